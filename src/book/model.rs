@@ -1,0 +1,243 @@
+//! A book as the later rooms see it: checked, one edition, all its files read.
+
+use crate::diag::{Excerpt, FileId, Place};
+use crate::fingering::{Request, Weights};
+use crate::geom::Abs;
+use crate::instrument::Instrument;
+use crate::style::{EngravingStyle, PageStyle, TextStyle};
+use crate::tune::{Fraction, Tune};
+
+/// A generated part of the front or back of a book.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Matter {
+    /// Half-title.
+    HalfTitle,
+    /// Title page.
+    Title,
+    /// Imprint.
+    Imprint,
+    /// Contents.
+    Contents,
+    /// The learner's box.
+    MyBox,
+    /// Key to the signs used.
+    Key,
+    /// Holding and comfort, with the usual cautions.
+    Holding,
+    /// How this book works.
+    HowTo,
+    /// Measuring one's own bellows.
+    Measure,
+    /// Chords with their directions.
+    ChordChart,
+    /// Scales and arpeggios.
+    Scales,
+    /// Tempo ladder of all tunes.
+    TempoLadder,
+    /// Practice log.
+    PracticeLog,
+    /// Glossary.
+    Glossary,
+    /// Index of tunes, first lines, keys, metres and levels.
+    Index,
+    /// Sources and rights.
+    Sources,
+    /// Correction slip.
+    Corrections,
+    /// Back cover.
+    BackCover,
+}
+
+/// Who publishes, and under which number.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Imprint {
+    /// Publisher.
+    pub publisher: Option<String>,
+    /// ISBN, thirteen digits with or without hyphens.
+    pub isbn: Option<String>,
+    /// A rights notice in Markdown.
+    pub notice: Option<Excerpt>,
+}
+
+/// A second ink for the press.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Colour {
+    /// Black only.
+    None,
+    /// A spot colour by name.
+    Spot(String),
+}
+
+/// Paper for spine and creep.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stock {
+    /// Grams a square metre.
+    pub grams: f64,
+    /// Specific volume in cubic centimetres a gram.
+    pub bulk: f64,
+}
+
+/// What the press is to be given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Press {
+    /// Bleed on all sides.
+    pub bleed: Abs,
+    /// Whether crop marks are wanted.
+    pub crop_marks: bool,
+    /// Whether registration marks are wanted.
+    pub registration_marks: bool,
+    /// The registered output condition by name.
+    pub condition: String,
+    /// The paper.
+    pub stock: Stock,
+    /// The second ink.
+    pub spot: Colour,
+}
+
+/// How the tunes are played unless one says otherwise.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Playing {
+    /// Style and prices.
+    pub weights: Weights,
+    /// Seconds under which a pair on one button is sounded by reversal.
+    pub reversal_under: Fraction,
+}
+
+/// A set of values an edition starts from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Preset {
+    /// Laid out afresh for readers with low vision.
+    LargePrint,
+    /// With notes, curves and runners-up for the teacher.
+    Teacher,
+    /// One tune in the fewest pages.
+    Handout,
+}
+
+/// Tune or exercise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// A tune.
+    Tune,
+    /// An exercise.
+    Exercise,
+}
+
+/// Where commentary stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CommentaryPlace {
+    /// After the music.
+    After,
+    /// After the system that ends its bars.
+    Between,
+}
+
+/// A tune as the book uses it: read, transposed, its pins checked for this box.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TuneEntry {
+    /// The author's short name.
+    pub id: String,
+    /// The title.
+    pub title: String,
+    /// Tune or exercise.
+    pub kind: Kind,
+    /// The composer line, or `trad.`.
+    pub composer: Option<String>,
+    /// The arranger.
+    pub arranger: Option<String>,
+    /// The source.
+    pub source: Option<String>,
+    /// The rights statement.
+    pub rights: Option<String>,
+    /// Level, from 1.
+    pub level: Option<u8>,
+    /// What it teaches.
+    pub teaches: Vec<String>,
+    /// The music.
+    pub tune: Tune,
+    /// What is asked of the solver.
+    pub request: Request,
+    /// Commentary in Markdown with facts in braces.
+    pub commentary: Option<Excerpt>,
+    /// Where it stands.
+    pub commentary_place: CommentaryPlace,
+    /// Notes for the teacher, Markdown.
+    pub teacher_notes: Option<Excerpt>,
+    /// A link printed as a QR code.
+    pub link: Option<String>,
+    /// Steps of the tempo ladder in per cent of the tempo.
+    pub practice: Vec<u32>,
+    /// The tune's own file.
+    pub file: FileId,
+    /// Where the title stands, for complaints about the tune as a whole.
+    pub place: Place,
+}
+
+/// A chapter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chapter {
+    /// Its title.
+    pub title: String,
+    /// Its text in Markdown.
+    pub text: Option<Excerpt>,
+    /// Its tunes in order.
+    pub tunes: Vec<TuneEntry>,
+}
+
+/// One edition of a book.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Book {
+    /// Stays the same for ever.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Subtitle.
+    pub subtitle: Option<String>,
+    /// Author.
+    pub author: Option<String>,
+    /// Date as `YYYY-MM-DD`.
+    pub date: String,
+    /// Impression.
+    pub impression: u32,
+    /// Language tag of generated text.
+    pub language: String,
+    /// The name of this edition; `None` for the book itself.
+    pub edition: Option<String>,
+    /// The presets that this edition stands on, the outermost last.
+    pub presets: Vec<Preset>,
+    /// All edition names of the book, in the file's order.
+    pub editions: Vec<String>,
+    /// The learner's box.
+    pub instrument: Instrument,
+    /// Publisher, ISBN, notice.
+    pub imprint: Imprint,
+    /// Paper and margins.
+    pub page: PageStyle,
+    /// Text.
+    pub text: TextStyle,
+    /// Music.
+    pub engraving: EngravingStyle,
+    /// Playing.
+    pub playing: Playing,
+    /// Front matter in order.
+    pub front: Vec<Matter>,
+    /// Chapters in order.
+    pub chapters: Vec<Chapter>,
+    /// Back matter in order.
+    pub back: Vec<Matter>,
+    /// For the press.
+    pub press: Press,
+    /// Pictures named by chapters and commentary: path as written and the file's bytes.
+    pub pictures: Vec<(String, Vec<u8>)>,
+}
+
+impl Book {
+    /// Whether the edition stands on a preset.
+    pub fn has(&self, preset: Preset) -> bool {
+        self.presets.contains(&preset)
+    }
+    /// All tunes in order.
+    pub fn tunes(&self) -> impl Iterator<Item = &TuneEntry> {
+        self.chapters.iter().flat_map(|chapter| &chapter.tunes)
+    }
+}

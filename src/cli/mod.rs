@@ -1,0 +1,1 @@
+//! Arguments, files, terminal, JSON: the only room that reads, writes and prints.

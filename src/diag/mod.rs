@@ -1,0 +1,9 @@
+//! Bad news as data: where it is, what is wrong, what to do. Prints nothing and knows nothing of what it speaks about.
+//!
+//! Every stage takes a [`Sink`] and goes on; `cli` prints what has collected.
+
+mod diagnostic;
+mod source;
+
+pub use diagnostic::{Diagnostic, Severity, Sink};
+pub use source::{Excerpt, FileId, Place, Sources};

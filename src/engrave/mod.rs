@@ -1,0 +1,7 @@
+//! A tune and its plan into systems of music no wider than the type area; reports the signs it used.
+//!
+//! Takes a [`Score`], the look and the fonts; gives [`System`]s, each a frame with its bars' extents. Knows no pages.
+
+mod contract;
+
+pub use contract::{BarExtent, Count, Outline, Score, Sign, System};

@@ -1,0 +1,17 @@
+//! A tune on a box into a plan: row, button, direction, finger and place for every note, the left hand, the bellows.
+//!
+//! Takes a [`Tune`](crate::tune::Tune), an [`Instrument`](crate::instrument::Instrument) and what the author asks for; gives
+//! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
+//! paper.
+
+mod plan;
+mod request;
+
+pub use plan::{
+    Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
+    RunnerUp, Sound,
+};
+pub use request::{
+    LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
+    Style, ToneWish, Weight, Weights,
+};

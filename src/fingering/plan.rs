@@ -1,0 +1,206 @@
+//! What the solver decides, as data for engraving, words, sound and reports.
+
+use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind};
+use crate::tune::{Duration, NoteId, Onset, Pitch};
+
+/// How a note is sounded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Sound {
+    /// Another button than before.
+    Press,
+    /// The same button held while the bellows turn.
+    Reversal,
+    /// The same button lifted and pressed again after a turn.
+    Replay,
+    /// The same button in the same direction, pressed again.
+    Repeat,
+    /// Held on from a tie.
+    Tie,
+}
+
+/// One pitch of a head on a button.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Press {
+    /// The pitch as written.
+    pub pitch: Pitch,
+    /// The button.
+    pub button: ButtonId,
+    /// 1 index, 2 middle, 3 ring, 4 little.
+    pub finger: u8,
+    /// How it is sounded, true on every pass.
+    pub sound: Sound,
+}
+
+/// Where the hand lies: the button under the index finger.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Place(pub ButtonId);
+
+/// The decision for one head or grace note.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct PlannedNote {
+    /// Which note.
+    pub id: NoteId,
+    /// Which way the bellows go.
+    pub direction: Direction,
+    /// Where the hand lies.
+    pub place: Place,
+    /// Whether the hand moves for this note (also at the tune's first note).
+    pub place_moves: bool,
+    /// One press a pitch, lowest first; empty when the note is not on the box (an error was given).
+    pub presses: Vec<Press>,
+    /// Whether the author pinned any of it.
+    pub pinned: bool,
+}
+
+/// One press of a left-hand button.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct LeftPress {
+    /// Index into the tune's bars.
+    pub bar: usize,
+    /// From the bar's start.
+    pub onset: Onset,
+    /// How long it is held; cut where the bellows turn, unless `held`.
+    pub duration: Duration,
+    /// Bass or chord.
+    pub kind: LeftKind,
+    /// As printed: `G`, `em`.
+    pub name: String,
+    /// The button.
+    pub button: LeftButtonId,
+    /// 1 index to 4 little.
+    pub finger: u8,
+    /// Whether the author holds it over (`-`).
+    pub held: bool,
+    /// Whether it is left out because the box cannot sound it there; then it is reported and not printed.
+    pub dropped: bool,
+}
+
+/// The air button.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Air {
+    /// Air in: the bellows open without sound.
+    Open,
+    /// Air out: they close without sound.
+    Close,
+}
+
+/// A place to use the air button.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct AirPoint {
+    /// After this head (or while it sounds).
+    pub after: NoteId,
+    /// In or out.
+    pub air: Air,
+    /// Whether the author pinned it.
+    pub pinned: bool,
+}
+
+/// How far the bellows are open on one pass through the whole tune, as parts of a full bellows.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BellowsCurve {
+    /// Opening at the end of each played head or rest: bar index, onset in the bar, pass of that bar, opening 0 to 1.
+    pub points: Vec<(usize, Onset, u32, f64)>,
+    /// The widest opening.
+    pub most_open: f64,
+    /// The narrowest opening.
+    pub least_open: f64,
+}
+
+/// What was found out about the bellows.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BellowsReport {
+    /// A full bellows in seconds.
+    pub capacity_seconds: f64,
+    /// The curve of the tune as played, once through all its repeats.
+    pub curve: BellowsCurve,
+    /// Air points, pinned or proposed.
+    pub air: Vec<AirPoint>,
+    /// The first note where the bellows run out, if they do.
+    pub runs_out: Option<NoteId>,
+}
+
+/// What a cost is for. One entry a kind in [`Cost`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CostKind {
+    /// A turn of the bellows.
+    Turn,
+    /// A turn on a weak subdivision of a fast run.
+    WeakTurn,
+    /// A change of row.
+    RowChange,
+    /// Staying on the row although crossing would save a turn, in a style that wants crossing.
+    RowStay,
+    /// A move of the hand.
+    PlaceShift,
+    /// The same finger on different buttons one after the other.
+    SameFinger,
+    /// A stretch of the hand beyond one finger a button.
+    Stretch,
+    /// The little finger on a long or accented note.
+    LittleFinger,
+    /// A button far up at the chin.
+    ChinButton,
+    /// A left-hand chord that cannot be sounded.
+    MissingChord,
+    /// Air to be taken.
+    AirPoint,
+    /// Drift of the bellows over a section.
+    Drift,
+}
+
+/// Total cost and where it comes from. Without unit; compare plans of one tune and one set of weights only.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Cost {
+    /// The total.
+    pub total: i64,
+    /// How much of each kind, each kind at most once, by kind.
+    pub by_kind: Vec<(CostKind, i64)>,
+}
+
+/// One note that another plan takes otherwise.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Difference {
+    /// Which note.
+    pub note: NoteId,
+    /// Its direction there.
+    pub direction: Direction,
+    /// Its buttons there, lowest pitch first.
+    pub buttons: Vec<ButtonId>,
+}
+
+/// The next best plan, and how it differs.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct RunnerUp {
+    /// Its total cost.
+    pub cost: i64,
+    /// The notes it takes otherwise.
+    pub differs: Vec<Difference>,
+}
+
+/// The plan of a tune on a box.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Plan {
+    /// The decisions, indexed by [`NoteId`].
+    pub notes: Vec<Option<PlannedNote>>,
+    /// The left hand, by bar, then onset, bass before chord.
+    pub left: Vec<LeftPress>,
+    /// The bellows.
+    pub bellows: BellowsReport,
+    /// What the plan costs.
+    pub cost: Cost,
+    /// Turns of the bellows over the played tune.
+    pub turns: u32,
+    /// Changes of row over the played tune.
+    pub row_changes: u32,
+    /// Moves of the hand over the played tune.
+    pub place_shifts: u32,
+    /// The next best plans, cheapest first; may be empty.
+    pub runners_up: Vec<RunnerUp>,
+}
+
+impl Plan {
+    /// The decision for a note; `None` when the note could not be planned.
+    pub fn note(&self, id: NoteId) -> Option<&PlannedNote> {
+        self.notes.get(id.index())?.as_ref()
+    }
+}

@@ -1,0 +1,148 @@
+//! One face: its bytes, metrics, glyph ids, outlines and ink.
+
+use crate::geom::{Em, Path, Point, Quad, Rect, Segment};
+use std::fmt;
+use std::sync::OnceLock;
+use ttf_parser::{GlyphId, OutlineBuilder};
+
+/// A face of a run, as an index into the run's [`Fonts`](super::Fonts).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FaceId(u16);
+
+impl FaceId {
+    /// The face at an index.
+    pub const fn from_index(index: u16) -> Self {
+        Self(index)
+    }
+    /// Its index.
+    pub const fn index(self) -> u16 {
+        self.0
+    }
+}
+
+/// Vertical metrics in ems, y upwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Metrics {
+    /// Typographic ascender.
+    pub ascent: Em,
+    /// Typographic descender, negative.
+    pub descent: Em,
+    /// Height of capitals.
+    pub cap_height: Em,
+    /// Height of small letters.
+    pub x_height: Em,
+}
+
+/// One face.
+pub struct Face {
+    /// The PostScript name.
+    pub name: String,
+    /// The whole font file. Faces live as long as the run.
+    pub data: &'static [u8],
+    /// Units in an em.
+    pub units_per_em: u16,
+    /// Vertical metrics.
+    pub metrics: Metrics,
+    /// Whether outlines are cubic (CFF), else quadratic (TrueType).
+    pub is_cff: bool,
+    parsed: ttf_parser::Face<'static>,
+    shaper: OnceLock<Option<harfrust::Font>>,
+}
+
+impl fmt::Debug for Face {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Face").field("name", &self.name).finish_non_exhaustive()
+    }
+}
+
+impl Face {
+    /// Reads a font file; `None` if it is none, or has no usable tables.
+    pub fn parse(data: &'static [u8]) -> Option<Self> {
+        let parsed = ttf_parser::Face::parse(data, 0).ok()?;
+        let units_per_em = parsed.units_per_em();
+        let em = |units: i16| Em::em(f64::from(units) / f64::from(units_per_em));
+        let name = parsed
+            .names()
+            .into_iter()
+            .find(|name| name.name_id == ttf_parser::name_id::POST_SCRIPT_NAME && name.is_unicode())
+            .and_then(|name| name.to_string())?;
+        let metrics = Metrics {
+            ascent: em(parsed.typographic_ascender().unwrap_or_else(|| parsed.ascender())),
+            descent: em(parsed.typographic_descender().unwrap_or_else(|| parsed.descender())),
+            cap_height: em(parsed.capital_height().unwrap_or_else(|| parsed.ascender() * 7 / 10)),
+            x_height: em(parsed.x_height().unwrap_or_else(|| parsed.ascender() / 2)),
+        };
+        let is_cff = parsed.tables().cff.is_some();
+        Some(Self { name, data, units_per_em, metrics, is_cff, parsed, shaper: OnceLock::new() })
+    }
+    /// The glyph of a character, if the face has it.
+    pub fn glyph(&self, character: char) -> Option<u16> {
+        self.parsed.glyph_index(character).map(|id| id.0)
+    }
+    /// A glyph's advance width.
+    pub fn advance(&self, glyph: u16) -> Em {
+        self.em(f64::from(self.parsed.glyph_hor_advance(GlyphId(glyph)).unwrap_or(0)))
+    }
+    /// A glyph's outline, y upwards; empty for blanks.
+    pub fn outline(&self, glyph: u16) -> Path<Quad> {
+        let mut pen = Pen { scale: 1.0 / f64::from(self.units_per_em), path: Path::new(), last: (0.0, 0.0) };
+        // Blank glyphs have no outline; the pen then stays empty.
+        let _ = self.parsed.outline_glyph(GlyphId(glyph), &mut pen);
+        pen.path
+    }
+    /// The exact box of a glyph's ink, y upwards; `None` for blanks.
+    pub fn ink(&self, glyph: u16) -> Option<Rect<Quad>> {
+        self.outline(glyph).ink()
+    }
+    /// The face as the shaper sees it.
+    pub(super) fn shaper(&self) -> Option<&harfrust::Font> {
+        self.shaper.get_or_init(|| harfrust::Font::new(self.data, 0)).as_ref()
+    }
+    /// Font units as ems.
+    pub(super) fn em(&self, units: f64) -> Em {
+        Em::em(units / f64::from(self.units_per_em))
+    }
+}
+
+/// Turns the parser's callbacks into a path in ems.
+struct Pen {
+    scale: f64,
+    path: Path<Quad>,
+    last: (f64, f64),
+}
+
+impl Pen {
+    fn at(&self, x: f64, y: f64) -> Point<Quad> {
+        Point::new(Em::em(x * self.scale), Em::em(y * self.scale))
+    }
+}
+
+impl OutlineBuilder for Pen {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.last = (x.into(), y.into());
+        self.path.segments.push(Segment::Move(self.at(x.into(), y.into())));
+    }
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.last = (x.into(), y.into());
+        self.path.segments.push(Segment::Line(self.at(x.into(), y.into())));
+    }
+    fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
+        // A quadratic curve raised to a cubic one: control points two thirds of the way.
+        let (x0, y0) = self.last;
+        let (x1, y1, x, y) = (f64::from(x1), f64::from(y1), f64::from(x), f64::from(y));
+        let third = 2.0 / 3.0;
+        let a = self.at(x0 + third * (x1 - x0), y0 + third * (y1 - y0));
+        let b = self.at(x + third * (x1 - x), y + third * (y1 - y));
+        self.last = (x, y);
+        self.path.segments.push(Segment::Cubic(a, b, self.at(x, y)));
+    }
+    fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
+        let a = self.at(x1.into(), y1.into());
+        let b = self.at(x2.into(), y2.into());
+        self.last = (x.into(), y.into());
+        self.path.segments.push(Segment::Cubic(a, b, self.at(x.into(), y.into())));
+    }
+    fn close(&mut self) {
+        self.path.segments.push(Segment::Close);
+    }
+}

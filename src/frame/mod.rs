@@ -1,0 +1,249 @@
+//! The display list: what layout gives and paint takes. Neutral words only: no room that paints needs to know music.
+//!
+//! A [`Frame`] has a size and items at places counted from its upper left corner, y downwards. Groups nest frames and may
+//! carry a [`Tag`] (what it is for a reader), a [`Subject`] (what its ink is about) or a link.
+
+mod dump;
+mod text;
+
+use crate::font::FaceId;
+use crate::geom::{Abs, Path, Point, Rect, Size};
+use std::sync::Arc;
+
+/// What kind of content a group is, for tagged output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// A heading of a level from 1.
+    Heading(u8),
+    /// A paragraph.
+    Paragraph,
+    /// A list.
+    List,
+    /// An item of a list.
+    ListItem,
+    /// A table.
+    Table,
+    /// A row of a table.
+    TableRow,
+    /// A heading cell.
+    TableHead,
+    /// A cell.
+    TableCell,
+    /// A quotation.
+    Quote,
+    /// A picture or a system of music.
+    Figure,
+    /// A caption.
+    Caption,
+    /// The table of contents.
+    Contents,
+    /// An entry of the table of contents or of an index.
+    ContentsItem,
+    /// A link.
+    Link,
+    /// Nothing to read: running heads, folios, ornaments.
+    Artifact,
+}
+
+/// A tag: role, alternative text, language.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Tag {
+    /// What it is.
+    pub role: Role,
+    /// Alternative text, required for figures.
+    pub alt: Option<Arc<str>>,
+    /// Language where it differs from the document's.
+    pub lang: Option<Arc<str>>,
+}
+
+/// What ink is about, such as `tune:tin-lantern bar:3`; change lists and proofs look things up by it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Subject(pub Arc<str>);
+
+/// Where a link leads.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum LinkTarget {
+    /// To an anchor of this name in the document.
+    Anchor(Arc<str>),
+    /// To an address on the net.
+    Url(Arc<str>),
+}
+
+/// The ink of a shape or text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Ink {
+    /// Full black.
+    #[default]
+    Black,
+    /// Black, per cent (1 to 99).
+    Grey(u8),
+    /// White paper: covers what is under it.
+    Paper,
+    /// The second ink, if the book has one; black otherwise.
+    Second,
+}
+
+/// One glyph of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Glyph {
+    /// Glyph id in its face.
+    pub id: u16,
+    /// From the run's origin to this glyph's origin, right.
+    pub x: Abs,
+    /// From the baseline, downwards positive.
+    pub y: Abs,
+    /// The glyph's own advance.
+    pub advance: Abs,
+    /// Byte offset into the run's text of the cluster it belongs to.
+    pub cluster: u32,
+}
+
+/// Glyphs of one face and size on a baseline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TextRun {
+    /// The face.
+    pub face: FaceId,
+    /// The type size.
+    pub size: Abs,
+    /// The ink.
+    pub ink: Ink,
+    /// What it says, for copying and reading aloud; for music glyphs a short word or empty.
+    pub text: Arc<str>,
+    /// The glyphs in visual order.
+    pub glyphs: Vec<Glyph>,
+}
+
+/// A stroked outline.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    /// Line width.
+    pub width: Abs,
+    /// The ink.
+    pub ink: Ink,
+    /// Whether ends are round (else butt).
+    pub round: bool,
+    /// Dash and gap, for dotted and dashed lines.
+    pub dash: Option<(Abs, Abs)>,
+}
+
+/// A filled or stroked path.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shape {
+    /// The path.
+    pub path: Path,
+    /// Fill (nonzero winding), if any.
+    pub fill: Option<Ink>,
+    /// Stroke, if any.
+    pub stroke: Option<Stroke>,
+}
+
+/// A raster picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Image {
+    /// A name unique by content.
+    pub key: Arc<str>,
+    /// Pixels across and down.
+    pub pixels: (u32, u32),
+    /// Grey levels, row by row, one byte a pixel.
+    pub grey: Arc<[u8]>,
+    /// The size on the page.
+    pub size: Size,
+}
+
+/// A frame inside a frame.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Group {
+    /// What is in it.
+    pub frame: Arc<Frame>,
+    /// Its tag.
+    pub tag: Option<Tag>,
+    /// What it is about.
+    pub subject: Option<Subject>,
+    /// Where it leads.
+    pub link: Option<LinkTarget>,
+}
+
+/// Anything in a frame.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Text or music glyphs.
+    Text(TextRun),
+    /// A path.
+    Shape(Shape),
+    /// A picture; the item's place is its upper left corner.
+    Image(Image),
+    /// A frame in the frame.
+    Group(Group),
+    /// A named place that links and contents lead to.
+    Anchor(Arc<str>),
+}
+
+/// A sized area with items at places.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Frame {
+    /// Its size.
+    pub size: Size,
+    /// The distance from its top to the baseline that it is set by, if it has one.
+    pub baseline: Option<Abs>,
+    items: Vec<(Point, Item)>,
+}
+
+impl Frame {
+    /// An empty frame.
+    pub const fn new(size: Size) -> Self {
+        Self { size, baseline: None, items: Vec::new() }
+    }
+    /// The items, in painting order.
+    pub fn items(&self) -> &[(Point, Item)] {
+        &self.items
+    }
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+    /// Puts an item at a place: a run's baseline start, a shape's origin, a group's upper left corner.
+    pub fn push(&mut self, at: Point, item: Item) {
+        self.items.push((at, item));
+    }
+    /// Puts a frame at a place, without tag.
+    pub fn place(&mut self, at: Point, frame: Frame) {
+        self.push(at, Item::Group(Group { frame: Arc::new(frame), tag: None, subject: None, link: None }));
+    }
+    /// Puts a frame at a place with a tag.
+    pub fn place_tagged(&mut self, at: Point, frame: Frame, tag: Tag) {
+        self.push(at, Item::Group(Group { frame: Arc::new(frame), tag: Some(tag), subject: None, link: None }));
+    }
+    /// A filled path.
+    pub fn fill(&mut self, at: Point, path: Path, ink: Ink) {
+        self.push(at, Item::Shape(Shape { path, fill: Some(ink), stroke: None }));
+    }
+    /// A filled rectangle.
+    pub fn fill_rect(&mut self, rect: Rect, ink: Ink) {
+        self.fill(Point::default(), Path::rect(rect), ink);
+    }
+    /// A straight line.
+    pub fn line(&mut self, from: Point, to: Point, width: Abs, ink: Ink) {
+        let stroke = Stroke { width, ink, round: false, dash: None };
+        self.push(
+            Point::default(),
+            Item::Shape(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) }),
+        );
+    }
+    /// Moves everything in it by `by`.
+    pub fn shift(&mut self, by: Point) {
+        for (at, _) in &mut self.items {
+            *at = *at + by;
+        }
+    }
+}
+
+impl Tag {
+    /// A role without further words.
+    pub const fn new(role: Role) -> Self {
+        Self { role, alt: None, lang: None }
+    }
+    /// A figure with its alternative text.
+    pub fn figure(alt: impl Into<Arc<str>>) -> Self {
+        Self { role: Role::Figure, alt: Some(alt.into()), lang: None }
+    }
+}

@@ -1,0 +1,134 @@
+//! What page making gives: pages in reading order, the outline, and the record of what is on them.
+
+use crate::frame::Frame;
+use crate::geom::{Abs, Rect, Size};
+
+/// Which side of a leaf.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// Right-hand, odd.
+    Recto,
+    /// Left-hand, even.
+    Verso,
+}
+
+/// What a page is for, so that later stages can treat covers and blanks rightly.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SheetKind {
+    /// Text or music.
+    Body,
+    /// Left empty because the order needs it.
+    Blank,
+    /// Front or back cover.
+    Cover,
+}
+
+/// One trimmed page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Page {
+    /// Its ink; the frame's size is the trimmed page.
+    pub frame: Frame,
+    /// Its printed or counted number: `iv`, `12`, `12a`.
+    pub label: String,
+    /// Recto or verso.
+    pub side: Side,
+    /// What it is for.
+    pub kind: SheetKind,
+}
+
+/// One entry of the nested outline (bookmarks).
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutlineEntry {
+    /// Its text.
+    pub title: String,
+    /// Its depth, 0 at the top.
+    pub level: u8,
+    /// Index of the page.
+    pub page: usize,
+    /// Distance of its place from the top of the trimmed page.
+    pub top: Abs,
+}
+
+/// Who a document is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Identity {
+    /// The book's id.
+    pub book: String,
+    /// The edition's name; empty for the book itself.
+    pub edition: String,
+    /// Title with edition, for the file's properties.
+    pub title: String,
+    /// Author.
+    pub author: String,
+    /// Language tag.
+    pub language: String,
+    /// The book's date as `YYYY-MM-DD`.
+    pub date: String,
+    /// Impression number.
+    pub impression: u32,
+}
+
+/// One page as printed.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct PageRecord {
+    /// Its label.
+    pub label: String,
+    /// Digest of its ink, hexadecimal; filled when the file is written.
+    pub digest: String,
+}
+
+/// One bar as printed.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct BarRecord {
+    /// The tune's id.
+    pub tune: String,
+    /// The tune's title.
+    pub title: String,
+    /// The bar's label.
+    pub bar: String,
+    /// The label of its page.
+    pub page: String,
+    /// Digest of its ink; filled when the file is written.
+    pub digest: String,
+    /// Its plain facts, one a note: `note 2: outer 5, pull, finger 3`.
+    pub facts: Vec<String>,
+}
+
+/// What a printed file knows of itself.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Manifest {
+    /// Who it is.
+    pub identity: Identity,
+    /// Options that change the ink, as key and value, sorted.
+    pub options: Vec<(String, String)>,
+    /// Version of the digest.
+    pub digest_version: u32,
+    /// The logical pages in order.
+    pub pages: Vec<PageRecord>,
+    /// The bars in order.
+    pub bars: Vec<BarRecord>,
+}
+
+/// A book as pages.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Document {
+    /// Who it is.
+    pub identity: Identity,
+    /// The pages in reading order.
+    pub pages: Vec<Page>,
+    /// The nested outline.
+    pub outline: Vec<OutlineEntry>,
+    /// The record; digests are empty until the file is written.
+    pub manifest: Manifest,
+}
+
+/// The boxes of a sheet side, counted from the upper left corner of the medium, y downwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PageBoxes {
+    /// The medium.
+    pub media: Size,
+    /// Up to where ink may bleed.
+    pub bleed: Rect,
+    /// Where it is trimmed.
+    pub trim: Rect,
+}

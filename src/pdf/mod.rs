@@ -1,0 +1,1 @@
+//! Sheets into bytes, and finished files back into facts. Knows no music.

@@ -1,0 +1,1 @@
+//! The stages in order, tunes in parallel with results in order.

@@ -1,0 +1,1 @@
+//! A plan into MIDI files at the practice steps.

@@ -1,0 +1,1 @@
+//! A document into one HTML file of its pages as pictures.

@@ -1,0 +1,1 @@
+//! ABC 2.1 and MusicXML 4.0 text into tunes, and tunes back into ABC. Knows no buttons and no paper.

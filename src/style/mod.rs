@@ -1,0 +1,10 @@
+//! Named choices of look, as data. No arithmetic: rooms that set music, text and pages read these and compute.
+
+mod look;
+mod paper;
+
+pub use look::{
+    ButtonLook, DirectionLook, EngravingStyle, Family, FingerLook, FingerOne, HeadShape, LeftLook, RowShapes, Signs,
+    SoundingLook, TextStyle,
+};
+pub use paper::{Binding, Margins, Orientation, PageStyle, TunePages};

@@ -1,0 +1,1 @@
+//! Markdown and words into set lines: break classes, hyphenation, optimum breaks, justification.

@@ -1,0 +1,21 @@
+//! What is played, in exact musical time, and the order in which it is played. Knows no paper and no buttons.
+//!
+//! A [`Tune`] is bars of events as written. A *head* is what an author counts as one note of a bar: a note or a chord, tied
+//! ones too. Heads and grace notes get a [`NoteId`] when the tune is read; authors speak in [`Address`]es.
+
+mod address;
+mod bar;
+mod harmony;
+mod pitch;
+mod played;
+mod time;
+
+pub use address::{Address, BarLabel, NoteId};
+pub use bar::{
+    Annotation, Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Jump, Landmark, Lyric, Mark, Note,
+    NoteValue, Placement, Slur, Sounding, Syllable, Tempo, Tune, Tuplet, TupletId,
+};
+pub use harmony::{ChordQuality, ChordSymbol};
+pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
+pub use played::{Passage, played};
+pub use time::{Duration, Fraction, Meter, Onset};
