@@ -3,5 +3,6 @@
 //! Takes a [`Score`], the look and the fonts; gives [`System`]s, each a frame with its bars' extents. Knows no pages.
 
 mod contract;
+mod heads;
 
 pub use contract::{BarExtent, Count, Outline, Score, Sign, System};
