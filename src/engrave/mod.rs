@@ -9,5 +9,7 @@ mod lanes;
 mod layout;
 mod lettering;
 mod skyline;
+mod specimen;
 
 pub use contract::{BarExtent, Count, Outline, Score, Sign, System};
+pub use specimen::{draw_head, draw_sign};

@@ -17,7 +17,7 @@ use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
 
 /// Size of a finger digit against the music font's own fingering digits.
-const FINGER_SCALE: f64 = 0.82;
+pub(in crate::engrave) const FINGER_SCALE: f64 = 0.82;
 /// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
 const FINGER_GAP: f64 = 0.5;
 /// The lowest baseline of the fingers: just clear of the top staff line.

@@ -17,6 +17,14 @@ use super::lettering::Lettering;
 use crate::fingering::PlannedNote;
 use crate::style::EngravingStyle;
 
+/// The drawing of single signs, for the key.
+pub(super) mod signs {
+    pub(in crate::engrave) use super::direction::{air_word, arrow, caret, word};
+    pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, draw_head, shape_of};
+    pub(in crate::engrave) use super::hold::{ButtonNumber, bar};
+    pub(in crate::engrave) use super::left::{hold, stem};
+}
+
 /// Numbers of the lanes' rows, apart from the numbers that words and chord symbols use.
 mod row {
     pub(super) const FINGER: u8 = 32;
