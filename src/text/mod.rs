@@ -12,6 +12,7 @@
 //!     .set_blocks(&[Block], &Surroundings, width, &mut Sink) -> Vec<SetBlock>
 //! ```
 
+mod breaks;
 mod contract;
 mod model;
 
