@@ -14,9 +14,13 @@
 
 mod breaks;
 mod contract;
+mod fill;
+mod markdown;
 mod model;
 
 pub use contract::{
     Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
+pub use fill::fill;
+pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table};
