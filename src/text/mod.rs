@@ -15,8 +15,10 @@
 mod breaks;
 mod contract;
 mod fill;
+mod hyphen;
 mod markdown;
 mod model;
+mod words;
 
 pub use contract::{
     Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
