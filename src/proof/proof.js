@@ -59,14 +59,14 @@
     found.querySelector("summary").focus({ preventScroll: true });
   }
   const acts = {
-    next: () => turn(1), last: () => turn(-1), larger: () => scale(zoom * 1.2), smaller: () => scale(zoom / 1.2), whole, wide,
+    next: () => turn(1), previous: () => turn(-1), larger: () => scale(zoom * 1.2), smaller: () => scale(zoom / 1.2), whole, wide,
     facing: () => {
       facing.setAttribute("aria-pressed", String(main.classList.toggle("facing")));
       whole();
     },
   };
   const keys = {
-    ArrowRight: acts.next, ArrowLeft: acts.last, PageDown: acts.next, PageUp: acts.last, Home: () => go(0),
+    ArrowRight: acts.next, ArrowLeft: acts.previous, PageDown: acts.next, PageUp: acts.previous, Home: () => go(0),
     End: () => go(pages.length - 1), n: () => complain(1), p: () => complain(-1), "+": acts.larger, "=": acts.larger,
     "-": acts.smaller, 0: whole, f: acts.facing,
   };

@@ -36,8 +36,8 @@ pub(super) fn head(document: &Document, complaints: &[Complaint], spots: &[Optio
     complaint_list(document, complaints, spots, out);
     contents(document, out);
     out.push_str(
-        "<section class=\"help\"><h2>Keys</h2><p><kbd>→</kbd> <kbd>←</kbd> next and last page, <kbd>Home</kbd> \
-         <kbd>End</kbd> first and last of all, <kbd>n</kbd> <kbd>p</kbd> next and last complaint, <kbd>+</kbd> <kbd>-</kbd> \
+        "<section class=\"help\"><h2>Keys</h2><p><kbd>→</kbd> <kbd>←</kbd> next and previous page, <kbd>Home</kbd> \
+         <kbd>End</kbd> first and last, <kbd>n</kbd> <kbd>p</kbd> next and previous complaint, <kbd>+</kbd> <kbd>-</kbd> \
          larger and smaller, <kbd>0</kbd> whole page, <kbd>f</kbd> facing pages. Print gives the pages alone at their true \
          size.</p></section>\n</aside>\n",
     );
@@ -233,7 +233,7 @@ fn notes(here: &[(usize, &Complaint, Spot)], page: &Page, out: &mut String) {
 pub(super) fn foot(out: &mut String) {
     out.push_str(
         "<div class=\"bar\" role=\"toolbar\" aria-label=\"Pages\">\
-         <button data-do=\"last\" aria-label=\"Page before\">←</button>\
+         <button data-do=\"previous\" aria-label=\"Previous page\">←</button>\
          <output id=\"where\" aria-live=\"polite\"></output>\
          <button data-do=\"next\" aria-label=\"Next page\">→</button>\
          <button data-do=\"smaller\" aria-label=\"Smaller\">−</button>\
