@@ -272,6 +272,16 @@ impl<'a> Canvas<'a> {
         }
         frame
     }
+    /// The ink inside `area` as a frame of that size, without groups: for signs that stand alone. The baseline is that of
+    /// the canvas's own zero.
+    pub(super) fn cut(self, space: Abs, area: Area) -> Frame {
+        let mut whole = self.into_frame(space, space * (area.right - area.left), &[], "", &[]);
+        let up = whole.baseline.unwrap_or_default() - space * area.top;
+        whole.shift(Point::new(space * -area.left, -up));
+        whole.baseline = Some(space * area.top);
+        whole.size.height = space * (area.top - area.bottom);
+        whole
+    }
     /// The edges as the page wants them, y downwards from the highest ink.
     pub(super) fn outline(&self, space: Abs) -> Outline {
         let (top, _) = self.extent();

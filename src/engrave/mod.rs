@@ -22,12 +22,14 @@ mod notes;
 mod signature;
 mod skyline;
 mod spacing;
+mod specimen;
 mod stem;
 mod system;
 #[cfg(test)]
 pub(crate) mod testing;
 
 pub use contract::{BarExtent, Count, Outline, Score, Sign, System};
+pub use specimen::{draw_head, draw_sign};
 
 use crate::diag::Sink;
 use crate::font::Fonts;
