@@ -16,6 +16,8 @@ pub(super) const TURN_IN_COMMENTARY: i64 = 4_000;
 pub(super) const SPREAD_IN_MUSIC: i64 = 1_000;
 /// What is said about a tune goes on on the facing page.
 pub(super) const SPREAD_IN_COMMENTARY: i64 = 300;
+/// A tune that would go on one page is parted.
+pub(super) const PARTED_TUNE: i64 = 20_000;
 /// A blank page where the order does not ask for one.
 pub(super) const BLANK: i64 = 3_000;
 /// A chapter opens on a left-hand page.
@@ -54,9 +56,8 @@ pub(super) struct PageFit {
 /// `ends_part` says that nothing follows on another page of the same part.
 pub(super) fn page_fit(walks: &[Walk; 3], area: Area, ends_part: bool) -> PageFit {
     let [least, natural, most] = walks.map(|walk| walk.bottom());
-    let steps = |length| f64::from(length);
     if !least.fits(area.height) {
-        let over = steps(((least - area.height) / area.step) as f32);
+        let over = (least - area.height) / area.step;
         return PageFit { cost: OVERFULL + (over * 100.0).round() as i64, depth: None };
     }
     if !natural.fits(area.height) {

@@ -32,16 +32,6 @@ pub(super) struct Cut {
 /// More ends than this are not tried for one page, the fullest first; a page has fewer sensible ends.
 const MOST_ENDS: usize = 40;
 
-impl Side {
-    /// The side of the next page.
-    pub(super) const fn next(self) -> Self {
-        match self {
-            Self::Recto => Self::Verso,
-            Self::Verso => Self::Recto,
-        }
-    }
-}
-
 /// The cheapest way to have used some of the pieces, for one side of the next page and one depth of the page beside it.
 #[derive(Debug, Clone, Copy)]
 struct State {

@@ -98,7 +98,8 @@ proptest! {
 fn a_tune_of_two_pages_opens_on_the_left() {
     let systems = |tune: usize, count: usize| {
         (0..count).map(move |n| {
-            let before = if n == 0 { Before::Opens(Opening::Page) } else { Before::Free };
+            let whole = if count <= 2 { Before::Dear(costs::PARTED_TUNE) } else { Before::Free };
+            let before = if n == 0 { Before::Opens(Opening::Page) } else { whole };
             piece(40.0, before, Substance::Music(tune), 6.0)
         })
     };
