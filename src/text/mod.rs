@@ -12,10 +12,17 @@
 //!     .set_blocks(&[Block], &Surroundings, width, &mut Sink) -> Vec<SetBlock>
 //! ```
 
+mod breaks;
 mod contract;
+mod fill;
+mod hyphen;
+mod markdown;
 mod model;
+mod words;
 
 pub use contract::{
     Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
+pub use fill::fill;
+pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table};
