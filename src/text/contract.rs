@@ -139,11 +139,9 @@ pub struct SetBlock {
     pub heading: Option<(u8, String)>,
 }
 
-/// What blocks need beyond fonts and style.
+/// What blocks need beyond fonts, style and signs.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Surroundings<'a> {
-    /// Small frames for [`SIGN_WORDS`], with baselines, drawn for the text size; words without a frame are set as words.
-    pub signs: Option<&'a BTreeMap<String, Frame>>,
     /// Sizes of pictures in pixels, by path as written.
     pub pictures: Option<&'a BTreeMap<String, (u32, u32)>>,
     /// Whether headings that name bars (`Bars 1-2`) become labels that hang in the margin.

@@ -9,6 +9,8 @@ use std::sync::OnceLock;
 
 /// Words of fewer letters stay whole (our choice: dividing them saves little and costs a reader more).
 const LEAST_LETTERS: usize = 6;
+/// Tokens of more bytes are no words.
+const MOST_BYTES: usize = 200;
 
 type Patterns = OnceLock<Option<Standard>>;
 
@@ -42,7 +44,7 @@ pub(super) fn divisions(token: &str, patterns: &Standard) -> Vec<usize> {
             .filter(|at| *at < token.len())
             .collect();
     }
-    if token.len() < LEAST_LETTERS || token.contains(['-', '\u{2010}', '\u{2011}', '/', '@']) {
+    if !(LEAST_LETTERS..=MOST_BYTES).contains(&token.len()) || token.contains(['-', '\u{2010}', '\u{2011}', '/', '@']) {
         return Vec::new();
     }
     let mut found = Vec::new();

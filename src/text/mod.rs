@@ -13,11 +13,17 @@
 //! ```
 
 mod breaks;
+mod collect;
+mod compose;
 mod contract;
 mod fill;
 mod hyphen;
+mod itemize;
+mod looks;
 mod markdown;
 mod model;
+mod runs;
+mod typesetter;
 mod words;
 
 pub use contract::{
@@ -26,3 +32,4 @@ pub use contract::{
 pub use fill::fill;
 pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table};
+pub use typesetter::Typesetter;

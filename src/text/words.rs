@@ -72,8 +72,8 @@ pub(super) struct Word {
     pub text: Box<str>,
     pub pieces: Vec<Piece>,
     pub width: Em,
-    /// Where it may be divided.
-    pub divisions: Vec<usize>,
+    /// Where it may be divided, with the width of the part before, as shaped in the whole word.
+    pub divisions: Vec<(usize, Em)>,
     /// Characters that no font has, with their offsets.
     pub missing: Vec<(usize, char)>,
 }
@@ -144,13 +144,8 @@ impl<'a> Words<'a> {
     }
 
     fn shape(&self, font: Font, text: &str) -> Word {
-        let mut word = Word {
-            text: text.into(),
-            pieces: Vec::new(),
-            width: Em::ZERO,
-            divisions: self.patterns.map_or_else(Vec::new, |patterns| super::hyphen::divisions(text, patterns)),
-            missing: Vec::new(),
-        };
+        let mut word =
+            Word { text: text.into(), pieces: Vec::new(), width: Em::ZERO, divisions: Vec::new(), missing: Vec::new() };
         for (range, face) in self.faces(font, text) {
             let piece = match face {
                 None => {
@@ -164,6 +159,10 @@ impl<'a> Words<'a> {
             };
             word.width += piece.glyphs.iter().map(|glyph| glyph.advance).sum();
             word.pieces.push(piece);
+        }
+        if let Some(patterns) = self.patterns {
+            let offsets = super::hyphen::divisions(text, patterns);
+            word.divisions = offsets.into_iter().map(|offset| (offset, word.width_to(offset))).collect();
         }
         word
     }
