@@ -28,9 +28,7 @@ fn exhaustive(pieces: &[Piece], start: usize, side: Side, beside: Option<i32>) -
         let (side, beside) = if blank { (side.next(), None) } else { (side, beside) };
         for (end, fit) in ends(pieces, start, AREA) {
             let next = if side == Side::Verso { fit.depth } else { None };
-            let cost = price
-                + page_price(pieces, end, side, beside, fit)
-                + exhaustive(pieces, end, side.next(), next);
+            let cost = price + page_price(pieces, end, side, beside, fit) + exhaustive(pieces, end, side.next(), next);
             best = best.min(cost);
         }
     }
@@ -72,8 +70,9 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         (0usize..2).prop_map(Substance::Music),
         (0usize..2).prop_map(Substance::Commentary),
     ];
-    (1u32..12, before, substance, 0u32..3)
-        .prop_map(|(height, before, substance, give)| piece(f64::from(height) * 9.0, before, substance, f64::from(give) * 6.0))
+    (1u32..12, before, substance, 0u32..3).prop_map(|(height, before, substance, give)| {
+        piece(f64::from(height) * 9.0, before, substance, f64::from(give) * 6.0)
+    })
 }
 
 proptest! {
