@@ -7,11 +7,13 @@
 //! ```text
 //! parse(&Excerpt, &mut Sink) -> Vec<Block>
 //! fill(&mut [Block], |fact, place, sink| -> Option<String>, &mut Sink)
-//! Typesetter::new(&Fonts, &TextStyle)
+//! Typesetter::new(&Fonts, &TextStyle).with_signs(&BTreeMap<String, Frame>)
 //!     .set(&[Inline], &ParagraphLook, width, &mut Sink) -> Vec<Line>
 //!     .set_blocks(&[Block], &Surroundings, width, &mut Sink) -> Vec<SetBlock>
 //! ```
 
+mod bars;
+mod blocks;
 mod breaks;
 mod collect;
 mod compose;
@@ -23,6 +25,7 @@ mod looks;
 mod markdown;
 mod model;
 mod runs;
+mod table;
 mod typesetter;
 mod words;
 

@@ -126,6 +126,17 @@ impl Inline {
     pub fn text(text: impl Into<String>) -> Self {
         Self::Text { text: text.into(), place: None }
     }
+    /// Where its first words stand, if an author wrote them.
+    pub fn place(&self) -> Option<Place> {
+        match self {
+            Self::Text { place, .. } | Self::Code { place, .. } | Self::Sign { place, .. } => *place,
+            Self::Emphasis(inner) | Self::Strong(inner) | Self::Link { inlines: inner, .. } => {
+                inner.iter().find_map(Self::place)
+            }
+            Self::LineBreak => None,
+            Self::Fact { place, .. } => Some(*place),
+        }
+    }
     /// What it says, without emphasis and links, for outlines and alternative text.
     pub fn plain(inlines: &[Self]) -> String {
         let mut out = String::new();

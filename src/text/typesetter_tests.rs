@@ -134,7 +134,8 @@ fn a_missing_glyph_is_reported_at_its_place_and_stands_as_a_box() {
 
 #[test]
 fn a_word_wider_than_the_column_is_broken() {
-    for (hyphenate, word) in [(false, "accompaniment"), (true, "mmmmmmmmmmmmmmmmmmmmmmmmmm"), (true, "A♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯")]
+    for (hyphenate, word) in
+        [(false, "accompaniment"), (true, "mmmmmmmmmmmmmmmmmmmmmmmmmm"), (true, "A♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯♯")]
     {
         let style = TextStyle { hyphenate, ..style(true) };
         let (lines, sink) = set(&format!("an {word} here"), &style, 50.0);
