@@ -45,8 +45,10 @@ pub(super) struct Column {
     pub(super) duration: Duration,
     /// The head's id; `None` for rests.
     pub(super) head: Option<NoteId>,
-    /// Left edge of the head that stands on the normal side of the stem, or of the rest.
+    /// The column itself: left edge of a normal oval head on the normal side of the stem, or of the rest.
     pub(super) x: f64,
+    /// Left edge of the head as drawn (shapes differ in width and meet at the stem); of a chord, the column.
+    pub(super) head_x: f64,
     /// The width of that head or rest.
     pub(super) width: f64,
     /// The right edge of the event's heads, displaced ones included.
@@ -62,7 +64,7 @@ pub(super) struct Column {
 impl Column {
     /// The middle of the head or rest.
     pub(super) fn centre(&self) -> f64 {
-        self.x + self.width / 2.0
+        self.head_x + self.width / 2.0
     }
 }
 

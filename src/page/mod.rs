@@ -2,7 +2,11 @@
 //!
 //! Takes a checked book with its plans, systems and words; gives a [`Document`] of trimmed pages.
 
+mod costs;
 mod document;
+mod fill;
+mod flow;
+mod paginate;
 
 pub use document::{
     BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
