@@ -1,7 +1,7 @@
 //! Words of which the format knows all: takes the word, gives the choice; each with what it means, for the schema.
 
 use super::Word;
-use crate::book::{CommentaryPlace, Kind, Matter, Preset};
+use crate::book::{CommentaryPlace, Extra, Kind, Matter, Preset};
 use crate::fingering::{Air, Sound, Style};
 use crate::instrument::{Direction, LeftKind, RowAt, Thirds};
 use crate::style::{
@@ -58,19 +58,6 @@ pub enum Italics {
     Italics,
     /// In semibold.
     Semibold,
-}
-
-/// What an edition prints beyond the learner's book.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Extra {
-    /// The teacher's notes.
-    TeacherNotes,
-    /// A curve of the bellows under the systems.
-    BellowsCurves,
-    /// The next best plan of each tune.
-    RunnersUp,
-    /// A drawing of each place of the hand.
-    PlaceMaps,
 }
 
 /// What happens to the notes on another box.
