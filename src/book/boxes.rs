@@ -7,9 +7,7 @@ use super::text::read_file;
 use super::words::Said;
 use super::yaml::Node;
 use crate::diag::{FileId, Place, Sink, Sources, nearest};
-use crate::instrument::{
-    Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, Row, RowAt, Thirds, builtin,
-};
+use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, Row, RowAt, Thirds, builtin};
 use crate::tune::Pitch;
 
 /// A full bellows where a box file gives no figure; a placeholder, as in the built-in boxes.
@@ -96,7 +94,9 @@ impl Reading<'_> {
                 base
             }
             None => {
-                for (key, given) in [("name", file.name.is_some()), ("rows", file.rows.is_some()), ("left", file.left.is_some())] {
+                for (key, given) in
+                    [("name", file.name.is_some()), ("rows", file.rows.is_some()), ("left", file.left.is_some())]
+                {
                     if !given {
                         self.missing(key);
                     }
@@ -137,7 +137,12 @@ impl Reading<'_> {
         let mut seen: Vec<RowAt> = Vec::new();
         for (row, node) in rows.iter().zip(list.as_ref().map_or(&[][..], Node::items)) {
             if seen.contains(&row.at.0) {
-                self.error("duplicate-row", node.place, format!("the {} row is described twice", row.at.0), "keep one of them");
+                self.error(
+                    "duplicate-row",
+                    node.place,
+                    format!("the {} row is described twice", row.at.0),
+                    "keep one of them",
+                );
                 continue;
             }
             seen.push(row.at.0);
@@ -146,7 +151,12 @@ impl Reading<'_> {
         out.sort_by_key(|row| row.at);
         if !rows.is_empty() && out.first().is_some_and(|row| row.at != RowAt::Outer) {
             let place = self.node.place_of("rows");
-            self.error("no-outer-row", place, "a box needs an outer row".into(), "the only row of a one-row box is its outer row");
+            self.error(
+                "no-outer-row",
+                place,
+                "a box needs an outer row".into(),
+                "the only row of a one-row box is its outer row",
+            );
         }
     }
 
@@ -167,12 +177,17 @@ impl Reading<'_> {
             Some(BoxRowButtons::All(all)) => new.buttons = all.iter().map(button).collect(),
             Some(BoxRowButtons::Some(some)) => {
                 for (number, pair) in some {
-                    let place = node.get("buttons").and_then(|b| b.entry(&number.to_string())).map_or(node.place, |e| e.place);
+                    let place =
+                        node.get("buttons").and_then(|b| b.entry(&number.to_string())).map_or(node.place, |e| e.place);
                     let count = new.buttons.len();
                     match number.checked_sub(1).and_then(|index| new.buttons.get_mut(usize::from(index))) {
                         Some(old) => *old = button(pair),
                         None => {
-                            let hint = if based { "to add buttons, write the whole row" } else { "single buttons by number need `like:`" };
+                            let hint = if based {
+                                "to add buttons, write the whole row"
+                            } else {
+                                "single buttons by number need `like:`"
+                            };
                             let message = format!("the {at} row has {count} buttons, and none numbered {number}");
                             self.error("no-such-button", place, message, hint);
                         }
@@ -184,16 +199,23 @@ impl Reading<'_> {
         }
         new.start = row.start.unwrap_or(new.start);
         if usize::from(new.start) > new.buttons.len() {
-            let message = format!("the {at} row has {} buttons, so it can't start on button {}", new.buttons.len(), new.start);
+            let message =
+                format!("the {at} row has {} buttons, so it can't start on button {}", new.buttons.len(), new.start);
             self.error("no-such-button", node.place_of("start"), message, "");
         }
-        let tonic = new.start.checked_sub(1).and_then(|index| new.buttons.get(usize::from(index))).map(|b| b.push.class());
+        let tonic =
+            new.start.checked_sub(1).and_then(|index| new.buttons.get(usize::from(index))).map(|b| b.push.class());
         new.name = row.name.clone().unwrap_or(new.name);
         if new.name.is_empty() {
             new.name = tonic.map_or_else(|| at.to_string(), |tonic| tonic.to_string());
         }
         if at != RowAt::Half && new.start == 0 && known.is_none() {
-            self.error("missing-key", node.place, "a row needs `start`".into(), "the button whose push gives the low home note");
+            self.error(
+                "missing-key",
+                node.place,
+                "a row needs `start`".into(),
+                "the button whose push gives the low home note",
+            );
         }
         self.range(&new, node);
         out.push(new);
@@ -308,7 +330,8 @@ mod tests {
 
     #[test]
     fn a_box_like_another_changes_single_buttons() {
-        let (instrument, complaints) = read("like: dg-21-third\nname: Mine\nrows:\n  - at: inner\n    buttons: {5: [E5, D5]}\n");
+        let (instrument, complaints) =
+            read("like: dg-21-third\nname: Mine\nrows:\n  - at: inner\n    buttons: {5: [E5, D5]}\n");
         assert_eq!(complaints, Vec::<String>::new());
         let instrument = instrument.expect("it reads");
         assert_eq!(instrument.rows[1].buttons[4].push.to_string(), "E5");

@@ -10,7 +10,14 @@ use crate::instrument::Instrument;
 use crate::tune::Tune;
 
 /// The left hand of a tune. Bars that pins fix come after the written ones and replace them.
-pub fn left(file: Option<&LeftHandFile>, node: Option<&Node>, pinned: Vec<LeftBar>, tune: &Tune, instrument: &Instrument, sink: &mut Sink) -> LeftHandSpec {
+pub fn left(
+    file: Option<&LeftHandFile>,
+    node: Option<&Node>,
+    pinned: Vec<LeftBar>,
+    tune: &Tune,
+    instrument: &Instrument,
+    sink: &mut Sink,
+) -> LeftHandSpec {
     let mut spec = LeftHandSpec::default();
     if let (Some(file), Some(node)) = (file, node) {
         spec.pattern = match file.pattern.as_deref() {
@@ -31,8 +38,13 @@ pub fn left(file: Option<&LeftHandFile>, node: Option<&Node>, pinned: Vec<LeftBa
             let inside = tune.bars.iter().map(|bar| bar.label).filter(|label| (from..=to).contains(label));
             for label in inside {
                 if let Some(first) = spec.bars.iter().find(|known| known.bar == label) {
-                    let message = format!("bar {label} of the left hand is written twice; the first is on line {}", first.place.line);
-                    sink.error("duplicate-bar", Some(node.place_of("bar")), message).hints.push("keep one of them".into());
+                    let message = format!(
+                        "bar {label} of the left hand is written twice; the first is on line {}",
+                        first.place.line
+                    );
+                    sink.error("duplicate-bar", Some(node.place_of("bar")), message)
+                        .hints
+                        .push("keep one of them".into());
                     continue;
                 }
                 spec.bars.push(LeftBar { bar: label, beats: bar.play.0.0.clone(), place });

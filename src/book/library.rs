@@ -79,7 +79,11 @@ impl<'a> Library<'a> {
     fn take(&mut self, path: &str, bytes: Vec<u8>, place: Option<Place>, sink: &mut Sink) -> Option<FileId> {
         self.read += bytes.len();
         if self.read > MOST_BYTES {
-            sink.error("too-large", place, format!("the files of this book are larger than 256 MB together; `{path}` is not read"));
+            sink.error(
+                "too-large",
+                place,
+                format!("the files of this book are larger than 256 MB together; `{path}` is not read"),
+            );
             return None;
         }
         match String::from_utf8(bytes) {
@@ -111,7 +115,7 @@ impl<'a> Library<'a> {
         let folders = [Some(self.folder.as_str()), self.shelf.as_deref()];
         folders.into_iter().flatten().any(|folder| {
             if folder.is_empty() {
-                return !path.starts_with("..") && !path.starts_with('/');
+                return !path.is_empty() && !path.starts_with("..") && !path.starts_with('/');
             }
             path.strip_prefix(folder.trim_end_matches('/')).is_some_and(|rest| rest.starts_with('/'))
         })

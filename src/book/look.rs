@@ -51,7 +51,13 @@ fn within(length: Abs, least: f64, most: f64, node: Option<&Node>, key: &str, si
 
 /// Music as the author wants it. A staff of 7.5 mm unless said otherwise: below 7 mm is hard to read and above 8.5 mm rare
 /// outside beginners' books (an orchestra librarians' guideline of 2017, at second hand).
-pub fn engraving(file: &TypeFile, signs: Signs, text: &TextStyle, node: Option<&Node>, sink: &mut Sink) -> EngravingStyle {
+pub fn engraving(
+    file: &TypeFile,
+    signs: Signs,
+    text: &TextStyle,
+    node: Option<&Node>,
+    sink: &mut Sink,
+) -> EngravingStyle {
     let staff = file.staff.as_ref().map_or(Abs::mm(7.5), |said| said.0.0);
     let staff = within(staff, Abs::mm(3.0).to_pt(), Abs::mm(40.0).to_pt(), node, "staff", sink);
     if staff < Abs::mm(6.99) {
@@ -80,7 +86,10 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
         signs.rows.outer = shape(&rows.outer, signs.rows.outer);
         signs.rows.inner = shape(&rows.inner, signs.rows.inner);
         signs.rows.half = shape(&rows.half, signs.rows.half);
-        if signs.rows.outer == signs.rows.inner || signs.rows.outer == signs.rows.half || signs.rows.inner == signs.rows.half {
+        if signs.rows.outer == signs.rows.inner
+            || signs.rows.outer == signs.rows.half
+            || signs.rows.inner == signs.rows.half
+        {
             let place = node.map(|node| node.place_of("rows"));
             sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart");
         }
@@ -92,8 +101,14 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
         (None, None) => {}
         (reversal, replay) => {
             let place = node.map(|node| node.place_of(if reversal.is_some() { "reversal" } else { "replay" }));
-            let message = if reversal == replay { "`reversal` and `replay` are the same sign" } else { "`reversal` and `replay` need each other" };
-            sink.error("half-signs", place, message).hints.push("give a sign for each, or take both out for hold bars".into());
+            let message = if reversal == replay {
+                "`reversal` and `replay` are the same sign"
+            } else {
+                "`reversal` and `replay` need each other"
+            };
+            sink.error("half-signs", place, message)
+                .hints
+                .push("give a sign for each, or take both out for hold bars".into());
         }
     }
     let usual = Signs::default();
@@ -145,7 +160,9 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     let bleed = file.bleed.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
     if bleed > Abs::mm(20.0) {
         let place = node.map(|node| node.place_of("bleed"));
-        sink.error("out-of-range", place, "a bleed of more than 20 mm can't be printed").hints.push("3mm is usual".into());
+        sink.error("out-of-range", place, "a bleed of more than 20 mm can't be printed")
+            .hints
+            .push("3mm is usual".into());
     }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));

@@ -91,7 +91,12 @@ impl Reading<'_> {
             (Some(bar), None) => (bar.0, "bar"),
             (None, Some(bars)) => (bars.0, "bars"),
             (Some(_), Some(_)) => {
-                self.error("two-places", self.node.place, "this pin has both `bar` and `bars`".into(), "keep one of them");
+                self.error(
+                    "two-places",
+                    self.node.place,
+                    "this pin has both `bar` and `bars`".into(),
+                    "keep one of them",
+                );
                 return None;
             }
             (None, None) => {
@@ -102,7 +107,8 @@ impl Reading<'_> {
         for label in [from, to] {
             if self.tune.bar_index(label).is_none() {
                 let message = format!("there is no bar {label}: the tune has {}", bars_of(self.tune));
-                let hint = if label.second_half { "only a bar that a repeat sign splits has a second half" } else { "" };
+                let hint =
+                    if label.second_half { "only a bar that a repeat sign splits has a second half" } else { "" };
                 self.error("no-such-bar", self.node.place_of(key), message, hint);
                 return None;
             }
@@ -139,7 +145,12 @@ impl Reading<'_> {
                 }
                 _ => format!("bar {bar} has {}, and no note {}", counted(heads), note.note),
             };
-            self.error("no-such-note", self.node.place_of(key), message, "notes are counted in their bar; a chord is one note");
+            self.error(
+                "no-such-note",
+                self.node.place_of(key),
+                message,
+                "notes are counted in their bar; a chord is one note",
+            );
         }
         found
     }
@@ -162,7 +173,12 @@ impl Reading<'_> {
         let Some(is) = file.is.as_ref().map(|said| said.0) else { return true };
         let place = self.node.place_of("is");
         let NoteSpan::Note(id) = span else {
-            self.error("missing-key", place, "`is` guards one note, but this pin does not say which".into(), "add `note: ...`");
+            self.error(
+                "missing-key",
+                place,
+                "`is` guards one note, but this pin does not say which".into(),
+                "add `note: ...`",
+            );
             return false;
         };
         let pitches = pitches(self.tune, id);
@@ -189,7 +205,12 @@ impl Reading<'_> {
         let Some(tone) = file.tone.as_ref().map(|said| said.0) else { return Some(None) };
         let place = self.node.place_of("tone");
         let NoteSpan::Note(id) = span else {
-            self.error("missing-key", place, "`tone` picks from one chord, but this pin does not say which".into(), "add `note: ...`");
+            self.error(
+                "missing-key",
+                place,
+                "`tone` picks from one chord, but this pin does not say which".into(),
+                "add `note: ...`",
+            );
             return None;
         };
         match tone {
@@ -210,16 +231,27 @@ impl Reading<'_> {
     fn wishes(&mut self, file: &PinFile) -> bool {
         let place = self.node.place;
         if wish(file) == PinWish::default() && file.left_hand.is_none() {
-            let hint = "say what is fixed: `direction`, `row`, `button`, `finger`, `sound`, `place`, `air` or `left-hand`";
+            let hint =
+                "say what is fixed: `direction`, `row`, `button`, `finger`, `sound`, `place`, `air` or `left-hand`";
             self.error("empty-pin", place, "this pin fixes nothing".into(), hint);
             return false;
         }
         if file.air.is_some() && file.after.is_none() {
-            self.error("missing-key", self.node.place_of("air"), "air is taken after a note".into(), "add `after: ...` with the note's number");
+            self.error(
+                "missing-key",
+                self.node.place_of("air"),
+                "air is taken after a note".into(),
+                "add `after: ...` with the note's number",
+            );
             return false;
         }
         if file.after.is_some() && file.air.is_none() {
-            self.error("missing-key", self.node.place_of("after"), "`after` is for air alone".into(), "write `note:`, or add `air: open` or `air: close`");
+            self.error(
+                "missing-key",
+                self.node.place_of("after"),
+                "`after` is for air alone".into(),
+                "write `note:`, or add `air: open` or `air: close`",
+            );
             return false;
         }
         true
@@ -246,7 +278,11 @@ impl Reading<'_> {
             let message = match (instrument.row(at), number) {
                 (None, _) => format!("`{}` has no {at} row", instrument.id),
                 (Some(row), Some(number)) if number == 0 || usize::from(number) > row.buttons.len() => {
-                    format!("the {at} row of `{}` has {} buttons, and none numbered {number}", instrument.id, row.buttons.len())
+                    format!(
+                        "the {at} row of `{}` has {} buttons, and none numbered {number}",
+                        instrument.id,
+                        row.buttons.len()
+                    )
                 }
                 _ => continue,
             };

@@ -32,7 +32,9 @@ pub fn read_settled(file: FileId, text: &str, tune: &Tune, box_id: &str, sink: &
     if gone > 0 {
         let place = node.get("boxes").and_then(|boxes| boxes.entry(box_id)).map(|entry| entry.place);
         let message = format!("{gone} notes of the settled plan are no longer in the tune");
-        sink.warn("settled-gone", place, message).hints.push("look at the plan, then run `boxwright settle` again".into());
+        sink.warn("settled-gone", place, message)
+            .hints
+            .push("look at the plan, then run `boxwright settle` again".into());
     }
     Some(settled)
 }
@@ -54,7 +56,14 @@ fn note(line: &SettledLine, tune: &Tune) -> Option<SettledNote> {
 
 /// The text of a settled file with the plan of one box in it; sections of other boxes in `before` (the file as it is now)
 /// are kept.
-pub fn settled_text(tune_id: &str, tune: &Tune, box_id: &str, plan: &Plan, before: Option<(FileId, &str)>, sink: &mut Sink) -> String {
+pub fn settled_text(
+    tune_id: &str,
+    tune: &Tune,
+    box_id: &str,
+    plan: &Plan,
+    before: Option<(FileId, &str)>,
+    sink: &mut Sink,
+) -> String {
     let mut boxes: BTreeMap<String, String> = BTreeMap::new();
     if let Some((_, parsed)) = before.and_then(|(file, text)| read_file::<SettledFile>(file, text, &SETTLED, sink)) {
         for (name, lines) in &parsed.boxes {
@@ -66,7 +75,9 @@ pub fn settled_text(tune_id: &str, tune: &Tune, box_id: &str, plan: &Plan, befor
         plan.note(id).map(|note| (id, note))
     });
     boxes.insert(box_id.to_owned(), lines.map(|(id, note)| planned(id, note, tune)).collect());
-    let mut out = String::from("# Written by `boxwright settle`. The plan as it was printed; delete this file to have it worked out anew.\n");
+    let mut out = String::from(
+        "# Written by `boxwright settle`. The plan as it was printed; delete this file to have it worked out anew.\n",
+    );
     let _ = write!(out, "settled: 1\ntune: {tune_id}\nboxes:\n");
     for (name, lines) in boxes {
         let empty = if lines.is_empty() { " []" } else { "" };

@@ -89,6 +89,6 @@ mod tests {
         let file = sources.add("a.md", text);
         let found = pictures(&sources.excerpt(file));
         let paths: Vec<_> = found.iter().map(|(path, place)| (path.as_str(), place.line, place.column)).collect();
-        assert_eq!(paths, [("pictures/a.png", 1, 15), ("b.png", 1, 52), ("e.png", 6, 6)]);
+        assert_eq!(paths, [("pictures/a.png", 1, 15), ("b.png", 1, 53), ("e.png", 6, 6)]);
     }
 }

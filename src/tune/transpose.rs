@@ -20,10 +20,14 @@ impl Interval {
     }
     /// The nearest way from one tonic to another: a fourth up rather than a fifth down; a tritone goes up.
     pub fn nearest(from: PitchClass, to: PitchClass) -> Self {
-        let up = Self {
+        let mut up = Self {
             steps: (to.step.index() - from.step.index()).rem_euclid(7),
             semitones: (to.semitones() - from.semitones()).rem_euclid(12),
         };
+        // Letter and sound may turn the octave at different places: from G up to Gb is 7 steps, not none.
+        if up.fifths().abs() > 42 {
+            up.steps += 7 * up.fifths().signum();
+        }
         if up.semitones > 6 { Self { steps: up.steps - 7, semitones: up.semitones - 12 } } else { up }
     }
     /// By how many sharps a signature grows.

@@ -1,10 +1,10 @@
 //! `book.yaml`.
 
-use crate::book::words::{
-    Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug, Span,
-    SpotName,
-};
 use crate::book::page::PageSize;
+use crate::book::words::{
+    Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug,
+    Span, SpotName,
+};
 use crate::book::{Extra, Matter};
 use crate::fingering::Style;
 use crate::style::{

@@ -81,7 +81,11 @@ impl Word for Isbn {
         if !(text.starts_with("978") || text.starts_with("979")) {
             return Err("an ISBN starts with 978 or 979".into());
         }
-        if check == digits[12] { Ok(Self(text.to_owned())) } else { Err(format!("the last digit of this ISBN should be {check}")) }
+        if check == digits[12] {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(format!("the last digit of this ISBN should be {check}"))
+        }
     }
     fn schema() -> Schema {
         json_schema!({ "type": ["string", "integer"], "format": Self::NAME, "description": Self::WHAT })
@@ -130,7 +134,11 @@ impl Word for Link {
             return Err(format!("`{text}` is not a web address"));
         }
         // Version 40 holds more, but a code of more modules than this is no longer scanned from a page.
-        if text.len() > 300 { Err("this web address is too long to be printed as a code".into()) } else { Ok(Self(text.to_owned())) }
+        if text.len() > 300 {
+            Err("this web address is too long to be printed as a code".into())
+        } else {
+            Ok(Self(text.to_owned()))
+        }
     }
     fn schema() -> Schema {
         json_schema!({ "type": "string", "format": Self::NAME, "pattern": "^https?://", "description": Self::WHAT })

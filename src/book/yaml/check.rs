@@ -49,7 +49,8 @@ impl<'a> Check<'a> {
             }
             (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
             (Value::Map(entries), Shape::Named(shape)) => {
-                let value = |entry: &Entry, check: &mut Self| check.node(&entry.value, shape, &format!("`{}`", entry.key));
+                let value =
+                    |entry: &Entry, check: &mut Self| check.node(&entry.value, shape, &format!("`{}`", entry.key));
                 let good = entries
                     .iter()
                     .filter_map(|entry| value(entry, self).map(|value| Entry { value, ..entry.clone() }))
@@ -146,7 +147,11 @@ impl<'a> Check<'a> {
         for (parent, shape) in top {
             let mut shape = self.shapes.resolve(shape);
             if let Shape::Any(shapes) = shape {
-                shape = shapes.iter().map(|s| self.shapes.resolve(s)).find(|s| matches!(s, Shape::Map { .. })).unwrap_or(shape);
+                shape = shapes
+                    .iter()
+                    .map(|s| self.shapes.resolve(s))
+                    .find(|s| matches!(s, Shape::Map { .. }))
+                    .unwrap_or(shape);
             }
             if let Shape::List { item, .. } = shape {
                 shape = self.shapes.resolve(item);
@@ -169,7 +174,9 @@ impl<'a> Check<'a> {
         };
         let (wanted, hint) = match shape {
             Shape::List { .. } => ("a list", "write `[a, b]`, or one value a line, each after `- `"),
-            Shape::Map { .. } | Shape::Named(_) => ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented"),
+            Shape::Map { .. } | Shape::Named(_) => {
+                ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented")
+            }
             _ => ("one value", ""),
         };
         self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
@@ -203,7 +210,9 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
         Shape::Choice(words) => {
             let hint = match nearest(text, words.iter().map(String::as_str)) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")),
+                None => {
+                    format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "))
+                }
             };
             Some(("unknown-word", format!("`{text}` is not known here ({name})"), hint))
         }
@@ -215,15 +224,27 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
             Some(("wrong-value", format!("{message} ({name})"), format!("write {what}")))
         }
         Shape::Number { whole, least, most } => number(scalar, *whole, *least, *most, name),
-        Shape::List { .. } => Some(("wrong-shape", format!("{name} must be a list, not one value"), "write `[a, b]`, or one value a line, each after `- `".into())),
-        Shape::Map { .. } | Shape::Named(_) => {
-            Some(("wrong-shape", format!("{name} must be a map of keys, not one value"), "write `{key: value}`, or one `key: value` a line, indented".into()))
-        }
+        Shape::List { .. } => Some((
+            "wrong-shape",
+            format!("{name} must be a list, not one value"),
+            "write `[a, b]`, or one value a line, each after `- `".into(),
+        )),
+        Shape::Map { .. } | Shape::Named(_) => Some((
+            "wrong-shape",
+            format!("{name} must be a map of keys, not one value"),
+            "write `{key: value}`, or one `key: value` a line, indented".into(),
+        )),
         Shape::Any(_) | Shape::Ref(_) => None,
     }
 }
 
-fn number(scalar: &Scalar, whole: bool, least: Option<f64>, most: Option<f64>, name: &str) -> Option<(&'static str, String, String)> {
+fn number(
+    scalar: &Scalar,
+    whole: bool,
+    least: Option<f64>,
+    most: Option<f64>,
+    name: &str,
+) -> Option<(&'static str, String, String)> {
     let text = scalar.text.as_str();
     let kind = if whole { "a whole number" } else { "a number" };
     let range = match (least, most) {
