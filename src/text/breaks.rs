@@ -149,7 +149,7 @@ pub(crate) fn optimum(items: &[Item], widths: &[f64], demand: &Demand) -> Option
         demerits: 0.0,
         before: usize::MAX,
     };
-    let mut search = Search { items, widths, demand, nodes: vec![start], active: vec![0] };
+    let mut search = Search { items, widths, demand, nodes: vec![start], active: vec![0], born: Vec::new() };
     let mut sums = Sums::default();
     for at in 0..items.len() {
         let cost = match items[at] {
@@ -175,6 +175,8 @@ struct Search<'a> {
     nodes: Vec<Node>,
     /// Breaks that a line may still start from, by line, then place.
     active: Vec<usize>,
+    /// Room for the list that is made at every place.
+    born: Vec<usize>,
 }
 
 impl Search<'_> {
@@ -187,44 +189,54 @@ impl Search<'_> {
     }
 
     fn look_at(&mut self, at: usize, end: Sums, sums: Sums, cost: f64, flagged: bool) {
-        let mut kept = Vec::with_capacity(self.active.len() + 4);
-        let mut born = Vec::new();
+        let mut active = std::mem::take(&mut self.active);
+        let mut born = std::mem::take(&mut self.born);
         let mut ways: [Option<Way>; 4] = [None; 4];
         let mut group = None;
         let mut last_dropped = None;
-        for active in std::mem::take(&mut self.active) {
-            let node = self.nodes[active];
-            if group.is_some_and(|group| group != self.group(node.line)) {
+        let mut kept = 0;
+        let mut seen = 0;
+        while seen < active.len() {
+            let node = &self.nodes[active[seen]];
+            let ratio = self.ratio(node, end);
+            if self.widths.len() == 1 && ratio > self.demand.tolerance && cost != ALWAYS {
+                // Later starts make shorter lines still: nobody after this one is in reach yet.
+                break;
+            }
+            let own = self.group(node.line);
+            if group.is_some_and(|group| group != own) {
                 self.bear(&mut ways, at, sums, flagged, &mut born);
             }
-            group = Some(self.group(node.line));
-            let ratio = self.ratio(&node, end);
-            if ratio >= -1.0 && cost != ALWAYS {
-                kept.push(active);
-            } else {
-                last_dropped = Some(active);
-            }
+            group = Some(own);
             if (-1.0..=self.demand.tolerance).contains(&ratio) {
-                self.compete(&mut ways, active, ratio, cost, flagged);
+                self.compete(&mut ways, active[seen], ratio, cost, flagged);
             }
+            if ratio >= -1.0 && cost != ALWAYS {
+                active[kept] = active[seen];
+                kept += 1;
+            } else {
+                last_dropped = Some(active[seen]);
+            }
+            seen += 1;
         }
+        active.drain(kept..seen);
         self.bear(&mut ways, at, sums, flagged, &mut born);
-        if kept.is_empty()
+        if active.is_empty()
             && born.is_empty()
             && self.demand.overfull
-            && let Some(active) = last_dropped
+            && let Some(last) = last_dropped
         {
             // Nothing fits: the line from the latest break ends here, however it looks.
-            let ratio = self.ratio(&self.nodes[active], end).clamp(-1.0, 1e6);
-            self.compete(&mut ways, active, ratio, cost, flagged);
+            let ratio = self.ratio(&self.nodes[last], end).clamp(-1.0, 1e6);
+            self.compete(&mut ways, last, ratio, cost, flagged);
             self.bear(&mut ways, at, sums, flagged, &mut born);
         }
-        // Both lists are ordered by group; all of `kept` came earlier in the text, and on lines of one length order is free.
-        kept.extend(born);
+        active.append(&mut born);
         if self.widths.len() > 1 {
-            kept.sort_by_key(|node| self.group(self.nodes[*node].line));
+            active.sort_by_key(|node| self.group(self.nodes[*node].line));
         }
-        self.active = kept;
+        self.active = active;
+        self.born = born;
     }
 
     fn ratio(&self, node: &Node, end: Sums) -> f64 {

@@ -90,6 +90,8 @@ pub(super) struct Itemizer<'w, 'a, 'p> {
     pub missing: &'w mut BTreeSet<char>,
     out: Itemized,
     opportunities: Vec<(usize, BreakOpportunity)>,
+    /// The first opportunity that has not been passed.
+    next: usize,
 }
 
 impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
@@ -101,7 +103,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         missing: &'w mut BTreeSet<char>,
     ) -> Self {
         let opportunities = unicode_linebreak::linebreaks(&paragraph.text).collect();
-        Self { words, paragraph, look, width, missing, out: Itemized::default(), opportunities }
+        Self { words, paragraph, look, width, missing, out: Itemized::default(), opportunities, next: 0 }
     }
 
     pub fn run(mut self, sink: &mut Sink) -> Itemized {
@@ -115,14 +117,24 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         self.out
     }
 
-    fn may_break(&self, offset: usize) -> bool {
-        self.opportunities.binary_search_by_key(&offset, |(at, _)| *at).is_ok()
+    /// Whether the annex allows a break before byte `offset`; asked for in ascending order.
+    fn may_break(&mut self, offset: usize) -> bool {
+        self.skip_to(offset);
+        self.opportunities.get(self.next).is_some_and(|(at, _)| *at == offset)
+    }
+
+    /// Moves on to the first opportunity at or after `offset`.
+    fn skip_to(&mut self, offset: usize) {
+        while self.opportunities.get(self.next).is_some_and(|(at, _)| *at < offset) {
+            self.next += 1;
+        }
     }
 
     fn span(&mut self, nth: usize, sink: &mut Sink) {
         let paragraph = self.paragraph;
         let span = &paragraph.spans[nth];
         let text = paragraph.text.as_str();
+        self.words.font(span.font);
         if let Some((_, frame)) = span.sign {
             self.joint(span.range.start);
             self.out.push(Item::Box(frame.size.width.raw()), Node::Sign { span: nth });
@@ -193,8 +205,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         self.complain_of_missing(span, start, word, sink);
         let mut places = self.places(start, word);
         self.break_if_too_wide(span, start, word, &mut places, sink);
-        let hyphen = self.words.word(font, "-");
-        let hyphen = self.words.get(hyphen).width.at(self.look.size).raw();
+        let hyphen = self.words.hyphen(font).at(self.look.size).raw();
         let hyphen = if self.look.align == Align::Justified { hyphen * (1.0 - hang_right('-')) } else { hyphen };
         let mut from = (0, Em::ZERO);
         for place in places {
@@ -221,11 +232,11 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
     }
 
     /// Where a word may be broken, ascending.
-    fn places(&self, start: usize, word: WordId) -> Vec<BreakPlace> {
+    fn places(&mut self, start: usize, word: WordId) -> Vec<BreakPlace> {
+        self.skip_to(start + 1);
         let word = self.words.get(word);
         let mut places = Vec::new();
-        let first = self.opportunities.partition_point(|(at, _)| *at <= start);
-        for (at, _) in self.opportunities[first..].iter().take_while(|(at, _)| *at < start + word.text.len()) {
+        for (at, _) in self.opportunities[self.next..].iter().take_while(|(at, _)| *at < start + word.text.len()) {
             let offset = at - start;
             let kind = match word.text[..offset].chars().next_back() {
                 Some('\u{ad}') => Kind::Division,

@@ -64,12 +64,10 @@ impl<'a> Runs<'a> {
     /// A gap of a width, read as `c`.
     pub fn space(&mut self, x: Abs, span: usize, c: char, width: Abs) {
         self.follow(span);
-        let font = self.paragraph.spans[span].font;
-        let (own, _) = self.words.space_glyph(font);
+        let own = self.words.face(self.paragraph.spans[span].font);
+        let words = self.words;
         let open = self.open_run(x, own, self.look.size, true);
-        let face = open.face;
-        let Some(id) = self.words.fonts().face(face).glyph(' ') else { return };
-        let open = self.open_run(x, face, self.look.size, true);
+        let Some(id) = words.space_of(open.face) else { return };
         let cluster = u32::try_from(open.text.len()).unwrap_or(u32::MAX);
         open.glyphs.push(Glyph { id, x: x - open.x, y: Abs::ZERO, advance: width, cluster });
         open.text.push(c);
@@ -170,13 +168,20 @@ impl<'a> Runs<'a> {
     /// The run that goes on at `x` in a face and size; with `any` the face that is open will do if it has a space.
     fn open_run(&mut self, x: Abs, face: FaceId, size: Abs, any: bool) -> &mut Open {
         let fits = self.open.as_ref().is_some_and(|open| {
-            let has_space = || self.words.fonts().face(open.face).glyph(' ').is_some();
+            let has_space = || self.words.space_of(open.face).is_some();
             open.size == size && (open.face == face || any && has_space())
         });
         if !fits {
             self.close();
         }
-        self.open.get_or_insert_with(|| Open { face, size, x, end: x, text: String::new(), glyphs: Vec::new() })
+        self.open.get_or_insert_with(|| Open {
+            face,
+            size,
+            x,
+            end: x,
+            text: String::with_capacity(96),
+            glyphs: Vec::with_capacity(96),
+        })
     }
 
     fn close(&mut self) {

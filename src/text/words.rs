@@ -104,43 +104,70 @@ pub(super) struct Words<'a> {
     fonts: &'a Fonts,
     patterns: Option<&'static Standard>,
     kept: Vec<Word>,
-    by_font: Vec<(Font, HashMap<Box<str>, WordId>)>,
+    by_font: Vec<FontWords>,
+    /// The space's glyph in each face, by index.
+    spaces: Vec<Option<u16>>,
+}
+
+/// The words of one font, and what is asked of it at every word.
+#[derive(Debug)]
+struct FontWords {
+    font: Font,
+    face: FaceId,
+    space: Em,
+    hyphen: Em,
+    ids: HashMap<Box<str>, WordId>,
 }
 
 impl<'a> Words<'a> {
     pub fn new(fonts: &'a Fonts, patterns: Option<&'static Standard>) -> Self {
-        Self { fonts, patterns, kept: Vec::new(), by_font: Vec::new() }
-    }
-    pub const fn fonts(&self) -> &'a Fonts {
-        self.fonts
+        let spaces = fonts.faces().map(|(_, face)| face.glyph(' ')).collect();
+        Self { fonts, patterns, kept: Vec::new(), by_font: Vec::new(), spaces }
     }
     pub fn get(&self, id: WordId) -> &Word {
         &self.kept[id.0 as usize]
     }
     /// The word in a font, shaped now or before.
     pub fn word(&mut self, font: Font, text: &str) -> WordId {
-        let nth = self.by_font.iter().position(|(known, _)| *known == font).unwrap_or_else(|| {
-            self.by_font.push((font, HashMap::new()));
-            self.by_font.len() - 1
-        });
-        if let Some(id) = self.by_font[nth].1.get(text) {
+        let nth = self.font(font);
+        if let Some(id) = self.by_font[nth].ids.get(text) {
             return *id;
         }
         let id = WordId(u32::try_from(self.kept.len()).unwrap_or(u32::MAX));
         let word = self.shape(font, text);
         self.kept.push(word);
-        self.by_font[nth].1.insert(text.into(), id);
+        self.by_font[nth].ids.insert(text.into(), id);
         id
     }
-    /// Width of a space.
-    pub fn space(&self, font: Font) -> Em {
-        let face = self.fonts.face(font.face(self.fonts, font.family));
-        face.glyph(' ').map_or(Em::em(0.25), |glyph| face.advance(glyph))
+    /// Makes a font known; spaces and hyphens may be asked of it then.
+    pub fn font(&mut self, font: Font) -> usize {
+        if let Some(nth) = self.by_font.iter().position(|known| known.font == font) {
+            return nth;
+        }
+        let face = font.face(self.fonts, font.family);
+        let space = self.space_of(face).map_or(Em::em(0.25), |glyph| self.fonts.face(face).advance(glyph));
+        let hyphen = self.fonts.width(face, "-", font.features());
+        self.by_font.push(FontWords { font, face, space, hyphen, ids: HashMap::new() });
+        self.by_font.len() - 1
     }
-    /// The face and glyph of a space, to stand between words of a run.
-    pub fn space_glyph(&self, font: Font) -> (FaceId, u16) {
-        let id = font.face(self.fonts, font.family);
-        (id, self.fonts.face(id).glyph(' ').unwrap_or(0))
+    fn known(&self, font: Font) -> Option<&FontWords> {
+        self.by_font.iter().find(|known| known.font == font)
+    }
+    /// Width of a space in a font that has set a word.
+    pub fn space(&self, font: Font) -> Em {
+        self.known(font).map_or(Em::em(0.25), |known| known.space)
+    }
+    /// Width of a hyphen in a font that has set a word.
+    pub fn hyphen(&self, font: Font) -> Em {
+        self.known(font).map_or(Em::em(0.33), |known| known.hyphen)
+    }
+    /// The face of a font's own characters.
+    pub fn face(&self, font: Font) -> FaceId {
+        self.known(font).map_or_else(|| font.face(self.fonts, font.family), |known| known.face)
+    }
+    /// The space's glyph in a face.
+    pub fn space_of(&self, face: FaceId) -> Option<u16> {
+        self.spaces.get(usize::from(face.index())).copied().flatten()
     }
 
     fn shape(&self, font: Font, text: &str) -> Word {
