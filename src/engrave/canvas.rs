@@ -200,6 +200,22 @@ impl<'a> Canvas<'a> {
         }
         self.inks.push(Ink { label, bar: self.bar, area, what: What::Fill(path, Colour::Black) });
     }
+    /// A stroked curve, its edges as for [`Canvas::curve`].
+    pub(super) fn stroked_curve(
+        &mut self,
+        label: Label,
+        path: Path<Space>,
+        width: f64,
+        dash: Option<(f64, f64)>,
+        slices: &[Area],
+    ) {
+        let area = area_of(&path);
+        for slice in slices {
+            self.upper.add(slice.left, slice.right, slice.top);
+            self.lower.add(slice.left, slice.right, slice.bottom);
+        }
+        self.inks.push(Ink { label, bar: self.bar, area, what: What::Stroke { path, width, dash, round: true } });
+    }
     /// A stroked path.
     pub(super) fn stroke(&mut self, label: Label, path: Path<Space>, width: f64, dash: Option<(f64, f64)>) -> Area {
         let bare = area_of(&path);

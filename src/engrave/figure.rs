@@ -7,6 +7,7 @@
 //! line (E. Gould, *Behind Bars*, from memory); ledger lines and their overhang from SMuFL's engravingDefaults.
 
 use super::accidental::{self, EventSigns, SignAt};
+use super::annotations;
 use super::canvas::ink_of;
 use super::grace::{self, GraceFigure};
 use super::grouping;
@@ -144,6 +145,12 @@ pub(super) fn figure(
         Sounding::Head { id, notes } => heads(job, event, *id, notes, signs, beam),
     };
     (figure.bar, figure.event, figure.number) = (bar, index, number);
+    let (left, right) = annotations::beside(job, &figure);
+    if left > 0.0 || right > 0.0 {
+        let middle = figure.high();
+        let area = Area::new(-figure.left() - left, middle - 0.8, figure.right() + right, middle + 0.8);
+        figure.boxes.push(area);
+    }
     if !event.graces.is_empty() {
         grace::add(job, event, signs, &mut figure);
     }

@@ -26,20 +26,22 @@ const LONG_REST_NUMBER: f64 = 6.0;
 /// Where the stem of each column of a line ends; the head's own y for columns without stem.
 pub(super) type StemEnds = Vec<f64>;
 
-/// Draws all columns of a line.
+/// Draws all columns of a line; `long_rests` are the events whose rest is drawn for several bars.
 pub(super) fn draw(
     job: &Job,
     layout: &mut SystemLayout,
     canvas: &mut Canvas,
     figures: &[Figure],
     groups: &[Group],
+    long_rests: &[usize],
 ) -> StemEnds {
     let mut ends = Vec::with_capacity(layout.columns.len());
     for column in 0..layout.columns.len() {
         let figure = &figures[layout.columns[column].number];
         let x = layout.columns[column].x;
         canvas.bar = Some(figure.bar);
-        ends.push(event(job, layout, canvas, figure, x));
+        let long_rest = long_rests.contains(&figure.number);
+        ends.push(event(job, layout, canvas, figure, x, long_rest));
     }
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
@@ -60,14 +62,14 @@ pub(super) fn draw(
     ends
 }
 
-fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64) -> f64 {
+fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64, long_rest: bool) -> f64 {
     let defaults = &job.music().defaults;
     let label = |kind| Label::new(kind, figure.number);
     let ledger = defaults.ledger.raw() * job.lines() / 2.0;
     for (y, left, right) in &figure.ledgers {
         canvas.rect(label(Kind::Ledger), Area::new(x + left, y - ledger, x + right, y + ledger));
     }
-    if let Some(rest) = figure.rest {
+    if let Some(rest) = figure.rest.filter(|_| !long_rest) {
         canvas.glyph(label(Kind::Rest), rest.name, x, rest.y, 1.0);
     }
     for (tone, at) in figure.heads.iter().enumerate() {
