@@ -4,13 +4,28 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+mod hand;
+mod keys;
+mod left;
+mod model;
+mod pins;
 mod plan;
+mod planner;
+mod prices;
 mod request;
+mod solve;
+mod sounds;
+#[cfg(test)]
+mod testing;
+#[cfg(test)]
+mod tests;
+mod walk;
 
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
     RunnerUp, Sound,
 };
+pub use planner::plan;
 pub use request::{
     LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
     Style, ToneWish, Weight, Weights,

@@ -212,7 +212,11 @@ fn notes(here: &[(usize, &Complaint, Spot)], page: &Page, out: &mut String) {
         // Per cent of the page, so that the note keeps its place at every size.
         let size = page.frame.size;
         let (x, y) = spot.ink.map_or((0.0, 0.0), |ink| (ink.min.x / size.width, ink.min.y / size.height));
-        let side = if x > 0.5 { " leftwards" } else { "" };
+        let side = match spot.ink {
+            None => " whole",
+            Some(_) if x > 0.5 => " leftwards",
+            Some(_) => "",
+        };
         let _ = write!(out, "<details class=\"note {}{side}\" style=\"left:", class(worst));
         number(x.clamp(0.0, 0.97) * 100.0, out);
         out.push_str("%;top:");

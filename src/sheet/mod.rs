@@ -2,12 +2,22 @@
 //!
 //! Takes a [`Document`](crate::page::Document); gives [`Sheet`]s, one a printed side. Knows no music.
 
+#[cfg(test)]
+mod folding;
+mod impose;
 mod look;
 mod marks;
 mod plain;
+mod scheme;
+mod spine;
+#[cfg(test)]
+mod tests;
 
+pub use impose::{Flip, Imposed, Imposing, impose};
 pub use look::PressLook;
 pub use plain::plain;
+pub use scheme::{Cell, Scheme, SheetPlan};
+pub use spine::{Spine, Stock, creep, spine};
 
 use crate::frame::Frame;
 use crate::geom::{Point, Rect};
