@@ -172,10 +172,10 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
     fn alive(&self, own: &[Vec<i64>], chain: &[Vec<usize>], bound: &[Vec<i64>], most: i64) -> Vec<Vec<usize>> {
         let mut alive: Vec<Vec<usize>> = Vec::with_capacity(own.len());
         let mut reached: Vec<i64> = Vec::new();
-        for v in 0..own.len() {
+        for (v, costs_on) in bound.iter().enumerate() {
             let mut kept = Vec::new();
             let mut costs = Vec::new();
-            for (s, onward) in bound[v].iter().enumerate() {
+            for (s, onward) in costs_on.iter().enumerate() {
                 let before = match v.checked_sub(1) {
                     None => 0,
                     Some(p) => {

@@ -2,7 +2,7 @@
 //!
 //! A piece never divides: a line of text, a system of music, a chart. Knows nothing of what is drawn in a piece.
 
-use crate::frame::Frame;
+use crate::frame::{Frame, Tag};
 use crate::geom::Abs;
 use std::sync::Arc;
 
@@ -73,6 +73,8 @@ pub(super) struct Running {
     pub opener: bool,
     /// Whether such a page goes without a folio too (half-title, title, imprint, covers).
     pub display: bool,
+    /// Whether the page is a cover.
+    pub cover: bool,
 }
 
 /// One indivisible piece.
@@ -80,6 +82,10 @@ pub(super) struct Running {
 pub(super) struct Piece {
     /// Its ink.
     pub frame: Arc<Frame>,
+    /// Its ink on a left-hand page, where that is another.
+    pub verso: Option<Arc<Frame>>,
+    /// The tags around it, outermost first, each with a number: neighbours with the same number share one group.
+    pub tags: Vec<(u64, Tag)>,
     /// Its left edge from the left edge of the type area; negative hangs in the margin.
     pub x: Abs,
     /// How much of the column it takes.
@@ -103,6 +109,8 @@ impl Piece {
     pub fn of_text(frame: Frame, height: Abs) -> Self {
         Self {
             frame: Arc::new(frame),
+            verso: None,
+            tags: Vec::new(),
             x: Abs::ZERO,
             height,
             gap: Gap::default(),
@@ -115,13 +123,19 @@ impl Piece {
     }
     /// The same piece with white above it.
     #[must_use]
-    pub const fn after(mut self, gap: Abs) -> Self {
+    pub fn after(mut self, gap: Abs) -> Self {
         self.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: Abs::ZERO };
+        self
+    }
+    /// The same piece inside a tag of its own.
+    #[must_use]
+    pub fn tagged(mut self, number: u64, tag: Tag) -> Self {
+        self.tags.push((number, tag));
         self
     }
     /// The same piece with another rule above it.
     #[must_use]
-    pub const fn breaking(mut self, before: Before) -> Self {
+    pub fn breaking(mut self, before: Before) -> Self {
         self.before = before;
         self
     }

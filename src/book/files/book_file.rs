@@ -1,10 +1,11 @@
 //! `book.yaml`.
 
+use crate::book::page::PageSize;
 use crate::book::words::{
-    Align, Date, Either, Extra, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug, Span,
-    SpotName,
+    Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug,
+    Span, SpotName,
 };
-use crate::book::{Matter, page::PageSize};
+use crate::book::{Extra, Matter};
 use crate::fingering::Style;
 use crate::style::{
     Binding, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation, TunePages,
@@ -124,7 +125,7 @@ pub struct TypeFile {
     /// The height of a staff, from the lowest line to the highest.
     pub staff: Option<Said<Span>>,
     /// The family of running text: serif, sans or legible.
-    pub family: Option<Said<Family>>,
+    pub family: Option<Said<Face>>,
     /// The family of labels beside the music.
     pub labels: Option<Said<Family>>,
     /// Whether lines are justified.

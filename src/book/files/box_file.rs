@@ -98,7 +98,8 @@ impl<'de> Visitor<'de> for ButtonsVisitor {
     fn visit_map<M: MapAccess<'de>>(self, mut map: M) -> Result<BoxRowButtons, M::Error> {
         let mut some = BTreeMap::new();
         while let Some((key, pair)) = map.next_entry::<String, _>()? {
-            let number = key.parse().map_err(|_| de::Error::custom(format!("`{key}` is not the number of a button")))?;
+            let number =
+                key.parse().map_err(|_| de::Error::custom(format!("`{key}` is not the number of a button")))?;
             some.insert(number, pair);
         }
         Ok(BoxRowButtons::Some(some))

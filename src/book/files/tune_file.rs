@@ -1,6 +1,8 @@
 //! A tune's file.
 
-use crate::book::words::{Bars, Either, HandNote, Key, Link, OrNone, Percent, Play, Prose, RelativePath, Said, Slug, Tone};
+use crate::book::words::{
+    Bars, Either, HandNote, Key, Link, OrNone, Percent, Play, Prose, RelativePath, Said, Slug, Tone,
+};
 use crate::book::{CommentaryPlace, Kind};
 use crate::fingering::{Air, Sound};
 use crate::instrument::{Direction, RowAt};

@@ -1,7 +1,7 @@
 //! Words of which the format knows all: takes the word, gives the choice; each with what it means, for the schema.
 
 use super::Word;
-use crate::book::{CommentaryPlace, Kind, Matter, Preset};
+use crate::book::{CommentaryPlace, Extra, Kind, Matter, Preset};
 use crate::fingering::{Air, Sound, Style};
 use crate::instrument::{Direction, LeftKind, RowAt, Thirds};
 use crate::style::{
@@ -25,10 +25,8 @@ impl<T: Choice> Word for T {
         found.map(|(_, choice, _)| *choice).ok_or_else(|| format!("`{text}` is not known here"))
     }
     fn schema() -> Schema {
-        let words: Vec<Schema> = T::ALL
-            .iter()
-            .map(|(word, _, meaning)| json_schema!({ "const": word, "description": meaning }))
-            .collect();
+        let words: Vec<Schema> =
+            T::ALL.iter().map(|(word, _, meaning)| json_schema!({ "const": word, "description": meaning })).collect();
         json_schema!({ "oneOf": words })
     }
 }
@@ -60,19 +58,6 @@ pub enum Italics {
     Semibold,
 }
 
-/// What an edition prints beyond the learner's book.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Extra {
-    /// The teacher's notes.
-    TeacherNotes,
-    /// A curve of the bellows under the systems.
-    BellowsCurves,
-    /// The next best plan of each tune.
-    RunnersUp,
-    /// A drawing of each place of the hand.
-    PlaceMaps,
-}
-
 /// What happens to the notes on another box.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Pitching {
@@ -101,8 +86,10 @@ impl Choice for Hyphens {
 
 impl Choice for Italics {
     const OF: &'static str = "stress";
-    const ALL: &'static [(&'static str, Self, &'static str)] =
-        &[("italics", Self::Italics, "stress is set in italics"), ("semibold", Self::Semibold, "stress is set in semibold")];
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[
+        ("italics", Self::Italics, "stress is set in italics"),
+        ("semibold", Self::Semibold, "stress is set in semibold"),
+    ];
 }
 
 impl Choice for Extra {
@@ -191,8 +178,10 @@ impl Choice for FingerLook {
 
 impl Choice for FingerOne {
     const OF: &'static str = "finger-one";
-    const ALL: &'static [(&'static str, Self, &'static str)] =
-        &[("index", Self::Index, "the index finger is 1"), ("thumb", Self::Thumb, "the thumb is 1, the index finger 2")];
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[
+        ("index", Self::Index, "the index finger is 1"),
+        ("thumb", Self::Thumb, "the thumb is 1, the index finger 2"),
+    ];
 }
 
 impl Choice for LeftLook {
@@ -245,10 +234,8 @@ impl Choice for Kind {
 
 impl Choice for CommentaryPlace {
     const OF: &'static str = "commentary-place";
-    const ALL: &'static [(&'static str, Self, &'static str)] = &[
-        ("after", Self::After, "after the music"),
-        ("between", Self::Between, "after the system that ends its bars"),
-    ];
+    const ALL: &'static [(&'static str, Self, &'static str)] =
+        &[("after", Self::After, "after the music"), ("between", Self::Between, "after the system that ends its bars")];
 }
 
 impl Choice for Preset {

@@ -6,10 +6,10 @@ mod measure;
 mod music;
 mod name;
 
-pub use choice::{Choice, Extra, Hyphens, Italics, Pitching, Align};
+pub use choice::{Align, Choice, Hyphens, Italics, Pitching};
 pub use measure::{Percent, Seconds, Span};
 pub use music::{Bars, HandNote, Key, LeftName, Play, Tone};
-pub use name::{Date, Isbn, Link, Prose, RelativePath, Slug, SpotName};
+pub use name::{Date, Face, Isbn, Link, Prose, RelativePath, Slug, SpotName};
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
@@ -162,6 +162,7 @@ pub fn wrong(format: &str, text: &str) -> Option<(String, &'static str)> {
         Link::NAME => of::<Link>(text),
         Prose::NAME => of::<Prose>(text),
         RelativePath::NAME => of::<RelativePath>(text),
+        Face::NAME => of::<Face>(text),
         Slug::NAME => of::<Slug>(text),
         SpotName::NAME => of::<SpotName>(text),
         _ => None,

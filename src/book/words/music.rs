@@ -38,7 +38,8 @@ pub struct HandNote {
 
 impl Word for HandNote {
     const NAME: &'static str = "note";
-    const WHAT: &'static str = "the number of a note in its bar, such as `2`, or `2g1` for the first grace note before it";
+    const WHAT: &'static str =
+        "the number of a note in its bar, such as `2`, or `2g1` for the first grace note before it";
     fn read(text: &str) -> Result<Self, String> {
         let number = |text: &str| text.parse::<u32>().ok().filter(|n| *n > 0 && !text.starts_with('+'));
         let (note, grace) = match text.split_once('g') {
@@ -236,7 +237,10 @@ mod tests {
         let read = |text| Play::read(text).map(|play| play.0.expect("no bar here is empty"));
         assert_eq!(
             read("G . g, G . g"),
-            Ok(vec![vec![press(&["G"]), LeftToken::Rest, press(&["g"])], vec![press(&["G"]), LeftToken::Rest, press(&["g"])]])
+            Ok(vec![
+                vec![press(&["G"]), LeftToken::Rest, press(&["g"])],
+                vec![press(&["G"]), LeftToken::Rest, press(&["g"])]
+            ])
         );
         assert_eq!(read("G+g, -, -"), Ok(vec![vec![press(&["G", "g"])], vec![LeftToken::Hold], vec![LeftToken::Hold]]));
         assert_eq!(read("E, em"), Ok(vec![vec![press(&["E"])], vec![press(&["em"])]]));

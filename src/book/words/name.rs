@@ -1,6 +1,7 @@
 //! Names, dates, numbers of books, paths and links as an author writes them.
 
-use super::Word;
+use super::{Choice, Word};
+use crate::style::Family;
 use schemars::{Schema, json_schema};
 
 /// A short name: small letters, digits, hyphens.
@@ -80,7 +81,11 @@ impl Word for Isbn {
         if !(text.starts_with("978") || text.starts_with("979")) {
             return Err("an ISBN starts with 978 or 979".into());
         }
-        if check == digits[12] { Ok(Self(text.to_owned())) } else { Err(format!("the last digit of this ISBN should be {check}")) }
+        if check == digits[12] {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(format!("the last digit of this ISBN should be {check}"))
+        }
     }
     fn schema() -> Schema {
         json_schema!({ "type": ["string", "integer"], "format": Self::NAME, "description": Self::WHAT })
@@ -129,7 +134,11 @@ impl Word for Link {
             return Err(format!("`{text}` is not a web address"));
         }
         // Version 40 holds more, but a code of more modules than this is no longer scanned from a page.
-        if text.len() > 300 { Err("this web address is too long to be printed as a code".into()) } else { Ok(Self(text.to_owned())) }
+        if text.len() > 300 {
+            Err("this web address is too long to be printed as a code".into())
+        } else {
+            Ok(Self(text.to_owned()))
+        }
     }
     fn schema() -> Schema {
         json_schema!({ "type": "string", "format": Self::NAME, "pattern": "^https?://", "description": Self::WHAT })
@@ -179,6 +188,33 @@ impl Word for SpotName {
     }
 }
 
+/// A family of faces, or a folder of fonts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Face {
+    /// One of the families that come with the program.
+    Known(Family),
+    /// A folder of the author's.
+    Folder(String),
+}
+
+impl Word for Face {
+    const NAME: &'static str = "family-or-folder";
+    const WHAT: &'static str = "`serif`, `sans`, `legible`, or the path of a folder of fonts that ends with `/`";
+    fn read(text: &str) -> Result<Self, String> {
+        match Family::read(text) {
+            Ok(family) => Ok(Self::Known(family)),
+            Err(_) if text.ends_with('/') => RelativePath::read(text).map(|path| Self::Folder(path.0)),
+            Err(error) => Err(match crate::diag::nearest(text, Family::ALL.iter().map(|(word, ..)| *word)) {
+                Some(near) => format!("{error}; did you mean `{near}`?"),
+                None => error,
+            }),
+        }
+    }
+    fn schema() -> Schema {
+        json_schema!({ "anyOf": [<Family as Word>::schema(), { "type": "string", "format": Self::NAME, "pattern": "/$", "description": Self::WHAT }] })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -191,12 +227,12 @@ mod tests {
         assert!(Date::read("1-9-2026").is_err());
     }
 
-    /// The ISBN user manual's worked example 978-0-11-000222-4.
+    /// Printed ISBNs, quoted in reference works on the number (978-3-16-148410-0 and 978-0-306-40615-7).
     #[test]
     fn an_isbn_has_a_check_digit() {
-        assert!(Isbn::read("978-0-11-000222-4").is_ok());
-        assert_eq!(Isbn::read("978-0-11-000222-5"), Err("the last digit of this ISBN should be 4".into()));
-        assert_eq!(Isbn::read("0-11-000222-4"), Err("this ISBN has 10 digits, not 13".into()));
+        assert!(Isbn::read("978-3-16-148410-0").is_ok());
+        assert_eq!(Isbn::read("978-0-306-40615-8"), Err("the last digit of this ISBN should be 7".into()));
+        assert_eq!(Isbn::read("0-306-40615-2"), Err("this ISBN has 10 digits, not 13".into()));
     }
 
     #[test]

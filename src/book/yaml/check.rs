@@ -5,100 +5,119 @@ use super::shape::{Shape, Shapes};
 use crate::book::words;
 use crate::diag::{Place, Sink, nearest};
 
-/// Checks a tree; `name` is what the file is called in messages ("this file"). True when nothing is wrong.
-pub fn check(node: &Node, shapes: &Shapes, sink: &mut Sink) -> bool {
-    let mut check = Check { shapes, sink, good: true };
-    check.node(node, &shapes.root, "this file");
-    check.good
+/// Checks a tree and gives the part of it that can be used: unknown keys and wrong values are reported and left out, so that
+/// one mistake does not hide the next. `None` when a key is missing without which there is nothing to go on with.
+pub fn check(node: &Node, shapes: &Shapes, sink: &mut Sink) -> Option<Node> {
+    Check { shapes, sink }.node(node, &shapes.root, "this file")
 }
 
 struct Check<'a> {
     shapes: &'a Shapes,
     sink: &'a mut Sink,
-    good: bool,
 }
 
 impl<'a> Check<'a> {
     fn error(&mut self, code: &'static str, place: Place, message: String, hint: String) {
-        self.good = false;
         let complaint = self.sink.error(code, Some(place), message);
         if !hint.is_empty() {
             complaint.hints.push(hint);
         }
     }
 
-    fn node(&mut self, node: &Node, shape: &'a Shape, name: &str) {
+    /// The usable part of a value; `name` is its key in quotes.
+    fn node(&mut self, node: &Node, shape: &'a Shape, name: &str) -> Option<Node> {
         let shape = self.shapes.resolve(shape);
         match (&node.value, shape) {
             (Value::Scalar(scalar), _) if scalar.is_null() => {
                 let hint = "write a value after the colon, or take the key out".to_owned();
                 self.error("no-value", node.place, format!("{name} has no value"), hint);
+                None
             }
             (_, Shape::Any(shapes)) => self.any(node, shapes, name),
-            (Value::Scalar(scalar), shape) => self.scalar(scalar, node.place, shape, name),
+            (Value::Scalar(scalar), shape) => self.scalar(scalar, node.place, shape, name).then(|| node.clone()),
             (Value::List(items), Shape::List { item, least, most }) => {
                 if items.len() < *least || items.len() > *most {
                     let wanted = if least == most { format!("{least}") } else { format!("{least} to {most}") };
                     let message = format!("{name} has {} values, not {wanted}", items.len());
                     self.error("wrong-length", node.place, message, String::new());
+                    return None;
                 }
-                for value in items {
-                    self.node(value, item, &format!("a value of {name}"));
-                }
+                let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
+                let good: Vec<Node> = items.iter().filter_map(|value| self.node(value, item, &item_name)).collect();
+                // A pair with one wrong half is no pair.
+                (good.len() >= *least).then(|| Node { value: Value::List(good), ..*node })
             }
             (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
             (Value::Map(entries), Shape::Named(shape)) => {
-                for entry in entries {
-                    self.node(&entry.value, shape, &format!("`{}`", entry.key));
-                }
+                let value =
+                    |entry: &Entry, check: &mut Self| check.node(&entry.value, shape, &format!("`{}`", entry.key));
+                let good = entries
+                    .iter()
+                    .filter_map(|entry| value(entry, self).map(|value| Entry { value, ..entry.clone() }))
+                    .collect();
+                Some(Node { value: Value::Map(good), ..*node })
             }
-            (_, shape) => self.wrong_shape(node, shape, name),
+            (_, shape) => {
+                self.wrong_shape(node, shape, name);
+                None
+            }
         }
     }
 
     /// The alternative that fits the kind of the value decides; several words are tried one after the other.
-    fn any(&mut self, node: &Node, shapes: &'a [Shape], name: &str) {
+    fn any(&mut self, node: &Node, shapes: &'a [Shape], name: &str) -> Option<Node> {
         let fitting: Vec<&'a Shape> = shapes.iter().map(|s| self.shapes.resolve(s)).filter(|s| fits(node, s)).collect();
         match (fitting[..].first(), &node.value) {
             (None, _) => {
                 let first = self.shapes.resolve(&shapes[0]);
                 self.wrong_shape(node, first, name);
+                None
             }
             (Some(_), Value::Scalar(scalar)) => {
                 if fitting.iter().any(|shape| complaint(scalar, shape, name).is_none()) {
-                    return;
+                    return Some(node.clone());
                 }
-                let words: Vec<String> = fitting
-                    .iter()
-                    .filter_map(|shape| match shape {
-                        Shape::Choice(words) => Some(words.clone()),
-                        _ => None,
-                    })
-                    .flatten()
-                    .collect();
-                let last = fitting.last().copied().expect("at least one alternative fits");
-                match nearest(&scalar.text, words.iter().map(String::as_str)) {
-                    Some(near) => {
-                        let message = format!("`{}` is not known here ({name})", scalar.text);
-                        self.error("unknown-word", node.place, message, format!("did you mean `{near}`?"));
-                    }
-                    None => self.scalar(scalar, node.place, last, name),
+                let words = fitting.iter().filter_map(|shape| match shape {
+                    Shape::Choice(words) => Some(words.iter().map(String::as_str)),
+                    _ => None,
+                });
+                if let Some(near) = nearest(&scalar.text, words.flatten()) {
+                    let message = format!("`{}` is not known here ({name})", scalar.text);
+                    self.error("unknown-word", node.place, message, format!("did you mean `{near}`?"));
+                } else {
+                    let last = fitting.last().copied().expect("at least one alternative fits");
+                    self.scalar(scalar, node.place, last, name);
                 }
+                None
             }
             (Some(shape), _) => self.node(node, shape, name),
         }
     }
 
-    fn scalar(&mut self, scalar: &Scalar, place: Place, shape: &Shape, name: &str) {
-        if let Some((code, message, hint)) = complaint(scalar, shape, name) {
+    fn scalar(&mut self, scalar: &Scalar, place: Place, shape: &Shape, name: &str) -> bool {
+        let complaint = complaint(scalar, shape, name);
+        let good = complaint.is_none();
+        if let Some((code, message, hint)) = complaint {
             self.error(code, place, message, hint);
         }
+        good
     }
 
-    fn map(&mut self, node: &Node, entries: &[Entry], what: &str, keys: &'a [(String, Shape)], required: &[String]) {
+    fn map(
+        &mut self,
+        node: &Node,
+        entries: &[Entry],
+        what: &str,
+        keys: &'a [(String, Shape)],
+        required: &[String],
+    ) -> Option<Node> {
+        let mut good = Vec::new();
         for entry in entries {
             match keys.iter().find(|(key, _)| *key == entry.key) {
-                Some((key, shape)) => self.node(&entry.value, shape, &format!("`{key}`")),
+                Some((key, shape)) => {
+                    let value = self.node(&entry.value, shape, &format!("`{key}`"));
+                    good.extend(value.map(|value| Entry { value, ..entry.clone() }));
+                }
                 None => {
                     let hint = self.about_key(&entry.key, keys);
                     self.error("unknown-key", entry.place, format!("`{}` is no key of {what}", entry.key), hint);
@@ -106,15 +125,14 @@ impl<'a> Check<'a> {
             }
         }
         for key in required {
-            if node.entry(key).is_none() {
-                // A misspelt key has been reported already; saying that the right one is missing would say it twice.
-                let misspelt = entries.iter().any(|e| nearest(&e.key, std::iter::once(key.as_str())).is_some());
-                if !misspelt {
-                    self.error("missing-key", node.place, format!("{what} needs `{key}`"), format!("add a line `{key}: ...`"));
-                }
-                self.good = false;
+            // A misspelt key has been reported already; saying that the right one is missing would say it twice.
+            let misspelt = |entry: &Entry| nearest(&entry.key, std::iter::once(key.as_str())).is_some();
+            if node.entry(key).is_none() && !entries.iter().any(misspelt) {
+                self.error("missing-key", node.place, format!("{what} needs `{key}`"), format!("add `{key}: ...`"));
             }
         }
+        let complete = required.iter().all(|key| good.iter().any(|entry| entry.key == *key));
+        complete.then(|| Node { value: Value::Map(good), ..*node })
     }
 
     /// The nearest known key, or the map it belongs to, or all known keys.
@@ -129,7 +147,11 @@ impl<'a> Check<'a> {
         for (parent, shape) in top {
             let mut shape = self.shapes.resolve(shape);
             if let Shape::Any(shapes) = shape {
-                shape = shapes.iter().map(|s| self.shapes.resolve(s)).find(|s| matches!(s, Shape::Map { .. })).unwrap_or(shape);
+                shape = shapes
+                    .iter()
+                    .map(|s| self.shapes.resolve(s))
+                    .find(|s| matches!(s, Shape::Map { .. }))
+                    .unwrap_or(shape);
             }
             if let Shape::List { item, .. } = shape {
                 shape = self.shapes.resolve(item);
@@ -152,7 +174,9 @@ impl<'a> Check<'a> {
         };
         let (wanted, hint) = match shape {
             Shape::List { .. } => ("a list", "write `[a, b]`, or one value a line, each after `- `"),
-            Shape::Map { .. } | Shape::Named(_) => ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented"),
+            Shape::Map { .. } | Shape::Named(_) => {
+                ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented")
+            }
             _ => ("one value", ""),
         };
         self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
@@ -186,7 +210,9 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
         Shape::Choice(words) => {
             let hint = match nearest(text, words.iter().map(String::as_str)) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")),
+                None => {
+                    format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "))
+                }
             };
             Some(("unknown-word", format!("`{text}` is not known here ({name})"), hint))
         }
@@ -198,15 +224,27 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
             Some(("wrong-value", format!("{message} ({name})"), format!("write {what}")))
         }
         Shape::Number { whole, least, most } => number(scalar, *whole, *least, *most, name),
-        Shape::List { .. } => Some(("wrong-shape", format!("{name} must be a list, not one value"), "write `[a, b]`, or one value a line, each after `- `".into())),
-        Shape::Map { .. } | Shape::Named(_) => {
-            Some(("wrong-shape", format!("{name} must be a map of keys, not one value"), "write `{key: value}`, or one `key: value` a line, indented".into()))
-        }
+        Shape::List { .. } => Some((
+            "wrong-shape",
+            format!("{name} must be a list, not one value"),
+            "write `[a, b]`, or one value a line, each after `- `".into(),
+        )),
+        Shape::Map { .. } | Shape::Named(_) => Some((
+            "wrong-shape",
+            format!("{name} must be a map of keys, not one value"),
+            "write `{key: value}`, or one `key: value` a line, indented".into(),
+        )),
         Shape::Any(_) | Shape::Ref(_) => None,
     }
 }
 
-fn number(scalar: &Scalar, whole: bool, least: Option<f64>, most: Option<f64>, name: &str) -> Option<(&'static str, String, String)> {
+fn number(
+    scalar: &Scalar,
+    whole: bool,
+    least: Option<f64>,
+    most: Option<f64>,
+    name: &str,
+) -> Option<(&'static str, String, String)> {
     let text = scalar.text.as_str();
     let kind = if whole { "a whole number" } else { "a number" };
     let range = match (least, most) {

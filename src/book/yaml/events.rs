@@ -82,10 +82,10 @@ impl Pass<'_> {
             Event::DocumentStart(_) => {
                 self.documents += 1;
                 if self.documents > 1 {
-                    self.sink
-                        .error("two-documents", Some(at.wide(3)), "a second document starts here")
-                        .hints
-                        .push("a file holds one book, tune or box: take out the `---` line, or make it a file of its own".into());
+                    self.sink.error("two-documents", Some(at.wide(3)), "a second document starts here").hints.push(
+                        "a file holds one book, tune or box: take out the `---` line, or make it a file of its own"
+                            .into(),
+                    );
                     return false;
                 }
             }
@@ -178,7 +178,8 @@ impl Pass<'_> {
         if style == ScalarStyle::Literal || style == ScalarStyle::Folded {
             return self.block(text, style, at);
         }
-        let end = if span.end.line() == span.start.line() { span.end.col() } else { self.line(at.line).chars().count() };
+        let end =
+            if span.end.line() == span.start.line() { span.end.col() } else { self.line(at.line).chars().count() };
         let width = u32::try_from(end.saturating_sub(span.start.col())).unwrap_or(1).max(1);
         let count = text.split('\n').count();
         let lines = vec![(at.line, at.column + shift); count];

@@ -66,9 +66,13 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
     for n in nearby {
         if let Some(column) = cut_in_brackets(line(n)) {
             let place = Place { line: n, column, width: 1, ..place };
-            sink.error("hash-cut", Some(place), "everything after this `#` is a comment, so the bracket is never closed")
-                .hints
-                .push("write a sharp right after its letter (`F#`), or put the value in quotes".into());
+            sink.error(
+                "hash-cut",
+                Some(place),
+                "everything after this `#` is a comment, so the bracket is never closed",
+            )
+            .hints
+            .push("write a sharp right after its letter (`F#`), or put the value in quotes".into());
             return;
         }
     }
@@ -121,15 +125,35 @@ fn cut_in_brackets(line: &str) -> Option<u32> {
 
 /// Everything else that the parser refuses.
 fn other(place: Place, info: &str, written: &str, line: u32, sink: &mut Sink) {
-    let at = if written.trim().is_empty() { place } else { Place { line, column: place.column.min(width(written)), ..place } };
-    let (code, message, hint) = if info.contains("quoted scalar") {
-        ("open-quote", "a quotation mark is opened and not closed, or text follows the closing one", "quotes come in pairs; inside double quotes write `\\\"` for a quotation mark")
-    } else if info.contains("flow") || info.contains("bracket") || info.contains("',' or") {
-        ("open-bracket", "a bracket is not closed, or a comma is missing between two values", "`[` needs its `]` and `{` its `}`, with commas between the values")
-    } else if info.contains("block scalar") {
-        ("block-indent", "this block of text is not indented evenly", "indent every line of a `|` block by the same number of spaces, more than its key")
+    let at = if written.trim().is_empty() {
+        place
     } else {
-        ("indent", "this line does not fit the ones above it", "keys of one map start in the same column, and each has a colon and a space after it")
+        Place { line, column: place.column.min(width(written)), ..place }
+    };
+    let (code, message, hint) = if info.contains("quoted scalar") {
+        (
+            "open-quote",
+            "a quotation mark is opened and not closed, or text follows the closing one",
+            "quotes come in pairs; inside double quotes write `\\\"` for a quotation mark",
+        )
+    } else if info.contains("flow") || info.contains("bracket") || info.contains("',' or") {
+        (
+            "open-bracket",
+            "a bracket is not closed, or a comma is missing between two values",
+            "`[` needs its `]` and `{` its `}`, with commas between the values",
+        )
+    } else if info.contains("block scalar") {
+        (
+            "block-indent",
+            "this block of text is not indented evenly",
+            "indent every line of a `|` block by the same number of spaces, more than its key",
+        )
+    } else {
+        (
+            "indent",
+            "this line does not fit the ones above it",
+            "keys of one map start in the same column, and each has a colon and a space after it",
+        )
     };
     sink.error(code, Some(at), message).hints.push(hint.into());
 }
@@ -158,7 +182,10 @@ fn curly(text: &str, place: Place, sink: &mut Sink) {
     if opens || single {
         sink.error("curly-quotes", Some(place), "these curly quotes are no quotes to YAML: they would be printed")
             .hints
-            .push("use straight quotes \" around the value; for curly ones in print, write them inside straight ones".into());
+            .push(
+                "use straight quotes \" around the value; for curly ones in print, write them inside straight ones"
+                    .into(),
+            );
     }
 }
 

@@ -14,8 +14,8 @@ mod shape;
 
 pub use check::check;
 pub use emit::typed;
-pub use events::{MOST_BYTES, mark};
+pub use events::mark;
 pub use hazards::readable;
 pub use node::{Entry, Node, Scalar, ScalarStyle, Value};
 pub use overlay::overlay;
-pub use shape::Shape;
+pub use shape::Shapes;

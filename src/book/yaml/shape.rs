@@ -85,7 +85,9 @@ impl Shape {
         }
         for many in ["anyOf", "oneOf", "allOf"] {
             if let Some(list) = schema.get(many).and_then(|list| list.as_array()) {
-                return Self::any(list.iter().filter_map(|value| <&Schema>::try_from(value).ok()).map(Self::of).collect());
+                return Self::any(
+                    list.iter().filter_map(|value| <&Schema>::try_from(value).ok()).map(Self::of).collect(),
+                );
             }
         }
         if let Some(word) = schema.get("const").and_then(|word| word.as_str()) {
@@ -133,7 +135,11 @@ impl Shape {
     fn list(schema: &Schema) -> Self {
         let bound = |key: &str| schema.get(key).and_then(|n| n.as_u64()).and_then(|n| usize::try_from(n).ok());
         let item = schema.get("items").and_then(|items| <&Schema>::try_from(items).ok()).map_or(Self::Text, Self::of);
-        Self::List { item: Box::new(item), least: bound("minItems").unwrap_or(0), most: bound("maxItems").unwrap_or(usize::MAX) }
+        Self::List {
+            item: Box::new(item),
+            least: bound("minItems").unwrap_or(0),
+            most: bound("maxItems").unwrap_or(usize::MAX),
+        }
     }
 
     fn map(schema: &Schema) -> Self {
