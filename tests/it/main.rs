@@ -1,3 +1,7 @@
 //! Tests of the whole house: its walls, its books, its commands.
 
+mod hostile;
+#[path = "../../benches/invent.rs"]
+mod invent;
+mod mistakes;
 mod walls;
