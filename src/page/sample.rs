@@ -3,9 +3,7 @@
 //! The rule of a row (push: the tonic chord; pull: the other four notes) is that of melodeon.md 0.1.
 
 use super::material::{Material, TuneMaterial};
-use crate::book::{
-    Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Press, Stock, TuneEntry,
-};
+use crate::book::{Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Press, Stock, TuneEntry};
 use crate::diag::{Excerpt, FileId, Place, Sink, Sources};
 use crate::engrave::{BarExtent, Outline, Sign, System};
 use crate::fingering::{Place as HandPlace, Plan, PlannedNote, Request, Sound};
@@ -271,12 +269,8 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
 /// A plan whose first note has a place.
 pub(super) fn plan() -> Plan {
     let place = HandPlace(ButtonId { row: RowAt::Inner, number: 3 });
-    let press = crate::fingering::Press {
-        pitch: Pitch::new(Step::G, 0, 4),
-        button: place.0,
-        finger: 1,
-        sound: Sound::Press,
-    };
+    let press =
+        crate::fingering::Press { pitch: Pitch::new(Step::G, 0, 4), button: place.0, finger: 1, sound: Sound::Press };
     let note = PlannedNote {
         id: NoteId(0),
         direction: Direction::Push,
@@ -307,10 +301,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
             Rect::new(Point::new(Abs::ZERO, Abs::ZERO), Point::new((right - left) * 0.4, space * 0.5)),
             Ink::Black,
         );
-        ink.fill_rect(
-            Rect::new(Point::new(Abs::ZERO, height - space), Point::new(space, height)),
-            Ink::Black,
-        );
+        ink.fill_rect(Rect::new(Point::new(Abs::ZERO, height - space), Point::new(space, height)), Ink::Black);
         let group = Group {
             frame: ink.into(),
             tag: None,
@@ -320,7 +311,20 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         frame.push(Point::new(left, Abs::ZERO), Item::Group(group));
         extents.push(BarExtent { bar, left, right });
     }
-    let signs = [Sign::RowHead(RowAt::Inner), Sign::RowHead(RowAt::Outer), Sign::Pull, Sign::Push, Sign::Finger, Sign::Reversal, Sign::Replay, Sign::Bass, Sign::Chord, Sign::Repeat, Sign::Place, Sign::Accidental];
+    let signs = [
+        Sign::RowHead(RowAt::Inner),
+        Sign::RowHead(RowAt::Outer),
+        Sign::Pull,
+        Sign::Push,
+        Sign::Finger,
+        Sign::Reversal,
+        Sign::Replay,
+        Sign::Bass,
+        Sign::Chord,
+        Sign::Repeat,
+        Sign::Place,
+        Sign::Accidental,
+    ];
     System {
         frame,
         staff_top: space * 5.0,
@@ -328,10 +332,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         bars: extents,
         notes: Vec::new(),
         signs: BTreeSet::from(signs),
-        outline: Outline {
-            upper: vec![(Abs::ZERO, width, Abs::ZERO)],
-            lower: vec![(Abs::ZERO, width, height)],
-        },
+        outline: Outline { upper: vec![(Abs::ZERO, width, Abs::ZERO)], lower: vec![(Abs::ZERO, width, height)] },
     }
 }
 
@@ -355,7 +356,9 @@ pub(super) fn material<'a>(book: &'a Book, plan: &'a Plan, systems: &[usize]) ->
                 systems,
                 commentary: blocks(COMMENTARY),
                 teacher_notes: Vec::new(),
-                facts: (1..=count * 4).map(|bar| (bar.to_string(), vec!["note 1: inner 3, push, finger 1".into()])).collect(),
+                facts: (1..=count * 4)
+                    .map(|bar| (bar.to_string(), vec!["note 1: inner 3, push, finger 1".into()]))
+                    .collect(),
             }
         })
         .collect();
