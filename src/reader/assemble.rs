@@ -22,6 +22,8 @@ pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     let mut onset = Onset::ZERO;
     for bar in &mut tune.bars {
         bar.onset = onset;
+        bar.landmarks.sort();
+        bar.landmarks.dedup();
         onset = onset + bar.length;
     }
     close_endings(&mut tune);
