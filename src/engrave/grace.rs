@@ -72,7 +72,7 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
         let width = heads.iter().map(|(_, head)| head.width.raw() * SCALE).fold(0.0, f64::max);
         let low = heads.first().map_or(2.0, |(y, _)| *y);
         let high = heads.last().map_or(2.0, |(y, _)| *y);
-        let stem_top = high + STEM;
+        let stem_top = (high + STEM).max(2.0);
         let alone = count == 1;
         if alone {
             // The flag of a single grace needs room where the main note's ink is beside it.
@@ -96,6 +96,10 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
         boxes.extend(placed.iter().map(|sign| sign.area));
         boxes.extend(ledgers.iter().map(|y| Area::new(x - over, y - 0.08, x + width + over, y + 0.08)));
         boxes.push(Area::new(x + width - job.stem(), low, x + width, stem_top));
+        if alone {
+            let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE);
+            boxes.push(flag.moved(x + width, stem_top));
+        }
         let left = placed.iter().map(|sign| sign.area.left).fold(x, f64::min);
         let left = if ledgers.is_empty() { left } else { left.min(x - over) };
         let beams = u8::try_from(grace.value.halvings - 2).unwrap_or(1).clamp(1, 4);
@@ -207,7 +211,8 @@ pub(super) fn draw_head(canvas: &mut Canvas, label: Label, head: &Head, x: f64, 
     }
 }
 
-/// The left edge of the first grace and the y range of the graces, for slurs to the main note.
-pub(super) fn slur_start(figure: &Figure) -> Option<(f64, f64)> {
-    figure.graces.first().map(|grace| (grace.x + grace.width / 2.0, grace.low()))
+/// The middle and the lowest head of a grace, for slurs that begin or end at it.
+pub(super) fn slur_end(figure: &Figure, id: NoteId) -> Option<(f64, f64)> {
+    let grace = figure.graces.iter().find(|grace| grace.id == id)?;
+    Some((grace.x + grace.width / 2.0, grace.low()))
 }
