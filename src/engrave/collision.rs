@@ -21,8 +21,8 @@ pub(super) struct Collision {
 /// Whether ink of two labels may touch.
 fn may_touch(a: Label, b: Label) -> bool {
     use Kind::{
-        Accidental, Articulation, Barline, Beam, Breath, Clef, Dot, Fermata, Flag, Grace, Head, HoldBar, Key, Ledger,
-        Meter, Ornament, Rest, Slur, Staff, Stem, Tie, Tuplet,
+        Accidental, Articulation, Barline, Beam, Breath, Clef, Dot, Flag, Grace, Head, HoldBar, Key, Ledger, Meter,
+        Ornament, Rest, Slur, Staff, Stem, Tie,
     };
     if a.kind == b.kind && a.of == b.of || a.kind == Staff && b.kind == Staff {
         return true;
@@ -45,7 +45,8 @@ fn may_touch(a: Label, b: Label) -> bool {
         (Barline | Key | Meter, Tie | Slur) => true,
         (Tie | Slur, Tie | Slur) => true,
         (Stem | Ledger, Tie) => true,
-        (Fermata, HoldBar) | (Tuplet, HoldBar) => false,
+        // Bars of one button after another join at the note between them.
+        (HoldBar, HoldBar) => true,
         _ => false,
     }
 }

@@ -379,7 +379,7 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
 
 /// Where a stem ends; longer where a flag would hang into a head on the stem's far side.
 fn own_end(job: &Job, figure: &Figure) -> f64 {
-    let end = stem::end(figure.way, figure.outer(), figure.flags);
+    let end = stem::end(figure.way, figure.outer(), figure.flags, job.longer_flags());
     if figure.flags == 0 || figure.way == StemWay::Down {
         return end;
     }

@@ -89,16 +89,21 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
             .zip(signs.graces.get(nth).into_iter().flatten())
             .filter_map(|((y, _), sign)| sign.map(|sign| (*y, sign)))
             .collect();
-        let placed = accidental::place(job.music(), &areas, &wanted, SCALE);
         let ledgers = ledger_lines(low, high);
         let over = job.music().defaults.ledger_extension.raw() * SCALE;
+        let ledger = |y: &f64, over: f64| Area::new(x - over, y - 0.08, x + width + over, y + 0.08);
+        let obstacles: Vec<Area> = areas.iter().copied().chain(ledgers.iter().map(|y| ledger(y, over - 0.1))).collect();
+        let placed = accidental::place(job.music(), &obstacles, &wanted, SCALE);
         boxes.extend(areas.iter().copied());
         boxes.extend(placed.iter().map(|sign| sign.area));
-        boxes.extend(ledgers.iter().map(|y| Area::new(x - over, y - 0.08, x + width + over, y + 0.08)));
+        boxes.extend(ledgers.iter().map(|y| ledger(y, over)));
         boxes.push(Area::new(x + width - job.stem(), low, x + width, stem_top));
         if alone {
             let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE);
             boxes.push(flag.moved(x + width, stem_top));
+            if event.graces_slashed {
+                boxes.push(slash_area(job).moved(x + width, stem_top));
+            }
         }
         let left = placed.iter().map(|sign| sign.area.left).fold(x, f64::min);
         let left = if ledgers.is_empty() { left } else { left.min(x - over) };
@@ -109,6 +114,14 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
     graces.reverse();
     figure.boxes.extend(boxes);
     figure.graces = graces;
+}
+
+/// The box of the stroke through a grace's stem and flag, from the stem's end.
+fn slash_area(job: &Job) -> Area {
+    let flag = job.music().glyph("flag8thUp");
+    let corner = |anchor| flag.anchor(anchor).map_or((0.0, 0.0), |p| (p.x.raw(), p.y.raw()));
+    let (sw, ne) = (corner(Anchor::SlashSW), corner(Anchor::SlashNE));
+    Area::new(sw.0 - 0.15, sw.1 - 0.1, ne.0, ne.1 + 0.1).scaled(SCALE)
 }
 
 fn ledger_lines(low: f64, high: f64) -> Vec<f64> {
@@ -152,10 +165,9 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
     };
     if let [grace] = &figure.graces[..] {
         let end = (grace.high() + STEM).max(2.0);
-        let name = ["flag8thUp", "flag16thUp", "flag32ndUp", "flag64thUp"][usize::from(grace.beams - 1)];
         stem(canvas, grace, end);
         let left = x + grace.stem_right() - thick;
-        canvas.glyph(label, name, left, end, SCALE);
+        canvas.glyph(label, "flag8thUp", left, end, SCALE);
         let flag = job.music().glyph("flag8thUp");
         if slashed && let (Some(sw), Some(ne)) = (flag.anchor(Anchor::SlashSW), flag.anchor(Anchor::SlashNE)) {
             let point = |p: crate::geom::Point<_>| at(left + p.x.raw() * SCALE, end + p.y.raw() * SCALE);

@@ -95,6 +95,8 @@ fn to_main(
     let from = (column.x + x, under(canvas, column.x + x, y - OFF_GRACE));
     let (x, y) = match grace::slur_end(figure, slur.to) {
         Some((x, y)) => (column.x + x, y - OFF_GRACE),
+        // Left of a down-stem, else under the head.
+        None if figure.stemmed && figure.way == StemWay::Down => (column.head_x - 0.2, figure.low() - 0.5),
         None => (column.head_x + column.width * 0.4, figure.low() - 0.8),
     };
     let to = (x, under(canvas, x, y));
