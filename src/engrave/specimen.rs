@@ -77,8 +77,8 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             signs::caret(canvas, LABEL, width / 2.0, 0.0);
             canvas.text(LABEL, label_face, size, word, 0.0, 0.95);
         }
-        Sign::Bass => _ = (canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0)),
-        Sign::Chord => _ = (canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0)),
+        Sign::Bass => _ = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0),
+        Sign::Chord => _ = canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0),
         Sign::LeftHold => {
             let area = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0);
             signs::hold(canvas, LABEL, area.right + 0.35, area.right + 4.0, (area.top + area.bottom) / 2.0);
@@ -90,7 +90,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::ChordSymbol => {
             _ = (canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 2.6 * style.text, "Em", 0.0, 0.0))
         }
-        Sign::Count => _ = (canvas.text(LABEL, label_face, 1.7 * style.text, "1 & 2 &", 0.0, 0.0)),
+        Sign::Count => _ = canvas.text(LABEL, label_face, 1.7 * style.text, "1 & 2 &", 0.0, 0.0),
         Sign::Tie | Sign::Slur => {
             let second = if sign == Sign::Tie { 0.0 } else { 1.0 };
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
@@ -109,7 +109,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::PickUp => {
             canvas.text(LABEL, label_face, 1.6 * style.text, "0", 0.0, 0.0);
         }
-        Sign::Tuplet => _ = (canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, 1.0)),
+        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, 1.0),
         Sign::Grace => {
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 0.65);
             canvas.rect(LABEL, Area::new(0.68, 0.1, 0.76, 2.4));
@@ -119,20 +119,20 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::Accent => over_head(canvas, "articAccentAbove"),
         Sign::Tenuto => over_head(canvas, "articTenutoAbove"),
         Sign::Fermata => over_head(canvas, "fermataAbove"),
-        Sign::Breath => _ = (canvas.glyph(LABEL, "breathMarkComma", 0.0, 0.0, 1.0)),
-        Sign::Trill => _ = (canvas.glyph(LABEL, "ornamentTrill", 0.0, 0.0, 1.0)),
-        Sign::Turn => _ = (canvas.glyph(LABEL, "ornamentTurn", 0.0, 0.0, 1.0)),
-        Sign::Mordent => _ = (canvas.glyph(LABEL, "ornamentMordent", 0.0, 0.0, 1.0)),
+        Sign::Breath => _ = canvas.glyph(LABEL, "breathMarkComma", 0.0, 0.0, 1.0),
+        Sign::Trill => _ = canvas.glyph(LABEL, "ornamentTrill", 0.0, 0.0, 1.0),
+        Sign::Turn => _ = canvas.glyph(LABEL, "ornamentTurn", 0.0, 0.0, 1.0),
+        Sign::Mordent => _ = canvas.glyph(LABEL, "ornamentMordent", 0.0, 0.0, 1.0),
         Sign::Roll => {
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
             lens(canvas, (0.0, 1.2), (1.3, 1.2), 0.5);
         }
-        Sign::Segno => _ = (canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0)),
-        Sign::Coda => _ = (canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0)),
+        Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0),
+        Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0),
         Sign::Jump => {
             _ = (canvas.text(LABEL, canvas.letters().words(Weight::Bold, true), 2.0 * style.text, "D.C.", 0.0, 0.0))
         }
-        Sign::BarNumber => _ = (canvas.text(LABEL, label_face, 1.5 * style.text, "5", 0.0, 0.0)),
+        Sign::BarNumber => _ = canvas.text(LABEL, label_face, 1.5 * style.text, "5", 0.0, 0.0),
         Sign::Accidental => {
             for (index, name) in ["accidentalSharp", "accidentalFlat", "accidentalNatural"].into_iter().enumerate() {
                 canvas.glyph(LABEL, name, index as f64 * 1.8, 0.0, 1.0);
@@ -161,7 +161,7 @@ fn direction(canvas: &mut Canvas, style: &EngravingStyle, sign: Sign) {
     let way = if sign == Sign::Pull { Direction::Pull } else { Direction::Push };
     let face = canvas.letters().label(Weight::Semibold, false);
     match style.signs.direction {
-        DirectionLook::Arrows => _ = (signs::arrow(canvas, LABEL, way, 0.0, 0.0, style.marks)),
+        DirectionLook::Arrows => _ = signs::arrow(canvas, LABEL, way, 0.0, 0.0, style.marks),
         DirectionLook::Band | DirectionLook::Words | DirectionLook::None => {
             let area = canvas.text(LABEL, face, 1.6 * style.text, signs::word(way, &style.language), 0.0, 0.0);
             if way == Direction::Pull && style.signs.direction == DirectionLook::Band {

@@ -24,7 +24,7 @@ const BAND_LEAST: f64 = 5.2;
 const BAND_LEAD: f64 = 0.1;
 const BAND_STOP: f64 = 0.35;
 /// Type size of the words, in staff spaces.
-const WORD_SIZE: f64 = 1.6;
+const WORD_SIZE: f64 = 1.8;
 /// Length and thickness of an arrow.
 const ARROW: f64 = 1.9;
 const ARROW_LINE: f64 = 0.18;

@@ -17,7 +17,7 @@ use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
 
 /// Size of a finger digit against the music font's own fingering digits.
-pub(in crate::engrave) const FINGER_SCALE: f64 = 0.82;
+pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
 /// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
 const FINGER_GAP: f64 = 0.5;
 /// The lowest baseline of the fingers: just clear of the top staff line.
@@ -25,7 +25,7 @@ const FINGER_LEAST: f64 = 4.7;
 /// From digit to digit where a chord has several fingers.
 const FINGER_STEP: f64 = 0.25;
 /// Type size of a place's number, in staff spaces.
-const PLACE_SIZE: f64 = 1.75;
+const PLACE_SIZE: f64 = 1.9;
 /// The box's padding round the number.
 const PLACE_PAD: f64 = 0.28;
 /// The box's line.
