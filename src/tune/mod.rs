@@ -10,6 +10,7 @@ mod marks;
 mod pitch;
 mod played;
 mod time;
+mod transpose;
 
 pub use address::{Address, BarLabel, NoteId};
 pub use bar::{
@@ -21,3 +22,4 @@ pub use marks::{Annotation, Jump, Landmark, Lyric, Mark, Placement, Syllable};
 pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
+pub use transpose::{transpose, transpose_to};
