@@ -5,3 +5,4 @@ mod box_text;
 mod files;
 mod json;
 mod plan_text;
+mod report;
