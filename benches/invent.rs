@@ -55,7 +55,14 @@ const DANCES: [Dance; 5] = [
         name: "March",
         meter: "4/4",
         tempo: "1/4=100",
-        bars: &[&[2, 2, 2, 2], &[2, 1, 1, 2, 2], &[4, 2, 2], &[3, 1, 3, 1], &[1, 1, 1, 1, 2, 2], &[1, 1, 1, 1, 1, 1, 1, 1]],
+        bars: &[
+            &[2, 2, 2, 2],
+            &[2, 1, 1, 2, 2],
+            &[4, 2, 2],
+            &[3, 1, 3, 1],
+            &[1, 1, 1, 1, 2, 2],
+            &[1, 1, 1, 1, 1, 1, 1, 1],
+        ],
         last: &[4, 4],
     },
     Dance {
@@ -89,8 +96,16 @@ struct Home {
 }
 
 const HOMES: [Home; 4] = [
-    Home { key: "G", phrases: &[["G", "C", "G", "D"], ["G", "G", "C", "D"], ["G", "D", "C", "G"]], cadence: ["C", "G", "D", "G"] },
-    Home { key: "D", phrases: &[["D", "G", "D", "A"], ["D", "D", "G", "A"], ["D", "A", "G", "D"]], cadence: ["G", "D", "A", "D"] },
+    Home {
+        key: "G",
+        phrases: &[["G", "C", "G", "D"], ["G", "G", "C", "D"], ["G", "D", "C", "G"]],
+        cadence: ["C", "G", "D", "G"],
+    },
+    Home {
+        key: "D",
+        phrases: &[["D", "G", "D", "A"], ["D", "D", "G", "A"], ["D", "A", "G", "D"]],
+        cadence: ["G", "D", "A", "D"],
+    },
     Home { key: "Em", phrases: &[["Em", "D", "Em", "G"], ["Em", "G", "D", "Em"]], cadence: ["G", "D", "Em", "Em"] },
     Home { key: "Dmix", phrases: &[["D", "C", "D", "G"], ["D", "G", "C", "D"]], cadence: ["G", "C", "D", "D"] },
 ];
@@ -110,12 +125,14 @@ fn chord(name: &str) -> &'static str {
 }
 
 const FIRST: [&str; 24] = [
-    "Copper", "Thistle", "Kettle", "Lantern", "Heron", "Barley", "Gravel", "Slate", "Marsh", "Candle", "Rope", "Otter", "Willow",
-    "Anvil", "Ember", "Saddle", "Pebble", "Turnip", "Chimney", "Harbour", "Meadow", "Walnut", "Feather", "Cinder",
+    "Copper", "Thistle", "Kettle", "Lantern", "Heron", "Barley", "Gravel", "Slate", "Marsh", "Candle", "Rope", "Otter",
+    "Willow", "Anvil", "Ember", "Saddle", "Pebble", "Turnip", "Chimney", "Harbour", "Meadow", "Walnut", "Feather",
+    "Cinder",
 ];
 const SECOND: [&str; 24] = [
-    "Gate", "Stile", "Supper", "Ladder", "Bridge", "Bucket", "Corner", "Window", "Hollow", "Parlour", "Ferry", "Orchard", "Basket",
-    "Turnpike", "Attic", "Bellows", "Cellar", "Drover", "Garden", "Signal", "Quarry", "Thimble", "Weir", "Yard",
+    "Gate", "Stile", "Supper", "Ladder", "Bridge", "Bucket", "Corner", "Window", "Hollow", "Parlour", "Ferry",
+    "Orchard", "Basket", "Turnpike", "Attic", "Bellows", "Cellar", "Drover", "Garden", "Signal", "Quarry", "Thimble",
+    "Weir", "Yard",
 ];
 const SENTENCES: [&str; 12] = [
     "Let the bellows begin the phrase and let the fingers follow them.",
@@ -139,7 +156,8 @@ pub fn book(tunes: usize, seed: u64) -> Files {
     let mut chapters = String::new();
     for first in (0..tunes).step_by(10) {
         let number = first / 10 + 1;
-        chapters.push_str(&format!("  - title: \"Week {number}: {}\"\n    text: weeks/{number}.md\n", dice.pick(&SECOND)));
+        chapters
+            .push_str(&format!("  - title: \"Week {number}: {}\"\n    text: weeks/{number}.md\n", dice.pick(&SECOND)));
         let names: Vec<_> = (first..tunes.min(first + 10)).map(|n| format!("tunes/{n:04}.yaml")).collect();
         chapters.push_str(&format!("    tunes: [{}]\n", names.join(", ")));
         files.push((format!("weeks/{number}.md"), prose(&mut dice, 3)));

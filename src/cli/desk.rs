@@ -67,7 +67,8 @@ impl Desk {
         if self.voice.json {
             print(&report::json(&self.sink, &self.sources));
         } else {
-            let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+            let colour =
+                std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
             let text = report::text(&self.sink, &self.sources, colour, self.voice.quiet);
             complain(&text);
         }
@@ -101,7 +102,10 @@ pub fn target(book: &Path, edition: Option<&str>, only: Option<&str>, ending: &s
     let folder = files::folder(book);
     // `lantern-nights/book.yaml` gives `lantern-nights/lantern-nights.pdf`; another name gives its own.
     let stem = book.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-    let own = folder.canonicalize().ok().and_then(|folder| folder.file_name().map(|name| name.to_string_lossy().into_owned()));
+    let own = folder
+        .canonicalize()
+        .ok()
+        .and_then(|folder| folder.file_name().map(|name| name.to_string_lossy().into_owned()));
     let name = if stem == "book" { own.unwrap_or(stem) } else { stem };
     let parts: Vec<&str> = [Some(name.as_str()), edition, only, Some(ending)].into_iter().flatten().collect();
     folder.join(parts.join("."))

@@ -15,7 +15,6 @@ use std::sync::Arc;
 
 /// What a piece of ink is. Pieces of one kind and owner belong together; a test holds all others apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[expect(missing_docs, reason = "the names say it")]
 pub(super) enum Kind {
     Staff,
     Clef,
@@ -200,6 +199,22 @@ impl<'a> Canvas<'a> {
         }
         self.inks.push(Ink { label, bar: self.bar, area, what: What::Fill(path, Colour::Black) });
     }
+    /// A stroked curve, its edges as for [`Canvas::curve`].
+    pub(super) fn stroked_curve(
+        &mut self,
+        label: Label,
+        path: Path<Space>,
+        width: f64,
+        dash: Option<(f64, f64)>,
+        slices: &[Area],
+    ) {
+        let area = area_of(&path);
+        for slice in slices {
+            self.upper.add(slice.left, slice.right, slice.top);
+            self.lower.add(slice.left, slice.right, slice.bottom);
+        }
+        self.inks.push(Ink { label, bar: self.bar, area, what: What::Stroke { path, width, dash, round: true } });
+    }
     /// A stroked path.
     pub(super) fn stroke(&mut self, label: Label, path: Path<Space>, width: f64, dash: Option<(f64, f64)>) -> Area {
         let bare = area_of(&path);
@@ -289,6 +304,36 @@ impl<'a> Canvas<'a> {
             line.steps().into_iter().map(|(l, r, y)| (space * l, space * r, space * (top - y))).collect()
         };
         Outline { upper: turned(&self.upper), lower: turned(&self.lower) }
+    }
+}
+
+#[cfg(test)]
+impl Canvas<'_> {
+    /// The outlines of a piece of ink, in staff spaces: what is filled, or the centre line and half width of a stroke.
+    pub(super) fn outlines(&self, ink: &Ink) -> (Vec<Path<Space>>, Option<f64>) {
+        let fonts = self.letters.fonts();
+        let glyph = |face: FaceId, id: u16, size: f64, x: f64, y: f64| {
+            fonts.outline(face, id).map(|p| at(x + p.x.raw() * size, y + p.y.raw() * size))
+        };
+        match &ink.what {
+            What::Glyph { id, x, y, scale, .. } => (vec![glyph(fonts.music_face(), *id, 4.0 * scale, *x, *y)], None),
+            What::Text { face, size, word, x, y, .. } => {
+                let mut pen = *x;
+                let mut paths = Vec::new();
+                for shaped in &word.glyphs {
+                    let (dx, dy) = (shaped.dx.raw() * size, shaped.dy.raw() * size);
+                    paths.push(glyph(*face, shaped.id, *size, pen + dx, y + dy));
+                    pen += shaped.advance.raw() * size;
+                }
+                (paths, None)
+            }
+            What::Fill(path, _) => (vec![path.clone()], None),
+            What::Stroke { path, width, .. } => (vec![path.clone()], Some(width / 2.0)),
+        }
+    }
+    /// Whether a piece of ink is white: it covers what is under it on purpose.
+    pub(super) fn is_paper(&self, ink: &Ink) -> bool {
+        matches!(&ink.what, What::Fill(_, Colour::Paper) | What::Text { colour: Colour::Paper, .. })
     }
 }
 

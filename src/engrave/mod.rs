@@ -2,31 +2,47 @@
 //!
 //! Takes a [`Score`], the look and the fonts; gives [`System`]s, each a frame with its bars' extents. Knows no pages.
 
+mod above;
 mod accidental;
+mod annotations;
 mod barline;
 mod beam;
 mod canvas;
 mod castoff;
+#[cfg(test)]
+mod collision;
 mod contract;
+mod curve;
+mod demand;
 mod figure;
 mod grace;
 mod grouping;
+mod harmony;
 mod heads;
 mod job;
 mod lanes;
 mod layout;
 mod lettering;
 mod line;
+#[cfg(test)]
+mod made_up;
+mod marks;
 mod measure;
 mod notes;
 mod signature;
 mod skyline;
+mod slur;
 mod spacing;
 mod specimen;
 mod stem;
 mod system;
 #[cfg(test)]
 pub(crate) mod testing;
+#[cfg(test)]
+mod tests;
+mod tie;
+mod tuplet;
+mod words;
 
 pub use contract::{BarExtent, Count, Outline, Score, Sign, System};
 pub use specimen::{draw_head, draw_sign};
@@ -70,9 +86,12 @@ fn prepare<'a>(job: Job<'a>, width: Abs, _sink: &mut Sink) -> Option<Work<'a>> {
     let width = (width / space).max(NARROWEST);
     let groups = grouping::groups(tune);
     let figures = figures(&job, &groups);
-    let pieces = measure::pieces(&job, &figures);
+    let mut pieces = measure::pieces(&job, &figures);
+    demand::widen(&job, &mut pieces, &figures);
+    let spots = slur::spots(&figures);
+    let long_rests = pieces.iter().filter(|piece| piece.run > 1).map(|piece| piece.first).collect();
     let costs = castoff::Costs::new(&job, &pieces, width);
-    Some(Work { job, figures, groups, pieces, costs, width })
+    Some(Work { job, figures, groups, pieces, costs, spots, long_rests, width })
 }
 
 /// All events of a tune as figures, in written order.

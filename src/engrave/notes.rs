@@ -26,20 +26,22 @@ const LONG_REST_NUMBER: f64 = 6.0;
 /// Where the stem of each column of a line ends; the head's own y for columns without stem.
 pub(super) type StemEnds = Vec<f64>;
 
-/// Draws all columns of a line.
+/// Draws all columns of a line; `long_rests` are the events whose rest is drawn for several bars.
 pub(super) fn draw(
     job: &Job,
     layout: &mut SystemLayout,
     canvas: &mut Canvas,
     figures: &[Figure],
     groups: &[Group],
+    long_rests: &[usize],
 ) -> StemEnds {
     let mut ends = Vec::with_capacity(layout.columns.len());
     for column in 0..layout.columns.len() {
         let figure = &figures[layout.columns[column].number];
         let x = layout.columns[column].x;
         canvas.bar = Some(figure.bar);
-        ends.push(event(job, layout, canvas, figure, x));
+        let long_rest = long_rests.contains(&figure.number);
+        ends.push(event(job, layout, canvas, figure, x, long_rest));
     }
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
@@ -60,14 +62,14 @@ pub(super) fn draw(
     ends
 }
 
-fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64) -> f64 {
+fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64, long_rest: bool) -> f64 {
     let defaults = &job.music().defaults;
     let label = |kind| Label::new(kind, figure.number);
     let ledger = defaults.ledger.raw() * job.lines() / 2.0;
     for (y, left, right) in &figure.ledgers {
         canvas.rect(label(Kind::Ledger), Area::new(x + left, y - ledger, x + right, y + ledger));
     }
-    if let Some(rest) = figure.rest {
+    if let Some(rest) = figure.rest.filter(|_| !long_rest) {
         canvas.glyph(label(Kind::Rest), rest.name, x, rest.y, 1.0);
     }
     for (tone, at) in figure.heads.iter().enumerate() {
@@ -99,8 +101,7 @@ fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Fig
     if !figure.stemmed || figure.beam.is_some() {
         return figure.outer();
     }
-    let end = stem::end(figure.way, figure.outer(), figure.flags);
-    let end = stem_ink(job, canvas, figure, x, end);
+    let end = stem_ink(job, canvas, figure, x, figure.end);
     if figure.flags > 0 {
         let name = stem::flag_name(figure.way, figure.flags);
         canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end, 1.0);
@@ -116,8 +117,16 @@ fn note_row(job: &Job, layout: &mut SystemLayout, id: crate::tune::NoteId, tone:
     }
 }
 
+/// The left edge of the arpeggio or slide that stands left of everything but graces.
+pub(super) fn outer_left(figure: &Figure) -> f64 {
+    let signs = figure.signs.iter().map(|sign| sign.area.left);
+    let heads = figure.heads.iter().map(|at| at.x);
+    let ledgers = figure.ledgers.iter().map(|(_, left, _)| *left);
+    -super::figure::ARPEGGIO + signs.chain(heads).chain(ledgers).fold(0.0, f64::min)
+}
+
 fn arpeggio(canvas: &mut Canvas, label: Label, figure: &Figure, x: f64) {
-    let left = x - figure.left() + 0.1;
+    let left = x + outer_left(figure);
     let (low, high) = (figure.low() - 0.5, figure.high() + 0.5);
     // A wave of half a space a turn.
     let mut points = Vec::new();

@@ -15,8 +15,8 @@ use super::layout::SystemLayout;
 use super::lettering::Area;
 use super::line;
 use super::measure::{self, Piece};
-use super::notes;
-use super::signature;
+use super::{above, annotations, harmony, marks, notes, signature, slur, tie, tuplet, words};
+use crate::tune::NoteId;
 
 /// The tune ready to be set line by line.
 #[derive(Debug)]
@@ -31,6 +31,10 @@ pub(super) struct Work<'a> {
     pub(super) pieces: Vec<Piece>,
     /// What lines cost.
     pub(super) costs: Costs,
+    /// Every note's event, by id: number, and whether it is a grace there.
+    pub(super) spots: Vec<(NoteId, usize, bool)>,
+    /// Events whose rest is drawn for several bars.
+    pub(super) long_rests: Vec<usize>,
     /// The length of a line in staff spaces.
     pub(super) width: f64,
 }
@@ -40,12 +44,28 @@ pub(super) fn canvas<'a>(work: &Work<'a>, line: Line, most: Option<f64>) -> (Sys
     let job = &work.job;
     let mut layout = line::place(job, &work.pieces, &work.figures, &work.costs, line.clone(), work.width, most);
     let mut canvas = Canvas::new(job.letters, work.width);
-    staff(job, &layout, &mut canvas);
+    staff_lines(job, &layout, &mut canvas);
     signature::draw_prefix(job, &mut canvas, line::prefix(job, &work.pieces, &line), layout.staff_left);
+    let figures = &work.figures;
+    let ends = notes::draw(job, &mut layout, &mut canvas, figures, &work.groups, &work.long_rests);
+    tie::draw(job, &mut layout, &mut canvas, figures);
+    marks::near(job, &mut layout, &mut canvas, figures, &ends);
+    slur::draw(job, &mut layout, &mut canvas, figures, &work.spots, &ends);
+    // Slurs may lie among staff lines and cross barlines; all that follows may not.
     barlines(work, &mut layout, &mut canvas, &line);
-    let _ends = notes::draw(job, &mut layout, &mut canvas, &work.figures, &work.groups);
+    close_staff(job, &layout, &mut canvas);
+    tuplet::draw(job, &mut layout, &mut canvas, figures, &work.groups, &ends);
+    marks::far(job, &mut layout, &mut canvas, figures);
+    marks::loudness(job, &layout, &mut canvas);
+    annotations::set(job, &layout, &mut canvas, figures);
     lanes::near(&mut layout, &mut canvas);
+    words::set(job, &layout, &mut canvas);
     lanes::far(&mut layout, &mut canvas);
+    harmony::set(job, &mut layout, &mut canvas);
+    above::bar_number(job, &mut layout, &mut canvas);
+    above::tempo(job, &layout, &mut canvas);
+    above::endings(job, &mut layout, &mut canvas);
+    above::jumps(job, &mut layout, &mut canvas);
     canvas.bar = None;
     (layout, canvas)
 }
@@ -92,13 +112,18 @@ fn extents(work: &Work, layout: &SystemLayout) -> Vec<(usize, f64, f64)> {
     all
 }
 
-fn staff(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
+fn staff_lines(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     let half = job.staff_line() / 2.0;
-    for line in 0..5 {
+    for line in 0..5u8 {
         let y = f64::from(line);
         let area = Area::new(layout.staff_left, y - half, layout.staff_right, y + half);
-        canvas.ground(Label::new(Kind::Staff, line as usize), area);
+        canvas.ground(Label::new(Kind::Staff, usize::from(line)), area);
     }
+}
+
+/// From now on the staff counts as ink.
+fn close_staff(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
+    let half = job.staff_line() / 2.0;
     canvas.upper.add(layout.staff_left, layout.staff_right, 4.0 + half);
     canvas.lower.add(layout.staff_left, layout.staff_right, -half);
 }

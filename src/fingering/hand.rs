@@ -46,6 +46,8 @@ pub(super) struct Take {
     pub count: u8,
     /// How many fingers stretch.
     pub stretched: u8,
+    /// How many fingers lie off their own spot, on the other row or stretched.
+    pub reached: u8,
     /// The presses, lowest pitch first; `count` of them mean something.
     presses: [Finger; FINGERS],
     /// For each finger the button plus one, 0 for none.
@@ -199,8 +201,16 @@ struct Partial {
 impl Partial {
     fn start(keyboard: &Keyboard, direction: Direction, button: Key, reach: &Reach) -> Self {
         let none = [Finger::default(); FINGERS];
-        let take =
-            Take { direction, place: reach.place, rows: 0, count: 0, stretched: 0, presses: none, lanes: [0; FINGERS] };
+        let take = Take {
+            direction,
+            place: reach.place,
+            rows: 0,
+            count: 0,
+            stretched: 0,
+            reached: 0,
+            presses: none,
+            lanes: [0; FINGERS],
+        };
         Self { take, awkward: 0 }.with(keyboard, button, reach).expect("a first press meets no other finger")
     }
     fn with(mut self, keyboard: &Keyboard, button: Key, reach: &Reach) -> Option<Self> {
@@ -219,6 +229,7 @@ impl Partial {
         self.take.lanes[lane] = button + 1;
         self.take.rows |= bit(keyboard.buttons[usize::from(button)].row);
         self.take.stretched += u8::from(reach.stretched);
+        self.take.reached += u8::from(reach.off != 0);
         self.awkward += reach.off.abs() * 2 + i32::from(!reach.same_row);
         Some(self)
     }

@@ -4,15 +4,20 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+#[cfg(test)]
+mod brute;
 mod hand;
 mod keys;
 mod left;
 mod model;
+mod moment;
 mod pins;
 mod plan;
 mod planner;
 mod prices;
 mod request;
+#[cfg(test)]
+mod simulation;
 mod solve;
 mod sounds;
 #[cfg(test)]

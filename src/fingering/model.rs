@@ -6,49 +6,17 @@
 
 use super::hand::{Keyboard, Take};
 use super::left::Want;
+use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
 use super::plan::{Cost, CostKind, Sound};
 use super::prices::{HARD, Prices, WHOLE};
-use super::walk::{Item, Step, Stress, Walk, lateness, stress};
+use super::walk::Walk;
 use crate::instrument::Direction;
-use crate::tune::{Fraction, NoteId, Onset, Sounding, Tune};
+use crate::tune::{NoteId, Onset, Tune};
 use std::collections::BTreeMap;
 
-/// A note that lasts this long gives time to move, and tires the little finger: three quarters of a second. Common
-/// practice, no source.
-const LONG_SECONDS: (i64, i64) = (3, 4);
-/// A note quicker than this belongs to a fast run: a quarter of a second. Common practice, no source.
-const FAST_SECONDS: (i64, i64) = (1, 4);
-
-/// Places of the hand are at most this many buttons apart for the price; further is no dearer.
-const FARTHEST: usize = 6;
-
-/// A step between two items with its prices at that moment, `times` counted in; hard rules are counted once.
-#[derive(Debug, Clone)]
-pub(super) struct Link {
-    /// Index of its step in the walk.
-    pub step: usize,
-    /// The earlier item.
-    pub from: usize,
-    /// The later item.
-    pub to: usize,
-    turn: i64,
-    weak: i64,
-    row: i64,
-    row_stay: i64,
-    /// Whether the later item could go on in a direction.
-    could: [bool; 2],
-    shift: [i64; FARTHEST + 1],
-    same_finger: i64,
-    swap: i64,
-    /// Whether the bellows may not turn here: a tie, a grace, a held press of the left hand.
-    bound: i64,
-    /// Tied pitches: which press of the earlier is which of the later.
-    pub ties: Vec<(u8, u8)>,
-    /// What is lost in the rests between, by directions before and after: presses missed, turns made.
-    lost: [[(i64, i64); 2]; 2],
-    /// How the author wants the later item to sound.
-    pub sound: Option<Sound>,
-}
+/// A finger that reaches over to the other row costs this part of a stretch, so that over a longer stretch of music the place
+/// is named on the row that is played. Common practice, no source.
+const REACH_SHARE: i64 = 24;
 
 /// A tune on a box, as numbers.
 #[derive(Debug, Clone)]
@@ -66,32 +34,6 @@ pub(super) struct Model {
     distances: Vec<u8>,
     places: usize,
     prices: Prices,
-}
-
-/// Seconds against a limit.
-fn at_least(seconds: Fraction, limit: (i64, i64)) -> bool {
-    seconds >= Fraction::new(limit.0, limit.1)
-}
-
-/// The notes of a head that are tied on into the next one, as presses (lowest pitch first, each once).
-fn ties(tune: &Tune, from: &Item, to: &Item) -> Vec<(u8, u8)> {
-    let (earlier, later) = (notes_of(tune, from), notes_of(tune, to));
-    let mut pairs = Vec::new();
-    for note in earlier.iter().filter(|note| note.tied_to_next) {
-        let midi = note.pitch.midi();
-        if later.iter().any(|other| other.pitch.midi() == midi && other.tied_from_previous) {
-            let at = |midis: &[i32]| midis.iter().position(|m| *m == midi).and_then(|n| u8::try_from(n).ok());
-            pairs.extend(at(&from.midis).zip(at(&to.midis)));
-        }
-    }
-    pairs.dedup();
-    pairs
-}
-
-/// The notes of an item; a grace's are never tied.
-fn notes_of<'a>(tune: &'a Tune, item: &Item) -> &'a [crate::tune::Note] {
-    let head = |event: &&crate::tune::Event| matches!(event.sounding, Sounding::Head { id, .. } if id == item.note);
-    tune.bars[item.bar].events.iter().find(head).map_or(&[], |event| event.notes())
 }
 
 /// What building needs.
@@ -126,7 +68,7 @@ impl Model {
         for (n, step) in walk.steps.iter().enumerate() {
             match (step.from, step.to) {
                 (Some(from), Some(to)) => {
-                    let link = model.link(parts, n, step, from, to);
+                    let link = Link::new(parts, &model, n, step, from, to);
                     model.links.push(link);
                 }
                 (None, Some(item)) | (Some(item), None) => {
@@ -163,7 +105,8 @@ impl Model {
     fn each_own(&self, parts: &Parts<'_>, item: usize, take: &Take, mut add: impl FnMut(CostKind, i64)) {
         let price = |kind| self.prices.of(kind) * WHOLE;
         let this = &parts.walk.items[item];
-        add(CostKind::Stretch, price(CostKind::Stretch) * i64::from(take.stretched));
+        let stretched = i64::from(take.stretched) * REACH_SHARE + i64::from(take.reached);
+        add(CostKind::Stretch, price(CostKind::Stretch) * stretched / REACH_SHARE);
         let chin: i64 = take.presses().iter().map(|press| i64::from(parts.keyboard.chin(press.button))).sum();
         add(CostKind::ChinButton, price(CostKind::ChinButton) * chin);
         if take.lanes[3] != 0 && (this.accent || at_least(this.seconds, LONG_SECONDS)) {
@@ -192,7 +135,7 @@ impl Model {
 
     /// What is lost in rests when the bellows may turn freely there: presses missed and turns made beyond the one between
     /// the ends.
-    fn lost(&self, parts: &Parts<'_>, wants: &[usize], ends: [Option<Direction>; 2]) -> (i64, i64) {
+    pub(super) fn lost(&self, parts: &Parts<'_>, wants: &[usize], ends: [Option<Direction>; 2]) -> (i64, i64) {
         if wants.is_empty() {
             return (0, 0);
         }
@@ -241,78 +184,20 @@ impl Model {
         path
     }
 
-    /// The prices of a step at its moment.
-    fn link(&self, parts: &Parts<'_>, n: usize, step: &Step, from: usize, to: usize) -> Link {
-        let (tune, items) = (parts.tune, &parts.walk.items);
-        let (earlier, later) = (&items[from], &items[to]);
-        let meter = tune.meter_at(later.bar);
-        let place = stress(later.onset, lateness(tune, later.bar, meter), meter);
-        let rest = !step.silence.is_empty();
-        let long = at_least(earlier.seconds, LONG_SECONDS);
-        let quarters = |kind: CostKind, quarters: i64| self.prices.of(kind) * quarters * step.times;
-        let turn = match (step.phrase, place) {
-            (true, _) => 1,
-            (false, Stress::Bar) => 3,
-            (false, Stress::Beat) => 4,
-            (false, Stress::Off) => 5,
-        };
-        let run = earlier.grace_of.is_some() || !at_least(earlier.seconds, FAST_SECONDS);
-        let weak = place == Stress::Off && !step.phrase && run;
-        let move_quarters = if step.phrase {
-            1
-        } else if long {
-            2
-        } else {
-            4
-        };
-        let finger_quarters = if rest {
-            0
-        } else if step.phrase || long {
-            2
-        } else {
-            4
-        };
-        let row_quarters = if step.phrase { 2 } else { 4 };
-        let ties = ties(tune, earlier, later);
-        let held = held_over(parts, earlier, later);
-        let bound = earlier.grace_of.is_some() || !ties.is_empty() || held;
-        let turn = quarters(CostKind::Turn, turn);
-        let mut shift = [0; FARTHEST + 1];
-        for (distance, cost) in shift.iter_mut().enumerate().skip(1) {
-            // A quarter of the price on top for each button further, so that near places win.
-            *cost = quarters(CostKind::PlaceShift, move_quarters) * (3 + distance as i64) / 4;
-        }
-        let lost = Direction::BOTH.map(|a| {
-            Direction::BOTH.map(|b| {
-                let (missed, turns) = self.lost(parts, &self.wants_in[n], [Some(a), Some(b)]);
-                (times_soft(missed, step.times), turns * step.times)
-            })
-        });
-        Link {
-            step: n,
-            from,
-            to,
-            turn,
-            weak: if weak { quarters(CostKind::WeakTurn, WHOLE) } else { 0 },
-            row: quarters(CostKind::RowChange, row_quarters),
-            row_stay: quarters(CostKind::RowStay, row_quarters),
-            could: Direction::BOTH
-                .map(|d| later.midis.iter().all(|midi| parts.keyboard.buttons_for(*midi, d).next().is_some())),
-            shift,
-            same_finger: quarters(CostKind::SameFinger, finger_quarters),
-            swap: quarters(CostKind::FingerSwap, if rest { 0 } else { 4 }),
-            bound: if bound { HARD } else { 0 },
-            ties,
-            lost,
-            sound: parts.sounds.get(&later.note).copied(),
-        }
-    }
-
-    /// The cost of a step between two ways.
+    /// The cost of a step between two ways: [`Model::each_pair`] and the broken rules in one sum, made for speed.
+    #[inline]
     pub(super) fn pair(&self, link: &Link, a: &Take, b: &Take) -> i64 {
-        let mut sum = 0;
-        self.each_pair(link, a, b, |_, cost| sum += cost);
-        sum + self.broken(link, a, b)
+        let shared = usize::from(a.rows & b.rows != 0);
+        let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
+        let mut sum = link.ways[a.direction as usize][b.direction as usize][shared] + link.shift[usize::from(distance)];
+        if let ([early], [late]) = (a.presses(), b.presses()) {
+            let (button, finger) = (early.button == late.button, early.finger == late.finger);
+            sum += i64::from(finger & !button) * link.same_finger + i64::from(button & !finger) * link.swap;
+        } else {
+            let (same, swaps) = fingers(a, b);
+            sum += same * link.same_finger + swaps * link.swap;
+        }
+        if link.strict { sum + link.broken(a, b) } else { sum }
     }
 
     /// The soft costs of a step, by kind.
@@ -331,37 +216,12 @@ impl Model {
         }
         let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
         add(CostKind::PlaceShift, link.shift[usize::from(distance)]);
-        let (mut same, mut swaps) = (0, 0);
-        for press in b.presses() {
-            let before = a.lanes[usize::from(press.finger - 1)];
-            same += i64::from(before != 0 && before != press.button + 1);
-        }
-        for press in b.presses() {
-            let mut earlier = a.presses().iter();
-            swaps += i64::from(earlier.any(|e| e.button == press.button && e.finger != press.finger));
-        }
+        let (same, swaps) = fingers(a, b);
         add(CostKind::SameFinger, same * link.same_finger);
         add(CostKind::FingerSwap, swaps * link.swap);
         let (missed, turns) = link.lost[a.direction as usize][b.direction as usize];
         add(CostKind::MissingChord, missed % HARD);
         add(CostKind::Turn, turns);
-    }
-
-    /// The hard rules broken on a step.
-    fn broken(&self, link: &Link, a: &Take, b: &Take) -> i64 {
-        let missed = link.lost[a.direction as usize][b.direction as usize].0;
-        let mut sum = missed - missed % HARD;
-        if a.direction != b.direction {
-            sum += link.bound;
-        }
-        for (early, late) in &link.ties {
-            let moved = a.presses()[usize::from(*early)].button != b.presses()[usize::from(*late)].button;
-            sum += i64::from(moved) * HARD;
-        }
-        if let Some(sound) = link.sound {
-            sum += i64::from(!sounds_as(a, b, sound)) * HARD;
-        }
-        sum
     }
 
     /// The soft cost of an assignment, by kind.
@@ -394,34 +254,20 @@ impl Model {
 }
 
 /// A sum of soft and hard costs, the soft part so many times.
-fn times_soft(cost: i64, times: i64) -> i64 {
+pub(super) fn times_soft(cost: i64, times: i64) -> i64 {
     (cost - cost % HARD) + (cost % HARD) * times
 }
 
-/// Whether the later way sounds so after the earlier one, on at least one of its buttons.
-fn sounds_as(a: &Take, b: &Take, sound: Sound) -> bool {
-    let turned = a.direction != b.direction;
-    let mut meets = a.presses().iter().flat_map(|early| b.presses().iter().map(move |late| (early, late)));
-    match sound {
-        Sound::Reversal => turned && meets.any(|(early, late)| early == late),
-        Sound::Replay => turned && meets.any(|(early, late)| early.button == late.button),
-        Sound::Repeat => !turned && meets.any(|(early, late)| early.button == late.button),
-        Sound::Press => !meets.any(|(early, late)| early.button == late.button),
-        Sound::Tie => true,
+/// Fingers that would have to jump to another button, and buttons that change finger.
+fn fingers(a: &Take, b: &Take) -> (i64, i64) {
+    let (mut same, mut swaps) = (0, 0);
+    for press in b.presses() {
+        let before = a.lanes[usize::from(press.finger - 1)];
+        same += i64::from(before != 0 && before != press.button + 1);
+        let mut earlier = a.presses().iter();
+        swaps += i64::from(earlier.any(|e| e.button == press.button && e.finger != press.finger));
     }
-}
-
-/// Whether a press that cannot survive a turn is held over the start of the later item.
-fn held_over(parts: &Parts<'_>, earlier: &Item, later: &Item) -> bool {
-    let at = |item: &Item| parts.tune.bars[item.bar].onset.0 + item.onset.0;
-    let (from, to) = (at(earlier), at(later));
-    let on = later.bar == earlier.bar || later.bar == earlier.bar + 1;
-    let mut held = parts.wants.iter().filter(|want| want.held && !want.survives_turn());
-    on && from <= to
-        && held.any(|want| {
-            let start = parts.tune.bars[want.bar].onset.0 + want.onset.0;
-            start < to && to < start + want.length.0
-        })
+    (same, swaps)
 }
 
 /// For each item the wants at it, for each step those in its rests.

@@ -5,7 +5,8 @@
 //! setting; no source).
 
 use super::hand::{Keyboard, Take};
-use super::model::{Link, Model};
+use super::model::Model;
+use super::moment::Link;
 use super::pins::{Pinned, pitches};
 use super::plan::{Place, Plan, PlannedNote, Press, Sound};
 use super::walk::Walk;

@@ -196,3 +196,14 @@ fn blank(label: BarLabel, onset: Onset, left: Barline) -> Bar {
         place: None,
     }
 }
+/// The G/C box: everything a fifth lower.
+pub(super) fn gc() -> Instrument {
+    use RowAt::{Inner, Outer};
+    Instrument {
+        id: "gc-21-third".into(),
+        family: "gc".into(),
+        rows: vec![row(Outer, "G", 55, 3, 11, 0.0), row(Inner, "C", 60, 3, 10, 0.5)],
+        left: left(&[(Outer, "G", "D"), (Outer, "C", "G"), (Inner, "E", "Am"), (Inner, "F", "F")]),
+        ..dg()
+    }
+}

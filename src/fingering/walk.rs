@@ -24,6 +24,8 @@ pub(super) struct Item {
     pub midis: Vec<i32>,
     /// Seconds it sounds, ties before it counted in.
     pub seconds: Fraction,
+    /// Where it stands in its bar.
+    pub stress: Stress,
     /// Whether it carries an accent.
     pub accent: bool,
     /// Whether the phrase may be taken to end with it: a breath, a caesura, a fermata.
@@ -126,7 +128,7 @@ fn midis(notes: &[Note]) -> Vec<i32> {
 }
 
 /// Where an onset stands in its bar.
-pub(super) fn stress(onset: Onset, late: Duration, meter: &Meter) -> Stress {
+fn stress(onset: Onset, late: Duration, meter: &Meter) -> Stress {
     let at = onset + late;
     if at == Onset::ZERO {
         Stress::Bar
@@ -152,11 +154,23 @@ pub(super) fn walk(tune: &Tune, plays: impl Fn(NoteId) -> bool) -> Walk {
     let mut walk = Walk { items: vec![], steps: vec![], order, spans: vec![], times, reached };
     let tempi = tempi(tune);
     let mut gaps = Vec::new();
+    let mut meter = &tune.meter;
     for (bar, tempo) in tempi.iter().enumerate() {
-        gaps.push(walk.bar(tune, bar, *tempo, &plays));
+        meter = tune.bars[bar].meter.as_ref().unwrap_or(meter);
+        let at = At { bar, tempo: *tempo, meter, late: lateness(tune, bar, meter) };
+        gaps.push(walk.bar(tune, at, &plays));
     }
     walk.join(tune, &gaps);
     walk
+}
+
+/// A bar with what is in force there.
+#[derive(Debug, Clone, Copy)]
+struct At<'a> {
+    bar: usize,
+    tempo: Fraction,
+    meter: &'a Meter,
+    late: Duration,
 }
 
 /// From bar to bar: the items, the bars of rests between, whether the tune parts there.
@@ -171,7 +185,8 @@ struct Edges {
 
 impl Walk {
     /// Takes a bar's items in and the steps inside it.
-    fn bar(&mut self, tune: &Tune, bar: usize, tempo: Fraction, plays: &impl Fn(NoteId) -> bool) -> Edges {
+    fn bar(&mut self, tune: &Tune, at: At<'_>, plays: &impl Fn(NoteId) -> bool) -> Edges {
+        let At { bar, tempo, .. } = at;
         let first = self.items.len();
         let mut edges = Edges::default();
         let mut silence: Vec<Silence> = Vec::new();
@@ -183,7 +198,7 @@ impl Walk {
             let graces = if head.is_some() { wanted.len() } else { 0 };
             let base = self.items.len();
             for grace in wanted.into_iter().take(graces) {
-                let mut item = self.item(grace.id, bar, event, &grace.notes, Fraction::ZERO);
+                let mut item = self.item(grace.id, at, event, &grace.notes, Fraction::ZERO);
                 item.grace_of = Some(base + graces);
                 item.length = Duration::ZERO;
                 self.items.push(item);
@@ -193,7 +208,7 @@ impl Walk {
                 let before =
                     if tied { self.items.last().map_or(Fraction::ZERO, |item| item.seconds) } else { Fraction::ZERO };
                 let seconds = (event.duration.0 * Fraction::new(60, 1)).over(tempo) + before;
-                self.items.push(self.item(id, bar, event, event.notes(), seconds));
+                self.items.push(self.item(id, at, event, event.notes(), seconds));
             }
             for to in base..self.items.len() {
                 let rests = std::mem::take(&mut silence);
@@ -216,7 +231,8 @@ impl Walk {
         self.spans.push((first, self.items.len()));
         edges
     }
-    fn item(&self, note: NoteId, bar: usize, event: &Event, notes: &[Note], seconds: Fraction) -> Item {
+    fn item(&self, note: NoteId, at: At<'_>, event: &Event, notes: &[Note], seconds: Fraction) -> Item {
+        let At { bar, late, meter, .. } = at;
         let has = |wanted: &[Mark]| event.marks.iter().any(|mark| wanted.contains(mark));
         Item {
             note,
@@ -226,6 +242,7 @@ impl Walk {
             grace_of: None,
             midis: midis(notes),
             seconds,
+            stress: stress(event.onset, late, meter),
             accent: has(&[Mark::Accent, Mark::Marcato]),
             breath: has(&[Mark::Breath, Mark::Caesura, Mark::Fermata]),
             times: self.times[bar],

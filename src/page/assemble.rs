@@ -291,7 +291,8 @@ mod tests {
         assert_eq!([1, 4, 9, 14, 40, 1999].map(roman), ["i", "iv", "ix", "xiv", "xl", "mcmxcix"].map(str::to_owned));
         let span = |start, blank_before| PageSpan { start, end: start + 1, blank_before };
         let plates = plates(&[span(0, false), span(1, false), span(2, true)], Side::Recto, 2);
-        let labels: Vec<_> = plates.iter().map(|plate| (plate.label.as_str(), plate.side, plate.span.is_some())).collect();
+        let labels: Vec<_> =
+            plates.iter().map(|plate| (plate.label.as_str(), plate.side, plate.span.is_some())).collect();
         assert_eq!(
             labels,
             [

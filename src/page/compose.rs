@@ -128,7 +128,8 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
             (pieces, desk.setting.book.chapters[chapter].title.clone(), None)
         }
     };
-    let display = matches!(part, Part::Matter(Matter::HalfTitle | Matter::Title | Matter::Imprint | Matter::BackCover, _));
+    let display =
+        matches!(part, Part::Matter(Matter::HalfTitle | Matter::Title | Matter::Imprint | Matter::BackCover, _));
     let cover = matches!(part, Part::Matter(Matter::BackCover, _));
     let inside = Arc::new(Running { recto: title.as_str().into(), opener: false, display, cover });
     let opener = Arc::new(Running { opener: true, ..(*inside).clone() });

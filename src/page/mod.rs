@@ -21,6 +21,8 @@ mod paginate;
 mod picture;
 mod prose;
 mod qr;
+#[cfg(test)]
+mod sample;
 mod scale;
 mod setting;
 mod stack;

@@ -27,13 +27,18 @@ pub(super) fn sizes(book: &Book) -> BTreeMap<String, (u32, u32)> {
 /// A picture at a size, in grey levels over white; `None` and a warning when it cannot be read.
 pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mut Sink) -> Option<Frame> {
     let Some((_, bytes)) = book.pictures.iter().find(|(known, _)| known == path) else {
-        sink.warn("missing-picture", Some(place), format!("the picture `{path}` was not found, so the page goes without it"));
+        sink.warn(
+            "missing-picture",
+            Some(place),
+            format!("the picture `{path}` was not found, so the page goes without it"),
+        );
         return None;
     };
     match decode(bytes) {
         Ok((width, height, grey)) => {
             let mut frame = Frame::new(size);
-            let image = Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
+            let image =
+                Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
             frame.push(Point::default(), Item::Image(image));
             Some(frame)
         }

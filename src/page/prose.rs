@@ -44,9 +44,10 @@ pub(super) fn set(
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
         let (keep_next, space) = (block.keep_with_next, setting.steps(f64::from(block.space_before)));
-        let outer = block.container.clone().map(|container| {
-            (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag)
-        });
+        let outer = block
+            .container
+            .clone()
+            .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
         let tag = (comp.number(), block.tag.clone());
         let mut pieces = pieces(setting, block, extras, comp);
         if let Some(first) = pieces.first_mut() {
@@ -83,7 +84,9 @@ fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut
         }
         Content::Piece(frame) => vec![whole(setting, frame)],
         Content::Picture { path, alt, size, place } => {
-            let Some(frame) = picture::frame(setting.book, &path, size, place, &mut comp.sink) else { return Vec::new() };
+            let Some(frame) = picture::frame(setting.book, &path, size, place, &mut comp.sink) else {
+                return Vec::new();
+            };
             vec![whole(setting, frame).tagged(0, Tag::figure(alt))]
         }
         Content::Music(excerpt) => {

@@ -120,13 +120,17 @@ impl Scale<'_> {
         for (is_sign, part) in split_signs(words) {
             let run = if is_sign {
                 // The text faces lack sharps and flats; the music face's are centred on their line, so they are raised.
-                let run = TextRun::shaped(self.fonts, self.fonts.music_face(), size * SIGN_SIZE, part, Features::default());
+                let run =
+                    TextRun::shaped(self.fonts, self.fonts.music_face(), size * SIGN_SIZE, part, Features::default());
                 x += Em::em(0.03).at(size);
                 runs.push((Point::new(x, -Em::em(SIGN_RISE).at(size)), run));
                 x += Em::em(0.04).at(size);
                 &runs.last().expect("a run was just pushed").1
             } else {
-                runs.push((Point::new(x, Abs::ZERO), TextRun::shaped(self.fonts, face, size, part, Features::default())));
+                runs.push((
+                    Point::new(x, Abs::ZERO),
+                    TextRun::shaped(self.fonts, face, size, part, Features::default()),
+                ));
                 &runs.last().expect("a run was just pushed").1
             };
             x += run.width();

@@ -30,7 +30,8 @@ pub(super) struct Setting<'a> {
 /// Characters in a line of text: RNIB and common practice want 60 to 70.
 const CHARACTERS: f64 = 66.0;
 /// Ordinary English, for the average width of a character.
-const SAMPLE: &str = "the bellows turn where the left hand asks for it, and the right hand finds the same note on the other row";
+const SAMPLE: &str =
+    "the bellows turn where the left hand asks for it, and the right hand finds the same note on the other row";
 
 impl<'a> Setting<'a> {
     /// For one book.

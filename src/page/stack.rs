@@ -28,11 +28,8 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String])
             piece.before = Before::Free;
             if n > 0 {
                 let nested = nesting(&systems[n - 1], system).min(NESTS_AT_MOST.at(space));
-                piece.gap = Gap {
-                    natural: CLEAR.at(space) - nested,
-                    stretch: GROWS.at(space),
-                    shrink: SHRINKS.at(space),
-                };
+                piece.gap =
+                    Gap { natural: CLEAR.at(space) - nested, stretch: GROWS.at(space), shrink: SHRINKS.at(space) };
             }
             let words = alt.get(n).cloned().unwrap_or_default();
             piece.tagged(0, Tag::figure(words))
@@ -65,9 +62,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     fn system(upper: &[(f64, f64, f64)], lower: &[(f64, f64, f64)]) -> System {
-        let edge = |steps: &[(f64, f64, f64)]| {
-            steps.iter().map(|&(a, b, y)| (Abs::pt(a), Abs::pt(b), Abs::pt(y))).collect()
-        };
+        let edge =
+            |steps: &[(f64, f64, f64)]| steps.iter().map(|&(a, b, y)| (Abs::pt(a), Abs::pt(b), Abs::pt(y))).collect();
         System {
             frame: Frame::new(Size::new(Abs::pt(100.0), Abs::pt(50.0))),
             staff_top: Abs::pt(10.0),

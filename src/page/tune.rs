@@ -118,8 +118,7 @@ fn teacher_notes(
         return Vec::new();
     }
     let tag = (comp.number(), Tag::new(Role::Heading(3)));
-    let mut out =
-        setting.tagged_lines(Named::Heading, setting.words.teacher_notes, setting.measure, tag, comp);
+    let mut out = setting.tagged_lines(Named::Heading, setting.words.teacher_notes, setting.measure, tag, comp);
     if let Some(first) = out.first_mut() {
         first.gap = fixed(setting.steps(1.0));
     }

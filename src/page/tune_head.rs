@@ -17,11 +17,7 @@ pub(super) fn anchor(id: &str) -> String {
 
 /// The head as pieces: the title, then facts and hand together. The code stands at the outer edge of the page, so the second
 /// piece differs on left-hand pages.
-pub(super) fn pieces(
-    setting: &Setting<'_>,
-    material: &TuneMaterial<'_>,
-    comp: &mut Compositor<'_>,
-) -> Vec<Piece> {
+pub(super) fn pieces(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let title = title(setting, material, comp);
     let (recto, verso) = below(setting, material);
     let height = recto.size.height;

@@ -13,6 +13,7 @@ mod manifest;
 mod options;
 mod outline;
 mod paint;
+mod preflight;
 mod profile;
 mod record;
 mod skeleton;
@@ -26,6 +27,7 @@ mod xmp;
 pub use audit::{Promise, audit};
 pub use manifest::{ManifestError, manifest};
 pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
+pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
 pub use record::{DIGEST_VERSION, record};
 
 use crate::font::Fonts;

@@ -40,7 +40,8 @@ fn errors(complaints: &[Diagnostic]) -> impl Iterator<Item = &Diagnostic> {
 
 fn demo(name: &str) -> Files {
     fn walk(root: &Path, folder: &Path, files: &mut Files) {
-        let mut entries: Vec<_> = fs::read_dir(folder).expect("the demo books are there").flatten().map(|e| e.path()).collect();
+        let mut entries: Vec<_> =
+            fs::read_dir(folder).expect("the demo books are there").flatten().map(|e| e.path()).collect();
         entries.sort();
         for path in entries {
             if path.is_dir() {
@@ -81,7 +82,8 @@ fn mistakes_are_told_at_their_place() {
             let (said, sources) = complaints(&with(files, &mistake.path, &mistake.text), &fonts);
             let near = errors(&said).any(|error| {
                 error.place.is_some_and(|place| {
-                    sources.path(place.file).ends_with(&mistake.path) && mistake.line.abs_diff(place.line as usize) <= NEAR
+                    sources.path(place.file).ends_with(&mistake.path)
+                        && mistake.line.abs_diff(place.line as usize) <= NEAR
                 })
             });
             let line = mistake.text.split('\n').nth(mistake.line - 1).unwrap_or("").to_owned();
@@ -110,7 +112,12 @@ fn mistakes_are_told_at_their_place() {
         .collect();
     let found = MISTAKES - missed.len();
     println!("within {NEAR} lines: {found} of {MISTAKES} ({:.1} %)", found as f64 / MISTAKES as f64 * 100.0);
-    assert!(found * 100 >= MISTAKES * 98, "{} mistakes were not told at their place:\n{}", missed.len(), missed.join("\n"));
+    assert!(
+        found * 100 >= MISTAKES * 98,
+        "{} mistakes were not told at their place:\n{}",
+        missed.len(),
+        missed.join("\n")
+    );
 }
 
 /// Files scrambled by characters and lines: whatever is said, nothing panics.

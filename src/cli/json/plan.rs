@@ -132,6 +132,7 @@ pub const fn cost_name(kind: CostKind) -> &'static str {
         CostKind::PlaceShift => "place-shift",
         CostKind::SameFinger => "same-finger",
         CostKind::Stretch => "stretch",
+        CostKind::FingerSwap => "finger-swap",
         CostKind::LittleFinger => "little-finger",
         CostKind::ChinButton => "chin-button",
         CostKind::MissingChord => "missing-chord",

@@ -54,7 +54,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
                 frame.place_tagged(at, bars, Tag::figure(format!("ISBN {isbn}")));
             }
             None => {
-                comp.sink.warn("isbn", None, format!("`{isbn}` is no ISBN of thirteen digits, so the cover has no bars"))
+                comp.sink
+                    .warn("isbn", None, format!("`{isbn}` is no ISBN of thirteen digits, so the cover has no bars"))
                     .hints
                     .push("check the number: its last digit is worked out from the others".into());
             }

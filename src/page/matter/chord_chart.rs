@@ -99,8 +99,7 @@ fn hand(desk: &Desk<'_>, way: &Way) -> Frame {
     let mut frame = Frame::new(hand_size(desk));
     for (n, button) in left.buttons.iter().enumerate() {
         let column = left.rows.iter().position(|row| *row == button.row).unwrap_or(0);
-        let centre =
-            Point::new(pitch * 1.2 * (column as f64 + 0.5), pitch * (f64::from(button.number) - 0.5));
+        let centre = Point::new(pitch * 1.2 * (column as f64 + 0.5), pitch * (f64::from(button.number) - 0.5));
         let circle = Path::circle(centre, radius);
         let pressed = way.chord.0 == n || way.bass.is_some_and(|bass| bass.0 == n);
         if pressed {
@@ -132,9 +131,7 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let third = setting.measure / 3.0;
     let grid = Grid { widths: vec![third; 3], least: setting.area.step * 1.0, boxed: false };
     let mut table = vec![
-        grid.head(desk, &[words.chord, words.push, words.pull], comp)
-            .breaking(Before::Never)
-            .after(setting.area.step),
+        grid.head(desk, &[words.chord, words.push, words.pull], comp).breaking(Before::Never).after(setting.area.step),
     ];
     for (n, chord) in all.iter().enumerate() {
         let by_direction = chords::directions(chord);

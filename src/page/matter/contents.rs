@@ -25,12 +25,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         out.push(piece);
     };
-    let plain = |words: &str, anchor: String| Entry {
-        words: words.to_owned(),
-        named: Named::Text,
-        indent: Abs::ZERO,
-        anchor,
-    };
+    let plain =
+        |words: &str, anchor: String| Entry { words: words.to_owned(), named: Named::Text, indent: Abs::ZERO, anchor };
     let listed = |matter: &Matter| title(words, *matter).filter(|_| *matter != Matter::Contents);
     let mut gap = step;
     let after = book.front.iter().skip_while(|matter| **matter != Matter::Contents);

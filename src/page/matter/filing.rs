@@ -81,8 +81,25 @@ mod tests {
     #[test]
     fn word_by_word() {
         let filed = [
-            "a cappella", "a tempo", "accent", "al fine", "allegro", "alto", "atonal", "bar", "bar line", "baritone",
-            "da capo", "D.C.", "dot", "double bar", "New Orleans", "New York", "Newark", "Newcastle", "Newt",
+            "a cappella",
+            "a tempo",
+            "accent",
+            "al fine",
+            "allegro",
+            "alto",
+            "atonal",
+            "bar",
+            "bar line",
+            "baritone",
+            "da capo",
+            "D.C.",
+            "dot",
+            "double bar",
+            "New Orleans",
+            "New York",
+            "Newark",
+            "Newcastle",
+            "Newt",
         ];
         let mut mixed = filed;
         mixed.reverse();

@@ -74,10 +74,7 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     }
     out.push((Named::Small, words.local_law.to_owned()));
     out.push((Named::Small, words.health_note.to_owned()));
-    let fonts = words
-        .fonts
-        .replace("{text}", family(book.text.family))
-        .replace("{labels}", family(book.text.labels));
+    let fonts = words.fonts.replace("{text}", family(book.text.family)).replace("{labels}", family(book.text.labels));
     out.push((Named::Small, fonts));
     if book.back.contains(&Matter::Corrections) {
         out.push((Named::Small, words.errata_note.to_owned()));
@@ -132,7 +129,8 @@ fn sink_to_foot(desk: &Desk<'_>, mut pieces: Vec<Piece>) -> Vec<Piece> {
         walk.put(piece, area.step, 0.0);
     }
     let room = area.height - walk.bottom();
-    let anchor_height = if room > area.step { desk.setting.area.step * ((room / area.step) - 1.0).floor() } else { Abs::ZERO };
+    let anchor_height =
+        if room > area.step { desk.setting.area.step * ((room / area.step) - 1.0).floor() } else { Abs::ZERO };
     let mut top = Frame::new(Size::new(desk.setting.width, anchor_height));
     top.push(Point::default(), Item::Anchor(super::anchor(Matter::Imprint).into()));
     if let Some(first) = pieces.first_mut() {

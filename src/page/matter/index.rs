@@ -51,27 +51,21 @@ fn grouped<'a>(
     let mut found: BTreeMap<(Vec<(u8, char)>, String), Vec<&TuneEntry>> = BTreeMap::new();
     for tune in tunes {
         if let Some(name) = name(tune) {
-            found.entry((filing::key(&name.replace('♯', " sharp").replace('♭', " flat")), name)).or_default().push(tune);
+            found
+                .entry((filing::key(&name.replace('♯', " sharp").replace('♭', " flat")), name))
+                .or_default()
+                .push(tune);
         }
     }
     found.into_iter().map(|((_, name), tunes)| (name, tunes)).collect()
 }
 
-fn list(
-    desk: &Desk<'_>,
-    title: &str,
-    entries: &[(String, &TuneEntry)],
-    comp: &mut Compositor<'_>,
-) -> Vec<Piece> {
+fn list(desk: &Desk<'_>, title: &str, entries: &[(String, &TuneEntry)], comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut out = rows::heading(desk, title, 2, comp);
     let tag = (comp.number(), Tag::new(Role::List));
     for (n, (words, tune)) in entries.iter().enumerate() {
-        let entry = Entry {
-            words: words.clone(),
-            named: Named::Text,
-            indent: Abs::ZERO,
-            anchor: tune_head::anchor(&tune.id),
-        };
+        let entry =
+            Entry { words: words.clone(), named: Named::Text, indent: Abs::ZERO, anchor: tune_head::anchor(&tune.id) };
         let mut piece = rows::entry(desk, &entry, comp);
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         piece.before = if n < 2 || n + 1 == entries.len() { Before::Never } else { Before::Free };

@@ -26,13 +26,7 @@ const fn group(sign: Sign) -> usize {
         Sign::RowHead(_) | Sign::Place | Sign::Finger | Sign::Button | Sign::BoxedButton => 0,
         Sign::Pull | Sign::Push | Sign::Reversal | Sign::Replay | Sign::AirOpen | Sign::AirClose => 1,
         Sign::Bass | Sign::Chord | Sign::LeftHold | Sign::LeftStem | Sign::ChordSymbol => 2,
-        Sign::Repeat
-        | Sign::Ending
-        | Sign::PickUp
-        | Sign::Segno
-        | Sign::Coda
-        | Sign::Jump
-        | Sign::BarNumber => 4,
+        Sign::Repeat | Sign::Ending | Sign::PickUp | Sign::Segno | Sign::Coda | Sign::Jump | Sign::BarNumber => 4,
         _ => 3,
     }
 }

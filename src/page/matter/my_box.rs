@@ -120,7 +120,10 @@ fn folds(desk: &Desk<'_>, frame: &mut Frame, width: Abs, top: Abs, bottom: Abs) 
     let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: true, dash: None };
     frame.push(Point::default(), Item::Shape(Shape { path: Path::open(&points), fill: None, stroke: Some(stroke) }));
     let label = desk.setting.scale.size(Named::Label);
-    desk.setting.scale.label(Named::Label, desk.setting.words.bellows).put(frame, Point::new(Abs::ZERO, top - label * 1.4));
+    desk.setting
+        .scale
+        .label(Named::Label, desk.setting.words.bellows)
+        .put(frame, Point::new(Abs::ZERO, top - label * 1.4));
 }
 
 /// A button: thin circle, an upright between its halves, the right half with a heavy rim; the names of both notes.
@@ -258,7 +261,8 @@ fn left_hand(desk: &Desk<'_>) -> Frame {
         scale.label(Named::Label, setting.words.pull).put(&mut frame, Point::new(x + label * 0.2, under));
         for button in left.buttons.iter().filter(|button| button.row == *at) {
             let centre = Point::new(x, head + pitch * (f64::from(button.number) - 0.5));
-            let named = if button.kind == crate::instrument::LeftKind::Bass { Named::LabelStrong } else { Named::Label };
+            let named =
+                if button.kind == crate::instrument::LeftKind::Bass { Named::LabelStrong } else { Named::Label };
             circle(desk, &mut frame, centre, radius, &left_names(button), named);
         }
     }

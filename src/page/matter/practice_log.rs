@@ -23,7 +23,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     // Wide enough for handwriting: a row of about 9 mm.
     let least = setting.whole_steps(crate::geom::Abs::mm(9.0).max(setting.scale.size(Named::Label) * 1.6));
     let label = setting.scale.size(Named::Label);
-    let of = |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
+    let of =
+        |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
     let (date, minutes, speed) = (of(words.date, 5.5), of(words.minutes, 4.5), of(words.speed, 4.5));
     let rest = setting.width - date - minutes - speed;
     let widths = vec![date, rest * 0.36, minutes, speed, rest * 0.64];

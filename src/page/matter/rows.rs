@@ -123,12 +123,7 @@ impl Grid {
         let mut frame = Frame::new(size);
         frame.fill_rect(Rect::new(Point::default(), Point::new(size.width, size.height)), Ink::Grey(10));
         frame.place(Point::default(), row);
-        frame.line(
-            Point::new(Abs::ZERO, size.height),
-            Point::new(size.width, size.height),
-            Abs::pt(0.75),
-            Ink::Black,
-        );
+        frame.line(Point::new(Abs::ZERO, size.height), Point::new(size.width, size.height), Abs::pt(0.75), Ink::Black);
         Piece::of_text(frame, size.height)
     }
     /// A row with a thin rule under it.

@@ -75,6 +75,8 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         Sign::Coda => "The coda, the tail of the tune: jump here when you are told to.",
         Sign::Jump => "D.C. sends you to the beginning, D.S. to the sign; Fine is the end.",
         Sign::BarNumber => "The number of the first bar of a line; the words after the music use these numbers.",
-        Sign::Accidental => "A sharp raises and a flat lowers a note for the rest of its bar; a natural takes that back.",
+        Sign::Accidental => {
+            "A sharp raises and a flat lowers a note for the rest of its bar; a natural takes that back."
+        }
     }
 }

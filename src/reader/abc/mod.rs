@@ -23,8 +23,11 @@ mod scan;
 mod setup;
 mod sound;
 mod tempo;
+#[cfg(test)]
+mod tests;
 mod text;
 mod token;
+mod write;
 
 use std::collections::BTreeMap;
 
@@ -34,6 +37,7 @@ use crate::tune::Tune;
 pub use blocks::{Entry, contents, included};
 pub use charset::decode;
 pub use chords::chord_symbol;
+pub use write::{write, write_music};
 
 /// Lines longer than this many characters are not read.
 const MOST_LINE: usize = 65_536;

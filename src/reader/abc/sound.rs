@@ -314,7 +314,10 @@ impl Builder<'_> {
             chord.slurs_closed += 1;
             return;
         }
-        let Some((from, dotted, _)) = self.slurs_open.pop() else {
+        // A slur that begins at this very note is not the one that ends here: `(c d (e) f g)`.
+        let earlier = self.slurs_open.iter().rposition(|(from, ..)| Some(*from) != self.last_id);
+        let closed = earlier.map(|at| self.slurs_open.remove(at)).or_else(|| self.slurs_open.pop());
+        let Some((from, dotted, _)) = closed else {
             if self.prefix.slurs.pop().is_none() {
                 self.complaints.fault(
                     "slur-not-open",
