@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::font::{Cut, FaceChoice, Features, TextFamily, Weight};
-use crate::frame::{Group, Ink, LinkTarget, Role, Shape, Stroke, Subject, Tag, TextRun};
+use crate::frame::{Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Subject, Tag, TextRun};
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
 use crate::sheet::{Flip, Imposing, PressLook, Scheme, impose, plain};
