@@ -1,16 +1,17 @@
 //! Binds a book, or one edition, or all of them, or one tune as a handout.
 
-use super::args::{Bind, Impose, Purpose};
+use super::args::Bind;
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
+use super::laying::{Wish, lay};
 use super::timing::Clock;
-use crate::book::{Book, Colour};
+use crate::book::Book;
 use crate::font::Fonts;
 use crate::page::Document;
-use crate::pdf::{PdfOptions, PressStandard, write};
+use crate::pdf::{manifest, record, write};
 use crate::pipeline;
-use crate::sheet::{PressLook, Sheet, plain};
-use std::path::{Path, PathBuf};
+use crate::reprint::compare;
+use std::path::Path;
 
 /// Does what the arguments ask.
 pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
@@ -78,55 +79,43 @@ fn finish(
     book: &Book,
     document: &Document,
     fonts: &Fonts,
-    path: &PathBuf,
+    path: &Path,
     clock: &mut Clock,
 ) -> Outcome {
-    let (sheets, options) = sheets(arguments, book, document, fonts);
-    let bytes = match write(document, &sheets, fonts, &options) {
+    let laid = lay(&Wish::of(arguments), book, document, fonts);
+    let bytes = match write(document, &laid.sheets, fonts, &laid.options) {
         Ok(bytes) => bytes,
         Err(error) => return desk.fault(&error.to_string()),
     };
     clock.mark("content and file");
+    let since = changed_since(path, document, fonts);
     if let Err(why) = files::write(path, &bytes) {
         return desk.fault(&why);
     }
     clock.mark("writing");
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
-    desk.say(&format!(
-        "{}{edition}: {} pages on {} sheet sides, {} KB: {}\n",
-        book.title,
-        document.pages.len(),
-        sheets.len(),
-        bytes.len().div_ceil(1024),
-        path.display()
-    ));
+    desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
+    desk.say(&format!("{} pages, {}, {} KB\n", document.pages.len(), laid.paper, bytes.len().div_ceil(1024)));
+    for order in laid.orders.iter().chain(&laid.spine) {
+        desk.say(&format!("  {order}\n"));
+    }
+    for line in since {
+        desk.say(&format!("{line}\n"));
+    }
     if desk.voice.verbose {
         desk.say(&clock.report());
     }
     outcome
 }
 
-/// The sheet sides and what is asked of the file.
-fn sheets(arguments: &Bind, book: &Book, document: &Document, fonts: &Fonts) -> (Vec<Sheet>, PdfOptions) {
-    let slug = [book.title.as_str(), book.edition.as_deref().unwrap_or(""), book.date.as_str()].join("  ");
-    let (look, options) = match arguments.purpose {
-        Purpose::Reading => (PressLook::reading(), PdfOptions::reading()),
-        Purpose::Press => {
-            let mut look = PressLook::press(slug);
-            look.bleed = book.press.bleed;
-            look.crop_marks = book.press.crop_marks;
-            look.registration_marks = book.press.registration_marks;
-            let mut options = PdfOptions::press(PressStandard::X1a2003, book.press.condition.clone());
-            options.spot = match &book.press.spot {
-                Colour::Spot(name) => Some(name.clone()),
-                Colour::None => None,
-            };
-            (look, options)
-        }
-    };
-    let sheets = match arguments.impose {
-        Impose::None | Impose::Saddle => plain(document, fonts, &look),
-    };
-    (sheets, options)
+/// What changed since the file at the target was bound, when it is the same book.
+fn changed_since(path: &Path, document: &Document, fonts: &Fonts) -> Vec<String> {
+    let Ok(old) = files::read(&files::folder(path), &path.to_string_lossy()) else { return Vec::new() };
+    let Ok(printed) = manifest(&old) else { return Vec::new() };
+    match compare(&record(document, fonts), &printed) {
+        Ok(changes) => changes.brief(document).into_iter().filter(|line| !line.is_empty()).collect(),
+        // Another book, edition or set of options lay there: nothing can be said about changes.
+        Err(_) => Vec::new(),
+    }
 }

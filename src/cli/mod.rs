@@ -11,17 +11,19 @@ mod desk;
 mod files;
 mod handout;
 mod json;
+mod laying;
 mod outputs;
 mod plan_text;
 mod preflight;
 mod print_outs;
 mod report;
+mod reprint;
 mod timing;
 mod tune_file;
 mod tunes;
 mod watch;
 
-use args::{Arguments, Command, Impose, Purpose};
+use args::{Arguments, Command, Impose, Purpose, Standard, Turn};
 use clap::Parser;
 use desk::{Outcome, Voice};
 use std::ffi::OsString;
@@ -49,7 +51,9 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
         Command::Plan(one) => tunes::plan(voice, &one),
         Command::Keys(_) => Outcome::Fault,
         Command::Settle(one) => tunes::settle(voice, &one),
-        Command::Reprint { .. } => Outcome::Fault,
+        Command::Reprint { book, against, output, impose } => {
+            reprint::run(voice, &book, &against, output.as_deref(), impose)
+        }
         Command::Practice { book, output, edition } => {
             outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
         }
@@ -65,6 +69,8 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
                 only: None,
                 purpose: Purpose::Reading,
                 impose: Impose::None,
+                turn: Turn::Short,
+                standard: Standard::X1a,
             },
         ),
         Command::Proof { book, edition, output } => outputs::proof(voice, &book, edition.as_deref(), output.as_deref()),

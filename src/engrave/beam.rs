@@ -26,6 +26,8 @@ const SLANTS: [(f64, f64); 8] =
 const TIGHT: f64 = 5.0;
 /// Steepest beam, rise over run.
 const STEEPEST: f64 = 0.25;
+/// Legal ends may take a slant this far beyond the wanted one.
+const ROUNDING: f64 = 0.19;
 /// The shortest stems under one beam and two, head to outer edge; each further beam adds [`PITCH`].
 const SHORTEST: [f64; 2] = [2.75, 3.25];
 /// Length of a beamlet: about a head.
@@ -98,7 +100,8 @@ pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
         for step in -9i32..=9 {
             let (left, right) = (quarter(q, line), quarter(q + step, line));
             let slant = right - left;
-            if slant.abs() > width * STEEPEST + 0.13
+            if slant.abs() > width * STEEPEST + ROUNDING
+                || slant.abs() > wanted.abs() + ROUNDING
                 || slant * wanted < 0.0
                 || (wanted == 0.0 && step != 0)
                 || !(legal(q, left, beams) && legal(q + step, right, beams))
@@ -276,7 +279,7 @@ mod tests {
                     let lean = (right - left) * (heads[1] - heads[0]);
                     assert!(lean >= -1e-9, "{heads:?} leans against its notes");
                     let most = SLANTS[(heads[1] - heads[0]).abs().mul_add(2.0, 0.0).min(7.0) as usize].0;
-                    assert!((right - left).abs() <= most + 0.2, "{heads:?}: slant {}", right - left);
+                    assert!((right - left).abs() <= most + ROUNDING + 0.01, "{heads:?}: slant {}", right - left);
                 }
             }
         }

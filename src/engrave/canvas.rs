@@ -15,7 +15,6 @@ use std::sync::Arc;
 
 /// What a piece of ink is. Pieces of one kind and owner belong together; a test holds all others apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[expect(missing_docs, reason = "the names say it")]
 pub(super) enum Kind {
     Staff,
     Clef,
@@ -78,6 +77,7 @@ impl Label {
 #[derive(Debug, Clone)]
 pub(super) struct Ink {
     /// What it is and whose.
+    #[cfg_attr(not(test), expect(dead_code, reason = "tests hold pieces of ink apart by it"))]
     pub(super) label: Label,
     /// The bar it belongs to (index into the tune); `None` for ink of the whole line.
     pub(super) bar: Option<usize>,
@@ -305,6 +305,36 @@ impl<'a> Canvas<'a> {
             line.steps().into_iter().map(|(l, r, y)| (space * l, space * r, space * (top - y))).collect()
         };
         Outline { upper: turned(&self.upper), lower: turned(&self.lower) }
+    }
+}
+
+#[cfg(test)]
+impl Canvas<'_> {
+    /// The outlines of a piece of ink, in staff spaces: what is filled, or the centre line and half width of a stroke.
+    pub(super) fn outlines(&self, ink: &Ink) -> (Vec<Path<Space>>, Option<f64>) {
+        let fonts = self.letters.fonts();
+        let glyph = |face: FaceId, id: u16, size: f64, x: f64, y: f64| {
+            fonts.outline(face, id).map(|p| at(x + p.x.raw() * size, y + p.y.raw() * size))
+        };
+        match &ink.what {
+            What::Glyph { id, x, y, scale, .. } => (vec![glyph(fonts.music_face(), *id, 4.0 * scale, *x, *y)], None),
+            What::Text { face, size, word, x, y, .. } => {
+                let mut pen = *x;
+                let mut paths = Vec::new();
+                for shaped in &word.glyphs {
+                    let (dx, dy) = (shaped.dx.raw() * size, shaped.dy.raw() * size);
+                    paths.push(glyph(*face, shaped.id, *size, pen + dx, y + dy));
+                    pen += shaped.advance.raw() * size;
+                }
+                (paths, None)
+            }
+            What::Fill(path, _) => (vec![path.clone()], None),
+            What::Stroke { path, width, .. } => (vec![path.clone()], Some(width / 2.0)),
+        }
+    }
+    /// Whether a piece of ink is white: it covers what is under it on purpose.
+    pub(super) fn is_paper(&self, ink: &Ink) -> bool {
+        matches!(&ink.what, What::Fill(_, Colour::Paper) | What::Text { colour: Colour::Paper, .. })
     }
 }
 

@@ -14,7 +14,7 @@ use super::spacing::{self, Gap};
 use crate::tune::{BarlineStyle, Duration, Tune};
 
 /// The factor on durations that lines should have.
-pub(super) const IDEAL: f64 = 1.1;
+pub(super) const IDEAL: f64 = 1.4;
 /// Cost of a line stretched or squeezed by a factor e against the ideal.
 const UNEVEN: f64 = 120.0;
 /// Squeezed lines cost more than stretched ones.
@@ -22,8 +22,8 @@ const SQUEEZED: f64 = 2.0;
 /// A line that does not fit at all.
 const OVERFULL: f64 = 1e6;
 /// Breaks: inside a phrase of four after its second bar, elsewhere inside it, inside an ending, inside a tie or slur.
-const HALF_PHRASE: f64 = 8.0;
-const IN_PHRASE: f64 = 18.0;
+const HALF_PHRASE: f64 = 20.0;
+const IN_PHRASE: f64 = 40.0;
 const IN_ENDING: f64 = 12.0;
 const IN_CURVE: f64 = 3.0;
 /// Breaks that are welcome: after a repeat or double bar, where the source ends a line.
@@ -179,7 +179,7 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
         }
         for n in piece.bar..=last {
             let here = &tune.bars[n];
-            if here.left.repeat_start && in_section % 4 != 0 {
+            if here.left.repeat_start && !in_section.is_multiple_of(4) {
                 in_section = 0;
             }
             let full = tune.meter_at(n).bar_length().unwrap_or(Duration::ZERO);

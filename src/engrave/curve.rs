@@ -23,7 +23,11 @@ const MOST: f64 = 3.0;
 const STEEP: f64 = 0.4;
 /// The steepest chord of a slur, rise over run.
 const SLOPE: f64 = 0.55;
-/// Where along a slur it is held clear.
+/// So near to its ends a slur need not clear the notes it belongs to.
+const AT_END: f64 = 0.2;
+/// A slur is held clear at every such step of its width.
+const STEP: f64 = 0.4;
+/// Boxes that cover a curve.
 const SAMPLES: usize = 24;
 
 /// A curve between two ends; `side` is 1 when it bulges upwards, -1 downwards.
@@ -121,7 +125,8 @@ pub(super) fn slur(canvas: &Canvas, from: (f64, f64), to: (f64, f64), side: f64)
     ends.1 = ends.1.max(ends.0 - most);
     let rest = (REST + PER_WIDTH * width).clamp(LEAST, MOST);
     let skyline = if side > 0.0 { &canvas.upper } else { &canvas.lower };
-    let step = width / SAMPLES as f64 / 2.0;
+    let count = (width / STEP).ceil().clamp(12.0, 160.0) as usize;
+    let step = width / count as f64 / 2.0;
     let curve = |ends: (f64, f64), height: f64| Curve {
         from: (from.0, ends.0 * side),
         to: (to.0, ends.1 * side),
@@ -129,11 +134,11 @@ pub(super) fn slur(canvas: &Canvas, from: (f64, f64), to: (f64, f64), side: f64)
         side,
     };
     // How far the ink under a point of the curve stands over the chord's own height there.
-    let samples: Vec<(f64, f64)> = (1..SAMPLES)
+    let samples: Vec<(f64, f64)> = (1..count)
         .filter_map(|n| {
-            let t = n as f64 / SAMPLES as f64;
+            let t = n as f64 / count as f64;
             let (x, _) = curve(ends, 0.0).point(t);
-            if x < from.0 + 0.5 || x > to.0 - 0.5 {
+            if x < from.0 + AT_END || x > to.0 - AT_END {
                 return None;
             }
             skyline.reach(x - step, x + step).map(|y| (t, y * side + CLEAR))
@@ -147,7 +152,7 @@ pub(super) fn slur(canvas: &Canvas, from: (f64, f64), to: (f64, f64), side: f64)
         .map(|(t, needed)| over(ends, 0.0, *t, *needed) / (4.0 * t * (1.0 - t)))
         .fold(rest, f64::max);
     let height = wanted.min(steepest);
-    for _ in 0..3 {
+    for _ in 0..4 {
         let (mut left, mut right) = (0.0_f64, 0.0_f64);
         for (t, needed) in &samples {
             let missing = over(ends, height, *t, *needed);

@@ -26,7 +26,9 @@ const FLAG_TO_DOT: f64 = 0.2;
 /// From one dot to the next, origin to origin.
 const DOT_STEP: f64 = 0.7;
 /// An arpeggio line left of a chord: its width with its gap.
-const ARPEGGIO: f64 = 1.0;
+pub(super) const ARPEGGIO: f64 = 1.0;
+/// A slide into a head: its width with its gap.
+pub(super) const SLIDE: f64 = 1.4;
 /// Staff position of E4, the bottom line, in letters above C0.
 const BOTTOM_LINE: i32 = 30;
 /// Whole bar rests and whole rests hang from the fourth line (SMuFL, "Rests").
@@ -97,6 +99,8 @@ pub(super) struct Figure {
     pub(super) rest: Option<RestAt>,
     /// Its graces, left to right.
     pub(super) graces: Vec<GraceFigure>,
+    /// Where its own stem ends; the beam decides where it is under one.
+    pub(super) end: f64,
     /// What neighbours must keep clear of.
     pub(super) boxes: Vec<Area>,
 }
@@ -174,6 +178,7 @@ fn empty() -> Figure {
         ledgers: Vec::new(),
         rest: None,
         graces: Vec::new(),
+        end: stem::MIDDLE,
         boxes: Vec::new(),
     }
 }
@@ -259,9 +264,11 @@ fn heads(
     figure.boxes.extend(figure.signs.iter().map(|sign| sign.area));
     figure.boxes.extend(figure.ledgers.iter().map(|(y, left, right)| Area::new(*left, y - 0.08, *right, y + 0.08)));
     flag_and_dots(job, event, &mut figure);
-    if event.marks.contains(&Mark::Arpeggio) {
-        let left = -figure.left() - ARPEGGIO;
-        figure.boxes.push(Area::new(left, figure.low() - 0.5, left + 0.6, figure.high() + 0.5));
+    for (mark, width) in [(Mark::Arpeggio, ARPEGGIO), (Mark::Slide, SLIDE)] {
+        if event.marks.contains(&mark) {
+            let left = -figure.left() - width;
+            figure.boxes.push(Area::new(left, figure.low() - 0.9, left + width - 0.2, figure.high() + 0.5));
+        }
     }
     figure
 }
@@ -333,15 +340,17 @@ fn ledgers(job: &Job, figure: &mut Figure) {
 
 fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
     let mut after = figure.heads_right() + TO_DOT;
-    if figure.stemmed && figure.beam.is_none() {
-        let end = stem::end(figure.way, figure.outer(), figure.flags);
+    figure.end = figure.outer();
+    if figure.stemmed {
+        let end = own_end(job, figure);
+        figure.end = end;
         let left = figure.stem_left(job.stem());
         let stem_area = match figure.way {
             StemWay::Up => Area::new(left, figure.low(), left + job.stem(), end),
             StemWay::Down => Area::new(left, end, left + job.stem(), figure.high()),
         };
         figure.boxes.push(stem_area);
-        if figure.flags > 0 {
+        if figure.flags > 0 && figure.beam.is_none() {
             let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags))).moved(left, end);
             figure.boxes.push(flag);
             // A dot beside an up-stem's flag moves out of its way.
@@ -366,6 +375,17 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
         }
     }
     box_dots(figure);
+}
+
+/// Where a stem ends; longer where a flag would hang into a head on the stem's far side.
+fn own_end(job: &Job, figure: &Figure) -> f64 {
+    let end = stem::end(figure.way, figure.outer(), figure.flags, job.longer_flags());
+    if figure.flags == 0 || figure.way == StemWay::Down {
+        return end;
+    }
+    let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags)));
+    let beside = figure.heads.iter().filter(|at| at.x > figure.width / 2.0).map(|at| at.y + 0.5);
+    beside.fold(end, |end, top| end.max(top + FLAG_TO_DOT - flag.bottom))
 }
 
 fn box_dots(figure: &mut Figure) {

@@ -72,7 +72,7 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
         let width = heads.iter().map(|(_, head)| head.width.raw() * SCALE).fold(0.0, f64::max);
         let low = heads.first().map_or(2.0, |(y, _)| *y);
         let high = heads.last().map_or(2.0, |(y, _)| *y);
-        let stem_top = high + STEM;
+        let stem_top = (high + STEM).max(2.0);
         let alone = count == 1;
         if alone {
             // The flag of a single grace needs room where the main note's ink is beside it.
@@ -89,13 +89,22 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
             .zip(signs.graces.get(nth).into_iter().flatten())
             .filter_map(|((y, _), sign)| sign.map(|sign| (*y, sign)))
             .collect();
-        let placed = accidental::place(job.music(), &areas, &wanted, SCALE);
         let ledgers = ledger_lines(low, high);
         let over = job.music().defaults.ledger_extension.raw() * SCALE;
+        let ledger = |y: &f64, over: f64| Area::new(x - over, y - 0.08, x + width + over, y + 0.08);
+        let obstacles: Vec<Area> = areas.iter().copied().chain(ledgers.iter().map(|y| ledger(y, over - 0.1))).collect();
+        let placed = accidental::place(job.music(), &obstacles, &wanted, SCALE);
         boxes.extend(areas.iter().copied());
         boxes.extend(placed.iter().map(|sign| sign.area));
-        boxes.extend(ledgers.iter().map(|y| Area::new(x - over, y - 0.08, x + width + over, y + 0.08)));
+        boxes.extend(ledgers.iter().map(|y| ledger(y, over)));
         boxes.push(Area::new(x + width - job.stem(), low, x + width, stem_top));
+        if alone {
+            let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE);
+            boxes.push(flag.moved(x + width, stem_top));
+            if event.graces_slashed {
+                boxes.push(slash_area(job).moved(x + width, stem_top));
+            }
+        }
         let left = placed.iter().map(|sign| sign.area.left).fold(x, f64::min);
         let left = if ledgers.is_empty() { left } else { left.min(x - over) };
         let beams = u8::try_from(grace.value.halvings - 2).unwrap_or(1).clamp(1, 4);
@@ -105,6 +114,14 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
     graces.reverse();
     figure.boxes.extend(boxes);
     figure.graces = graces;
+}
+
+/// The box of the stroke through a grace's stem and flag, from the stem's end.
+fn slash_area(job: &Job) -> Area {
+    let flag = job.music().glyph("flag8thUp");
+    let corner = |anchor| flag.anchor(anchor).map_or((0.0, 0.0), |p| (p.x.raw(), p.y.raw()));
+    let (sw, ne) = (corner(Anchor::SlashSW), corner(Anchor::SlashNE));
+    Area::new(sw.0 - 0.15, sw.1 - 0.1, ne.0, ne.1 + 0.1).scaled(SCALE)
 }
 
 fn ledger_lines(low: f64, high: f64) -> Vec<f64> {
@@ -148,10 +165,9 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
     };
     if let [grace] = &figure.graces[..] {
         let end = (grace.high() + STEM).max(2.0);
-        let name = ["flag8thUp", "flag16thUp", "flag32ndUp", "flag64thUp"][usize::from(grace.beams - 1)];
         stem(canvas, grace, end);
         let left = x + grace.stem_right() - thick;
-        canvas.glyph(label, name, left, end, SCALE);
+        canvas.glyph(label, "flag8thUp", left, end, SCALE);
         let flag = job.music().glyph("flag8thUp");
         if slashed && let (Some(sw), Some(ne)) = (flag.anchor(Anchor::SlashSW), flag.anchor(Anchor::SlashNE)) {
             let point = |p: crate::geom::Point<_>| at(left + p.x.raw() * SCALE, end + p.y.raw() * SCALE);
@@ -159,17 +175,10 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
         }
         return;
     }
-    beamed(job, canvas, figure, x, thick, &stem);
+    beamed(canvas, figure, x, thick, &stem);
 }
 
-fn beamed(
-    job: &Job,
-    canvas: &mut Canvas,
-    figure: &Figure,
-    x: f64,
-    thick: f64,
-    stem: &dyn Fn(&mut Canvas, &GraceFigure, f64),
-) {
+fn beamed(canvas: &mut Canvas, figure: &Figure, x: f64, thick: f64, stem: &dyn Fn(&mut Canvas, &GraceFigure, f64)) {
     let label = Label::new(Kind::Grace, figure.number);
     let (Some(first), Some(last)) = (figure.graces.first(), figure.graces.last()) else { return };
     let (left, right) = (x + first.stem_right() - thick, x + last.stem_right());
@@ -196,7 +205,6 @@ fn beamed(
         ]);
         canvas.fill(label, path);
     }
-    let _ = job;
 }
 
 /// Draws a head with its origin at (`x`, `y`).
@@ -207,7 +215,8 @@ pub(super) fn draw_head(canvas: &mut Canvas, label: Label, head: &Head, x: f64, 
     }
 }
 
-/// The left edge of the first grace and the y range of the graces, for slurs to the main note.
-pub(super) fn slur_start(figure: &Figure) -> Option<(f64, f64)> {
-    figure.graces.first().map(|grace| (grace.x + grace.width / 2.0, grace.low()))
+/// The middle and the lowest head of a grace, for slurs that begin or end at it.
+pub(super) fn slur_end(figure: &Figure, id: NoteId) -> Option<(f64, f64)> {
+    let grace = figure.graces.iter().find(|grace| grace.id == id)?;
+    Some((grace.x + grace.width / 2.0, grace.low()))
 }

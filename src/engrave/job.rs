@@ -3,7 +3,7 @@
 use super::contract::Score;
 use super::lettering::Lettering;
 use crate::font::{Fonts, MusicFont};
-use crate::style::EngravingStyle;
+use crate::style::{EngravingStyle, HeadShape};
 
 /// One engraving.
 #[derive(Debug, Clone, Copy)]
@@ -18,6 +18,9 @@ pub(super) struct Job<'a> {
 
 /// Factors of the look are kept within these: beyond, pages are no longer legible.
 const FACTORS: (f64, f64) = (0.25, 4.0);
+
+/// Drawn heads reach 0.1 to 0.2 of a space further than the oval, and flags end a quarter of a space from it.
+const LONGER_FLAGS: f64 = 0.5;
 
 fn sound(factor: f64) -> f64 {
     if factor.is_finite() { factor.clamp(FACTORS.0, FACTORS.1) } else { 1.0 }
@@ -51,6 +54,14 @@ impl<'a> Job<'a> {
     /// Thickness of stems.
     pub(super) fn stem(&self) -> f64 {
         self.music().defaults.stem.raw() * self.lines()
+    }
+    /// What flagged stems get beyond an octave: drawn heads are taller than the oval, and all rows are treated alike.
+    pub(super) fn longer_flags(&self) -> f64 {
+        let rows = &self.style.signs.rows;
+        let drawn = [rows.outer, rows.inner, rows.half]
+            .iter()
+            .any(|shape| !matches!(shape, HeadShape::Oval | HeadShape::Cross));
+        if drawn && self.score.plan.is_some() { LONGER_FLAGS } else { 0.0 }
     }
     /// Thickness of staff lines.
     pub(super) fn staff_line(&self) -> f64 {

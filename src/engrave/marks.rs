@@ -18,8 +18,8 @@ use crate::tune::Mark;
 
 /// Clear distance of a mark from the ink it stands over.
 const GAP: f64 = 0.4;
-/// From a head's staff position to the middle of a dot outside the staff.
-const OFF_HEAD: f64 = 1.1;
+/// From a head's staff position to a mark outside the staff.
+const OFF_HEAD: f64 = 0.85;
 /// The lowest y of signs above the staff.
 const ABOVE: f64 = 4.6;
 /// Breath marks stand on this line, and at this part of the way to the next column.
@@ -27,6 +27,8 @@ const BREATH_Y: f64 = 4.2;
 const BREATH_PART: f64 = 0.7;
 /// The line of loudness signs: at most this high.
 const LOUDNESS_Y: f64 = -2.6;
+/// How far loudness letters reach over their line.
+const LOUDNESS_UP: f64 = 1.1;
 /// Height of a crescendo wedge's opening.
 const WEDGE: f64 = 1.1;
 /// Half the width and the height of the arc that means a roll.
@@ -83,7 +85,7 @@ fn beside(
     let y = if small && free && (0.3..=3.7).contains(&inside) {
         inside * side
     } else {
-        let bare = if free { head * side + OFF_HEAD - height / 2.0 - 0.2 } else { reach + GAP };
+        let bare = if free { head * side + OFF_HEAD } else { reach + GAP };
         let staff = if up { 4.0 } else { 0.0 };
         let outside = if small && free { bare } else { bare.max(staff + 0.4) };
         outside.max(if free && (bare..bare + height).contains(&staff) { staff + 0.3 } else { outside }) + height / 2.0
@@ -173,9 +175,9 @@ fn roll(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64) {
 
 /// A short line up into the head.
 fn slide(canvas: &mut Canvas, figure: &Figure, x: f64) {
-    let right = x - figure.left() - 0.2;
+    let right = x + super::notes::outer_left(figure) + super::figure::ARPEGGIO - 0.25;
     let y = figure.low();
-    let path = Path::open(&[at(right - 1.1, y - 0.7), at(right, y - 0.1)]);
+    let path = Path::open(&[at(right - 1.0, y - 0.7), at(right, y - 0.1)]);
     canvas.stroke(Label::new(Kind::Ornament, figure.number), path, 0.16, None);
 }
 
@@ -256,11 +258,15 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     }
     let spans = letters
         .iter()
-        .map(|(index, _)| (layout.columns[*index].x - 0.5, layout.columns[*index].right + 0.5))
+        .map(|(index, name)| {
+            let half = job.music().glyph(name).advance.raw() / 2.0 + 0.2;
+            let middle = layout.columns[*index].centre();
+            (middle - half, middle + half)
+        })
         .chain(wedges.iter().map(|(a, b, _)| (layout.columns[*a].x, layout.columns[*b].right)));
     let middle = spans
         .filter_map(|(left, right)| canvas.lower.reach(left, right))
-        .fold(LOUDNESS_Y, |y, reach| y.min(reach - GAP - WEDGE / 2.0 - 0.2));
+        .fold(LOUDNESS_Y, |y, reach| y.min(reach - GAP - LOUDNESS_UP));
     for (index, name) in &letters {
         let column = &layout.columns[*index];
         canvas.bar = Some(column.bar);

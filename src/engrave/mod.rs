@@ -9,6 +9,8 @@ mod barline;
 mod beam;
 mod canvas;
 mod castoff;
+#[cfg(test)]
+mod collision;
 mod contract;
 mod curve;
 mod demand;
@@ -22,6 +24,8 @@ mod lanes;
 mod layout;
 mod lettering;
 mod line;
+#[cfg(test)]
+mod made_up;
 mod marks;
 mod measure;
 mod notes;
@@ -34,6 +38,8 @@ mod stem;
 mod system;
 #[cfg(test)]
 pub(crate) mod testing;
+#[cfg(test)]
+mod tests;
 mod tie;
 mod tuplet;
 mod words;

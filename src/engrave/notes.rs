@@ -101,8 +101,7 @@ fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Fig
     if !figure.stemmed || figure.beam.is_some() {
         return figure.outer();
     }
-    let end = stem::end(figure.way, figure.outer(), figure.flags);
-    let end = stem_ink(job, canvas, figure, x, end);
+    let end = stem_ink(job, canvas, figure, x, figure.end);
     if figure.flags > 0 {
         let name = stem::flag_name(figure.way, figure.flags);
         canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end, 1.0);
@@ -118,8 +117,16 @@ fn note_row(job: &Job, layout: &mut SystemLayout, id: crate::tune::NoteId, tone:
     }
 }
 
+/// The left edge of the arpeggio or slide that stands left of everything but graces.
+pub(super) fn outer_left(figure: &Figure) -> f64 {
+    let signs = figure.signs.iter().map(|sign| sign.area.left);
+    let heads = figure.heads.iter().map(|at| at.x);
+    let ledgers = figure.ledgers.iter().map(|(_, left, _)| *left);
+    -super::figure::ARPEGGIO + signs.chain(heads).chain(ledgers).fold(0.0, f64::min)
+}
+
 fn arpeggio(canvas: &mut Canvas, label: Label, figure: &Figure, x: f64) {
-    let left = x - figure.left() + 0.1;
+    let left = x + outer_left(figure);
     let (low, high) = (figure.low() - 0.5, figure.high() + 0.5);
     // A wave of half a space a turn.
     let mut points = Vec::new();

@@ -24,6 +24,7 @@ const OFF_GRACE: f64 = 0.6;
 /// Where a note is: its event's number, and whether it is a grace of it.
 #[derive(Debug, Clone, Copy)]
 struct Spot {
+    id: NoteId,
     number: usize,
     grace: bool,
 }
@@ -52,7 +53,7 @@ pub(super) fn draw(
     let (first, last) = (first.number, last.number);
     let spot = |id: NoteId| {
         let index = spots.binary_search_by_key(&id, |(id, ..)| *id).ok()?;
-        Some(Spot { number: spots[index].1, grace: spots[index].2 })
+        Some(Spot { id, number: spots[index].1, grace: spots[index].2 })
     };
     let mut here: Vec<(Spot, Spot, Slur)> = job
         .score
@@ -66,7 +67,7 @@ pub(super) fn draw(
     for (from, to, slur) in here {
         canvas.bar = Some(figures[from.number.max(first)].bar);
         let label = Label::new(Kind::Slur, from.number);
-        if from.number == to.number || from.grace && to.number == from.number {
+        if from.number == to.number {
             to_main(job, layout, canvas, figures, from.number, slur, label);
         } else {
             span(job, layout, canvas, figures, (from, to, slur.dotted), ends, label);
@@ -87,9 +88,18 @@ fn to_main(
 ) {
     let Some(column) = layout.columns.iter().find(|column| column.number == number) else { return };
     let figure = &figures[number];
-    let Some((x, y)) = grace::slur_start(figure) else { return };
-    let from = (column.x + x, y - OFF_GRACE);
-    let to = (column.head_x + column.width * 0.35, figure.low() - 0.75);
+    let Some((x, y)) = grace::slur_end(figure, slur.from) else { return };
+    let under = |canvas: &Canvas, x: f64, y: f64| {
+        canvas.lower.reach(x - 0.15, x + 0.15).map_or(y, |reach| y.min(reach - OFF_INK))
+    };
+    let from = (column.x + x, under(canvas, column.x + x, y - OFF_GRACE));
+    let (x, y) = match grace::slur_end(figure, slur.to) {
+        Some((x, y)) => (column.x + x, y - OFF_GRACE),
+        // Left of a down-stem, else under the head.
+        None if figure.stemmed && figure.way == StemWay::Down => (column.head_x - 0.2, figure.low() - 0.5),
+        None => (column.head_x + column.width * 0.4, figure.low() - 0.8),
+    };
+    let to = (x, under(canvas, x, y));
     curve::slur(canvas, from, to, -1.0).draw(job, canvas, label, slur.dotted);
 }
 
@@ -156,9 +166,12 @@ fn end_at(
 ) -> (f64, f64) {
     let column = &layout.columns[index];
     if spot.grace
-        && let Some((x, y)) = grace::slur_start(figure)
+        && let Some((x, y)) = grace::slur_end(figure, spot.id)
     {
-        return (column.x + x, y + side * OFF_GRACE);
+        let (x, y) = (column.x + x, (y + side * OFF_GRACE) * side);
+        let skyline = if side > 0.0 { &canvas.upper } else { &canvas.lower };
+        let reach = skyline.reach(x - 0.5, x + 0.5).map_or(y, |reach| y.max(reach * side + OFF_INK));
+        return (x, reach * side);
     }
     let stem_side = figure.stemmed && (figure.way == StemWay::Up) == (side > 0.0);
     let (x, base) = if stem_side {

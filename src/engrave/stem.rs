@@ -35,9 +35,10 @@ pub(super) fn way(ys: impl Iterator<Item = f64> + Clone) -> StemWay {
     if below > above { StemWay::Up } else { StemWay::Down }
 }
 
-/// Where a stem of its own (without beam) ends: `head` is the pitch nearest to its end.
-pub(super) fn end(way: StemWay, head: f64, flags: u8) -> f64 {
-    let length = LENGTH + f64::from(flags.saturating_sub(2)) * MORE_FLAGS;
+/// Where a stem of its own (without beam) ends: `head` is the pitch nearest to its end; `more` is
+/// what a flagged stem gets beyond the rule.
+pub(super) fn end(way: StemWay, head: f64, flags: u8, more: f64) -> f64 {
+    let length = LENGTH + f64::from(flags.saturating_sub(2)) * MORE_FLAGS + if flags > 0 { more } else { 0.0 };
     match way {
         StemWay::Up => (head + length).max(MIDDLE),
         StemWay::Down => (head - length).min(MIDDLE),
@@ -78,9 +79,9 @@ mod tests {
 
     #[test]
     fn stems_reach_an_octave_and_the_middle_line() {
-        assert_eq!(end(StemWay::Up, 1.0, 0), 4.5);
-        assert_eq!(end(StemWay::Up, -2.5, 0), 2.0);
-        assert_eq!(end(StemWay::Down, 6.5, 1), 2.0);
-        assert_eq!(end(StemWay::Up, 0.0, 3), 4.25);
+        assert_eq!(end(StemWay::Up, 1.0, 0, 0.5), 4.5);
+        assert_eq!(end(StemWay::Up, -2.5, 0, 0.0), 2.0);
+        assert_eq!(end(StemWay::Down, 6.5, 1, 0.5), 2.0);
+        assert_eq!(end(StemWay::Up, 0.0, 3, 0.0), 4.25);
     }
 }

@@ -108,7 +108,8 @@ pub(crate) fn settle(tune: &mut Tune) {
             event.onset = at;
             event.duration = event.value.duration();
             if let Some(id) = event.tuplet {
-                let tuplet = tuplets[id.0 as usize];
+                let tuplet =
+                    tuplets.get(id.0 as usize).copied().unwrap_or(crate::tune::Tuplet { actual: 1, normal: 1 });
                 event.duration = event.duration.times(Fraction::new(tuplet.normal.into(), tuplet.actual.into()));
             }
             at = at + event.duration;

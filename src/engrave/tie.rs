@@ -16,6 +16,8 @@ const INSET: f64 = 0.35;
 const OFF: f64 = 0.68;
 const EDGE: f64 = 0.15;
 const INNER_OFF: f64 = 0.2;
+/// Width of a flag beside a stem.
+const FLAG: f64 = 1.3;
 /// Height at rest, per space of width, least, most.
 const REST: f64 = 0.35;
 const PER_WIDTH: f64 = 0.06;
@@ -25,6 +27,8 @@ const MOST: f64 = 1.1;
 const OFF_LINE: f64 = 0.22;
 /// A half tie at the end or beginning of a line is at least so long.
 const HALF: f64 = 1.6;
+/// No tie is shorter.
+const SHORTEST: f64 = 0.7;
 
 /// Draws all ties of a line.
 pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figures: &[Figure]) {
@@ -48,10 +52,12 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
                     Some((next, tone)) => next.x + end_of(&figures[next.number], tone, side, false).0,
                     None if index + 1 == layout.columns.len() => {
                         let end = layout.bars.last().map_or(layout.staff_right, |room| room.barline);
-                        end.max(from.0 + HALF).min(layout.staff_right.max(from.0 + 0.6))
+                        end.max(from.0 + HALF).min(layout.staff_right)
                     }
                     None => continue,
                 };
+                // Where the line ends close by, the half tie begins over its head.
+                let from = (from.0.min(to - SHORTEST), from.1);
                 tie(job, canvas, label, from, to, side);
                 used = true;
             }
@@ -96,14 +102,19 @@ fn end_of(figure: &Figure, tone: usize, side: f64, leaving: bool) -> (f64, f64) 
     // A tie above an up-stem would meet the stem: it begins right of it.
     let at_stem = side > 0.0 && figure.way == StemWay::Up && figure.stemmed
         || side < 0.0 && figure.way == StemWay::Down && figure.stemmed;
+    let flagged = at_stem && leaving && figure.flags > 0 && figure.beam.is_none();
+    let beyond = if flagged { figure.stem_left(0.12) + FLAG } else { 0.0 };
+    let near = figure.heads.iter().filter(|other| (other.y - at.y - side * OFF).abs() < 0.75);
+    let aside = near.map(|other| other.x + other.head.width.raw()).fold(beyond, f64::max);
     let dotted = figure.dots.iter().map(|(x, _)| x + 0.4).fold(0.0, f64::max);
     if inner {
-        let x = if leaving { (at.x + width).max(dotted) + EDGE } else { at.x - EDGE };
+        let x = if leaving { (at.x + width).max(dotted).max(aside) + EDGE } else { at.x - EDGE };
         return (x, at.y + side * INNER_OFF);
     }
     let x = match (leaving, at_stem) {
-        (true, true) => at.x + width + EDGE,
+        (true, true) => (at.x + width).max(aside) + EDGE,
         (false, true) => at.x - EDGE,
+        (true, false) if aside > at.x + width + 0.1 => aside + EDGE,
         (true, false) => at.x + width / 2.0 + INSET,
         (false, false) => at.x + width / 2.0 - INSET,
     };

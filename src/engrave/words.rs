@@ -174,7 +174,7 @@ fn set_verse(job: &Job, layout: &SystemLayout, canvas: &mut Canvas, verse: usize
         match open.joint {
             Syllable::Hyphen if !layout.last => {
                 let end = layout.bars.last().map_or(layout.staff_right, |room| room.barline);
-                join(job, canvas, open, end + 0.6 * size, baseline);
+                join(job, canvas, open, end, baseline);
             }
             Syllable::End if goes_on => {
                 let end = layout.bars.last().map_or(layout.staff_right, |room| room.barline) - 0.3;

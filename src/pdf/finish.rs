@@ -1,7 +1,7 @@
 //! The last pass: pages get their content and boxes, the catalog its language, labels, outline, tags, intents and record.
 //!
 //! Takes the skeleton and the painted sides; gives bytes. Knows no frames. Sources: ISO 32000-1, 7.7 (document structure),
-//! 14.3 (metadata), 14.11 (boxes, output intents); print.md's numbered statements are kept by [`super::preflight`].
+//! 14.3 (metadata), 14.11 (boxes, output intents).
 
 use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
 use super::skeleton::{Skeleton, deflated, packed};

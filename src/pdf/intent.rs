@@ -1,7 +1,7 @@
 //! Output intents, the second ink as a separation, overprint.
 //!
-//! Sources: ISO 32000-1, 14.11.5 (output intents), 8.6.6.4 (Separation), 8.6.7 (overprint); ISO 15930 as read in print.md
-//! 1.1 to 1.4.
+//! Sources: ISO 32000-1, 14.11.5 (output intents), 8.6.6.4 (Separation), 8.6.7 (overprint); ISO 15930-4 and
+//! -7 as quoted in public rules.
 
 use super::finish::text;
 use super::options::{PdfOptions, PressStandard, Purpose};

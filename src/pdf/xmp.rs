@@ -1,6 +1,6 @@
 //! The XMP packet: who the file is, and which standard it claims.
 //!
-//! Sources: ISO 16684-1 (XMP); print.md X4-02, X4-03, 1.4 (6.6.2, 6.6.4), 1.6. Properties that ISO 19005-2 does not know
+//! Sources: ISO 16684-1 (XMP); ISO 15930-7 (identification, as public writers agree), ISO 19005-2, 6.6, ISO 14289-1, 5. Properties that ISO 19005-2 does not know
 //! are written only where PDF/A is not claimed, so no extension schema is needed.
 
 use super::finish::{PRODUCER, Parts};

@@ -6,11 +6,12 @@
 use super::complaints::Complaints;
 use super::numbering;
 use super::split;
-use crate::tune::{BarlineStyle, NoteId, NoteValue, Onset, Slur, Sounding, Tune};
+use crate::tune::{BarlineStyle, NoteId, NoteValue, Onset, Slur, Sounding, Tune, TupletId};
 
 /// Completes a tune.
 pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     tune.bars.retain(|bar| !bar.events.is_empty());
+    drop_empty_tuplets(&mut tune);
     whole_bar_rests(&mut tune);
     let mut meter = tune.meter.clone();
     for bar in &mut tune.bars {
@@ -32,6 +33,32 @@ pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     tune.number_notes();
     settle_slurs(&mut tune, &order);
     tune
+}
+
+/// Tuplets that no event belongs to are dropped, the others keep their order.
+fn drop_empty_tuplets(tune: &mut Tune) {
+    let mut used = vec![false; tune.tuplets.len()];
+    let ids =
+        |tune: &Tune| tune.bars.iter().flat_map(|bar| &bar.events).filter_map(|event| event.tuplet).collect::<Vec<_>>();
+    for id in ids(tune) {
+        if let Some(mark) = used.get_mut(id.0 as usize) {
+            *mark = true;
+        }
+    }
+    if used.iter().all(|used| *used) {
+        return;
+    }
+    let mut new = Vec::with_capacity(used.len());
+    let mut next = 0;
+    for used in &used {
+        new.push(TupletId(next));
+        next += u32::from(*used);
+    }
+    for event in tune.bars.iter_mut().flat_map(|bar| &mut bar.events) {
+        event.tuplet = event.tuplet.and_then(|id| new.get(id.0 as usize).copied());
+    }
+    let mut keep = used.into_iter();
+    tune.tuplets.retain(|_| keep.next().unwrap_or(false));
 }
 
 /// Settles bar lengths, and marks rests that fill a whole bar.

@@ -155,7 +155,7 @@ const BOUND: [Scheme; 8] = [
     Scheme::FoldedSixteen,
 ];
 
-/// Print.md 2.6, invariants: every page once, rectos odd, leaves back to back, all heads up.
+/// The invariants of any fold: every page once, rectos odd, leaves back to back, all heads up.
 #[test]
 fn every_count_from_1_to_400_folds_to_a_book_in_order() {
     for count in 1..=400_usize {
@@ -191,7 +191,7 @@ fn every_count_from_1_to_400_reads_on_in_a_handout() {
     }
 }
 
-/// A side as print.md writes it: page numbers by row, `v` for head down.
+/// A side in writing: page numbers by row, `v` for head down.
 fn written(cells: &[Cell]) -> String {
     let mut cells: Vec<_> = cells.iter().collect();
     cells.sort_by_key(|cell| (cell.row, cell.column));
@@ -200,7 +200,7 @@ fn written(cells: &[Cell]) -> String {
     words.join(" ")
 }
 
-/// Print.md 2.5: the worked schemes of 8, 12 and 16 pages, and section 2 of 32 pages in two sections.
+/// The trade's worked schemes of 8, 12 and 16 pages, and section 2 of 32 pages in two sections.
 #[test]
 fn the_worked_saddle_schemes() {
     let sides = |scheme: Scheme, count| -> Vec<String> {
@@ -213,7 +213,7 @@ fn the_worked_saddle_schemes() {
     assert_eq!(sewn[8..], ["32 17", "18 31", "30 19", "20 29", "28 21", "22 27", "26 23", "24 25"]);
 }
 
-/// Print.md 2.6: the folded sheets of 8 and 16 pages.
+/// The textbook folds of 8 and 16 pages.
 #[test]
 fn the_worked_folded_schemes() {
     let eight = &Scheme::FoldedEight.sheets(8)[0];

@@ -1,6 +1,6 @@
 //! Planned sheets as sheets with lengths: cells, creep, clips, fold and cut marks, collation marks, the turn of the duplex.
 //!
-//! Source: print.md 2.5 and 2.6; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
+//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
 //! spine; trim and marks stay where they are.
 
 use super::marks::{self, Guides};
@@ -64,10 +64,10 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
     let sections = plans.last().map_or(0, |plan| plan.section + 1);
     let work = Work { document, fonts, imposing, slots: &slots, sections, page: page_size(document) };
     let mut sheets = Vec::with_capacity(plans.len() * 2);
-    for plan in &plans {
-        sheets.push(work.side(plan, false));
+    for (paper, plan) in plans.iter().enumerate() {
+        sheets.push(Sheet { paper, ..work.side(plan, false) });
         if !plan.back.is_empty() {
-            sheets.push(work.side(plan, true));
+            sheets.push(Sheet { paper, ..work.side(plan, true) });
         }
     }
     let orders = orders(imposing, &plans, sheets.first(), sections);
@@ -132,7 +132,7 @@ impl Work<'_> {
             frame = marks::imposed(&boxes, &self.guides(plan, &grid), &self.imposing.look, &slug, self.fonts);
             self.collate(plan, &cells, &grid, &mut frame);
         }
-        Sheet { boxes, pages, marks: frame, label: name }
+        Sheet { boxes, pages, marks: frame, label: name, paper: 0 }
     }
 
     fn name(&self, plan: &SheetPlan, is_back: bool) -> String {

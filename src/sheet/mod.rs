@@ -49,6 +49,8 @@ pub struct Sheet {
     pub marks: Frame,
     /// What the side is called: a page label, or `sheet 3 front`.
     pub label: String,
+    /// Which sheet of paper it is a side of, 0 first; both sides of one leaf or sheet share it.
+    pub paper: usize,
 }
 
 impl Placement {

@@ -4,22 +4,28 @@ use super::marks::marks;
 use super::{Placement, PressLook, Sheet};
 use crate::font::Fonts;
 use crate::geom::{Point, Rect, Size};
-use crate::page::{Document, PageBoxes};
+use crate::page::{Document, PageBoxes, Side};
 
 /// One sheet side a page, in reading order. For reading the medium is the trimmed page; for the press it is larger by
 /// the look's margin on all sides and carries marks and slug there.
 pub fn plain(document: &Document, fonts: &Fonts, look: &PressLook) -> Vec<Sheet> {
+    let mut paper = 0;
     document
         .pages
         .iter()
         .enumerate()
         .map(|(index, page)| {
+            // A leaf begins with each right-hand page, and wherever two left-hand pages meet.
+            if index > 0 && (page.side == Side::Recto || document.pages[index - 1].side == Side::Verso) {
+                paper += 1;
+            }
             let boxes = boxes(page.frame.size, look);
             Sheet {
                 boxes,
                 pages: vec![Placement::upright(index, boxes.trim.min)],
                 marks: marks(&boxes, look, &page.label, fonts),
                 label: page.label.clone(),
+                paper,
             }
         })
         .collect()

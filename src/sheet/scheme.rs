@@ -1,7 +1,8 @@
 //! Which page stands where on which side of which sheet: the arithmetic of imposition, without any length.
 //!
-//! Sources: print.md 2.5 (saddle stitch) and 2.6 (folded and sewn signatures), whose worked 8-, 12- and 16-page schemes are
-//! tests here. Backs are as seen after the sheet is turned about its vertical axis.
+//! Sources: the saddle formula (front `N - 2k | 2k + 1`, back `2k + 2 | N - 2k - 1`) and the textbook folds of 8 and 16 pages
+//! are *common practice*; their worked schemes are tests here, and every count is folded in simulation. Backs are as seen
+//! after the sheet is turned about its vertical axis.
 
 use crate::page::{Document, SheetKind};
 
@@ -154,7 +155,7 @@ fn sections(slots: usize, most: usize) -> Vec<SheetPlan> {
 /// Pages of a folded sheet, by row and column; a minus sign for head down.
 type FoldTable = (&'static [&'static [i8]], &'static [&'static [i8]]);
 
-/// Print.md 2.6: side A faces up when folding begins.
+/// The textbook folds: side A faces up when folding begins.
 const EIGHT: FoldTable = (&[&[-3, -6], &[2, 7]], &[&[-5, -4], &[8, 1]]);
 const SIXTEEN: FoldTable = (&[&[-7, -10, -11, -6], &[2, 15, 14, 3]], &[&[-5, -12, -9, -8], &[4, 13, 16, 1]]);
 

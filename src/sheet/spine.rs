@@ -1,7 +1,7 @@
 //! Paper: caliper, spine, creep, and the limits of bindings with their reasons.
 //!
-//! Source: print.md 2.3 to 2.5. Caliper = grammage x specific volume / 1000; spines want the bulking thickness of ISO 534.
-//! The limits are trade practice without a published standard; they warn and never refuse.
+//! Sources: caliper = grammage x specific volume / 1000 (a print glossary, entry on paper volume); spines want the bulking
+//! thickness of ISO 534. Spine, creep and the limits are *common practice, no source*: they warn and never refuse.
 
 use crate::geom::Abs;
 use crate::style::Binding;
@@ -102,7 +102,7 @@ pub fn creep(pages: usize, stock: Stock) -> Abs {
 mod tests {
     use super::*;
 
-    /// Print.md 2.4: 100 pages of 80 g/m2 with volume 1.5 are 6.0 mm (the glossary that prints 4 mm is wrong); a trade
+    /// A print glossary's example: 100 pages of 80 g/m2 with volume 1.5 are 6.0 mm (the glossary that prints 4 mm is wrong); a trade
     /// chart: 128 pages of 0.0039 inch are a quarter inch; 200 pages of 0.005 inch are half an inch.
     #[test]
     fn the_worked_spines() {
@@ -113,7 +113,7 @@ mod tests {
         assert!((bare(200, inches(5.0)) / 25.4 - 0.5).abs() < 1e-9);
     }
 
-    /// Print.md 2.5: caliper 0.10 mm: 48 pages 1.1 mm, 64 pages 1.5 mm; 0.13 mm: 64 pages 1.95 mm.
+    /// (sheets - 1) x caliper, worked by hand. Caliper 0.10 mm: 48 pages 1.1 mm, 64 pages 1.5 mm; 0.13 mm: 64 pages 1.95 mm.
     #[test]
     fn the_worked_creep() {
         let paper = |mm: f64| Stock { grams: mm * 1000.0, bulk: 1.0 };

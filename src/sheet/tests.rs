@@ -80,7 +80,7 @@ fn backs_register_with_fronts_for_both_flips() {
     }
 }
 
-/// Print.md 2.5: caliper 0.10 mm, 16 pages: 0, 0.1, 0.2, 0.3 mm towards the fold.
+/// k x caliper: caliper 0.10 mm, 16 pages: 0, 0.1, 0.2, 0.3 mm towards the fold.
 #[test]
 fn creep_moves_pages_towards_the_fold_and_leaves_the_trim() {
     let (with, without) = (saddle(16, Flip::ShortEdge, 0.1), saddle(16, Flip::ShortEdge, 0.0));

@@ -115,6 +115,7 @@ fn set_word(layout: &SystemLayout, canvas: &mut Canvas, direction: Direction, x:
     let face = canvas.letters().label(Weight::Semibold, false);
     let size = WORD_SIZE * layout.style.text;
     let text = word(direction, &layout.style.language);
+    let x = x.min(layout.width - canvas.letters().width(face, size, text));
     canvas.text(Label::new(Kind::Direction, usize::MAX), face, size, text, x, y);
 }
 

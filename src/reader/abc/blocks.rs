@@ -167,6 +167,10 @@ fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &m
                 sink.error("line-too-long", Some(from.place(number, line.column)), message);
                 continue;
             }
+            if depth > 0 && is_empty(line.text) {
+                // An included text is fields and directives; an empty line there parts nothing.
+                continue;
+            }
             let Some(name) = include_name(line.text) else {
                 out.push(line);
                 continue;

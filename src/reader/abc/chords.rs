@@ -58,7 +58,7 @@ fn quality(kind: &str) -> Option<ChordQuality> {
         ChordQuality::Seventh
     } else if matches!(kind, "maj7" | "M7" | "Δ" | "Δ7" | "ma7" | "j7") {
         ChordQuality::MajorSeventh
-    } else if starts(&["dim", "°", "o", "ø"]).is_some() {
+    } else if starts(&["dim", "°", "ø"]).is_some() || matches!(kind, "o" | "o7") {
         ChordQuality::Diminished
     } else if starts(&["aug", "+"]).is_some() {
         ChordQuality::Augmented

@@ -23,6 +23,8 @@ mod scan;
 mod setup;
 mod sound;
 mod tempo;
+#[cfg(test)]
+mod tests;
 mod text;
 mod token;
 mod write;

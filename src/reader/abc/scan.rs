@@ -301,7 +301,8 @@ impl Scanner<'_, '_> {
             end += if accent { 3 } else { 1 };
         }
         if end >= self.chars.len() {
-            self.at = from + 1;
+            // What belongs to the text is a guess: up to the next blank or barline.
+            self.skip(|c| !matches!(c, ' ' | '|'));
             self.fault(from, "quote-not-closed", "a quotation mark is not closed", "write \" after the text");
             return None;
         }

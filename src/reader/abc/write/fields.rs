@@ -77,6 +77,13 @@ pub(super) fn tempo(tempo: &Tempo) -> String {
 
 /// The text of a K: field.
 pub(super) fn key(key: &KeySignature) -> String {
+    if (key.tonic, key.fifths, key.explicit) == (None, 2, false) {
+        match key.changed.as_slice() {
+            [] => return "HP".to_owned(),
+            [sign] if *sign == PitchClass::new(Step::G, 0) => return "Hp".to_owned(),
+            _ => {}
+        }
+    }
     let mut out = match key.tonic {
         Some((tonic, mode)) => {
             let mode = match mode {

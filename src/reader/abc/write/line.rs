@@ -209,6 +209,8 @@ impl<'a> Hand<'a> {
                 Mark::Staccato => out.push('.'),
                 Mark::Roll => out.push('~'),
                 Mark::Trill => out.push('T'),
+                Mark::UpBow => out.push('u'),
+                Mark::DownBow => out.push('v'),
                 _ => out.push_str(&format!("!{}!", name_of(*mark))),
             }
         }
