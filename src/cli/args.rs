@@ -50,6 +50,9 @@ pub enum Command {
         /// Where to write the sheets.
         #[arg(short, long)]
         output: Option<PathBuf>,
+        /// How the printed book's pages were laid on sheets.
+        #[arg(long, value_enum, default_value_t = Impose::None)]
+        impose: Impose,
     },
     /// Write MIDI files of the tunes at their practice steps.
     Practice {
@@ -163,6 +166,12 @@ pub struct Bind {
     /// How the pages are laid on sheets.
     #[arg(long, value_enum, default_value_t = Impose::None)]
     pub impose: Impose,
+    /// About which edge the machine turns sheets for their backs, when pages are imposed.
+    #[arg(long, value_enum, default_value_t = Turn::Short)]
+    pub turn: Turn,
+    /// The standard of a file for the press.
+    #[arg(long, value_enum, default_value_t = Standard::X1a)]
+    pub standard: Standard,
 }
 
 /// What a bound file is for.
@@ -179,8 +188,43 @@ pub enum Purpose {
 pub enum Impose {
     /// One page a side.
     None,
-    /// A saddle-stitched booklet, two pages a side.
+    /// A saddle-stitched booklet: two pages a side, all sheets inside one another.
     Saddle,
+    /// Sections of sixteen pages, two a side, to be sewn or glued.
+    Sections,
+    /// Sheets of eight pages folded twice.
+    FoldedEight,
+    /// Sheets of sixteen pages folded three times.
+    FoldedSixteen,
+    /// Two small pages a side, for a handout.
+    TwoUp,
+    /// Four small pages a side, for a handout.
+    FourUp,
+    /// Two pages a side, the pile cut and stacked.
+    CutAndStack,
+}
+
+/// About which edge the printer's machine turns a sheet for its back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Turn {
+    /// The short edge.
+    Short,
+    /// The long edge.
+    Long,
+}
+
+/// The standard of a press file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Standard {
+    /// PDF/X-1a:2003, with a registered output condition by name.
+    #[value(name = "x-1a")]
+    X1a,
+    /// PDF/X-4, with a grey output profile of our own.
+    #[value(name = "x-4")]
+    X4,
+    /// PDF/A-2b, for keeping, with the same profile.
+    #[value(name = "a-2b")]
+    A2b,
 }
 
 /// A tune to plan.

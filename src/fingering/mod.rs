@@ -4,13 +4,33 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+#[cfg(test)]
+mod brute;
+mod hand;
+mod keys;
+mod left;
+mod model;
+mod moment;
+mod pins;
 mod plan;
+mod planner;
+mod prices;
 mod request;
+#[cfg(test)]
+mod simulation;
+mod solve;
+mod sounds;
+#[cfg(test)]
+mod testing;
+#[cfg(test)]
+mod tests;
+mod walk;
 
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
     RunnerUp, Sound,
 };
+pub use planner::plan;
 pub use request::{
     LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
     Style, ToneWish, Weight, Weights,

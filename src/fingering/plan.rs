@@ -134,6 +134,8 @@ pub enum CostKind {
     PlaceShift,
     /// The same finger on different buttons one after the other.
     SameFinger,
+    /// Another finger on the button just played.
+    FingerSwap,
     /// A stretch of the hand beyond one finger a button.
     Stretch,
     /// The little finger on a long or accented note.

@@ -22,4 +22,4 @@ pub use marks::{Annotation, Jump, Landmark, Lyric, Mark, Placement, Syllable};
 pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
-pub use transpose::{transpose, transpose_to};
+pub use transpose::Interval;

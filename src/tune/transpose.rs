@@ -1,196 +1,178 @@
-//! A tune moved to another pitch, spelt as its new key spells it, chord symbols moved along.
-//!
-//! Takes a tune and an interval, gives a tune. The new key is the one with the fewest signs; letters move with it, so that
-//! an interval keeps its name. Follows the circle of fifths (a table of no author).
+//! A tune moved by an interval: pitches, keys and chord symbols, spelling kept. Knows no box.
 
-use super::bar::{Note, Sounding, Tune};
+use super::bar::{Sounding, Tune};
 use super::harmony::ChordSymbol;
-use super::pitch::{Accidental, KeySignature, Pitch, PitchClass, Step};
+use super::pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 
-/// An interval: letters and semitones, both signed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Interval {
-    steps: i32,
-    semitones: i32,
+/// A move in staff steps and semitones, both signed: up a fifth is 4 steps and 7 semitones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Interval {
+    /// Staff steps up.
+    pub steps: i32,
+    /// Semitones up.
+    pub semitones: i32,
 }
 
-/// The tune `semitones` higher (or lower). Each of its keys becomes the key with the fewest signs; between six sharps and
-/// six flats it keeps to the kind it had.
-pub fn transpose(tune: &Tune, semitones: i32) -> Tune {
-    moved(tune, |fifths| fewest_signs(fifths, semitones), semitones)
-}
-
-/// The tune with `tonic` as the tonic of its first key, moved up or down at most six semitones; `None` if it has no tonic
-/// or the key would need more than seven signs.
-pub fn transpose_to(tune: &Tune, tonic: PitchClass) -> Option<Tune> {
-    let (from, mode) = tune.key.tonic?;
-    let target = KeySignature::regular(tonic, mode)?;
-    let up = (tonic.semitones() - from.semitones()).rem_euclid(12);
-    let semitones = if up > 6 { up - 12 } else { up };
-    let first = tune.key.fifths;
-    let new = i32::from(target.fifths);
-    Some(moved(
-        tune,
-        |fifths| if fifths == i32::from(first) { new } else { fewest_signs(fifths, semitones) },
-        semitones,
-    ))
-}
-
-/// The signs of a key after moving it, fewest first.
-fn fewest_signs(fifths: i32, semitones: i32) -> i32 {
-    let new = (fifths + 7 * semitones).rem_euclid(12);
-    match new {
-        6 if fifths < 0 => -6,
-        0..=6 => new,
-        _ => new - 12,
+impl Interval {
+    /// From one pitch to another.
+    pub const fn between(from: Pitch, to: Pitch) -> Self {
+        Self { steps: to.staff_step() - from.staff_step(), semitones: to.midi() - from.midi() }
     }
-}
-
-/// The interval that leads from a key with so many signs to another, of so many semitones.
-fn interval(from: i32, to: i32, semitones: i32) -> Interval {
-    // A fifth is four letters; of the letters that fit, those nearest to the semitones.
-    let letters = (4 * (to - from)).rem_euclid(7);
-    let near = (semitones * 7).div_euclid(12);
-    let steps = (near - 4..=near + 4)
-        .filter(|steps| steps.rem_euclid(7) == letters)
-        .min_by_key(|steps| (steps * 12 - semitones * 7).abs())
-        .unwrap_or(near);
-    Interval { steps, semitones }
-}
-
-fn moved(tune: &Tune, new_fifths: impl Fn(i32) -> i32, semitones: i32) -> Tune {
-    let by = |key: &KeySignature| {
-        let from = i32::from(key.fifths);
-        interval(from, new_fifths(from), semitones)
-    };
-    let mut out = tune.clone();
-    let mut interval = by(&tune.key);
-    out.key = move_key(&tune.key, new_fifths(i32::from(tune.key.fifths)), interval);
-    for bar in &mut out.bars {
-        if let Some(key) = &mut bar.key {
-            interval = by(key);
-            *key = move_key(key, new_fifths(i32::from(key.fifths)), interval);
-        }
-        for event in &mut bar.events {
-            for chord in &mut event.chord_symbols {
-                move_chord(chord, interval);
-            }
-            for grace in &mut event.graces {
-                move_notes(&mut grace.notes, interval);
-            }
-            if let Sounding::Head { notes, .. } = &mut event.sounding {
-                move_notes(notes, interval);
-            }
-        }
-    }
-    out
-}
-
-fn move_key(key: &KeySignature, fifths: i32, by: Interval) -> KeySignature {
-    KeySignature {
-        tonic: key.tonic.map(|(tonic, mode)| (move_class(tonic, by), mode)),
-        fifths: i8::try_from(fifths).unwrap_or(0),
-        changed: key.changed.iter().map(|sign| move_class(*sign, by)).collect(),
-        explicit: key.explicit,
-    }
-}
-
-fn move_notes(notes: &mut [Note], by: Interval) {
-    for note in notes.iter_mut() {
-        note.pitch = move_pitch(note.pitch, by);
-        note.written_sign = note.written_sign.and_then(|_| Accidental::from_alter(note.pitch.alter));
-    }
-    notes.sort_by_key(|note| (note.pitch.midi(), note.pitch.staff_step()));
-}
-
-/// A pitch moved; spelt with a neighbouring letter where it would need three signs.
-fn move_pitch(pitch: Pitch, by: Interval) -> Pitch {
-    let midi = pitch.midi() + by.semitones;
-    let staff = pitch.staff_step() + by.steps;
-    let spelt = [staff, staff + 1, staff - 1].into_iter().find_map(|staff| {
-        let natural = Pitch::new(Step::from_index(staff), 0, i8::try_from(staff.div_euclid(7)).ok()?);
-        let alter = i8::try_from(midi - natural.midi()).ok().filter(|alter| (-2..=2).contains(alter))?;
-        Some(Pitch { alter, ..natural })
-    });
-    spelt.unwrap_or_else(|| Pitch::from_midi(midi))
-}
-
-fn move_class(class: PitchClass, by: Interval) -> PitchClass {
-    move_pitch(Pitch::new(class.step, class.alter, 4), by).class()
-}
-
-/// Moves a chord symbol: its root, its bass, and the names in its text.
-fn move_chord(chord: &mut ChordSymbol, by: Interval) {
-    if chord.root.is_none() && !chord.text.starts_with('(') {
-        return;
-    }
-    chord.root = chord.root.map(|root| move_class(root, by));
-    chord.bass = chord.bass.map(|bass| move_class(bass, by));
-    let mut out = String::with_capacity(chord.text.len());
-    let mut chars = chord.text.chars().peekable();
-    let mut before = '(';
-    while let Some(c) = chars.next() {
-        let name = match before {
-            '(' => c.is_ascii_uppercase(),
-            '/' => true,
-            _ => false,
+    /// The nearest way from one tonic to another: a fourth up rather than a fifth down; a tritone goes up.
+    pub fn nearest(from: PitchClass, to: PitchClass) -> Self {
+        let mut up = Self {
+            steps: (to.step.index() - from.step.index()).rem_euclid(7),
+            semitones: (to.semitones() - from.semitones()).rem_euclid(12),
         };
-        match Step::from_letter(c).filter(|_| name) {
-            None => out.push(c),
-            Some(step) => {
-                let sign = chars.next_if(|c| matches!(c, '#' | '♯' | 'b' | '♭'));
-                let alter = match sign {
-                    Some('#' | '♯') => 1,
-                    Some(_) => -1,
-                    None => 0,
+        // Letter and sound may turn the octave at different places: from G up to Gb is 7 steps, not none.
+        if up.fifths().abs() > 42 {
+            up.steps += 7 * up.fifths().signum();
+        }
+        if up.semitones > 6 { Self { steps: up.steps - 7, semitones: up.semitones - 12 } } else { up }
+    }
+    /// By how many sharps a signature grows.
+    const fn fifths(self) -> i32 {
+        7 * self.semitones - 12 * self.steps
+    }
+    /// Whether nothing moves.
+    pub const fn is_none(self) -> bool {
+        self.steps == 0 && self.semitones == 0
+    }
+    /// The moved pitch; respelt with sharps where the spelling would need more than a double sign.
+    pub fn apply(self, pitch: Pitch) -> Pitch {
+        let step = pitch.staff_step() + self.steps;
+        let midi = pitch.midi() + self.semitones;
+        let octave = i8::try_from(step.div_euclid(7)).unwrap_or(i8::MAX);
+        let natural = Pitch::new(Step::from_index(step), 0, octave);
+        match i8::try_from(midi - natural.midi()) {
+            Ok(alter) if (-2..=2).contains(&alter) => Pitch { alter, ..natural },
+            _ => Pitch::from_midi(midi),
+        }
+    }
+    /// The moved pitch without its octave.
+    pub fn apply_class(self, class: PitchClass) -> PitchClass {
+        self.apply(Pitch::new(class.step, class.alter, 4)).class()
+    }
+    /// The same sound, one letter up or down: for keys that would need more than seven signs.
+    const fn respelt(self, sharps: i32) -> Self {
+        Self { steps: self.steps + if sharps > 0 { 1 } else { -1 }, ..self }
+    }
+    /// This interval spelt so that a key of `fifths` sharps stays within seven signs, and within six where it can.
+    pub fn spelt_for(self, fifths: i8) -> Self {
+        let moved = i32::from(fifths) + self.fifths();
+        if moved.abs() > 6 && (moved - 12 * moved.signum()).abs() < moved.abs() { self.respelt(moved) } else { self }
+    }
+}
+
+impl KeySignature {
+    /// The key moved by an interval.
+    #[must_use]
+    pub fn moved(&self, interval: Interval) -> Self {
+        let changed = self.changed.iter().map(|sign| interval.apply_class(*sign)).collect();
+        let tonic: Option<(PitchClass, Mode)> = self.tonic.map(|(tonic, mode)| (interval.apply_class(tonic), mode));
+        let fifths = i32::from(self.fifths) + interval.fifths();
+        // Beyond seven signs the nearest key of the same sound is written.
+        let folded = if fifths.abs() > 7 { fifths - 12 * fifths.signum() } else { fifths };
+        let fifths = i8::try_from(folded).unwrap_or(0);
+        Self { tonic, fifths: if self.explicit { self.fifths } else { fifths }, changed, explicit: self.explicit }
+    }
+}
+
+impl ChordSymbol {
+    fn transpose(&mut self, interval: Interval) {
+        let Some(root) = self.root else { return };
+        let moved = interval.apply_class(root);
+        let written = root.to_string();
+        // The text is kept but for the names in it; signs may be written as ♯ and ♭.
+        let plain = self.text.replace('\u{266f}', "#").replace('\u{266d}', "b");
+        if let Some(rest) = plain.trim_start().strip_prefix(&written) {
+            let rest = match (self.bass, rest.rsplit_once('/')) {
+                (Some(bass), Some((quality, _))) => format!("{quality}/{}", interval.apply_class(bass)),
+                _ => rest.to_owned(),
+            };
+            self.text = format!("{moved}{rest}");
+        }
+        self.root = Some(moved);
+        self.bass = self.bass.map(|bass| interval.apply_class(bass));
+    }
+}
+
+impl Tune {
+    /// Moves all pitches, keys and chord symbols. Ids and addresses stay.
+    pub fn transpose(&mut self, interval: Interval) {
+        if interval.is_none() {
+            return;
+        }
+        let interval = interval.spelt_for(self.key.fifths);
+        self.key = self.key.moved(interval);
+        for bar in &mut self.bars {
+            bar.key = bar.key.as_ref().map(|key| key.moved(interval));
+            for event in &mut bar.events {
+                let graces = event.graces.iter_mut().flat_map(|grace| &mut grace.notes);
+                let heads = match &mut event.sounding {
+                    Sounding::Head { notes, .. } => notes.as_mut_slice(),
+                    Sounding::Rest { .. } => &mut [],
                 };
-                let moved = move_class(PitchClass::new(step, alter), by).to_string();
-                out.push_str(&if c.is_ascii_lowercase() { moved.to_ascii_lowercase() } else { moved });
+                for note in graces.chain(heads) {
+                    note.pitch = interval.apply(note.pitch);
+                    note.written_sign = note.written_sign.and_then(|_| Accidental::from_alter(note.pitch.alter));
+                }
+                for symbol in &mut event.chord_symbols {
+                    symbol.transpose(interval);
+                }
             }
         }
-        before = c;
     }
-    chord.text = out;
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tune::ChordQuality;
 
-    #[test]
-    fn pitches_keep_their_spelling_in_the_new_key() {
-        // G major to D major, a fifth up: the leading note F# becomes C#.
-        let up = interval(1, 2, 7);
-        assert_eq!(up, Interval { steps: 4, semitones: 7 });
-        assert_eq!(move_pitch(Pitch::new(Step::F, 1, 4), up).to_string(), "C#5");
-        assert_eq!(move_pitch(Pitch::new(Step::B, -1, 4), up).to_string(), "F5");
-        // C to A, a minor third down.
-        let down = interval(0, 3, -3);
-        assert_eq!(move_pitch(Pitch::new(Step::C, 0, 5), down).to_string(), "A4");
-        assert_eq!(move_pitch(Pitch::new(Step::E, -1, 5), down).to_string(), "C5");
-        // An octave keeps all letters.
-        assert_eq!(interval(2, 2, 12), Interval { steps: 7, semitones: 12 });
+    fn class(text: &str) -> PitchClass {
+        PitchClass::parse(text).expect("a note name")
     }
 
     #[test]
-    fn the_new_key_has_the_fewest_signs() {
-        assert_eq!(fewest_signs(2, -2), 0);
-        assert_eq!(fewest_signs(0, 1), -5);
-        assert_eq!(fewest_signs(0, 6), 6);
-        assert_eq!(fewest_signs(-1, 5), -2);
-        assert_eq!(fewest_signs(5, 2), -5);
+    fn the_nearest_way_between_keys() {
+        let way = |from, to| Interval::nearest(class(from), class(to));
+        assert_eq!(way("G", "D"), Interval { steps: -3, semitones: -5 });
+        assert_eq!(way("D", "G"), Interval { steps: 3, semitones: 5 });
+        assert_eq!(way("G", "A"), Interval { steps: 1, semitones: 2 });
+        assert_eq!(way("G", "F#"), Interval { steps: -1, semitones: -1 });
+    }
+
+    /// Every key into every other: notes of the scale stay in the scale, on the right semitone.
+    #[test]
+    fn scales_stay_scales() {
+        let tonics = ["C", "G", "D", "A", "E", "B", "F#", "F", "Bb", "Eb", "Ab", "Db", "Gb"];
+        for from in tonics {
+            for to in tonics {
+                let key = KeySignature::regular(class(from), Mode::Major).expect("a usual key");
+                let interval = Interval::nearest(class(from), class(to)).spelt_for(key.fifths);
+                let moved = key.moved(interval);
+                assert!(moved.fifths.abs() <= 7, "{from} {to}");
+                assert_eq!(moved.tonic.map(|(t, _)| t.semitones()), Some(class(to).semitones()), "{from} {to}");
+                for step in Step::ALL {
+                    let pitch = Pitch::new(step, key.alter(step), 4);
+                    let new = interval.apply(pitch);
+                    assert_eq!(new.midi() - pitch.midi(), interval.semitones, "{from} {to} {pitch}");
+                    assert_eq!(new.alter, moved.alter(new.step), "{from} {to} {pitch} {new}");
+                }
+            }
+        }
     }
 
     #[test]
-    fn chord_names_move_in_their_text() {
-        let mut chord = ChordSymbol {
-            text: "F#m7/c#(G)".into(),
-            root: Some(PitchClass::new(Step::F, 1)),
-            quality: super::super::ChordQuality::MinorSeventh,
-            bass: Some(PitchClass::new(Step::C, 1)),
+    fn chord_symbols_keep_their_words() {
+        let mut symbol = ChordSymbol {
+            text: "Gmaj7/B".into(),
+            root: Some(class("G")),
+            quality: ChordQuality::MajorSeventh,
+            bass: Some(class("B")),
         };
-        move_chord(&mut chord, interval(2, 0, -2));
-        assert_eq!(chord.text, "Em7/b(F)");
-        assert_eq!(chord.root.map(|r| r.to_string()).as_deref(), Some("E"));
+        symbol.transpose(Interval::nearest(class("G"), class("D")));
+        assert_eq!((symbol.text.as_str(), symbol.bass), ("Dmaj7/F#", Some(class("F#"))));
     }
 }

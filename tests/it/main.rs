@@ -1,3 +1,9 @@
 //! Tests of the whole house: its walls, its books, its commands.
 
+mod books;
+mod hostile;
+#[path = "../../benches/invent.rs"]
+mod invent;
+mod mistakes;
+mod program;
 mod walls;

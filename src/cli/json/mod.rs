@@ -5,7 +5,7 @@
 mod plan;
 mod tune;
 
-pub use plan::PlanShape;
+pub use plan::{PlanShape, cost_name, sound_name};
 pub use tune::TuneShape;
 
 use crate::diag::{Diagnostic, Severity, Sources};

@@ -132,6 +132,7 @@ pub const fn cost_name(kind: CostKind) -> &'static str {
         CostKind::PlaceShift => "place-shift",
         CostKind::SameFinger => "same-finger",
         CostKind::Stretch => "stretch",
+        CostKind::FingerSwap => "finger-swap",
         CostKind::LittleFinger => "little-finger",
         CostKind::ChinButton => "chin-button",
         CostKind::MissingChord => "missing-chord",
@@ -153,13 +154,25 @@ pub const fn sound_name(sound: Sound) -> &'static str {
 
 impl PlanShape {
     /// A plan as output, with the complaints about it.
-    pub fn new(tune: &Tune, title: &str, instrument: &Instrument, style: String, plan: &Plan, complaints: Vec<Complaint>) -> Self {
+    pub fn new(
+        tune: &Tune,
+        title: &str,
+        instrument: &Instrument,
+        style: String,
+        plan: &Plan,
+        complaints: Vec<Complaint>,
+    ) -> Self {
         Self {
             tune: title.to_owned(),
             instrument: instrument.id.clone(),
             style,
             cost: plan.cost.total,
-            costs: plan.cost.by_kind.iter().map(|(kind, cost)| CostShape { kind: cost_name(*kind), cost: *cost }).collect(),
+            costs: plan
+                .cost
+                .by_kind
+                .iter()
+                .map(|(kind, cost)| CostShape { kind: cost_name(*kind), cost: *cost })
+                .collect(),
             turns: plan.turns,
             row_changes: plan.row_changes,
             place_shifts: plan.place_shifts,

@@ -1,0 +1,100 @@
+//! Commands about one tune: how it is played, which keys suit it, keeping its plan.
+
+use super::args::OneTune;
+use super::desk::{Desk, Outcome, Voice, print};
+use super::files;
+use super::json::{Complaint, PlanShape};
+use super::plan_text::plan_text;
+use crate::book::{self, Playing, TuneEntry};
+use crate::fingering::Style;
+use crate::instrument::Instrument;
+use crate::pipeline::plan_tune;
+use std::path::Path;
+
+/// The box when neither a name nor a book is given: the commonest British two-row.
+const USUAL_BOX: &str = "dg-21-third";
+
+/// A tune with the box it is to be played on; complaints stay on the desk.
+fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
+    let book = match &one.book {
+        Some(path) => Some(desk.book(path, None)?),
+        None => None,
+    };
+    let playing: Option<Playing> = book.as_ref().map(|book| book.playing.clone());
+    let instrument = match (&one.instrument, book) {
+        (Some(name), _) => named_box(desk, name)?,
+        (None, Some(book)) => book.instrument,
+        (None, None) => book::builtin_box(USUAL_BOX)?,
+    };
+    let root = files::folder(&one.tune);
+    let mut read = |name: &str| files::read(&root, name);
+    let path = one.tune.to_string_lossy();
+    let entry = book::read_tune(&path, &instrument, playing.as_ref(), &mut read, &mut desk.sources, &mut desk.sink)?;
+    (!desk.sink.has_errors()).then_some((entry, instrument))
+}
+
+/// A built-in box or an author's file.
+pub fn named_box(desk: &mut Desk, name: &str) -> Option<Instrument> {
+    if let Some(instrument) = book::builtin_box(name) {
+        return Some(instrument);
+    }
+    let root = files::folder(Path::new(name));
+    let mut read = |path: &str| files::read(&root, path);
+    book::read_box(name, &mut read, &mut desk.sources, &mut desk.sink)
+}
+
+const fn style_name(style: Style) -> &'static str {
+    match style {
+        Style::Along => "along",
+        Style::Smooth => "smooth",
+        Style::Easy => "easy",
+    }
+}
+
+/// Shows the plan of a tune.
+pub fn plan(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let plan = plan_tune(&entry, &instrument, true, &mut desk.sink);
+    let style = style_name(entry.request.weights.style);
+    if voice.json {
+        let complaints = desk.sink.sorted().into_iter().map(|item| Complaint::new(item, &desk.sources)).collect();
+        let shape = PlanShape::new(&entry.tune, &entry.title, &instrument, style.into(), &plan, complaints);
+        print(&(serde_json::to_string_pretty(&shape).unwrap_or_default() + "\n"));
+        return if desk.sink.has_errors() { Outcome::Errors } else { Outcome::Done };
+    }
+    print(&plan_text(&entry.title, &entry.tune, &instrument, style, &plan));
+    desk.report()
+}
+
+/// Writes the plan of a tune beside it.
+pub fn settle(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let plan = plan_tune(&entry, &instrument, false, &mut desk.sink);
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
+    let path = book::settled_path(&one.tune.to_string_lossy());
+    let before = match files::read(&files::folder(&one.tune), &path) {
+        Ok(bytes) => Some(desk.sources.add(path.clone(), String::from_utf8_lossy(&bytes))),
+        Err(_) => None,
+    };
+    let old = before.map(|file| (file, desk.sources.text(file).to_owned()));
+    let text = book::settled_text(
+        &entry.id,
+        &entry.tune,
+        &instrument.id,
+        &plan,
+        old.as_ref().map(|(file, text)| (*file, text.as_str())),
+        &mut desk.sink,
+    );
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
+    if let Err(why) = files::write(Path::new(&path), text.as_bytes()) {
+        return desk.fault(&why);
+    }
+    desk.say(&format!("{path}\n"));
+    desk.report()
+}

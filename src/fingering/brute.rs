@@ -1,0 +1,245 @@
+//! The plan against trying everything: random small tunes, each written plan's passes simulated one after the other.
+//!
+//! The costs of every written plan are those of `simulation`, which knows neither the walk nor the model.
+
+use super::hand::{Keyboard, Take};
+use super::left;
+use super::prices::{HARD, Prices};
+use super::simulation::Simulation;
+use super::testing::{dg, gc, tune};
+use super::*;
+use crate::diag::Sink;
+use crate::instrument::{Direction, Instrument, RowAt};
+use crate::tune::{Meter, NoteId, Tune, played};
+use std::collections::BTreeMap;
+
+/// Repeatable numbers (xorshift).
+struct Dice(u64);
+impl Dice {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+    fn one_in(&mut self, n: u64) -> bool {
+        self.below(n) == 0
+    }
+    fn of<'a, T>(&mut self, all: &'a [T]) -> &'a T {
+        &all[self.below(all.len() as u64) as usize]
+    }
+}
+
+/// A random tune of few notes: bars of 2/4 with repeats, endings, rests, chords, graces, ties and chord symbols.
+fn line(dice: &mut Dice) -> String {
+    const PITCHES: [&str; 13] = ["D4", "E4", "F#4", "G4", "A4", "B4", "C5", "C#5", "D5", "E5", "F#5", "G5", "A5"];
+    const DYADS: [&str; 5] = ["[G4,B4]", "[D4,F#4]", "[A4,C5]", "[F#4,A4]", "[B4,D5]"];
+    let mut text = String::new();
+    let (mut tied, mut notes) = (None, 0);
+    let (bars, repeated) = (1 + dice.below(3), dice.one_in(2));
+    let endings = repeated && bars == 3 && dice.one_in(2);
+    for bar in 0..bars {
+        text += if bar == 0 && repeated { "|: " } else { "| " };
+        if endings && bar > 0 {
+            text += if bar == 1 { "1. " } else { "2. " };
+        }
+        let mut left = 4;
+        while left > 0 {
+            let length = (1 + dice.below(3)).min(left);
+            left -= length;
+            if dice.one_in(3) {
+                text += &format!("\"{}\" ", dice.of(&["D", "G", "C", "A", "Em", "Am", "F#m"]));
+            }
+            let pitch = tied.take().unwrap_or_else(|| *dice.of(&PITCHES));
+            if dice.one_in(6) || notes > 8 {
+                text += &format!("z*{length} ");
+            } else if dice.one_in(7) {
+                text += &format!("{}*{length} ", dice.of(&DYADS));
+            } else {
+                if dice.one_in(8) {
+                    text += &format!("{{{}}} ", dice.of(&PITCHES));
+                }
+                text += pitch;
+                if dice.one_in(7) {
+                    (text, tied) = (text + "-", Some(pitch));
+                }
+                text += &format!("*{length} ");
+            }
+            notes += 1;
+        }
+        if (endings && bar == 1) || (repeated && !endings && bar + 1 == bars) {
+            text += ":| ";
+        }
+    }
+    text
+}
+
+/// The ways of one head found by trying every button, finger and place.
+fn every_way(instrument: &Instrument, midis: &[i32]) -> usize {
+    let all: Vec<_> = instrument.buttons().collect();
+    let mut found = 0;
+    for direction in Direction::BOTH {
+        for (place, _) in &all {
+            let reach = |id, finger: u8, midi: i32| {
+                let button = instrument.button(id).expect("a button");
+                let off = instrument.along(id) - instrument.along(*place) - f64::from(finger) + 1.0;
+                let stretch = (finger == 1 && (-1.0..0.0).contains(&off)) || (finger == 4 && off > 0.0 && off <= 1.0);
+                button.pitch(direction).midi() == midi && (off.abs() <= 0.5 || stretch)
+            };
+            let ways = |midi| {
+                let fingers = (1..=4u8).flat_map(|finger| all.iter().map(move |(id, _)| (*id, finger)));
+                fingers.filter(move |(id, finger)| reach(*id, *finger, midi)).collect::<Vec<_>>()
+            };
+            found += match midis {
+                [one] => ways(*one).len(),
+                [low, high] => ways(*low)
+                    .iter()
+                    .map(|(a, f)| {
+                        let fits = |(b, g): &&(crate::instrument::ButtonId, u8)| {
+                            let apart = instrument.along(*b) - instrument.along(*a);
+                            let crossed = apart * (f64::from(*g) - f64::from(*f)) < 0.0 && apart.abs() > 0.5;
+                            a != b && f != g && apart.abs() <= 4.0 && !crossed
+                        };
+                        ways(*high).iter().filter(fits).count()
+                    })
+                    .sum(),
+                _ => 0,
+            };
+        }
+    }
+    found
+}
+
+#[test]
+fn the_ways_to_take_a_head_are_all_there() {
+    let instrument = dg();
+    let keyboard = Keyboard::new(&instrument);
+    for midi in 50..98 {
+        assert_eq!(keyboard.takes(&[midi]).len(), every_way(&instrument, &[midi]), "{midi}");
+        for other in midi + 1..midi + 17 {
+            assert_eq!(keyboard.takes(&[midi, other]).len(), every_way(&instrument, &[midi, other]), "{midi} {other}");
+        }
+    }
+}
+
+/// Random pins that leave few ways, so that everything can be tried.
+fn pins(dice: &mut Dice, tune: &Tune, place: crate::diag::Place) -> Vec<Pin> {
+    let ids = 0..tune.note_count() as u32;
+    ids.flat_map(|id| {
+        let mut wish = PinWish::default();
+        match dice.below(6) {
+            0 => wish.direction = Some(*dice.of(&Direction::BOTH)),
+            1 => wish.row = Some(*dice.of(&[RowAt::Outer, RowAt::Inner])),
+            2 => wish.finger = Some(1 + dice.below(4) as u8),
+            3 => wish.button = Some(2 + dice.below(6) as u8),
+            4 => {
+                let row = *dice.of(&[RowAt::Outer, RowAt::Inner]);
+                wish.place = Some(crate::instrument::ButtonId { row, number: 2 + dice.below(4) as u8 });
+            }
+            _ => return None,
+        }
+        let target = PinTarget { span: NoteSpan::Note(NoteId(id)), tone: None };
+        Some(Pin { target, wish, place })
+    })
+    .collect()
+}
+
+#[test]
+fn the_plan_is_the_first_of_the_cheapest() {
+    let mut dice = Dice(20_260_901);
+    let mut sources = crate::diag::Sources::default();
+    let place = crate::diag::Place::new(sources.add("pins", ""), 1, 1);
+    let boxes = [dg(), gc()];
+    let (mut tried, mut repeated, mut longest) = (0, 0, 0);
+    while tried < 2500 {
+        let line = line(&mut dice);
+        let tune = tune(Meter::simple(2, 4), &line);
+        let instrument = dice.of(&boxes);
+        let keyboard = Keyboard::new(instrument);
+        let style = *dice.of(&[Style::Along, Style::Smooth, Style::Easy]);
+        let changed = if dice.one_in(2) {
+            let kinds = [CostKind::Turn, CostKind::PlaceShift, CostKind::RowChange, CostKind::MissingChord];
+            vec![Weight { kind: *dice.of(&kinds), price: dice.below(30) as u32 }]
+        } else {
+            vec![]
+        };
+        let weights = Weights { style, changed };
+        let mut request = Request { weights, pins: pins(&mut dice, &tune, place), ..Request::default() };
+        // Every note gets its ways cut down by pins; where too many are left, places are pinned too.
+        let mut ways: BTreeMap<NoteId, Vec<Take>> = BTreeMap::new();
+        for event in tune.bars.iter().flat_map(|bar| &bar.events) {
+            let head = event.head().map(|id| (id, event.notes()));
+            for (id, notes) in event.graces.iter().map(|g| (g.id, &g.notes[..])).chain(head) {
+                let midis: Vec<i32> = notes.iter().map(|note| note.pitch.midi()).collect();
+                let takes = keyboard.takes(&midis);
+                if !takes.is_empty() {
+                    ways.insert(id, takes);
+                }
+            }
+        }
+        let mut sink = Sink::default();
+        let items: Vec<_> = super::walk::walk(&tune, |id| ways.contains_key(&id)).items;
+        let mut left_over: Vec<Vec<Take>> = items.iter().map(|item| ways[&item.note].clone()).collect();
+        let place_pins: Vec<Pin> = items
+            .iter()
+            .zip(&left_over)
+            .map(|(item, takes)| {
+                let take = dice.of(takes);
+                let wish = PinWish { place: Some(keyboard.button(take.place)), ..PinWish::default() };
+                Pin { target: PinTarget { span: NoteSpan::Note(item.note), tone: None }, wish, place }
+            })
+            .collect();
+        let free = dice.below(3);
+        for pin in place_pins {
+            if !dice.one_in(4 + free) {
+                request.pins.push(pin);
+            }
+        }
+        super::pins::apply(&tune, &keyboard, &items, &request.pins, &mut left_over, &mut sink);
+        let count = left_over.iter().try_fold(1usize, |all, takes| all.checked_mul(takes.len()));
+        if items.is_empty() || count.is_none_or(|count| count > 600) {
+            continue;
+        }
+        let wants = left::wants(&tune, instrument, &request.left, &mut Sink::default());
+        let prices = Prices::new(&request.weights);
+        let heard: Vec<NoteId> = items.iter().map(|item| item.note).collect();
+        let sim = Simulation::new(&tune, instrument, &keyboard, prices, &wants, &|id| heard.contains(&id));
+        let index: BTreeMap<NoteId, usize> = heard.iter().enumerate().map(|(n, id)| (*id, n)).collect();
+        let mut at = vec![0usize; items.len()];
+        let mut best: Option<((i64, i64), Vec<usize>)> = None;
+        loop {
+            let take = |id: NoteId| {
+                let n = index[&id];
+                left_over[n][at[n]]
+            };
+            let (cost, rules) = sim.cost(&take);
+            if best.as_ref().is_none_or(|(least, _)| (rules, cost) < *least) {
+                best = Some(((rules, cost), at.clone()));
+            }
+            let Some(k) = (0..at.len()).rev().find(|k| at[*k] + 1 < left_over[*k].len()) else { break };
+            at[k] += 1;
+            at[k + 1..].fill(0);
+        }
+        let ((rules, cost), states) = best.expect("something was tried");
+        let plan = plan(&tune, instrument, &request, &mut Sink::default());
+        let context = format!("{line} {:?}", request.weights);
+        assert_eq!(plan.cost.total, cost, "case {tried} rules {rules} {context}");
+        for (n, item) in items.iter().enumerate() {
+            let take = left_over[n][states[n]];
+            let Some(planned) = plan.note(item.note) else {
+                assert!(item.grace_of.is_some() && rules > 0, "case {tried}: only graces may be left out");
+                continue;
+            };
+            let presses: Vec<_> = planned.presses.iter().map(|p| (p.button, p.finger)).collect();
+            let wanted: Vec<_> = take.presses().iter().map(|p| (keyboard.button(p.button), p.finger)).collect();
+            let place = keyboard.button(take.place);
+            assert_eq!((planned.direction, presses, planned.place.0), (take.direction, wanted, place), "case {tried}");
+        }
+        tried += 1;
+        repeated += usize::from(played(&tune).len() > tune.bars.len());
+        longest = longest.max(items.len());
+        assert!(cost < HARD);
+    }
+    // The dice must have reached what the test is for.
+    assert!(repeated > 400 && longest >= 8, "{repeated} with repeats, longest {longest}");
+}

@@ -1,0 +1,236 @@
+//! The hand on the keyboard: which finger reaches which button from which place, and every way to take a head.
+//!
+//! Takes a box and pitches, gives [`Take`]s: direction, buttons, fingers and the place of the hand. Knows no tune, no price
+//! and no author. Rules: fingers 1 to 4 lie on four buttons in a row; a finger also reaches the neighbouring rows' buttons
+//! half a button to either side; index and little finger reach one button further as a stretch; the hand spans at most five
+//! buttons, one finger a button, and fingers do not cross. Sources: published home position (finger 1 on the start button,
+//! one finger a button); reach over staggered rows and stretches are common practice, no source.
+
+use crate::instrument::{ButtonId, Direction, Instrument, RowAt};
+
+/// Lengths along the keyboard are whole quarters of a button, so that sums are exact.
+const BUTTON: i32 = 4;
+/// A finger reaches this far from its own spot without stretching: half a button, the usual stagger of two rows.
+const EASY: i32 = BUTTON / 2;
+/// Index and little finger reach this far as a stretch.
+const FAR: i32 = BUTTON;
+/// The widest hand, from first to last button: five buttons.
+const SPAN: i32 = 4 * BUTTON;
+/// More pitches than fingers cannot be held.
+pub(super) const FINGERS: usize = 4;
+/// No head is looked at in more ways than this; only chords on boxes of many rows come near.
+const MOST_TAKES: usize = 2048;
+
+/// A right-hand button as an index into [`Keyboard::buttons`].
+pub(super) type Key = u16;
+
+/// One press of a take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub(super) struct Finger {
+    /// The button.
+    pub button: Key,
+    /// 1 to 4.
+    pub finger: u8,
+}
+
+/// One way to take a head: everything that the plan says of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Take {
+    /// Which way the bellows go.
+    pub direction: Direction,
+    /// The button under the index finger.
+    pub place: Key,
+    /// Which rows it presses, one bit a row.
+    pub rows: u8,
+    /// How many pitches.
+    pub count: u8,
+    /// How many fingers stretch.
+    pub stretched: u8,
+    /// How many fingers lie off their own spot, on the other row or stretched.
+    pub reached: u8,
+    /// The presses, lowest pitch first; `count` of them mean something.
+    presses: [Finger; FINGERS],
+    /// For each finger the button plus one, 0 for none.
+    pub lanes: [Key; FINGERS],
+}
+
+impl Take {
+    /// The presses, lowest pitch first.
+    pub(super) fn presses(&self) -> &[Finger] {
+        &self.presses[..usize::from(self.count)]
+    }
+}
+
+/// How a finger comes to a button.
+#[derive(Debug, Clone, Copy)]
+struct Reach {
+    place: Key,
+    finger: u8,
+    stretched: bool,
+    /// Away from the finger's own spot, in quarters of a button.
+    off: i32,
+    /// Whether index and button lie in one row.
+    same_row: bool,
+}
+
+/// A box's right hand, prepared.
+#[derive(Debug, Clone)]
+pub(super) struct Keyboard {
+    buttons: Vec<ButtonId>,
+    along: Vec<i32>,
+    pitches: Vec<[i32; 2]>,
+    chin: Vec<u8>,
+    reach: Vec<Vec<Reach>>,
+}
+
+/// One bit a row.
+fn bit(at: RowAt) -> u8 {
+    1 << at as u8
+}
+
+impl Keyboard {
+    /// Prepares a box.
+    pub(super) fn new(instrument: &Instrument) -> Self {
+        let mut all = Self { buttons: vec![], along: vec![], pitches: vec![], chin: vec![], reach: vec![] };
+        for (id, button) in instrument.buttons().take(usize::from(Key::MAX) - 1) {
+            all.buttons.push(id);
+            // Rounded once here: offsets are authors' decimals such as 0.5.
+            all.along.push((instrument.along(id).clamp(-1e4, 1e4) * f64::from(BUTTON)).round() as i32);
+            all.pitches.push(Direction::BOTH.map(|direction| button.pitch(direction).midi()));
+            let start = instrument.row(id.row).map_or(0, |row| row.start);
+            // The start button and the one above it are home; what lies further up is a reach (published: hard to
+            // include in a run played lower down).
+            all.chin.push(start.saturating_sub(1).saturating_sub(id.number));
+        }
+        all.reach = (0..all.buttons.len()).map(|key| all.reaches(key)).collect();
+        all
+    }
+    fn reaches(&self, key: usize) -> Vec<Reach> {
+        let mut found = Vec::new();
+        for (place, index) in self.along.iter().enumerate() {
+            for finger in 1..=FINGERS as u8 {
+                let off = self.along[key] - index - BUTTON * i32::from(finger - 1);
+                let stretched = off.abs() > EASY;
+                let outwards = (finger == 1 && off < 0) || (finger == FINGERS as u8 && off > 0);
+                if !stretched || (outwards && off.abs() <= FAR) {
+                    let same_row = self.buttons[place].row == self.buttons[key].row;
+                    found.push(Reach { place: place as Key, finger, stretched, off, same_row });
+                }
+            }
+        }
+        found
+    }
+    /// The author's name of a button.
+    pub(super) fn button(&self, key: Key) -> ButtonId {
+        self.buttons[usize::from(key)]
+    }
+    /// How many buttons there are.
+    pub(super) fn len(&self) -> usize {
+        self.buttons.len()
+    }
+    /// How many buttons above home a button lies, towards the chin.
+    pub(super) fn chin(&self, key: Key) -> u8 {
+        self.chin[usize::from(key)]
+    }
+    /// Whole buttons between two places of the hand, rounded up.
+    pub(super) fn distance(&self, a: Key, b: Key) -> i32 {
+        let quarters = (self.along[usize::from(a)] - self.along[usize::from(b)]).abs();
+        (quarters + BUTTON - 1) / BUTTON
+    }
+    /// The buttons that give a pitch (a MIDI key number) in a direction.
+    pub(super) fn buttons_for(&self, midi: i32, direction: Direction) -> impl Iterator<Item = Key> {
+        let column = direction as usize;
+        self.pitches.iter().enumerate().filter(move |(_, pair)| pair[column] == midi).map(|(key, _)| key as Key)
+    }
+    /// Every way to take pitches together (MIDI key numbers, lowest first, each once), in an order that settles ties:
+    /// push first, unstretched, fingers on their own spots, the index in the same row, then by button, finger, place.
+    pub(super) fn takes(&self, midis: &[i32]) -> Vec<Take> {
+        if midis.is_empty() || midis.len() > FINGERS {
+            return Vec::new();
+        }
+        let mut found: Vec<(i32, Take)> = Vec::new();
+        for direction in Direction::BOTH {
+            let choices: Vec<Vec<Key>> =
+                midis.iter().map(|midi| self.buttons_for(*midi, direction).collect()).collect();
+            if choices.iter().any(Vec::is_empty) {
+                continue;
+            }
+            // The first pitch's buttons name all places worth trying.
+            for button in &choices[0] {
+                for reach in &self.reach[usize::from(*button)] {
+                    let start = Partial::start(self, direction, *button, reach);
+                    self.extend(start, &choices[1..], &mut found);
+                }
+            }
+        }
+        found.sort_by_key(|(awkward, take)| {
+            (
+                take.direction,
+                take.stretched,
+                *awkward,
+                take.presses.map(|press| (press.button, press.finger)),
+                take.place,
+            )
+        });
+        found.into_iter().map(|(_, take)| take).collect()
+    }
+    fn extend(&self, partial: Partial, choices: &[Vec<Key>], found: &mut Vec<(i32, Take)>) {
+        let Some((buttons, rest)) = choices.split_first() else {
+            found.push((partial.awkward, partial.take));
+            return;
+        };
+        for button in buttons {
+            for reach in self.reach[usize::from(*button)].iter().filter(|reach| reach.place == partial.take.place) {
+                if found.len() < MOST_TAKES
+                    && let Some(longer) = partial.with(self, *button, reach)
+                {
+                    self.extend(longer, rest, found);
+                }
+            }
+        }
+    }
+}
+
+/// A take being put together.
+#[derive(Debug, Clone, Copy)]
+struct Partial {
+    take: Take,
+    awkward: i32,
+}
+
+impl Partial {
+    fn start(keyboard: &Keyboard, direction: Direction, button: Key, reach: &Reach) -> Self {
+        let none = [Finger::default(); FINGERS];
+        let take = Take {
+            direction,
+            place: reach.place,
+            rows: 0,
+            count: 0,
+            stretched: 0,
+            reached: 0,
+            presses: none,
+            lanes: [0; FINGERS],
+        };
+        Self { take, awkward: 0 }.with(keyboard, button, reach).expect("a first press meets no other finger")
+    }
+    fn with(mut self, keyboard: &Keyboard, button: Key, reach: &Reach) -> Option<Self> {
+        let lane = usize::from(reach.finger - 1);
+        let taken = self.take.lanes[lane] != 0;
+        let fits = self.take.presses().iter().all(|press| {
+            let apart = keyboard.along[usize::from(button)] - keyboard.along[usize::from(press.button)];
+            let crossed = apart * (i32::from(reach.finger) - i32::from(press.finger)) < 0;
+            press.button != button && apart.abs() <= SPAN && !(crossed && apart.abs() > EASY)
+        });
+        if taken || !fits {
+            return None;
+        }
+        self.take.presses[usize::from(self.take.count)] = Finger { button, finger: reach.finger };
+        self.take.count += 1;
+        self.take.lanes[lane] = button + 1;
+        self.take.rows |= bit(keyboard.buttons[usize::from(button)].row);
+        self.take.stretched += u8::from(reach.stretched);
+        self.take.reached += u8::from(reach.off != 0);
+        self.awkward += reach.off.abs() * 2 + i32::from(!reach.same_row);
+        Some(self)
+    }
+}

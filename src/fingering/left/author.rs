@@ -1,0 +1,111 @@
+//! The author's own left-hand bars: tokens into wants, checked against the bar and the box.
+//!
+//! Takes one bar's tokens, gives wants that are rules; complains of names the box does not have and of beats that do not
+//! fit the bar. Knows no melody.
+
+use super::super::request::{LeftBar, LeftToken};
+use super::{Want, chords};
+use crate::diag::Sink;
+use crate::instrument::LeftHand;
+use crate::tune::{Duration, Fraction, Meter, Onset, Tune};
+
+/// Adds one bar of the author's; gives the wants that a `-` at the start of the next bar would hold on.
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one bar needs its tune, its metre, what is held, and two places to put results"
+)]
+pub(super) fn bar(
+    tune: &Tune,
+    bar: usize,
+    meter: &Meter,
+    own: &LeftBar,
+    left: &LeftHand,
+    before: &[usize],
+    wanted: &mut Vec<Want>,
+    sink: &mut Sink,
+) -> Vec<usize> {
+    let Some(beats) = &own.beats else {
+        return Vec::new();
+    };
+    let beat = meter.beat();
+    let length = tune.bars[bar].length;
+    // A bar of less than a beat (a pick-up) is one beat of its own.
+    let beat = if beats.len() == 1 && length < beat { length } else { beat };
+    if beat.times(Fraction::new(beats.len() as i64, 1)) > length {
+        let message = format!("bar {} has fewer beats than the {} its left hand writes", own.bar, beats.len());
+        sink.error("left-hand-beats", Some(own.place), message)
+            .hints
+            .push(format!("the bar lasts {length} of a whole note and a beat {beat}"));
+        return Vec::new();
+    }
+    let mut held: Vec<usize> = before.to_vec();
+    for (n, tokens) in beats.iter().enumerate() {
+        let share = beat.times(Fraction::new(1, tokens.len().max(1) as i64));
+        for (m, token) in tokens.iter().enumerate() {
+            let onset = Onset(beat.0 * Fraction::new(n as i64, 1) + share.0 * Fraction::new(m as i64, 1));
+            match token {
+                LeftToken::Rest => held.clear(),
+                LeftToken::Hold => {
+                    if held.is_empty() {
+                        sink.error("left-hand-hold", Some(own.place), format!("`-` in bar {} holds nothing", own.bar));
+                    }
+                    for index in &held {
+                        let want: &mut Want = &mut wanted[*index];
+                        want.length += share;
+                        want.held = true;
+                    }
+                }
+                LeftToken::Press(names) => {
+                    held.clear();
+                    let first = wanted.len();
+                    for name in names {
+                        press(name, bar, onset, share, own, left, wanted, sink);
+                    }
+                    wanted[first..].sort_by_key(|want| want.kind);
+                    held.extend(first..wanted.len());
+                }
+            }
+        }
+    }
+    held
+}
+
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one press needs its time, its name, its box, and two places to put results"
+)]
+fn press(
+    name: &str,
+    bar: usize,
+    onset: Onset,
+    length: Duration,
+    own: &LeftBar,
+    left: &LeftHand,
+    wanted: &mut Vec<Want>,
+    sink: &mut Sink,
+) {
+    let named = chords::for_name(name, left).filter(|named| named.buttons.iter().any(Option::is_some));
+    let Some(named) = named else {
+        sink.error(
+            "left-hand-name",
+            Some(own.place),
+            format!("the left hand of this box has no `{name}` (bar {})", own.bar),
+        )
+        .hints
+        .push(format!("it has {}", chords::names(left).join(", ")));
+        return;
+    };
+    let asked = name.to_owned();
+    let place = Some(own.place);
+    wanted.push(Want {
+        bar,
+        onset,
+        length,
+        kind: named.kind,
+        asked,
+        buttons: named.buttons,
+        author: true,
+        held: false,
+        place,
+    });
+}

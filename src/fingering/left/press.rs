@@ -1,0 +1,153 @@
+//! What the left hand really presses once the bellows are settled, and what it has to leave out.
+//!
+//! Takes wants and the directions of a finished plan, gives presses; complains of chords that do not sound there. A press
+//! is let go where the bellows turn unless the author holds it over.
+
+use super::super::model::{Model, Parts};
+use super::super::plan::LeftPress;
+use super::Want;
+use crate::diag::Sink;
+use crate::instrument::{Direction, LeftButtonId, LeftHand, LeftKind};
+use crate::tune::{Duration, NoteId};
+use std::collections::BTreeMap;
+
+/// Finger for a left-hand button: the index at the chin end, one finger a button (published for the D/G box: the outer
+/// pair at the chin 1 and 2, the other 3 and 4); rows of more than four begin again.
+fn finger(left: &LeftHand, button: LeftButtonId) -> u8 {
+    (left.buttons[button.0].number.max(1) - 1) % 4 + 1
+}
+
+/// Where the bellows go while a want begins: at a head, or in rests.
+#[derive(Debug, Clone, Copy)]
+struct Sounding {
+    direction: Direction,
+    note: Option<NoteId>,
+    /// Whether on another pass the bellows go the other way.
+    both: bool,
+}
+
+/// The presses of a finished plan, by bar, onset, bass before chord.
+pub(in super::super) fn presses(
+    parts: &Parts<'_>,
+    model: &Model,
+    left: &LeftHand,
+    states: &[usize],
+    sink: &mut Sink,
+) -> Vec<LeftPress> {
+    let directions: Vec<Direction> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s].direction).collect();
+    let mut at: BTreeMap<usize, Sounding> = BTreeMap::new();
+    for (item, wants) in model.wants_at.iter().enumerate() {
+        for want in wants {
+            let note = Some(parts.walk.items[item].note);
+            at.insert(*want, Sounding { direction: directions[item], note, both: false });
+        }
+    }
+    for (n, step) in parts.walk.steps.iter().enumerate() {
+        let ends = [step.from.map(|item| directions[item]), step.to.map(|item| directions[item])];
+        let path = model.way_through_rests(parts, &model.wants_in[n], ends);
+        for (want, direction) in model.wants_in[n].iter().zip(path) {
+            let note = step.from.or(step.to).map(|item| parts.walk.items[item].note);
+            let known = at.entry(*want).or_insert(Sounding { direction, note, both: false });
+            known.both |= known.direction != direction;
+        }
+    }
+    let mut presses = Vec::new();
+    let mut missing: Vec<(&Want, Sounding, Vec<&'static str>)> = Vec::new();
+    for (n, sounding) in &at {
+        let want = &parts.wants[*n];
+        let here = want.buttons[sounding.direction as usize];
+        let other = want.buttons[sounding.direction.turned() as usize];
+        let Some(button) = here.or(other) else {
+            continue;
+        };
+        let dropped = here.is_none() || (sounding.both && other.is_none());
+        let direction = if here.is_some() { sounding.direction } else { sounding.direction.turned() };
+        if dropped {
+            let kind = match want.kind {
+                LeftKind::Bass => "bass",
+                LeftKind::Chord => "chord",
+            };
+            match missing.last_mut() {
+                Some((last, at, kinds))
+                    if last.asked == want.asked && at.note == sounding.note && last.author == want.author =>
+                {
+                    if !kinds.contains(&kind) {
+                        kinds.push(kind);
+                    }
+                }
+                _ => missing.push((want, *sounding, vec![kind])),
+            }
+        }
+        presses.push(LeftPress {
+            bar: want.bar,
+            onset: want.onset,
+            duration: until_turn(parts, &directions, want, sounding.direction),
+            kind: want.kind,
+            name: left.buttons[button.0].sound(direction).name(want.kind),
+            button,
+            finger: finger(left, button),
+            held: want.held,
+            dropped,
+        });
+    }
+    presses.sort_by_key(|press| (press.bar, press.onset, press.kind, press.button));
+    for (want, sounding, kinds) in missing {
+        complain(parts, want, sounding, &kinds, sink);
+    }
+    presses
+}
+
+/// How long a press lasts: cut at the first head inside it that goes the other way, unless it is held over.
+fn until_turn(parts: &Parts<'_>, directions: &[Direction], want: &Want, direction: Direction) -> Duration {
+    if want.held {
+        return want.length;
+    }
+    let (first, end) = parts.walk.spans[want.bar];
+    let over = want.onset + want.length;
+    let turn = (first..end).find(|n| {
+        let onset = parts.walk.items[*n].onset;
+        onset > want.onset && onset < over && directions[*n] != direction
+    });
+    turn.map_or(want.length, |n| parts.walk.items[n].onset - want.onset)
+}
+
+fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], sink: &mut Sink) {
+    let what = kinds.join(" and ");
+    let (asked, direction) = (&want.asked, sounding.direction);
+    let label = parts.tune.bars[want.bar].label;
+    let place = match sounding.note {
+        Some(note) => format!("at note {}", parts.tune.address(note)),
+        None => format!("in bar {label}"),
+    };
+    if want.author {
+        sink.error(
+            "left-hand-cannot-sound",
+            want.place,
+            format!("`{asked}` does not sound on the {direction} {place}"),
+        )
+        .hints
+        .push("pin the note to the other direction if it has a button there, or write another left hand".into());
+    } else {
+        sink.warn(
+            "chord-missing",
+            want.place,
+            format!("the {asked} {what} does not sound on the {direction} {place}; the left hand leaves it out"),
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::instrument::{LeftButton, LeftSound, RowAt, Thirds, Triad};
+    use crate::tune::{PitchClass, Step};
+
+    #[test]
+    fn the_outer_pairs_take_fingers_one_to_four() {
+        let sound = LeftSound { root: PitchClass::new(Step::D, 0), triad: Triad::Major };
+        let button = |number| LeftButton { row: RowAt::Outer, number, kind: LeftKind::Chord, push: sound, pull: sound };
+        let left = LeftHand { rows: vec![RowAt::Outer], buttons: (1..=4).map(button).collect(), thirds: Thirds::In };
+        let fingers: Vec<u8> = (0..4).map(|n| finger(&left, LeftButtonId(n))).collect();
+        assert_eq!(fingers, [1, 2, 3, 4]);
+    }
+}

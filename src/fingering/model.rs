@@ -1,0 +1,293 @@
+//! The tune on the box as numbers: the ways to take each item, what each costs, and what each step between two costs.
+//!
+//! Takes the walk, the keyboard, what the left hand wants and the prices; gives a [`Model`] for `solve` and, for a finished
+//! assignment, its cost by kind. Hard rules are costs above all prices, so that a tune that cannot keep them all still gets
+//! a plan and the broken rules can be named. Knows no file and no wording.
+
+use super::hand::{Keyboard, Take};
+use super::left::Want;
+use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
+use super::plan::{Cost, CostKind, Sound};
+use super::prices::{HARD, Prices, WHOLE};
+use super::walk::Walk;
+use crate::instrument::Direction;
+use crate::tune::{NoteId, Onset, Tune};
+use std::collections::BTreeMap;
+
+/// A finger that reaches over to the other row costs this part of a stretch, so that over a longer stretch of music the place
+/// is named on the row that is played. Common practice, no source.
+const REACH_SHARE: i64 = 24;
+
+/// A tune on a box, as numbers.
+#[derive(Debug, Clone)]
+pub(super) struct Model {
+    /// The ways to take each item, in the order that settles ties.
+    pub takes: Vec<Vec<Take>>,
+    /// What each way costs by itself.
+    pub unary: Vec<Vec<i64>>,
+    /// The steps.
+    pub links: Vec<Link>,
+    /// For each item the wants at it.
+    pub wants_at: Vec<Vec<usize>>,
+    /// For each step of the walk the wants in its rests.
+    pub wants_in: Vec<Vec<usize>>,
+    distances: Vec<u8>,
+    places: usize,
+    prices: Prices,
+}
+
+/// What building needs.
+pub(super) struct Parts<'a> {
+    /// The tune.
+    pub tune: &'a Tune,
+    /// Its walk.
+    pub walk: &'a Walk,
+    /// The right hand.
+    pub keyboard: &'a Keyboard,
+    /// What the left hand wants.
+    pub wants: &'a [Want],
+    /// The prices.
+    pub prices: Prices,
+    /// Sounds the author pinned.
+    pub sounds: &'a BTreeMap<NoteId, Sound>,
+}
+
+impl Model {
+    /// Builds the numbers for items whose ways have been chosen.
+    pub(super) fn new(parts: &Parts<'_>, takes: Vec<Vec<Take>>) -> Self {
+        let (walk, keyboard) = (parts.walk, parts.keyboard);
+        let places = keyboard.len();
+        let key = |n: usize| n as u16;
+        let distances = (0..places * places)
+            .map(|n| keyboard.distance(key(n / places), key(n % places)).min(FARTHEST as i32) as u8)
+            .collect();
+        let (wants_at, wants_in) = attach(parts);
+        let prices = parts.prices;
+        let mut model = Self { takes, unary: vec![], links: vec![], wants_at, wants_in, distances, places, prices };
+        model.unary = (0..walk.items.len()).map(|item| model.own(parts, item)).collect();
+        for (n, step) in walk.steps.iter().enumerate() {
+            match (step.from, step.to) {
+                (Some(from), Some(to)) => {
+                    let link = Link::new(parts, &model, n, step, from, to);
+                    model.links.push(link);
+                }
+                (None, Some(item)) | (Some(item), None) => {
+                    let opens = step.to.is_some();
+                    let lost = Direction::BOTH.map(|direction| {
+                        let ends = if opens { [None, Some(direction)] } else { [Some(direction), None] };
+                        let (missed, turns) = model.lost(parts, &model.wants_in[n], ends);
+                        times_soft(missed, step.times) + turns * step.times
+                    });
+                    for (take, cost) in model.takes[item].iter().zip(&mut model.unary[item]) {
+                        *cost += lost[take.direction as usize];
+                    }
+                }
+                (None, None) => {}
+            }
+        }
+        model
+    }
+
+    /// What each way to take an item costs by itself.
+    fn own(&self, parts: &Parts<'_>, item: usize) -> Vec<i64> {
+        let times = parts.walk.items[item].times;
+        self.takes[item]
+            .iter()
+            .map(|take| {
+                let mut sum = 0;
+                self.each_own(parts, item, take, |_, cost| sum += cost * times);
+                sum + self.missed(parts, item, take.direction).1
+            })
+            .collect()
+    }
+
+    /// The soft costs of one playing of an item, by kind.
+    fn each_own(&self, parts: &Parts<'_>, item: usize, take: &Take, mut add: impl FnMut(CostKind, i64)) {
+        let price = |kind| self.prices.of(kind) * WHOLE;
+        let this = &parts.walk.items[item];
+        let stretched = i64::from(take.stretched) * REACH_SHARE + i64::from(take.reached);
+        add(CostKind::Stretch, price(CostKind::Stretch) * stretched / REACH_SHARE);
+        let chin: i64 = take.presses().iter().map(|press| i64::from(parts.keyboard.chin(press.button))).sum();
+        add(CostKind::ChinButton, price(CostKind::ChinButton) * chin);
+        if take.lanes[3] != 0 && (this.accent || at_least(this.seconds, LONG_SECONDS)) {
+            add(CostKind::LittleFinger, price(CostKind::LittleFinger));
+        }
+        add(CostKind::MissingChord, self.missed(parts, item, take.direction).0);
+    }
+
+    /// The wants at an item that a direction cannot sound: the price of the soft ones, the sum of the broken rules.
+    fn missed(&self, parts: &Parts<'_>, item: usize, direction: Direction) -> (i64, i64) {
+        let wants = self.wants_at[item].iter().map(|n| &parts.wants[*n]);
+        wants.fold((0, 0), |sum, want| {
+            let (soft, hard) = self.miss(want, direction);
+            (sum.0 + soft, sum.1 + hard)
+        })
+    }
+    fn miss(&self, want: &Want, direction: Direction) -> (i64, i64) {
+        match (want.sounds(direction), want.author) {
+            // What sounds in no direction costs nothing: no plan could mend it.
+            _ if !want.sounds(direction.turned()) => (0, 0),
+            (true, _) => (0, 0),
+            (false, true) => (0, HARD),
+            (false, false) => (self.prices.of(CostKind::MissingChord) * WHOLE, 0),
+        }
+    }
+
+    /// What is lost in rests when the bellows may turn freely there: presses missed and turns made beyond the one between
+    /// the ends.
+    pub(super) fn lost(&self, parts: &Parts<'_>, wants: &[usize], ends: [Option<Direction>; 2]) -> (i64, i64) {
+        if wants.is_empty() {
+            return (0, 0);
+        }
+        let path = self.way_through_rests(parts, wants, ends);
+        let missed = wants.iter().zip(&path).map(|(want, direction)| {
+            let (soft, hard) = self.miss(&parts.wants[*want], *direction);
+            soft + hard
+        });
+        let all: Vec<Direction> = ends[0].into_iter().chain(path.iter().copied()).chain(ends[1]).collect();
+        let turns = all.windows(2).filter(|pair| pair[0] != pair[1]).count() as i64;
+        let between = i64::from(matches!(ends, [Some(a), Some(b)] if a != b));
+        (missed.sum(), (turns - between) * self.prices.of(CostKind::Turn))
+    }
+
+    /// Which way the bellows go at each want in rests: the cheapest way, turns there being as cheap as at a phrase's start.
+    pub(super) fn way_through_rests(
+        &self,
+        parts: &Parts<'_>,
+        wants: &[usize],
+        ends: [Option<Direction>; 2],
+    ) -> Vec<Direction> {
+        let turn = self.prices.of(CostKind::Turn);
+        let turned = |a: Option<Direction>, b: Direction| i64::from(a.is_some_and(|a| a != b)) * turn;
+        // From the last want back: the least cost from here on for each direction.
+        let mut onward: Vec<[i64; 2]> = Vec::with_capacity(wants.len());
+        for want in wants.iter().rev() {
+            let costs = Direction::BOTH.map(|direction| {
+                let (soft, hard) = self.miss(&parts.wants[*want], direction);
+                let next = match onward.last() {
+                    None => turned(ends[1], direction),
+                    Some(next) => next[direction as usize].min(next[direction.turned() as usize] + turn),
+                };
+                soft + hard + next
+            });
+            onward.push(costs);
+        }
+        let mut before = ends[0];
+        let mut path = Vec::with_capacity(wants.len());
+        for costs in onward.iter().rev() {
+            let cost = |d: &Direction| costs[*d as usize] + turned(before, *d);
+            let stay = before.unwrap_or(Direction::Push);
+            let best = if cost(&stay.turned()) < cost(&stay) { stay.turned() } else { stay };
+            path.push(best);
+            before = Some(best);
+        }
+        path
+    }
+
+    /// The cost of a step between two ways: [`Model::each_pair`] and the broken rules in one sum, made for speed.
+    #[inline]
+    pub(super) fn pair(&self, link: &Link, a: &Take, b: &Take) -> i64 {
+        let shared = usize::from(a.rows & b.rows != 0);
+        let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
+        let mut sum = link.ways[a.direction as usize][b.direction as usize][shared] + link.shift[usize::from(distance)];
+        if let ([early], [late]) = (a.presses(), b.presses()) {
+            let (button, finger) = (early.button == late.button, early.finger == late.finger);
+            sum += i64::from(finger & !button) * link.same_finger + i64::from(button & !finger) * link.swap;
+        } else {
+            let (same, swaps) = fingers(a, b);
+            sum += same * link.same_finger + swaps * link.swap;
+        }
+        if link.strict { sum + link.broken(a, b) } else { sum }
+    }
+
+    /// The soft costs of a step, by kind.
+    #[inline]
+    fn each_pair(&self, link: &Link, a: &Take, b: &Take, mut add: impl FnMut(CostKind, i64)) {
+        let shared = a.rows & b.rows != 0;
+        if a.direction != b.direction {
+            add(CostKind::Turn, link.turn);
+            add(CostKind::WeakTurn, link.weak);
+            if shared && link.could[a.direction as usize] {
+                add(CostKind::RowStay, link.row_stay);
+            }
+        }
+        if !shared {
+            add(CostKind::RowChange, link.row);
+        }
+        let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
+        add(CostKind::PlaceShift, link.shift[usize::from(distance)]);
+        let (same, swaps) = fingers(a, b);
+        add(CostKind::SameFinger, same * link.same_finger);
+        add(CostKind::FingerSwap, swaps * link.swap);
+        let (missed, turns) = link.lost[a.direction as usize][b.direction as usize];
+        add(CostKind::MissingChord, missed % HARD);
+        add(CostKind::Turn, turns);
+    }
+
+    /// The soft cost of an assignment, by kind.
+    pub(super) fn explain(&self, parts: &Parts<'_>, states: &[usize]) -> Cost {
+        let mut by_kind: BTreeMap<CostKind, i64> = BTreeMap::new();
+        let take = |item: usize| &self.takes[item][states[item]];
+        for (item, this) in parts.walk.items.iter().enumerate() {
+            self.each_own(parts, item, take(item), |kind, cost| {
+                *by_kind.entry(kind).or_default() += cost * this.times;
+            });
+        }
+        for link in &self.links {
+            self.each_pair(link, take(link.from), take(link.to), |kind, cost| {
+                *by_kind.entry(kind).or_default() += cost
+            });
+        }
+        for (n, step) in parts.walk.steps.iter().enumerate() {
+            let ends = match (step.from, step.to) {
+                (None, Some(item)) => [None, Some(take(item).direction)],
+                (Some(item), None) => [Some(take(item).direction), None],
+                _ => continue,
+            };
+            let (missed, turns) = self.lost(parts, &self.wants_in[n], ends);
+            *by_kind.entry(CostKind::MissingChord).or_default() += missed % HARD * step.times;
+            *by_kind.entry(CostKind::Turn).or_default() += turns * step.times;
+        }
+        by_kind.retain(|_, cost| *cost != 0);
+        Cost { total: by_kind.values().sum(), by_kind: by_kind.into_iter().collect() }
+    }
+}
+
+/// A sum of soft and hard costs, the soft part so many times.
+pub(super) fn times_soft(cost: i64, times: i64) -> i64 {
+    (cost - cost % HARD) + (cost % HARD) * times
+}
+
+/// Fingers that would have to jump to another button, and buttons that change finger.
+fn fingers(a: &Take, b: &Take) -> (i64, i64) {
+    let (mut same, mut swaps) = (0, 0);
+    for press in b.presses() {
+        let before = a.lanes[usize::from(press.finger - 1)];
+        same += i64::from(before != 0 && before != press.button + 1);
+        let mut earlier = a.presses().iter();
+        swaps += i64::from(earlier.any(|e| e.button == press.button && e.finger != press.finger));
+    }
+    (same, swaps)
+}
+
+/// For each item the wants at it, for each step those in its rests.
+fn attach(parts: &Parts<'_>) -> (Vec<Vec<usize>>, Vec<Vec<usize>>) {
+    let walk = parts.walk;
+    let mut by_bar: Vec<Vec<usize>> = vec![Vec::new(); parts.tune.bars.len()];
+    for (n, want) in parts.wants.iter().enumerate() {
+        by_bar[want.bar].push(n);
+    }
+    let within = |bar: usize, from: Onset, to: Onset| {
+        let wants = by_bar[bar].iter().copied();
+        wants.filter(move |n| from <= parts.wants[*n].onset && parts.wants[*n].onset < to).collect::<Vec<_>>()
+    };
+    let at = walk.items.iter().map(|item| match item.grace_of {
+        Some(_) => Vec::new(),
+        None => within(item.bar, item.onset, item.onset + item.length),
+    });
+    let rests = walk
+        .steps
+        .iter()
+        .map(|step| step.silence.iter().flat_map(|(bar, from, to)| within(*bar, *from, *to)).collect());
+    (at.collect(), rests.collect())
+}

@@ -1,0 +1,208 @@
+//! The moment of a step: what turns, rows, places and fingers cost from one item to the next, there and then.
+//!
+//! Takes a step of the walk, gives a [`Link`] with its prices, times played counted in. Easy moments are rests, ends of
+//! phrases, long notes and strong beats; weak parts of fast runs are the hard ones (published teaching pages; the shares of
+//! the price are common practice, no source).
+
+use super::hand::Take;
+use super::model::{Model, Parts, times_soft};
+use super::plan::{CostKind, Sound};
+use super::prices::{HARD, WHOLE};
+use super::walk::{Item, Step, Stress};
+use crate::instrument::Direction;
+use crate::tune::{Event, Fraction, Note, Tune};
+
+/// A note that lasts this long gives time to move, and tires the little finger: three quarters of a second. Common
+/// practice, no source.
+pub(super) const LONG_SECONDS: (i64, i64) = (3, 4);
+/// A note quicker than this belongs to a fast run: a quarter of a second. Common practice, no source.
+const FAST_SECONDS: (i64, i64) = (1, 4);
+
+/// Places of the hand are at most this many buttons apart for the price; further is no dearer.
+pub(super) const FARTHEST: usize = 6;
+
+/// A step between two items with its prices at that moment, `times` counted in; hard rules are counted once.
+#[derive(Debug, Clone)]
+pub(super) struct Link {
+    /// Index of its step in the walk.
+    pub step: usize,
+    /// The earlier item.
+    pub from: usize,
+    /// The later item.
+    pub to: usize,
+    /// A turn of the bellows.
+    pub turn: i64,
+    /// On top of it, on a weak part of a fast run.
+    pub weak: i64,
+    /// Another row.
+    pub row: i64,
+    /// A turn on the same row where the later item could go on.
+    pub row_stay: i64,
+    /// Whether the later item could go on in a direction.
+    pub could: [bool; 2],
+    /// Another place, by distance.
+    pub shift: [i64; FARTHEST + 1],
+    /// The same finger on another button.
+    pub same_finger: i64,
+    /// Another finger on the same button.
+    pub swap: i64,
+    /// Tied pitches: which press of the earlier is which of the later.
+    pub ties: Vec<(u8, u8)>,
+    /// What is lost in the rests between, by directions before and after: presses missed, turns made.
+    pub lost: [[(i64, i64); 2]; 2],
+    /// How the author wants the later item to sound.
+    pub sound: Option<Sound>,
+    /// Everything that depends on the two directions and on whether a row is shared, in one sum: turns and their rules,
+    /// rows, what is lost in rests.
+    pub ways: [[[i64; 2]; 2]; 2],
+    /// Whether rules about buttons hold here.
+    pub strict: bool,
+}
+
+impl Link {
+    /// The prices of a step at its moment.
+    pub(super) fn new(parts: &Parts<'_>, model: &Model, n: usize, step: &Step, from: usize, to: usize) -> Self {
+        let (tune, items) = (parts.tune, &parts.walk.items);
+        let (earlier, later) = (&items[from], &items[to]);
+        let place = later.stress;
+        let rest = !step.silence.is_empty();
+        let long = at_least(earlier.seconds, LONG_SECONDS);
+        let quarters = |kind: CostKind, quarters: i64| parts.prices.of(kind) * quarters * step.times;
+        let turn = match (step.phrase, place) {
+            (true, _) => 1,
+            (false, Stress::Bar) => 3,
+            (false, Stress::Beat) => 4,
+            (false, Stress::Off) => 5,
+        };
+        let run = earlier.grace_of.is_some() || !at_least(earlier.seconds, FAST_SECONDS);
+        let weak = place == Stress::Off && !step.phrase && run;
+        let move_quarters = if step.phrase {
+            1
+        } else if long {
+            2
+        } else {
+            4
+        };
+        let finger_quarters = match (rest, step.phrase, long) {
+            (true, ..) | (_, true, true) => 0,
+            (_, true, _) => 1,
+            (_, _, true) => 2,
+            _ => 4,
+        };
+        let row_quarters = if step.phrase { 2 } else { 4 };
+        let ties = ties(tune, earlier, later);
+        let held = held_over(parts, earlier, later);
+        let bound = earlier.grace_of.is_some() || !ties.is_empty() || held;
+        let turn = quarters(CostKind::Turn, turn);
+        let mut shift = [0; FARTHEST + 1];
+        for (distance, cost) in shift.iter_mut().enumerate().skip(1) {
+            // A quarter of the price on top for each button further, so that near places win.
+            let once = parts.prices.of(CostKind::PlaceShift) * move_quarters * (3 + distance as i64) / 4;
+            *cost = once * step.times;
+        }
+        let lost = Direction::BOTH.map(|a| {
+            Direction::BOTH.map(|b| {
+                let (missed, turns) = model.lost(parts, &model.wants_in[n], [Some(a), Some(b)]);
+                (times_soft(missed, step.times), turns * step.times)
+            })
+        });
+        let row = quarters(CostKind::RowChange, row_quarters);
+        let row_stay = quarters(CostKind::RowStay, row_quarters);
+        let weak = if weak { quarters(CostKind::WeakTurn, WHOLE) } else { 0 };
+        let bound = if bound { HARD } else { 0 };
+        let could = Direction::BOTH
+            .map(|d| later.midis.iter().all(|midi| parts.keyboard.buttons_for(*midi, d).next().is_some()));
+        let ways = Direction::BOTH.map(|a| {
+            Direction::BOTH.map(|b| {
+                let (missed, turns) = lost[a as usize][b as usize];
+                let turned = if a == b { 0 } else { turn + weak + bound };
+                let stayed = if a != b && could[a as usize] { row_stay } else { 0 };
+                [missed + turns + turned + row, missed + turns + turned + stayed]
+            })
+        });
+        let sound = parts.sounds.get(&later.note).copied();
+        let strict = !ties.is_empty() || sound.is_some();
+        let swap = quarters(CostKind::FingerSwap, if rest { 0 } else { 4 });
+        let same_finger = quarters(CostKind::SameFinger, finger_quarters);
+        Self {
+            step: n,
+            from,
+            to,
+            turn,
+            weak,
+            row,
+            row_stay,
+            could,
+            shift,
+            same_finger,
+            swap,
+            ties,
+            lost,
+            sound,
+            ways,
+            strict,
+        }
+    }
+
+    /// The rules about buttons that a step breaks: ties and wanted sounds.
+    pub(super) fn broken(&self, a: &Take, b: &Take) -> i64 {
+        let moved = |(early, late): &&(u8, u8)| {
+            a.presses()[usize::from(*early)].button != b.presses()[usize::from(*late)].button
+        };
+        let ties = self.ties.iter().filter(moved).count() as i64;
+        let sound = i64::from(self.sound.is_some_and(|sound| !sounds_as(a, b, sound)));
+        (ties + sound) * HARD
+    }
+}
+
+/// Seconds against a limit.
+pub(super) fn at_least(seconds: Fraction, limit: (i64, i64)) -> bool {
+    seconds >= Fraction::new(limit.0, limit.1)
+}
+
+/// The notes of a head that are tied on into the next one, as presses (lowest pitch first, each once).
+fn ties(tune: &Tune, from: &Item, to: &Item) -> Vec<(u8, u8)> {
+    let (earlier, later) = (notes_of(tune, from), notes_of(tune, to));
+    let mut pairs = Vec::new();
+    for note in earlier.iter().filter(|note| note.tied_to_next) {
+        let midi = note.pitch.midi();
+        if later.iter().any(|other| other.pitch.midi() == midi && other.tied_from_previous) {
+            let at = |midis: &[i32]| midis.iter().position(|m| *m == midi).and_then(|n| u8::try_from(n).ok());
+            pairs.extend(at(&from.midis).zip(at(&to.midis)));
+        }
+    }
+    pairs.dedup();
+    pairs
+}
+
+/// The notes of an item; a grace's are never tied.
+fn notes_of<'a>(tune: &'a Tune, item: &Item) -> &'a [Note] {
+    let head = |event: &&Event| event.head() == Some(item.note);
+    tune.bars[item.bar].events.iter().find(head).map_or(&[], |event| event.notes())
+}
+
+/// Whether the later way sounds so after the earlier one, on at least one of its buttons.
+fn sounds_as(a: &Take, b: &Take, sound: Sound) -> bool {
+    let turned = a.direction != b.direction;
+    let mut meets = a.presses().iter().flat_map(|early| b.presses().iter().map(move |late| (early, late)));
+    match sound {
+        Sound::Reversal => turned && meets.any(|(early, late)| early == late),
+        Sound::Replay => turned && meets.any(|(early, late)| early.button == late.button),
+        Sound::Repeat => !turned && meets.any(|(early, late)| early.button == late.button),
+        Sound::Press => !meets.any(|(early, late)| early.button == late.button),
+        Sound::Tie => true,
+    }
+}
+
+/// Whether a press that cannot survive a turn is held over the start of the later item.
+fn held_over(parts: &Parts<'_>, earlier: &Item, later: &Item) -> bool {
+    let at = |item: &Item| parts.tune.bars[item.bar].onset.0 + item.onset.0;
+    let (from, to) = (at(earlier), at(later));
+    let on = later.bar == earlier.bar || later.bar == earlier.bar + 1;
+    let mut held = parts.wants.iter().filter(|want| want.held && !want.survives_turn());
+    on && from <= to
+        && held.any(|want| {
+            let start = parts.tune.bars[want.bar].onset.0 + want.onset.0;
+            start < to && to < start + want.length.0
+        })
+}

@@ -1,0 +1,228 @@
+//! The stage: a tune on a box into a plan, phase by phase.
+//!
+//! Takes the tune, the box and the author's request, gives the plan; complains of notes the box has not, of pins that cannot
+//! hold and of chords that cannot sound. Each phase is a file of its own.
+
+use super::hand::{FINGERS, Keyboard, Take};
+use super::left;
+use super::model::{Model, Parts};
+use super::pins;
+use super::plan::Plan;
+use super::prices::{MOVED, Prices};
+use super::request::{Request, Settled};
+use super::solve::{Edge, Problem, Solution};
+use super::sounds;
+use super::walk::{Item, Walk, walk};
+use crate::diag::{Place, Sink};
+use crate::instrument::{Direction, Instrument};
+use crate::tune::{Event, Note, NoteId, Pitch, Tune};
+use std::collections::BTreeMap;
+
+/// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
+/// notes never comes near.
+const MOST_PAIRS: usize = 40_000_000;
+
+/// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
+pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
+    let keyboard = Keyboard::new(instrument);
+    let ways = ways(tune, instrument, &keyboard, sink);
+    let walk = walk(tune, |note| ways.contains_key(&note.0));
+    let wants = left::wants(tune, instrument, &request.left, sink);
+    let mut takes: Vec<Vec<Take>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
+    let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
+    bound(&mut takes, tune, sink);
+    let prices = Prices::new(&request.weights);
+    let parts = Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, sounds: &pinned.sounds };
+    let mut model = Model::new(&parts, takes);
+    if let Some(settled) = &request.settled {
+        keep(settled, &walk, &keyboard, &mut model);
+    }
+    let solution = solve(&model);
+    if !solution.proven {
+        sink.warn(
+            "plan-not-proven",
+            tune.place,
+            "the repeats of this tune cross too often to prove its plan the best one",
+        );
+    }
+    let states = &solution.states;
+    let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
+    plan.cost = model.explain(&parts, states);
+    plan.left = left::presses(&parts, &model, &instrument.left, states, sink);
+    complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
+    plan
+}
+
+/// The best assignment of a model.
+pub(super) fn solve(model: &Model) -> Solution {
+    let edges: Vec<Edge> = model.links.iter().map(|link| Edge { from: link.from, to: link.to }).collect();
+    let pair = |n: usize, s: usize, t: usize| {
+        let link = &model.links[n];
+        model.pair(link, &model.takes[link.from][s], &model.takes[link.to][t])
+    };
+    Problem { unary: &model.unary, edges: &edges, pair }.solve()
+}
+
+/// Every head and grace with the ways to take it; those without any are complained of.
+fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Sink) -> BTreeMap<u32, Vec<Take>> {
+    let mut found: BTreeMap<u32, Vec<Take>> = BTreeMap::new();
+    // The same pitches come again and again in a tune.
+    let mut known: BTreeMap<Vec<i32>, Vec<Take>> = BTreeMap::new();
+    let mut absent: Vec<(NoteId, Pitch, Option<Place>)> = Vec::new();
+    for event in tune.bars.iter().flat_map(|bar| &bar.events) {
+        let heads = event.head().map(|id| (id, event.notes()));
+        for (id, notes) in event.graces.iter().map(|grace| (grace.id, &grace.notes[..])).chain(heads) {
+            let mut midis: Vec<i32> = notes.iter().map(|note| note.pitch.midi()).collect();
+            midis.sort_unstable();
+            midis.dedup();
+            let takes = known.entry(midis).or_insert_with_key(|midis| keyboard.takes(midis));
+            if takes.is_empty() {
+                complain_of_note(tune, keyboard, id, notes, event, &mut absent, sink);
+            } else {
+                found.insert(id.0, takes.clone());
+            }
+        }
+    }
+    if !absent.is_empty() {
+        complain_of_absent(tune, instrument, &absent, sink);
+    }
+    found
+}
+
+fn complain_of_note(
+    tune: &Tune,
+    keyboard: &Keyboard,
+    id: NoteId,
+    notes: &[Note],
+    event: &Event,
+    absent: &mut Vec<(NoteId, Pitch, Option<Place>)>,
+    sink: &mut Sink,
+) {
+    let address = tune.address(id);
+    let on = |pitch: Pitch, direction| keyboard.buttons_for(pitch.midi(), direction).next().is_some();
+    let missing: Vec<Pitch> =
+        notes.iter().map(|note| note.pitch).filter(|p| !Direction::BOTH.iter().any(|d| on(*p, *d))).collect();
+    if !missing.is_empty() {
+        absent.extend(missing.into_iter().map(|pitch| (id, pitch, event.place)));
+        return;
+    }
+    let names: Vec<String> = notes.iter().map(|note| note.pitch.to_string()).collect();
+    let names = names.join(", ");
+    if notes.len() > FINGERS {
+        sink.error(
+            "too-many-notes",
+            event.place,
+            format!("note {address} has {} pitches at once, a hand has four fingers for buttons", notes.len()),
+        );
+        return;
+    }
+    let together = Direction::BOTH.iter().any(|d| notes.iter().all(|note| on(note.pitch, *d)));
+    let reason = if together { "lie too far apart for one hand" } else { "do not sound in one direction" };
+    sink.error("not-together", event.place, format!("the notes of {address} ({names}) {reason} on this box"));
+}
+
+/// One error a note that the box does not have, with keys that would fit in the hint of the first.
+fn complain_of_absent(
+    tune: &Tune,
+    instrument: &Instrument,
+    absent: &[(NoteId, Pitch, Option<Place>)],
+    sink: &mut Sink,
+) {
+    let hint = super::keys::fitting(tune, instrument);
+    for (id, pitch, place) in absent {
+        let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
+        sink.error("not-on-box", *place, message).hints.push(hint.clone());
+    }
+}
+
+/// Keeps the work on chords within bounds.
+fn bound(takes: &mut [Vec<Take>], tune: &Tune, sink: &mut Sink) {
+    let pairs: usize = takes.windows(2).map(|pair| pair[0].len() * pair[1].len()).sum();
+    if pairs <= MOST_PAIRS {
+        return;
+    }
+    let most = (MOST_PAIRS / takes.len().max(1)).isqrt().max(8);
+    takes.iter_mut().for_each(|ways| ways.truncate(most));
+    sink.warn("plan-not-proven", tune.place, "the tune has too many chords to look at every way to take them");
+}
+
+/// Makes leaving a settled plan dearer than any awkwardness, and dearer the more of a note it moves.
+fn keep(settled: &Settled, walk: &Walk, keyboard: &Keyboard, model: &mut Model) {
+    let items: BTreeMap<NoteId, usize> = walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
+    for note in settled.notes.iter().filter(|note| note.still_there) {
+        let Some(item) = items.get(&note.note) else { continue };
+        for (take, cost) in model.takes[*item].iter().zip(&mut model.unary[*item]) {
+            let presses: Vec<_> = take.presses().iter().map(|p| (keyboard.button(p.button), p.finger)).collect();
+            let buttons = presses.iter().map(|p| p.0).eq(note.presses.iter().map(|p| p.0));
+            let moved = if take.direction != note.direction {
+                4
+            } else if !buttons {
+                3
+            } else if presses != note.presses {
+                2
+            } else {
+                i64::from(keyboard.button(take.place) != note.place)
+            };
+            *cost += moved * MOVED;
+        }
+    }
+}
+
+/// Names the hard rules that the best plan still breaks.
+fn complain_of_rules(
+    parts: &Parts<'_>,
+    model: &Model,
+    states: &[usize],
+    plan: &mut Plan,
+    request: &Request,
+    pinned: &pins::Pinned,
+    sink: &mut Sink,
+) {
+    let (tune, items) = (parts.tune, &parts.walk.items);
+    let direction = |item: usize| model.takes[item][states[item]].direction;
+    for (n, item) in items.iter().enumerate() {
+        if item.grace_of.is_some_and(|head| direction(head) != direction(n)) {
+            let way = direction(item.grace_of.unwrap_or(n));
+            let place = place_of(tune, item);
+            sink.warn(
+                "grace-left-out",
+                place,
+                format!(
+                    "the grace note {} does not sound on the {way} like its note and is left out",
+                    tune.address(item.note)
+                ),
+            );
+            plan.notes[item.note.index()] = None;
+        }
+    }
+    for link in model.links.iter().filter(|link| !link.ties.is_empty()) {
+        let moved = |(a, b): &(u8, u8)| {
+            let press = |item: usize, n: u8| model.takes[item][states[item]].presses()[usize::from(n)].button;
+            press(link.from, *a) != press(link.to, *b)
+        };
+        if direction(link.from) != direction(link.to) || link.ties.iter().any(moved) {
+            let message = format!(
+                "the tie into note {} cannot be held: what is pinned there moves it",
+                tune.address(items[link.to].note)
+            );
+            sink.error("tie-cannot-hold", place_of(tune, &items[link.to]), message);
+        }
+    }
+    for (note, pin) in &pinned.sound_pins {
+        let wish = pinned.sounds[note];
+        let heard = plan.note(*note).is_some_and(|planned| planned.presses.iter().any(|press| press.sound == wish));
+        if !heard {
+            let message = format!(
+                "the pin on note {} cannot hold: it is not on the button of the note before on every pass, with a turn between",
+                tune.address(*note)
+            );
+            sink.error("pin-cannot-hold", Some(request.pins[*pin].place), message);
+        }
+    }
+}
+
+fn place_of(tune: &Tune, item: &Item) -> Option<Place> {
+    let holds =
+        |event: &&Event| event.head() == Some(item.note) || event.graces.iter().any(|grace| grace.id == item.note);
+    tune.bars[item.bar].events.iter().find(holds).and_then(|event| event.place)
+}

@@ -1,0 +1,53 @@
+//! The contents: parts, chapters and tunes with their page numbers, each a link.
+
+use super::rows::{self, Entry};
+use super::{Desk, anchor, title};
+use crate::book::Matter;
+use crate::frame::{Role, Tag};
+use crate::geom::Abs;
+use crate::page::flow::{Before, Gap, Piece};
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::page::{chapter, tune_head};
+
+/// The contents; what stands before them is not listed.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let book = desk.setting.book;
+    let words = desk.setting.words;
+    let step = desk.setting.area.step;
+    let mut out = vec![chapter::head(desk, words.contents, &anchor(Matter::Contents), comp)];
+    let tag = (comp.number(), Tag::new(Role::Contents));
+    let mut add = |entry: Entry, gap: Abs, before: Before, comp: &mut Compositor<'_>| {
+        let mut piece = rows::entry(desk, &entry, comp);
+        // White between chapters gives way when that saves a page.
+        piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: gap };
+        piece.before = before;
+        piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
+        out.push(piece);
+    };
+    let plain =
+        |words: &str, anchor: String| Entry { words: words.to_owned(), named: Named::Text, indent: Abs::ZERO, anchor };
+    let listed = |matter: &Matter| title(words, *matter).filter(|_| *matter != Matter::Contents);
+    let mut gap = step;
+    let after = book.front.iter().skip_while(|matter| **matter != Matter::Contents);
+    for (matter, title) in after.filter_map(|matter| Some((matter, listed(matter)?))) {
+        add(plain(title, anchor(*matter)), gap, Before::Free, comp);
+        gap = Abs::ZERO;
+    }
+    for (n, chapter) in book.chapters.iter().enumerate() {
+        let entry = Entry { named: Named::Strong, ..plain(&chapter.title, chapter::anchor(n)) };
+        add(entry, step, Before::Free, comp);
+        for (m, tune) in chapter.tunes.iter().enumerate() {
+            let entry = Entry { indent: step * 1.5, ..plain(&tune.title, tune_head::anchor(&tune.id)) };
+            let before = if m == 0 { Before::Never } else { Before::Free };
+            add(entry, Abs::ZERO, before, comp);
+        }
+    }
+    let mut gap = step;
+    for (matter, title) in book.back.iter().filter_map(|matter| Some((matter, listed(matter)?))) {
+        add(plain(title, anchor(*matter)), gap, Before::Free, comp);
+        gap = Abs::ZERO;
+    }
+    rows::keep_first(&mut out, 3);
+    out
+}

@@ -1,0 +1,174 @@
+//! Set blocks of text into pieces: lines with their rules at page breaks, hanging labels, pictures, examples.
+
+use super::flow::{Before, Gap, Piece};
+use super::material::Example;
+use super::picture;
+use super::setting::{Compositor, Setting};
+use super::stack;
+use crate::frame::{Frame, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::text::{Block, Content, SetBlock, Surroundings};
+use std::collections::BTreeMap;
+
+/// What a text may hold beyond words.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Extras<'a> {
+    /// Engraved examples.
+    pub examples: &'a [Example],
+    /// Sizes of pictures in pixels.
+    pub pictures: &'a BTreeMap<String, (u32, u32)>,
+}
+
+/// Pieces of one set block, with the bars it speaks of.
+#[derive(Debug, Clone)]
+pub(super) struct SetPieces {
+    /// The pieces.
+    pub pieces: Vec<Piece>,
+    /// First and last bar as the author wrote them.
+    pub bars: Option<(String, String)>,
+}
+
+/// The column that blocks are set in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column {
+    /// How wide it is.
+    pub width: Abs,
+    /// Whether headings that name bars hang in the margin.
+    pub hang_bars: bool,
+    /// Whether blocks with a label in the margin go without white above them: the label says where they begin.
+    pub close: bool,
+}
+
+impl Column {
+    /// The text column.
+    pub const fn text(setting: &Setting<'_>) -> Self {
+        Self { width: setting.measure, hang_bars: false, close: false }
+    }
+    /// The same column with bar numbers in the margin.
+    pub const fn with_bars(setting: &Setting<'_>) -> Self {
+        Self { hang_bars: true, ..Self::text(setting) }
+    }
+}
+
+/// Sets blocks in a column.
+pub(super) fn set(
+    setting: &Setting<'_>,
+    blocks: &[Block],
+    extras: Extras<'_>,
+    column: Column,
+    comp: &mut Compositor<'_>,
+) -> Vec<SetPieces> {
+    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
+    let set = comp.set_blocks(blocks, &surroundings, column.width);
+    let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
+    let mut keep = false;
+    let mut out = Vec::new();
+    for block in set {
+        let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
+        let closed = column.close && block.hang.is_some();
+        let keep_next = block.keep_with_next;
+        let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
+        let outer = block
+            .container
+            .clone()
+            .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
+        let tag = (comp.number(), block.tag.clone());
+        let mut pieces = pieces(setting, block, extras, comp);
+        if let Some(first) = pieces.first_mut() {
+            first.gap.natural = first.gap.natural.max(space);
+            if keep {
+                first.before = Before::Never;
+            }
+            keep = keep_next;
+        }
+        for piece in &mut pieces {
+            let own = std::mem::take(&mut piece.tags);
+            piece.tags.extend(outer.clone());
+            if own.is_empty() {
+                piece.tags.push(tag.clone());
+            }
+            piece.tags.extend(own);
+        }
+        out.push(SetPieces { pieces, bars });
+    }
+    out
+}
+
+/// The pieces of all blocks in a row.
+pub(super) fn flat(set: Vec<SetPieces>) -> Vec<Piece> {
+    set.into_iter().flat_map(|block| block.pieces).collect()
+}
+
+fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut out = match block.content {
+        Content::Lines(frames) => {
+            let frames = frames.into_iter().map(|line| line.frame).collect();
+            let least = (block.least_first as usize, block.least_last as usize);
+            lines(frames, least, block.may_split)
+        }
+        Content::Piece(frame) => vec![whole(setting, frame)],
+        Content::Picture { path, alt, size, place } => {
+            let Some(frame) = picture::frame(setting.book, &path, size, place, &mut comp.sink) else {
+                return Vec::new();
+            };
+            vec![whole(setting, frame).tagged(0, Tag::figure(alt))]
+        }
+        Content::Music(excerpt) => {
+            let Some(example) = extras.examples.iter().find(|example| example.source == excerpt) else {
+                return Vec::new();
+            };
+            stack::systems(setting, &example.systems, &example.alt)
+        }
+    };
+    if let (Some(hang), Some(first)) = (block.hang, out.first_mut()) {
+        hang_in_margin(setting, first, &hang);
+    }
+    out
+}
+
+/// A frame as one piece, its height made whole steps.
+fn whole(setting: &Setting<'_>, frame: Frame) -> Piece {
+    let height = setting.whole_steps(frame.size.height);
+    Piece::of_text(frame, height)
+}
+
+/// Lines as pieces: no page ends before `least.0` lines are on it or with fewer than `least.1` to come.
+pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) -> Vec<Piece> {
+    let count = frames.len();
+    frames
+        .into_iter()
+        .enumerate()
+        .map(|(n, frame)| {
+            let height = frame.size.height;
+            let free = may_split && n >= least.0 && count - n >= least.1;
+            let before = if n == 0 || free { Before::Free } else { Before::Never };
+            Piece::of_text(frame, height).breaking(before)
+        })
+        .collect()
+}
+
+/// Puts a label into the margin beside a line, its right edge half a step left of the column; a label too wide for the margin
+/// goes as far left as there is room and the line stands beside it.
+fn hang_in_margin(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
+    let space = setting.steps(0.5);
+    let margins = setting.book.page.margins;
+    let room = margins.inner.min(margins.outer) - HANG_CLEAR - space;
+    let mut frame = Frame::new(first.frame.size);
+    let (label_x, line_x) = if hang.size.width.fits(room) {
+        (-hang.size.width - space, Abs::ZERO)
+    } else {
+        (Abs::ZERO, (hang.size.width + space).min(setting.width - setting.measure))
+    };
+    frame.place(Point::new(label_x, Abs::ZERO), hang.clone());
+    frame.place(Point::new(line_x, Abs::ZERO), (*first.frame).clone());
+    frame.size = Size::new(first.frame.size.width, first.frame.size.height);
+    first.frame = std::sync::Arc::new(frame);
+}
+
+/// Labels in the margin keep this far from the trimmed edge: the usual safe zone of 5 mm (common practice).
+const HANG_CLEAR: Abs = Abs::mm(5.0);
+
+/// A gap that neither grows nor shrinks.
+pub(super) const fn fixed(natural: Abs) -> Gap {
+    Gap { natural, stretch: Abs::ZERO, shrink: Abs::ZERO }
+}
