@@ -17,6 +17,7 @@ mod score;
 mod tests;
 mod xml;
 
+use super::abc::Reading;
 use super::complaints::{self, Complaints};
 use crate::diag::{FileId, Place, Sink};
 use crate::tune::Tune;
@@ -43,6 +44,16 @@ impl Default for XmlOptions {
 /// The tune of a score, plain or packed (`.mxl`); empty if the bytes are no score. Complaints name the measure; in a packed
 /// score their place is the file's beginning.
 pub fn read(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Tune> {
+    let mut tunes = Vec::new();
+    for reading in read_each(bytes, file, options, sink) {
+        complaints::pour(&reading.complaints, sink);
+        tunes.push(reading.tune);
+    }
+    tunes
+}
+
+/// The same with the complaints about the tune beside it; what is wrong with the file as a whole goes into `sink`.
+pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Reading> {
     let start = Place::new(file, 1, 1);
     let (text, packed) = match package::open(bytes) {
         Ok(opened) => opened,
@@ -62,6 +73,11 @@ pub fn read(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -
     let mut complaints = Complaints::new(options.strict_bars);
     let places = xml::Places::new(&text, (!packed).then_some(file), start);
     let tune = score::tune(&document, places, options, &mut complaints);
-    complaints::pour(&complaints.sink, sink);
-    tune.into_iter().collect()
+    match tune {
+        Some(tune) => vec![Reading { tune, complaints: complaints.sink }],
+        None => {
+            complaints::pour(&complaints.sink, sink);
+            Vec::new()
+        }
+    }
 }

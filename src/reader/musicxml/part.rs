@@ -13,8 +13,8 @@ use super::{Complaints, XmlOptions, attributes};
 use crate::reader::abc::{default_unit, empty_bar};
 use crate::reader::assemble;
 use crate::tune::{
-    Bar, BarlineStyle, ChordSymbol, Duration, Ending, Fraction, Grace, KeySignature, Landmark, Mark, Meter, NoteId,
-    Slur, Tune, TupletId, transpose,
+    Bar, BarlineStyle, ChordSymbol, Duration, Ending, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter,
+    NoteId, Slur, Tune, TupletId,
 };
 
 /// A tune has at most so many bars and notes.
@@ -69,7 +69,7 @@ pub(super) struct PartReader<'a> {
     not_kept: BTreeMap<String, Vec<String>>,
     key_wait: Option<KeySignature>,
     ending: Option<usize>,
-    chromatic: i32,
+    transposition: Interval,
     rest_runs: Vec<(usize, u32)>,
     began: bool,
 }
@@ -99,7 +99,7 @@ impl<'a> PartReader<'a> {
             not_kept: BTreeMap::new(),
             key_wait: None,
             ending: None,
-            chromatic: 0,
+            transposition: Interval::default(),
             rest_runs: Vec::new(),
             began: false,
         }
@@ -219,10 +219,10 @@ impl<'a> PartReader<'a> {
                     self.not_kept("a clef other than the treble clef");
                 }
                 "transpose" => {
-                    let number = |name| super::xml::child_int(part, name).unwrap_or(0).clamp(-48, 48);
+                    let interval = transposition(part);
                     if !self.began {
-                        self.chromatic = number("chromatic") + 12 * number("octave-change");
-                    } else if self.chromatic != number("chromatic") + 12 * number("octave-change") {
+                        self.transposition = interval;
+                    } else if self.transposition != interval {
                         self.not_kept("a change of transposition");
                     }
                 }
@@ -362,10 +362,12 @@ impl<'a> PartReader<'a> {
             self.tune.tempo = Some(crate::tune::Tempo { before: None, beat, bpm: Some(bpm), after: None });
         }
         super::lyric::settle_holds(&mut self.tune, self.verses.len());
-        let chromatic = self.chromatic;
+        let transposition = self.transposition;
         let mut tune = assemble::finish(self.tune, self.complaints);
         tune.verse_labels = Vec::new();
-        if chromatic == 0 { tune } else { transpose(&tune, chromatic) }
+        // Pitches are written; a tune holds what sounds.
+        tune.transpose(transposition);
+        tune
     }
     /// Adds a slur between two notes.
     pub fn add_slur(&mut self, from: NoteId, to: NoteId, dotted: bool) {
@@ -373,6 +375,16 @@ impl<'a> PartReader<'a> {
             self.tune.slurs.push(Slur { from, to, dotted });
         }
     }
+}
+
+/// What leads from the written pitch to the sounding one.
+fn transposition(node: Node) -> Interval {
+    let number = |name| super::xml::child_int(node, name).map(|n| n.clamp(-48, 48));
+    let semitones = number("chromatic").unwrap_or(0);
+    // Where the letters are not given, those nearest to the semitones.
+    let steps = number("diatonic").unwrap_or_else(|| (semitones * 7 + 6 * semitones.signum()) / 12);
+    let octaves = number("octave-change").unwrap_or(0).clamp(-4, 4);
+    Interval { steps: steps + 7 * octaves, semitones: semitones + 12 * octaves }
 }
 
 /// A decimal number as a fraction, `None` if it is none or absurd.
