@@ -39,8 +39,7 @@ impl Lesson<'_> {
         let said: Vec<String> = groups
             .iter()
             .map(|(names, held, spots)| {
-                let one = say(words.one, &[("names", names), ("on", &self.on(spots))]);
-                if *held { one + words.held } else { one }
+                say(if *held { words.held } else { words.one }, &[("names", names), ("on", &self.on(spots))])
             })
             .collect();
         (!said.is_empty()).then(|| join(&said, ", ", words.then))

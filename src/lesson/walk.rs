@@ -147,7 +147,7 @@ impl Lesson<'_> {
         let row = presses.first().map(|press| press.button.row);
         // The second wording joins on to what went before.
         let table = &self.words.walk.run;
-        let wording = if nth == 0 { 0 } else { (bar + nth) % table.len() };
+        let wording = if mind.direction.is_none() { 0 } else { (bar + nth) % table.len() };
         let slots = [
             ("on", self.on(&[self.spot(bar, events[0].onset)])),
             ("pitch", self.words.list(&pitches)),
@@ -162,7 +162,7 @@ impl Lesson<'_> {
         }
         mind.row = row;
         if let Some(beats) = events.last().and_then(|event| self.held(bar, event)) {
-            clause = format!("{clause}; {}", say(self.words.walk.hold, &[("n", &beats)]));
+            clause.push_str(&say(self.words.walk.hold_last, &[("n", &beats)]));
         }
         clause
     }
@@ -207,6 +207,7 @@ impl Lesson<'_> {
             let phrase = match sound {
                 Some(Sound::Reversal) => words.reversal[vary(words.reversal.len())],
                 Some(Sound::Replay) => words.replay[vary(words.replay.len())],
+                Some(Sound::Repeat) if mind.direction.is_none() => words.repeat_first,
                 Some(Sound::Repeat) => words.repeat[vary(words.repeat.len())],
                 _ if pressed.len() > 1 => words.together,
                 _ => words.press[vary(words.press.len())],
@@ -235,7 +236,7 @@ impl Lesson<'_> {
         }
         mind.direction = Some(note.direction);
         if let Some(beats) = self.held(bar, event).filter(|_| !pressed.is_empty()) {
-            clause = format!("{clause}; {}", say(words.hold, &[("n", &beats)]));
+            clause.push_str(&say(words.hold, &[("n", &beats)]));
         }
         if let Some(graces) = self.graces(&event.graces) {
             clause = format!("{clause}; {graces}");
