@@ -1,6 +1,6 @@
 //! Alternative text: what a system of music says to a reader who can't see it.
 
-use super::lesson::{Lesson, sound_of, tidy};
+use super::facts::{Lesson, sound_of, tidy};
 use super::words::{row, say, sentence, way};
 use crate::fingering::Sound;
 use crate::instrument::Direction;

@@ -1,7 +1,7 @@
 //! The left hand in words, and moments of a bar in words.
 
 use super::count::{Part, Spot};
-use super::lesson::Lesson;
+use super::facts::Lesson;
 use super::words::{join, say, way};
 use crate::fingering::LeftPress;
 use crate::tune::Fraction;

@@ -75,8 +75,6 @@ pub(super) struct Words {
     pub on_part: &'static str,
     /// Between counts: slot `n`.
     pub after: &'static str,
-    /// A beat or syllable in a list after `on`: slots as above.
-    pub part: &'static str,
     /// The bass of a name, the chord of a name, a minor chord's name.
     pub bass: &'static str,
     /// See `bass`.

@@ -34,7 +34,6 @@ pub(super) const WORDS: Words = Words {
     on: "on {n}",
     on_part: "on the \u{2018}{syllable}\u{2019} of {n}",
     after: "just after {n}",
-    part: "the \u{2018}{syllable}\u{2019} of {n}",
     bass: "the {name} bass",
     chord: "the {name} chord",
     minor: "{name} minor",

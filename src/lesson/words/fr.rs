@@ -34,7 +34,6 @@ pub(super) const WORDS: Words = Words {
     on: "sur {n}",
     on_part: "sur le «\u{202f}{syllable}\u{202f}» de {n}",
     after: "juste après {n}",
-    part: "le «\u{202f}{syllable}\u{202f}» de {n}",
     bass: "la basse de {name}",
     chord: "l\u{2019}accord de {name}",
     minor: "{name} mineur",
