@@ -42,8 +42,7 @@ pub fn named_box(name: &str, place: Place, library: &mut Library<'_>, sink: &mut
         return Some(instrument);
     }
     if name.contains('/') || name.ends_with(".yaml") || name.ends_with(".yml") {
-        let folder = library.folder().to_owned();
-        let (_, file) = library.text(&folder, name, place, sink)?;
+        let file = library.text("", name, place, sink)?;
         return from_text(name, file, library.sources.text(file), sink);
     }
     unknown_box(name, place, sink);

@@ -52,7 +52,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
         super::not_yet::warn("music.musicxml", Some(place), sink);
         return None;
     }
-    let (_, id) = library.text(from, &path, place, sink)?;
+    let id = library.text(from, &path, place, sink)?;
     let text = library.sources.excerpt(id);
     Some(Source { text, number, place, inline: false })
 }

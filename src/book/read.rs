@@ -139,8 +139,7 @@ impl BookReading<'_, '_> {
         let isbn = file.isbn.as_ref().and_then(|said| said.0.0.as_ref()).map(|isbn| isbn.0.clone());
         let wanted = file.notice.as_ref().is_some_and(|said| said.0.0.is_some());
         let node = self.node.get("imprint").and_then(|imprint| imprint.get("notice")).filter(|_| wanted);
-        let folder = self.library.folder().to_owned();
-        let notice = node.and_then(|node| prose(node, &folder, self.library, self.sink));
+        let notice = node.and_then(|node| prose(node, "", self.library, self.sink));
         Imprint { publisher: file.publisher.clone(), isbn, notice }
     }
 
@@ -173,10 +172,9 @@ impl BookReading<'_, '_> {
         tunes: Vec<TuneEntry>,
         pictures: &mut Vec<(String, Vec<u8>)>,
     ) -> Chapter {
-        let folder = self.library.folder().to_owned();
         let wanted = file.text.as_ref().is_some_and(|said| said.0.0.is_some());
         let text = node.get("text").filter(|_| wanted);
-        let text = text.and_then(|node| prose(node, &folder, self.library, self.sink));
+        let text = text.and_then(|node| prose(node, "", self.library, self.sink));
         let texts = text.iter().chain(tunes.iter().flat_map(|tune| tune.commentary.iter().chain(&tune.teacher_notes)));
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);

@@ -63,9 +63,8 @@ impl Scope {
             self.here.insert((step, octave), alter);
             return Some(Printed { sign, courtesy: false });
         }
-        let courtesy = reminded.is_some_and(|before| before != alter) && first_here
-            || other_octave && first_here
-            || note.written_sign.is_some_and(|written| written.alter() == alter) && first_here;
+        let written = note.written_sign.is_some_and(|written| written.alter() == alter);
+        let courtesy = first_here && (other_octave || written || reminded.is_some_and(|before| before != alter));
         self.here.insert((step, octave), alter);
         courtesy.then_some(Printed { sign, courtesy: true })
     }

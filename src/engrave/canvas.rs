@@ -77,6 +77,7 @@ impl Label {
 #[derive(Debug, Clone)]
 pub(super) struct Ink {
     /// What it is and whose.
+    #[cfg_attr(not(test), expect(dead_code, reason = "tests hold pieces of ink apart by it"))]
     pub(super) label: Label,
     /// The bar it belongs to (index into the tune); `None` for ink of the whole line.
     pub(super) bar: Option<usize>,

@@ -179,7 +179,7 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
         }
         for n in piece.bar..=last {
             let here = &tune.bars[n];
-            if here.left.repeat_start && in_section % 4 != 0 {
+            if here.left.repeat_start && !in_section.is_multiple_of(4) {
                 in_section = 0;
             }
             let full = tune.meter_at(n).bar_length().unwrap_or(Duration::ZERO);

@@ -24,7 +24,7 @@ pub(super) fn widen(job: &Job, pieces: &mut [Piece], figures: &[Figure]) {
     if demands.is_empty() {
         return;
     }
-    demands.sort_by(|a, b| (a.row, a.bar, a.onset).cmp(&(b.row, b.bar, b.onset)));
+    demands.sort_by_key(|demand| (demand.row, demand.bar, demand.onset));
     let mut flat = Flat::new(pieces);
     let mut before: Option<(Demand, Spot)> = None;
     for (n, demand) in demands.iter().enumerate() {

@@ -175,17 +175,10 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
         }
         return;
     }
-    beamed(job, canvas, figure, x, thick, &stem);
+    beamed(canvas, figure, x, thick, &stem);
 }
 
-fn beamed(
-    job: &Job,
-    canvas: &mut Canvas,
-    figure: &Figure,
-    x: f64,
-    thick: f64,
-    stem: &dyn Fn(&mut Canvas, &GraceFigure, f64),
-) {
+fn beamed(canvas: &mut Canvas, figure: &Figure, x: f64, thick: f64, stem: &dyn Fn(&mut Canvas, &GraceFigure, f64)) {
     let label = Label::new(Kind::Grace, figure.number);
     let (Some(first), Some(last)) = (figure.graces.first(), figure.graces.last()) else { return };
     let (left, right) = (x + first.stem_right() - thick, x + last.stem_right());
@@ -212,7 +205,6 @@ fn beamed(
         ]);
         canvas.fill(label, path);
     }
-    let _ = job;
 }
 
 /// Draws a head with its origin at (`x`, `y`).

@@ -3,7 +3,6 @@
 //! All lengths are plain numbers of staff spaces: x from the line's left edge, y upwards from the bottom staff line.
 
 use super::contract::{Score, Sign};
-use super::lettering::Lettering;
 use crate::style::EngravingStyle;
 use crate::tune::{Duration, NoteId, Onset};
 use std::collections::BTreeSet;
@@ -94,8 +93,6 @@ pub(super) struct SystemLayout<'a> {
     pub(super) score: Score<'a>,
     /// The look.
     pub(super) style: &'a EngravingStyle,
-    /// Shaped texts.
-    pub(super) letters: &'a Lettering<'a>,
     /// Heads and rests, left to right.
     pub(super) columns: Vec<Column>,
     /// Bars, left to right; at least one.
@@ -133,10 +130,6 @@ impl SystemLayout<'_> {
         let next = columns.get(after).map_or(room.barline, Column::centre);
         let part = (onset - before.onset).over(before.duration).to_f64().clamp(0.0, 1.0);
         Some(start(before) + (next - start(before)) * part)
-    }
-    /// The column of a head.
-    pub(super) fn column_of(&self, id: NoteId) -> Option<&Column> {
-        self.columns.iter().find(|column| column.head == Some(id))
     }
     /// The place of a bar.
     pub(super) fn bar_box(&self, bar: usize) -> Option<&BarBox> {

@@ -43,13 +43,6 @@ impl Area {
             self.top.max(other.top),
         )
     }
-    /// Whether the two share some area, each edge moved inwards by `by`.
-    pub(super) fn overlaps(&self, other: &Self, by: f64) -> bool {
-        self.left + by < other.right
-            && other.left + by < self.right
-            && self.bottom + by < other.top
-            && other.bottom + by < self.top
-    }
 }
 
 /// A shaped text, in ems.

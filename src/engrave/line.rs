@@ -7,7 +7,8 @@ use super::figure::Figure;
 use super::grace;
 use super::job::Job;
 use super::layout::{BarBox, Column, SystemLayout};
-use super::measure::{self, Piece};
+use super::measure::Piece;
+use super::signature::Prefix;
 use super::spacing;
 use std::collections::BTreeSet;
 
@@ -35,7 +36,6 @@ pub(super) fn place<'a>(
     let mut layout = SystemLayout {
         score: *job.score,
         style: job.style,
-        letters: job.letters,
         columns: Vec::new(),
         bars: Vec::new(),
         width,
@@ -122,8 +122,7 @@ pub(super) fn last_factor(pieces: &[Piece], costs: &Costs, lines: &[Line]) -> Op
     (stretched && own.fill < 0.8).then_some(mean)
 }
 
-/// Whether a line begins with a courtesy of its own (metre on the first line or at a change).
-pub(super) fn prefix<'a>(job: &Job<'a>, pieces: &[Piece], line: &Line) -> super::signature::Prefix<'a> {
-    let _ = measure::AFTER_COURTESY;
+/// What stands at the beginning of a line.
+pub(super) fn prefix<'a>(job: &Job<'a>, pieces: &[Piece], line: &Line) -> Prefix<'a> {
     prefix_at(job.score.tune, &pieces[line.start])
 }

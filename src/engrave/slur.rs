@@ -67,7 +67,7 @@ pub(super) fn draw(
     for (from, to, slur) in here {
         canvas.bar = Some(figures[from.number.max(first)].bar);
         let label = Label::new(Kind::Slur, from.number);
-        if from.number == to.number || from.grace && to.number == from.number {
+        if from.number == to.number {
             to_main(job, layout, canvas, figures, from.number, slur, label);
         } else {
             span(job, layout, canvas, figures, (from, to, slur.dotted), ends, label);

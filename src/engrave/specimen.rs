@@ -88,7 +88,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             signs::stem(canvas, LABEL, (area.left + area.right) / 2.0, area.top + 0.4);
         }
         Sign::ChordSymbol => {
-            _ = (canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 2.6 * style.text, "Em", 0.0, 0.0))
+            _ = canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 2.6 * style.text, "Em", 0.0, 0.0);
         }
         Sign::Count => _ = canvas.text(LABEL, label_face, 1.7 * style.text, "1 & 2 &", 0.0, 0.0),
         Sign::Tie | Sign::Slur => {
@@ -130,7 +130,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0),
         Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0),
         Sign::Jump => {
-            _ = (canvas.text(LABEL, canvas.letters().words(Weight::Bold, true), 2.0 * style.text, "D.C.", 0.0, 0.0))
+            _ = canvas.text(LABEL, canvas.letters().words(Weight::Bold, true), 2.0 * style.text, "D.C.", 0.0, 0.0);
         }
         Sign::BarNumber => _ = canvas.text(LABEL, label_face, 1.5 * style.text, "5", 0.0, 0.0),
         Sign::Accidental => {

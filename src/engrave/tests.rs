@@ -2,11 +2,10 @@
 
 use super::canvas::{Kind, Label};
 use super::collision::{Collision, collisions};
-use super::testing::{notes, tune_of};
 use super::*;
 use crate::fingering::Plan;
 use crate::style::{Family, Signs};
-use crate::tune::{Meter, NoteId, Tune};
+use crate::tune::Tune;
 
 fn style(space: f64) -> EngravingStyle {
     EngravingStyle {

@@ -14,6 +14,7 @@ pub struct Lesson<'a> {
     pub(super) tune: &'a Tune,
     pub(super) plan: &'a Plan,
     pub(super) words: &'static Words,
+    instrument: &'a Instrument,
     /// What the index finger prints as: 1, or 2 where the thumb is 1.
     index: u8,
 }
@@ -29,10 +30,7 @@ impl<'a> Lesson<'a> {
     /// A lesson in the language of a tag (British English where there is no table). `index_finger` is the number that the
     /// index finger prints as: 1, or 2 where the thumb is finger 1. The plan must be one of the tune on the instrument.
     pub fn new(tune: &'a Tune, plan: &'a Plan, instrument: &'a Instrument, language: &str, index_finger: u8) -> Self {
-        debug_assert!(
-            plan.notes.iter().flatten().all(|note| note.presses.iter().all(|p| instrument.button(p.button).is_some()))
-        );
-        Self { tune, plan, words: Words::of(language), index: index_finger.max(1) }
+        Self { tune, plan, words: Words::of(language), instrument, index: index_finger.max(1) }
     }
 
     /// The words for a fact: `text` is what stands between the braces, `place` where. `None` after a complaint, when the fact,
@@ -40,8 +38,6 @@ impl<'a> Lesson<'a> {
     /// the others are sentences.
     pub fn fact(&self, text: &str, place: FilePlace, sink: &mut Sink) -> Option<String> {
         let ask = fact::read(text, self.tune, place, sink)?;
-        let bars =
-            |(a, b): (usize, usize), one: &dyn Fn(usize) -> String| (a..=b).map(one).collect::<Vec<_>>().join(" ");
         Some(match ask {
             Ask::How(id) => self.how(id),
             Ask::Button(id) => self.press_words(id, |lesson, presses| lesson.buttons(presses, true)),
@@ -62,8 +58,8 @@ impl<'a> Lesson<'a> {
             Ask::PlaceAt(id) => {
                 self.plan.note(id).map_or_else(|| self.words.how.missing.to_owned(), |note| self.place(note.place))
             }
-            Ask::Count(a, b) => bars((a, b), &|bar| self.count(bar)),
-            Ask::Left(a, b) => bars((a, b), &|bar| self.left(bar)),
+            Ask::Count(a, b) => each_bar(a, b, |bar| self.count(bar)),
+            Ask::Left(a, b) => each_bar(a, b, |bar| self.left(bar)),
             Ask::Bellows(bar, pass) => self.bellows(bar, pass),
             Ask::Bars(a, b) => self.bars_name(a, b),
             Ask::Walk(a, b) => self.walk(a..b + 1),
@@ -136,7 +132,8 @@ impl<'a> Lesson<'a> {
         let numbers: Vec<String> = presses.iter().map(number).collect();
         let nth = usize::from(presses.len() > 1);
         let mut said = say(self.words.button[nth], &[("n", &self.words.list(&numbers))]);
-        if with_row {
+        // A box of one row needs no word for it.
+        if with_row && self.instrument.rows.len() > 1 {
             said.push_str(self.words.of_row[row(first.button.row)]);
         }
         said
@@ -169,7 +166,8 @@ impl<'a> Lesson<'a> {
     }
 
     pub(super) fn place(&self, place: Place) -> String {
-        say(self.words.place, &[("n", &self.number(place.0)), ("row", self.words.row[row(place.0.row)])])
+        let phrase = if self.instrument.rows.len() > 1 { self.words.place } else { self.words.place_one_row };
+        say(phrase, &[("n", &self.number(place.0)), ("row", self.words.row[row(place.0.row)])])
     }
 
     /// Where the hand lies in a bar: at its first note, and wherever it moves.
@@ -304,6 +302,10 @@ impl<'a> Lesson<'a> {
 pub(super) fn sound_of(note: &PlannedNote) -> Option<Sound> {
     let first = note.presses.first()?.sound;
     note.presses.iter().all(|press| press.sound == first).then_some(first)
+}
+
+fn each_bar(first: usize, last: usize, say: impl Fn(usize) -> String) -> String {
+    (first..=last).map(say).collect::<Vec<_>>().join(" ")
 }
 
 fn nth_finger(finger: u8) -> usize {

@@ -104,10 +104,10 @@ fn a_walk_through_two_bars() {
     assert_eq!(
         say(&tune, &plan, "walk 1-2"),
         "Bar 1 begins on the push, and the bellows turn on 3. The hand lies at place 3 on the inner row (index finger on \
-         button 3). D on 1 is button 5 of the inner row, with the ring finger; on 2 comes F sharp, button 8 of the outer \
+         button 3). D on 1 is button 5 of the inner row, with the ring finger; then on 2 comes F sharp, button 8 of the outer \
          row, with the little finger. On 3 the middle finger takes A, button 4 of the inner row. The left hand plays the G \
          bass on 1 and the G chord on 2 and 3. Start bar 2 on the push and turn on 3. Turn to the push on 1 without letting \
-         go of button 4 of the inner row, and it gives G; hold it for two beats; lift the finger, turn to the pull and press \
+         go of button 4 of the inner row, and it gives G; hold it for two beats; then lift the finger, turn to the pull and press \
          button 4 again: E on 3. Under it go the A bass with the E minor chord on 1, held."
     );
 }
@@ -121,7 +121,7 @@ fn runs_are_told_together_and_bars_that_go_on_say_so() {
         "Bar 1 is all on the push. The hand lies at place 3 on the inner row (index finger on button 3). From there G, B, D \
          and G run along buttons 3, 4, 5 and 6 of the inner row, with index, middle, ring and little fingers, beginning on 1. \
          Stay on the push for bar 2. On 1 D, B and G follow one another on buttons 5, 4 and 3 of the inner row, with ring, \
-         middle and index fingers; there is a rest on 4. In bar 3 the right hand rests."
+         middle and index fingers; then there is a rest on 4. In bar 3 the right hand rests."
     );
 }
 
@@ -133,9 +133,10 @@ fn double_stops_ties_graces_and_notes_that_are_missing() {
     assert_eq!(
         say(&tune, &plan, "walk 1-2"),
         "Bar 1 is all on the pull. The hand lies at place 3 on the inner row (index finger on button 3). On 1 come C and E \
-         together, buttons 5 and 6 of the inner row, with middle and ring fingers; C and E is held on through the tie. On \
+         together, buttons 5 and 6 of the inner row, with middle and ring fingers; then hold C and E on through the tie. On \
          the ‘and’ of 2 the index finger takes A, button 3; a quick B (button 4 of the inner row) leads into it; press the \
-         same button again on the ‘a’ of 2. Bar 2 begins."
+         same button again on the ‘a’ of 2. Play bar 2 on the push. C sharp \
+         on 1 is not to be had on this box."
     );
 }
 

@@ -278,7 +278,7 @@ impl Lesson<'_> {
                 }
                 (Clause::Plain(text), None) => open = Some(text.clone()),
                 (Clause::Plain(text), Some(before)) => {
-                    let joint = if before.contains(';') { joints[0] } else { joints[(bar + out.len()) % joints.len()] };
+                    let joint = joints[(bar + out.len()) % joints.len()];
                     out.push(finish(format!("{before}{joint}{text}")));
                 }
             }

@@ -47,7 +47,9 @@ pub(super) struct Words {
     pub button: [&'static str; 2],
     /// A place: slots `n`, `row`.
     pub place: &'static str,
-    /// The same when the hand moves at a note: slots `place`, `on`.
+    /// A place on a box of one row: slot `n`.
+    pub place_one_row: &'static str,
+    /// A place when the hand moves at a note: slots `place`, `on`.
     pub place_from: &'static str,
     /// `bar {n}`, `bars {a}–{b}`.
     pub bar: [&'static str; 2],

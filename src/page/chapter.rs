@@ -2,7 +2,7 @@
 
 use super::flow::{Before, Piece};
 use super::matter::Desk;
-use super::prose;
+use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
 use super::tune_head;
@@ -23,7 +23,7 @@ pub(super) fn pieces(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>)
     out.extend(tunes(desk, chapter, comp));
     let empty = Vec::new();
     let blocks = desk.material.chapters.get(chapter).unwrap_or(&empty);
-    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, false, comp));
+    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, Column::text(desk.setting), comp));
     if let Some(first) = text.first_mut() {
         first.gap = prose::fixed(desk.setting.steps(2.0));
         first.before = Before::Never;

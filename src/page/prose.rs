@@ -28,22 +28,46 @@ pub(super) struct SetPieces {
     pub bars: Option<(String, String)>,
 }
 
-/// Sets blocks in the text column.
+/// The column that blocks are set in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column {
+    /// How wide it is.
+    pub width: Abs,
+    /// Whether headings that name bars hang in the margin.
+    pub hang_bars: bool,
+    /// Whether blocks with a label in the margin go without white above them: the label says where they begin.
+    pub close: bool,
+}
+
+impl Column {
+    /// The text column.
+    pub const fn text(setting: &Setting<'_>) -> Self {
+        Self { width: setting.measure, hang_bars: false, close: false }
+    }
+    /// The same column with bar numbers in the margin.
+    pub const fn with_bars(setting: &Setting<'_>) -> Self {
+        Self { hang_bars: true, ..Self::text(setting) }
+    }
+}
+
+/// Sets blocks in a column.
 pub(super) fn set(
     setting: &Setting<'_>,
     blocks: &[Block],
     extras: Extras<'_>,
-    hang_bars: bool,
+    column: Column,
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
-    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars };
-    let set = comp.set_blocks(blocks, &surroundings, setting.measure);
+    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
+    let set = comp.set_blocks(blocks, &surroundings, column.width);
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
     let mut keep = false;
     let mut out = Vec::new();
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
-        let (keep_next, space) = (block.keep_with_next, setting.steps(f64::from(block.space_before)));
+        let closed = column.close && block.hang.is_some();
+        let keep_next = block.keep_with_next;
+        let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
         let outer = block
             .container
             .clone()

@@ -5,7 +5,7 @@
 
 use crate::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
 use crate::frame::{Frame, Ink, Item, TextRun};
-use crate::geom::{Abs, Em, Point, Size};
+use crate::geom::{Abs, Em, Point};
 use crate::style::{Family, TextStyle};
 use crate::text::{Align, ParagraphLook};
 
@@ -217,14 +217,6 @@ impl Label {
     pub fn put_centred(self, frame: &mut Frame, at: Point) {
         let half = self.width / 2.0;
         self.put(frame, Point::new(at.x - half, at.y));
-    }
-    /// The label as a frame of its own, one line of `height` with its baseline at three quarters.
-    pub fn into_frame(self, height: Abs) -> Frame {
-        let mut frame = Frame::new(Size::new(self.width, height));
-        let baseline = height * 0.75;
-        frame.baseline = Some(baseline);
-        self.put(&mut frame, Point::new(Abs::ZERO, baseline));
-        frame
     }
 }
 

@@ -45,7 +45,7 @@ impl<'a> Check<'a> {
                 let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
                 let good: Vec<Node> = items.iter().filter_map(|value| self.node(value, item, &item_name)).collect();
                 // A pair with one wrong half is no pair.
-                (good.len() >= *least).then(|| Node { value: Value::List(good), ..*node })
+                (good.len() >= *least).then_some(Node { value: Value::List(good), ..*node })
             }
             (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
             (Value::Map(entries), Shape::Named(shape)) => {
@@ -132,7 +132,7 @@ impl<'a> Check<'a> {
             }
         }
         let complete = required.iter().all(|key| good.iter().any(|entry| entry.key == *key));
-        complete.then(|| Node { value: Value::Map(good), ..*node })
+        complete.then_some(Node { value: Value::Map(good), ..*node })
     }
 
     /// The nearest known key, or the map it belongs to, or all known keys.

@@ -100,13 +100,6 @@ impl Node {
         let scalar = self.scalar()?;
         Some(Excerpt::new(self.place.file, scalar.text.clone(), scalar.lines.clone()))
     }
-    /// The items of a list, or the one value that stands there instead of a list.
-    pub fn one_or_many(&self) -> &[Self] {
-        match &self.value {
-            Value::List(items) => items,
-            _ => std::slice::from_ref(self),
-        }
-    }
 }
 
 impl Scalar {

@@ -45,7 +45,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     hold::demands(score, style, letters, &mut all);
     left::demands(score, style, letters, &mut all);
     counting::demands(score, style, letters, &mut all);
-    all.sort_by(|a, b| (a.row, a.bar, a.onset).cmp(&(b.row, b.bar, b.onset)));
+    all.sort_by_key(|demand| (demand.row, demand.bar, demand.onset));
     all
 }
 

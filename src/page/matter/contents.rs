@@ -5,8 +5,7 @@ use super::{Desk, anchor, title};
 use crate::book::Matter;
 use crate::frame::{Role, Tag};
 use crate::geom::Abs;
-use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
+use crate::page::flow::{Before, Gap, Piece};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, tune_head};
@@ -20,7 +19,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let tag = (comp.number(), Tag::new(Role::Contents));
     let mut add = |entry: Entry, gap: Abs, before: Before, comp: &mut Compositor<'_>| {
         let mut piece = rows::entry(desk, &entry, comp);
-        piece.gap = fixed(gap);
+        // White between chapters gives way when that saves a page.
+        piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: gap };
         piece.before = before;
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         out.push(piece);

@@ -26,31 +26,44 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     name[0].before = Before::Never;
     out.extend(name);
     out.extend(setting.paragraph(Named::Text, words.my_box_intro, comp));
-    let used: Abs = out.iter().map(|piece| piece.height + piece.gap.natural).sum();
-
-    let right = keyboard(desk, setting.area.height - used - setting.area.step * 2.0);
-    let gap = setting.scale.size(Named::Text) * 2.2;
-    let beside = setting.width - right.size.width - gap;
-    let side = side_column(desk, beside, comp);
-    let fits_beside = beside > setting.width * 0.42 && side.size.height.fits(setting.area.height - used);
+    let source = words.box_source.replace("{source}", &sentence(&instrument.source));
+    let mut source = setting.tagged_lines(
+        Named::Small,
+        &source,
+        setting.width,
+        (comp.number(), Tag::new(Role::Paragraph)),
+        comp,
+    );
+    source[0].gap = fixed(setting.area.step);
+    let used: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
+    let room = setting.area.height - used - setting.area.step * 2.0;
+    let right = keyboard(desk, room);
+    let gap = setting.scale.size(Named::Text) * 2.0;
+    let beside = setting.width - right.frame.size.width - gap;
+    let side = side_column(desk, beside, right.radius, comp);
     let alt = format!("{}: {}", words.right_hand, instrument.name);
-    if fits_beside {
-        let height = right.size.height.max(side.size.height);
+    if beside > setting.width * 0.42 && side.size.height.fits(room + setting.area.step) {
+        let height = right.frame.size.height.max(side.size.height);
         let mut frame = Frame::new(Size::new(setting.width, height));
-        frame.place_tagged(Point::default(), right, Tag::figure(alt));
+        frame.place_tagged(Point::default(), right.frame, Tag::figure(alt));
         frame.place(Point::new(setting.width - beside, Abs::ZERO), side);
         out.push(figure(desk, frame).breaking(Before::Never));
     } else {
-        let mut frame = Frame::new(Size::new(setting.width, right.size.height));
-        frame.place_tagged(Point::default(), right, Tag::figure(alt));
+        let mut frame = Frame::new(Size::new(setting.width, right.frame.size.height));
+        frame.place_tagged(Point::default(), right.frame, Tag::figure(alt));
         out.push(figure(desk, frame).breaking(Before::Free));
-        out.push(figure(desk, side_column(desk, setting.width, comp)));
+        out.push(figure(desk, side_column(desk, setting.width, right.radius, comp)));
     }
-    let source = words.box_source.replace("{source}", instrument.source.trim_end_matches('.')).replace("  ", ". ");
-    let mut source = setting.paragraph(Named::Small, &source, comp);
-    source[0].gap = fixed(setting.area.step);
     out.extend(source);
     out
+}
+
+/// Words as a sentence: a capital in front, one full stop at the end.
+fn sentence(words: &str) -> String {
+    let words = words.trim().trim_end_matches('.');
+    let mut chars = words.chars();
+    let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+    format!("{first}{}.", chars.as_str())
 }
 
 fn figure(desk: &Desk<'_>, frame: Frame) -> Piece {
@@ -67,63 +80,77 @@ fn columns<'a>(desk: &Desk<'a>) -> Vec<&'a Row> {
         .collect()
 }
 
+/// The right hand as drawn, and how large its circles came out.
+struct Keyboard {
+    frame: Frame,
+    radius: Abs,
+}
+
 /// The right hand: circles no smaller than their names need, the whole no higher than `room` where that can be had.
-fn keyboard(desk: &Desk<'_>, room: Abs) -> Frame {
+fn keyboard(desk: &Desk<'_>, room: Abs) -> Keyboard {
     let setting = desk.setting;
     let scale = &setting.scale;
     let instrument = &setting.book.instrument;
     let columns = columns(desk);
     let rows = instrument.buttons().map(|(id, _)| instrument.along(id)).fold(1.0, f64::max) + 0.1;
     let label = scale.size(Named::Label);
-    let head = label * 3.2;
-    let least = label * 2.75;
-    let pitch = ((room - head - label * 1.6) / rows).clamp(least, label * 4.4);
+    let head = label * 3.0;
+    let foot = label * 1.4;
+    let least = label * 2.6;
+    let pitch = ((room - head - foot) / rows).clamp(least, label * 4.6);
     let radius = pitch * 0.46;
-    let number_room = label * 1.6;
-    let column = pitch * 1.1 + number_room;
-    let bellows = label * 2.4;
+    let number_room = label * 1.7;
+    let heading = columns
+        .iter()
+        .map(|row| scale.label(Named::LabelStrong, row_name(setting, row.at)).width)
+        .fold(Abs::ZERO, Abs::max);
+    let column = (radius * 2.0 + number_room + label * 0.4).max(heading + label);
+    let bellows = label * 2.0;
     let lowest = head + pitch * rows;
-    let mut frame = Frame::new(Size::new(bellows + column * columns.len() as f64, lowest + label * 1.6));
-    folds(desk, &mut frame, bellows, head, lowest);
+    let mut frame = Frame::new(Size::new(bellows + column * columns.len() as f64, lowest + foot));
+    folds(desk, &mut frame, bellows, (head, lowest));
     for (n, row) in columns.iter().enumerate() {
-        let x = bellows + column * n as f64 + number_room + radius;
-        let middle = Point::new(x, label);
-        scale.label(Named::LabelStrong, row_name(setting, row.at)).put_centred(&mut frame, middle);
-        let small = label * 1.25;
-        scale.label(Named::Label, setting.words.push).put_right(&mut frame, Point::new(x - label * 0.2, label + small));
-        scale.label(Named::Label, setting.words.pull).put(&mut frame, Point::new(x + label * 0.2, label + small));
+        let x = bellows + column * n as f64 + column - label * 0.2 - radius;
+        head_of(desk, &mut frame, row_name(setting, row.at), x);
         for (number, button) in (1u8..).zip(&row.buttons) {
             let along = instrument.along(ButtonId { row: row.at, number });
             let centre = Point::new(x, head + pitch * (along - 0.5));
             let names = [button.push, button.pull].map(|pitch| class_name(pitch.class()));
-            let named = if Some(number) == Some(row.start) { Named::LabelStrong } else { Named::Label };
+            let named = if number == row.start { Named::LabelStrong } else { Named::Label };
             circle(desk, &mut frame, centre, radius, &names, Named::Label);
             let at = Point::new(x - radius - label * 0.3, centre.y + scale.cap_height(named) / 2.0);
             scale.label(named, &number.to_string()).put_right(&mut frame, at);
         }
     }
-    let x = bellows + number_room * 0.4;
-    scale.label(Named::Label, setting.words.chin).put_right(&mut frame, Point::new(x, head - label * 0.2));
-    scale.label(Named::Label, setting.words.lap).put_right(&mut frame, Point::new(x, lowest + label * 0.9));
-    frame
+    Keyboard { frame, radius }
 }
 
-/// The edge of the bellows: a zigzag along the keyboard's left, its word beside the top.
-fn folds(desk: &Desk<'_>, frame: &mut Frame, width: Abs, top: Abs, bottom: Abs) {
+/// The name over a column and which half is which.
+fn head_of(desk: &Desk<'_>, frame: &mut Frame, name: &str, x: Abs) {
+    let scale = &desk.setting.scale;
+    let label = scale.size(Named::Label);
+    scale.label(Named::LabelStrong, name).put_centred(frame, Point::new(x, label));
+    let under = label * 2.25;
+    scale.label(Named::Label, desk.setting.words.push).put_right(frame, Point::new(x - label * 0.25, under));
+    scale.label(Named::Label, desk.setting.words.pull).put(frame, Point::new(x + label * 0.25, under));
+}
+
+/// The edge of the bellows: a zigzag along the keyboard's left, with the words for its ends.
+fn folds(desk: &Desk<'_>, frame: &mut Frame, width: Abs, (top, bottom): (Abs, Abs)) {
+    let scale = &desk.setting.scale;
+    let label = scale.size(Named::Label);
     let mut points = Vec::new();
     let fold = Abs::mm(3.2);
     let count = ((bottom - top) / fold).floor().max(2.0) as usize;
     for n in 0..=count {
-        let x = if n % 2 == 0 { width * 0.12 } else { width * 0.42 };
+        let x = if n % 2 == 0 { Abs::ZERO } else { width * 0.3 };
         points.push(Point::new(x, top + (bottom - top) * (n as f64 / count as f64)));
     }
     let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: true, dash: None };
     frame.push(Point::default(), Item::Shape(Shape { path: Path::open(&points), fill: None, stroke: Some(stroke) }));
-    let label = desk.setting.scale.size(Named::Label);
-    desk.setting
-        .scale
-        .label(Named::Label, desk.setting.words.bellows)
-        .put(frame, Point::new(Abs::ZERO, top - label * 1.4));
+    scale.label(Named::Label, desk.setting.words.bellows).put(frame, Point::new(Abs::ZERO, label));
+    scale.label(Named::Label, desk.setting.words.chin).put(frame, Point::new(Abs::ZERO, top - label * 0.5));
+    scale.label(Named::Label, desk.setting.words.lap).put(frame, Point::new(Abs::ZERO, bottom + label * 1.1));
 }
 
 /// A button: thin circle, an upright between its halves, the right half with a heavy rim; the names of both notes.
@@ -139,14 +166,14 @@ fn circle(desk: &Desk<'_>, frame: &mut Frame, centre: Point, radius: Abs, names:
     frame.push(Point::default(), outline(right_half(centre, radius - heavy / 2.0 + thin / 2.0), heavy));
     let (top, bottom) = (Point::new(centre.x, centre.y - radius), Point::new(centre.x, centre.y + radius));
     frame.line(top, bottom, thin, Ink::Black);
-    // Names keep clear of rim and upright: they stand in the middle of what is free.
-    let baseline = centre.y + scale.cap_height(named) / 2.0;
-    for (name, side) in names.iter().zip([-0.48, 0.44]) {
-        let mut label = scale.label(named, name);
-        let room = radius * 0.86;
+    // Names keep clear of rim and upright: they stand in the middle of what is free, as large as the circle lets them.
+    let wanted = (radius * 0.66).max(desk.setting.book.text.smallest).min(scale.size(Named::Text) * 1.15);
+    let baseline = centre.y + scale.cap_height(named) * (wanted / scale.size(named)) / 2.0;
+    for (name, side) in names.iter().zip([-0.46, 0.41]) {
+        let mut label = scale.label_at(named, wanted, name);
+        let room = radius * 0.74;
         if !label.width.fits(room) {
-            let smaller = (scale.size(named) * (room / label.width)).max(desk.setting.book.text.smallest * 0.8);
-            label = scale.label_at(named, smaller, name);
+            label = scale.label_at(named, wanted * (room / label.width), name);
         }
         label.put_centred(frame, Point::new(centre.x + radius * side, baseline));
     }
@@ -166,7 +193,7 @@ fn right_half(centre: Point, radius: Abs) -> Path {
 }
 
 /// What stands beside the keyboard: the rows on staves, then the left hand.
-fn side_column(desk: &Desk<'_>, width: Abs, comp: &mut Compositor<'_>) -> Frame {
+fn side_column(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>) -> Frame {
     let setting = desk.setting;
     let label = setting.scale.size(Named::Label);
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
@@ -204,7 +231,7 @@ fn side_column(desk: &Desk<'_>, width: Abs, comp: &mut Compositor<'_>) -> Frame 
         let height = words.size.height;
         frame.place_tagged(Point::new(Abs::ZERO, y), words, Tag::new(Role::Paragraph));
         y += height + label;
-        let left = left_hand(desk);
+        let left = left_hand(desk, radius);
         let alt = format!("{}: {}", setting.words.left_hand, setting.book.instrument.name);
         let height = left.size.height;
         frame.place_tagged(Point::new(Abs::ZERO, y), left, Tag::figure(alt));
@@ -226,9 +253,9 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs) -> Vec<Frame> {
                 .collect(),
         })
         .collect();
-    let space = desk.setting.book.engraving.space * 0.74;
-    // A button takes about six and a half spaces; what does not fit at nine tenths of the size goes on another staff.
-    let fits = ((width / (space * 0.9) - 3.6) / 6.4).floor().max(3.0) as usize;
+    let space = desk.setting.book.engraving.space * 0.86;
+    // A button takes about six and a half spaces; what does not fit goes on another staff.
+    let fits = ((width / space - 3.6) / 6.4).floor().max(3.0) as usize;
     let staves = clusters.len().div_ceil(fits);
     let each = clusters.len().div_ceil(staves.max(1)).max(1);
     clusters
@@ -241,28 +268,29 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs) -> Vec<Frame> {
 }
 
 /// The left hand as seen looking down: outer row at the left, bellows at the right.
-fn left_hand(desk: &Desk<'_>) -> Frame {
+fn left_hand(desk: &Desk<'_>, radius: Abs) -> Frame {
     let setting = desk.setting;
     let scale = &setting.scale;
     let left = &setting.book.instrument.left;
     let label = scale.size(Named::Label);
-    let pitch = label * 3.1;
-    let radius = pitch * 0.46;
-    let column = pitch * 1.45;
+    let pitch = radius / 0.46;
+    let heading = left
+        .rows
+        .iter()
+        .map(|row| scale.label(Named::LabelStrong, row_name(setting, *row)).width)
+        .fold(Abs::ZERO, Abs::max);
+    let column = (pitch * 1.2).max(heading + label);
     let most = left.buttons.iter().map(|button| button.number).max().unwrap_or(1);
     let head = label * 3.0;
-    let width = column * left.rows.len() as f64 + label * 3.0;
+    let width = column * left.rows.len() as f64;
     let mut frame = Frame::new(Size::new(width, head + pitch * f64::from(most)));
     for (n, at) in left.rows.iter().enumerate() {
         let x = column * n as f64 + column / 2.0;
-        scale.label(Named::LabelStrong, row_name(setting, *at)).put_centred(&mut frame, Point::new(x, label));
-        let under = label * 2.25;
-        scale.label(Named::Label, setting.words.push).put_right(&mut frame, Point::new(x - label * 0.2, under));
-        scale.label(Named::Label, setting.words.pull).put(&mut frame, Point::new(x + label * 0.2, under));
+        head_of(desk, &mut frame, row_name(setting, *at), x);
         for button in left.buttons.iter().filter(|button| button.row == *at) {
             let centre = Point::new(x, head + pitch * (f64::from(button.number) - 0.5));
-            let named =
-                if button.kind == crate::instrument::LeftKind::Bass { Named::LabelStrong } else { Named::Label };
+            let is_bass = button.kind == crate::instrument::LeftKind::Bass;
+            let named = if is_bass { Named::LabelStrong } else { Named::Label };
             circle(desk, &mut frame, centre, radius, &left_names(button), named);
         }
     }
@@ -270,6 +298,6 @@ fn left_hand(desk: &Desk<'_>) -> Frame {
 }
 
 /// The names of a left-hand button on push and pull.
-pub(super) fn left_names(button: &LeftButton) -> [String; 2] {
+fn left_names(button: &LeftButton) -> [String; 2] {
     Direction::BOTH.map(|direction| button.sound(direction).name(button.kind).replace('#', "♯"))
 }
