@@ -62,7 +62,8 @@ pub(super) fn set(
     let mut set = comp.set_blocks(blocks, &surroundings, column.width);
     // Labels wider than the margin stand inside: the column then gives way.
     let mut indent = Abs::ZERO;
-    let widest = set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
+    let widest =
+        set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
     if !widest.fits(margin_room(setting)) {
         indent = widest + setting.steps(HANG_GAP);
         set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
