@@ -7,7 +7,7 @@ use super::yaml::Node;
 use crate::diag::{Place, Sink, nearest};
 use crate::fingering::{LeftBar, LeftHandSpec, LeftPattern, LeftToken, pattern_names};
 use crate::instrument::Instrument;
-use crate::tune::Tune;
+use crate::tune::{Interval, PitchClass, Tune};
 
 /// The left hand of a tune. Bars that pins fix come after the written ones and replace them.
 pub fn left(
@@ -66,6 +66,28 @@ pub fn left(
         }
     }
     spec
+}
+
+/// Moves the author's basses and chords with the box.
+pub fn move_names(spec: &mut LeftHandSpec, moved: Interval) {
+    if moved.is_none() {
+        return;
+    }
+    for token in spec.bars.iter_mut().flat_map(|bar| bar.beats.iter_mut().flatten().flatten()) {
+        if let LeftToken::Press(names) = token {
+            names.iter_mut().for_each(|name| *name = moved_name(name, moved));
+        }
+    }
+}
+
+fn moved_name(name: &str, moved: Interval) -> String {
+    let (root, minor) = name.strip_suffix('m').map_or((name, ""), |root| (root, "m"));
+    let Some(class) = PitchClass::parse(root) else { return name.to_owned() };
+    let mut new = moved.apply_class(class).to_string();
+    if name.starts_with(|c: char| c.is_ascii_lowercase()) {
+        new[..1].make_ascii_lowercase();
+    }
+    new + minor
 }
 
 fn pattern(name: &str, place: Place, sink: &mut Sink) -> LeftPattern {

@@ -176,11 +176,15 @@ fn what_else_the_parser_refuses() {
     );
     assert_eq!(
         book("title: Small", "title Small"),
-        ["book.yaml:3:1: error no-colon: this line has no colon with a space after it, so it is no key [write `key: value`]"]
+        [
+            "book.yaml:3:1: error no-colon: this line has no colon with a space after it, so it is no key [write `key: value`]"
+        ]
     );
     assert_eq!(
         book("title: Small", "title:Small"),
-        ["book.yaml:3:1: error no-colon: this line has no colon with a space after it, so it is no key [write `key: value`]"]
+        [
+            "book.yaml:3:1: error no-colon: this line has no colon with a space after it, so it is no key [write `key: value`]"
+        ]
     );
     assert_eq!(
         book("    tunes:", "   tunes:"),
