@@ -148,7 +148,7 @@ fn entry(
         }
         _ => none,
     };
-    let mut left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, &settings.base, sink);
+    let mut left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, sink);
     left::move_names(&mut left, settings.moved);
     let settled =
         settled.and_then(|(file, text)| read_settled(file, text, &parsed.id.0.0, &tune, &settings.instrument.id, sink));

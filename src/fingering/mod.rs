@@ -29,11 +29,11 @@ mod translate;
 mod walk;
 
 pub use keys::{KeyRank, keys};
+pub use left::pattern_names;
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
     RunnerUp, Sound,
 };
-pub use left::pattern_names;
 pub use planner::plan;
 pub use request::{
     LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
