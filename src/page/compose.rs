@@ -12,7 +12,7 @@ use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::{chapter, picture, tune, tune_head, warn};
-use crate::book::Matter;
+use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
 use crate::font::Fonts;
@@ -97,7 +97,10 @@ fn parts(input: &Material<'_>) -> Vec<Part> {
     let mut parts: Vec<Part> = input.book.front.iter().map(|matter| Part::Matter(*matter, true)).collect();
     let mut tune = 0;
     for (n, chapter) in input.book.chapters.iter().enumerate() {
-        parts.push(Part::Chapter(n));
+        // A handout is for the stand: its tunes alone.
+        if !input.book.has(Preset::Handout) {
+            parts.push(Part::Chapter(n));
+        }
         for _ in &chapter.tunes {
             if tune < input.tunes.len() {
                 parts.push(Part::Tune(tune, n));

@@ -62,7 +62,8 @@ pub(super) fn set(
     let mut set = comp.set_blocks(blocks, &surroundings, column.width);
     // Labels wider than the margin stand inside: the column then gives way.
     let mut indent = Abs::ZERO;
-    let widest = set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
+    let widest =
+        set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
     if !widest.fits(margin_room(setting)) {
         indent = widest + setting.steps(HANG_GAP);
         set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
@@ -157,7 +158,7 @@ pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) 
         .collect()
 }
 
-/// Puts a label beside a line, its right edge half a step left of the column.
+/// Puts a label beside a line, its right edge a little left of the column.
 fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
     let mut frame = Frame::new(first.frame.size);
     frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
@@ -172,9 +173,9 @@ fn margin_room(setting: &Setting<'_>) -> Abs {
 }
 
 /// Steps between a label in the margin and the column.
-const HANG_GAP: f64 = 0.5;
-/// Labels in the margin keep this far from the trimmed edge: the usual safe zone of 5 mm (common practice).
-const HANG_CLEAR: Abs = Abs::mm(5.0);
+const HANG_GAP: f64 = 0.4;
+/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
+const HANG_CLEAR: Abs = Abs::inches(0.125);
 
 /// A gap that neither grows nor shrinks.
 pub(super) const fn fixed(natural: Abs) -> Gap {
