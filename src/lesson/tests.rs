@@ -107,8 +107,8 @@ fn a_walk_through_two_bars() {
          button 3). D on 1 is button 5 of the inner row, with the ring finger; then on 2 comes F sharp, button 8 of the outer \
          row, with the little finger. On 3 the middle finger takes A, button 4 of the inner row. The left hand plays the G \
          bass on 1 and the G chord on 2 and 3. Start bar 2 on the push and turn on 3. Turn to the push on 1 without letting \
-         go of button 4 of the inner row, and it gives G; hold it for two beats; then lift the finger, turn to the pull and press \
-         button 4 again: E on 3. Under it go the A bass with the E minor chord on 1, held."
+         go of button 4 of the inner row, and it gives G, held for two beats; then lift the finger, turn to the pull and press \
+         button 4 again: E on 3. Under it go the A bass with the E minor chord on 1 (held)."
     );
 }
 
@@ -118,8 +118,8 @@ fn runs_are_told_together_and_bars_that_go_on_say_so() {
     let plan = plan(&tune, "i3<1@i3 i4<2 i5<3 i6<4 i5<3 i4<2 i3<1");
     assert_eq!(
         say(&tune, &plan, "walk 1-3"),
-        "Bar 1 is all on the push. The hand lies at place 3 on the inner row (index finger on button 3). From there G, B, D \
-         and G run along buttons 3, 4, 5 and 6 of the inner row, with index, middle, ring and little fingers, beginning on 1. \
+        "Bar 1 is all on the push. The hand lies at place 3 on the inner row (index finger on button 3). On 1 G, B, D and \
+         G follow one another on buttons 3, 4, 5 and 6 of the inner row, with index, middle, ring and little fingers. \
          Stay on the push for bar 2. On 1 D, B and G follow one another on buttons 5, 4 and 3 of the inner row, with ring, \
          middle and index fingers; then there is a rest on 4. In bar 3 the right hand rests."
     );
@@ -188,7 +188,7 @@ fn counts_lie_on_their_beats() {
 fn the_left_hand_and_the_count_as_sentences() {
     let (tune, mut plan) = waltz();
     assert_eq!(say(&tune, &plan, "left 1"), "press the G bass on 1 and the G chord on 2 and 3.");
-    assert_eq!(say(&tune, &plan, "left 2"), "press the A bass with the E minor chord on 1, held.");
+    assert_eq!(say(&tune, &plan, "left 2"), "press the A bass with the E minor chord on 1 (held).");
     assert_eq!(say(&tune, &plan, "count 2"), "1, 2, 3: the notes come on 1 and 3.");
     plan.left.iter_mut().for_each(|press| press.dropped = true);
     assert_eq!(say(&tune, &plan, "left 1-2"), "the left hand rests. the left hand rests.");
@@ -230,7 +230,7 @@ fn other_languages_say_the_same() {
     assert!(say_in(&tune, &plan, "walk 1", "en-US").starts_with("Measure 1 begins on the push"));
     assert_eq!(say_in(&tune, &plan, "how 1.1", "fr"), "touche 5′ du rang intérieur, en poussé, avec l’annulaire");
     assert_eq!(say_in(&tune, &plan, "button 1.2", "fr-CA"), "touche 8 du rang extérieur");
-    assert_eq!(say_in(&tune, &plan, "left 2", "fr"), "jouez la basse de la avec l’accord de mi mineur sur 1, tenu.");
+    assert_eq!(say_in(&tune, &plan, "left 2", "fr"), "jouez la basse de la avec l’accord de mi mineur sur 1 (tenir).");
     for language in ["fr", "en-US", "en-GB", "xx"] {
         let said = say_in(&tune, &plan, "walk 1-2", language);
         assert!(!said.contains(['{', '}']) && !said.contains("  "), "{said}");
@@ -271,7 +271,7 @@ fn a_system_in_words() {
         lesson.alt(0..9),
         "Bar 1: D crotchet, push, inner 5; F sharp crotchet, outer 8; A crotchet, pull, inner 4; left hand the G bass on 1 and \
          the G chord on 2 and 3. Bar 2: G minim, push, inner 4, button kept down; E crotchet, pull, inner 4, same button \
-         pressed again; left hand the A bass with the E minor chord on 1, held."
+         pressed again; left hand the A bass with the E minor chord on 1 (held)."
     );
     assert_eq!(
         lesson.records(0),

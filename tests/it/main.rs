@@ -6,4 +6,5 @@ mod hostile;
 mod invent;
 mod mistakes;
 mod program;
+mod text_widths;
 mod walls;
