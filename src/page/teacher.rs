@@ -1,11 +1,11 @@
 //! What a teacher's edition adds to a tune: the bellows under each system, the places of the hand, the next best plan.
 
 use super::flow::{Before, Piece, Substance};
+use super::hand;
 use super::material::TuneMaterial;
 use super::prose::fixed;
 use super::scale::Named;
 use super::setting::{Compositor, Setting};
-use super::hand;
 use crate::book::Extra;
 use crate::engrave::System;
 use crate::fingering::Place;

@@ -88,7 +88,9 @@ fn every_page_kind_at_every_size() {
                             complaints.push(format!("{what}, page {}: {words:?} leaves the page: {ink:?}", page.label));
                         }
                     }
-                    complaints.extend(collisions(page).into_iter().map(|words| format!("{what}, page {}: {words}", page.label)));
+                    complaints.extend(
+                        collisions(page).into_iter().map(|words| format!("{what}, page {}: {words}", page.label)),
+                    );
                 }
                 for item in sink.items() {
                     if item.code == "over-the-page" || item.code == "over-the-margin" {
@@ -103,8 +105,7 @@ fn every_page_kind_at_every_size() {
 
 /// Words whose ink lies on the ink of other words.
 fn collisions(page: &Page) -> Vec<String> {
-    let mut words: Vec<(Rect, String)> =
-        inks(page).into_iter().filter(|(_, words)| !words.trim().is_empty()).collect();
+    let mut words: Vec<(Rect, String)> = inks(page).into_iter().filter(|(_, words)| !words.trim().is_empty()).collect();
     words.sort_by(|a, b| a.0.min.y.total_cmp(&b.0.min.y));
     let mut found = Vec::new();
     for (n, (one, here)) in words.iter().enumerate() {

@@ -114,9 +114,9 @@ pub(super) const WORDS: Words = Words {
         unknown: "The bellows have not been worked out for {bar}.",
     },
     count: CountWords {
-        all: "{counts}: a note on every count.",
-        some: "{counts}: the notes come {on}.",
-        none: "{counts}: no note begins in this bar.",
+        all: "{counts}, a note on every count.",
+        some: "{counts}, with notes {on}.",
+        none: "{counts}, with no new note.",
     },
     alt: AltWords {
         values: ["semibreve", "minim", "crotchet", "quaver", "semiquaver", "demisemiquaver", "hemidemisemiquaver"],

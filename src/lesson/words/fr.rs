@@ -125,9 +125,9 @@ pub(super) const WORDS: Words = Words {
         unknown: "{bar}\u{a0}: le soufflet n\u{2019}a pas été calculé.",
     },
     count: CountWords {
-        all: "{counts}\u{a0}: une note à chaque compte.",
-        some: "{counts}\u{a0}: les notes tombent {on}.",
-        none: "{counts}\u{a0}: aucune note ne commence dans cette mesure.",
+        all: "{counts}, une note à chaque compte.",
+        some: "{counts}, avec des notes {on}.",
+        none: "{counts}, sans nouvelle note.",
     },
     alt: AltWords {
         values: ["ronde", "blanche", "noire", "croche", "double croche", "triple croche", "quadruple croche"],

@@ -27,13 +27,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out.extend(name);
     out.extend(setting.paragraph(Named::Text, words.my_box_intro, comp));
     let source = words.box_source.replace("{source}", &sentence(&instrument.source));
-    let mut source = setting.tagged_lines(
-        Named::Small,
-        &source,
-        setting.width,
-        (comp.number(), Tag::new(Role::Paragraph)),
-        comp,
-    );
+    let mut source =
+        setting.tagged_lines(Named::Small, &source, setting.width, (comp.number(), Tag::new(Role::Paragraph)), comp);
     source[0].gap = fixed(setting.area.step);
     let used: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
     let room = setting.area.height - used - setting.area.step * 2.0;
