@@ -5,7 +5,7 @@ use super::files::LeftHandFile;
 use super::pins::bars_of;
 use super::yaml::Node;
 use crate::diag::{Place, Sink, nearest};
-use crate::fingering::{LeftBar, LeftHandSpec, LeftPattern, LeftToken};
+use crate::fingering::{LeftBar, LeftHandSpec, LeftPattern, LeftToken, pattern_names};
 use crate::instrument::Instrument;
 use crate::tune::Tune;
 
@@ -23,7 +23,7 @@ pub fn left(
         spec.pattern = match file.pattern.as_deref() {
             None | Some("auto") => LeftPattern::Auto,
             Some("none") => LeftPattern::None,
-            Some(name) => LeftPattern::Named(name.to_owned()),
+            Some(name) => pattern(name, node.place_of("pattern"), sink),
         };
         let list = node.get("bars");
         for (bar, node) in file.bars.iter().flatten().zip(list.map_or(&[][..], Node::items)) {
@@ -66,6 +66,19 @@ pub fn left(
         }
     }
     spec
+}
+
+fn pattern(name: &str, place: Place, sink: &mut Sink) -> LeftPattern {
+    let known: Vec<&str> = ["auto", "none"].into_iter().chain(pattern_names()).collect();
+    if known.contains(&name) {
+        return LeftPattern::Named(name.to_owned());
+    }
+    let complaint = sink.error("unknown-pattern", Some(place), format!("there is no left-hand pattern `{name}`"));
+    complaint.hints.push(match nearest(name, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("there are {}", known.join(", ")),
+    });
+    LeftPattern::Auto
 }
 
 /// Capitals are basses and small letters chords, so case is no slip here.

@@ -99,6 +99,7 @@ impl Reading<'_> {
                 );
                 return None;
             }
+            (None, None) if self.node.partial => return None,
             (None, None) => {
                 self.error("missing-key", self.node.place, "this pin does not say which bar".into(), "add `bar: ...`");
                 return None;
@@ -231,6 +232,9 @@ impl Reading<'_> {
     fn wishes(&mut self, file: &PinFile) -> bool {
         let place = self.node.place;
         if wish(file) == PinWish::default() && file.left_hand.is_none() {
+            if self.node.partial {
+                return false;
+            }
             let hint =
                 "say what is fixed: `direction`, `row`, `button`, `finger`, `sound`, `place`, `air` or `left-hand`";
             self.error("empty-pin", place, "this pin fixes nothing".into(), hint);

@@ -77,3 +77,22 @@ fn complaint(item: &Diagnostic, sources: &Sources) -> Complaint {
     let hints: String = item.hints.iter().map(|hint| format!(" ({hint})")).collect();
     Complaint { severity: item.severity, page: None, subject: None, text: format!("{place}{}{hints}", item.message) }
 }
+/// Starts a book in a new folder.
+pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
+    let desk = Desk::new(voice);
+    let taken = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
+    if taken || folder.is_file() {
+        return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));
+    }
+    for (name, text) in book::new_book() {
+        let path = folder.join(name);
+        if let Err(error) = fs::create_dir_all(files::folder(&path)) {
+            return desk.fault(&format!("cannot make {}: {}", files::folder(&path).display(), files::explain(&error)));
+        }
+        if let Err(why) = files::write(&path, text.as_bytes()) {
+            return desk.fault(&why);
+        }
+    }
+    desk.say(&format!("Bind it with: boxwright bind {}\n", folder.join("book.yaml").display()));
+    Outcome::Done
+}

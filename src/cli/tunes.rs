@@ -3,12 +3,14 @@
 use super::args::OneTune;
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
-use super::json::{Complaint, PlanShape};
+use super::json::{Complaint, KeyShape, PlanShape};
 use super::plan_text::plan_text;
 use crate::book::{self, Playing, TuneEntry};
-use crate::fingering::Style;
+use crate::fingering::{self, KeyRank, Style};
 use crate::instrument::Instrument;
 use crate::pipeline::plan_tune;
+use crate::tune::Mode;
+use std::fmt::Write as _;
 use std::path::Path;
 
 /// The box when neither a name nor a book is given: the commonest British two-row.
@@ -97,4 +99,44 @@ pub fn settle(voice: Voice, one: &OneTune) -> Outcome {
     }
     desk.say(&format!("{path}\n"));
     desk.report()
+}
+
+/// Ranks the keys a tune could stand in.
+pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let ranks = fingering::keys(&entry.tune, &instrument, &entry.request.weights);
+    if voice.json {
+        let shapes: Vec<KeyShape> = ranks.iter().map(KeyShape::new).collect();
+        print(&(serde_json::to_string_pretty(&shapes).unwrap_or_default() + "\n"));
+        return Outcome::Done;
+    }
+    let mut out = format!("{} on {}\n\n", entry.title, instrument.name);
+    for rank in &ranks {
+        let _ = writeln!(out, "{}", key_line(rank));
+    }
+    print(&out);
+    desk.report()
+}
+
+fn key_line(rank: &KeyRank) -> String {
+    let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode_name(mode)));
+    let by = match rank.semitones {
+        0 => "as written".to_owned(),
+        n => format!("{n:+} semitones"),
+    };
+    let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
+    format!("{key:<16} {by:<14} {cost:<14} {}", rank.reasons.join("; "))
+}
+
+const fn mode_name(mode: Mode) -> &'static str {
+    match mode {
+        Mode::Major => "major",
+        Mode::Minor => "minor",
+        Mode::Dorian => "dorian",
+        Mode::Phrygian => "phrygian",
+        Mode::Lydian => "lydian",
+        Mode::Mixolydian => "mixolydian",
+        Mode::Locrian => "locrian",
+    }
 }

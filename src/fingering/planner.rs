@@ -5,12 +5,13 @@
 
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
-use super::model::{Model, Parts};
+use super::model::{Model, Pairs, Parts};
 use super::pins;
 use super::plan::Plan;
 use super::prices::{MOVED, Prices};
 use super::request::{Request, Settled};
-use super::solve::{Edge, Problem, Solution};
+use super::runners::runners_up;
+use super::solve::{Edge, Problem};
 use super::sounds;
 use super::walk::{Item, Walk, walk};
 use crate::diag::{Place, Sink};
@@ -20,7 +21,7 @@ use std::collections::BTreeMap;
 
 /// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
 /// notes never comes near.
-const MOST_PAIRS: usize = 40_000_000;
+const MOST_PAIRS: usize = 10_000_000;
 
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
@@ -37,7 +38,8 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     if let Some(settled) = &request.settled {
         keep(settled, &walk, &keyboard, &mut model);
     }
-    let solution = solve(&model);
+    let (edges, pairs) = model.links();
+    let solution = problem(&model, &model.unary, &edges, &pairs).solve();
     if !solution.proven {
         sink.warn(
             "plan-not-proven",
@@ -48,19 +50,26 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let states = &solution.states;
     let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
+    if request.runners_up {
+        plan.runners_up = runners_up(&parts, &model, &solution);
+    }
     plan.left = left::presses(&parts, &model, &instrument.left, states, sink);
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
     plan
 }
 
-/// The best assignment of a model.
-pub(super) fn solve(model: &Model) -> Solution {
-    let edges: Vec<Edge> = model.links.iter().map(|link| Edge { from: link.from, to: link.to }).collect();
+/// A model as a problem for `solve`, with costs of its ways as given.
+pub(super) fn problem<'a>(
+    model: &'a Model,
+    unary: &'a [Vec<i64>],
+    edges: &'a [Edge],
+    pairs: &'a [Pairs],
+) -> Problem<'a, impl Fn(usize, usize, usize) -> i64> {
     let pair = |n: usize, s: usize, t: usize| {
-        let link = &model.links[n];
-        model.pair(link, &model.takes[link.from][s], &model.takes[link.to][t])
+        let edge = edges[n];
+        pairs[n].cost(model.forms[edge.from].of[s], model.forms[edge.to].of[t])
     };
-    Problem { unary: &model.unary, edges: &edges, pair }.solve()
+    Problem { unary, edges, pair }
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.

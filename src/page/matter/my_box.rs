@@ -33,24 +33,56 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let used: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
     let room = setting.area.height - used - setting.area.step * 2.0;
     let right = keyboard(desk, room);
-    let gap = setting.scale.size(Named::Text) * 2.0;
-    let beside = setting.width - right.frame.size.width - gap;
-    let side = side_column(desk, beside, right.radius, comp);
-    let alt = format!("{}: {}", words.right_hand, instrument.name);
-    if beside > setting.width * 0.42 && side.size.height.fits(room + setting.area.step) {
-        let height = right.frame.size.height.max(side.size.height);
-        let mut frame = Frame::new(Size::new(setting.width, height));
-        frame.place_tagged(Point::default(), right.frame, Tag::figure(alt));
-        frame.place(Point::new(setting.width - beside, Abs::ZERO), side);
-        out.push(figure(desk, frame).breaking(Before::Never));
-    } else {
-        let mut frame = Frame::new(Size::new(setting.width, right.frame.size.height));
-        frame.place_tagged(Point::default(), right.frame, Tag::figure(alt));
-        out.push(figure(desk, frame).breaking(Before::Free));
-        out.push(figure(desk, side_column(desk, setting.width, right.radius, comp)));
+    let side = side_width(desk, &right);
+    let left = left_part(desk, side, right.radius, comp);
+    let staves = staff_part(desk, side);
+    let both = staves.size.height + left.size.height + setting.area.step;
+    let least = setting.width * 0.42;
+    if side > least && both.fits(room) && right.frame.size.height.fits(room) {
+        let at = staves.size.height + setting.area.step;
+        let mut beside = Frame::new(Size::new(side, both));
+        beside.place(Point::default(), staves);
+        beside.place(Point::new(Abs::ZERO, at), left);
+        out.push(figure(desk, pair(desk, right, beside)).breaking(Before::Never));
+        out.extend(source);
+        return out;
     }
+    // Too much for one page: the left hand follows the words, the right hand has a page with its staves.
+    let page = keyboard(desk, setting.area.height - setting.area.step);
+    let left = left_part(desk, setting.width, page.radius, comp);
+    out.push(figure(desk, left));
     out.extend(source);
+    let side = side_width(desk, &page);
+    let staves = staff_part(desk, side);
+    if side > least && staves.size.height.fits(setting.area.height) {
+        out.push(figure(desk, pair(desk, page, staves)));
+    } else {
+        let alt = right_alt(desk);
+        let mut frame = Frame::new(page.frame.size);
+        frame.place_tagged(Point::default(), page.frame, Tag::figure(alt));
+        out.push(figure(desk, frame));
+        out.push(figure(desk, staff_part(desk, setting.width)));
+    }
     out
+}
+
+/// What the right hand's drawing leaves beside it.
+fn side_width(desk: &Desk<'_>, right: &Keyboard) -> Abs {
+    desk.setting.width - right.frame.size.width - desk.setting.scale.size(Named::Text) * 2.0
+}
+
+fn right_alt(desk: &Desk<'_>) -> String {
+    format!("{}: {}", desk.setting.words.right_hand, desk.setting.book.instrument.name)
+}
+
+/// The right hand and what stands beside it.
+fn pair(desk: &Desk<'_>, right: Keyboard, beside: Frame) -> Frame {
+    let width = desk.setting.width;
+    let mut frame = Frame::new(Size::new(width, right.frame.size.height.max(beside.size.height)));
+    frame.place_tagged(Point::default(), right.frame, Tag::figure(right_alt(desk)));
+    let x = width - beside.size.width;
+    frame.place(Point::new(x, Abs::ZERO), beside);
+    frame
 }
 
 /// Words as a sentence: a capital in front, one full stop at the end.
@@ -187,52 +219,58 @@ fn right_half(centre: Point, radius: Abs) -> Path {
     }
 }
 
-/// What stands beside the keyboard: the rows on staves, then the left hand.
-fn side_column(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>) -> Frame {
+/// The rows on staves, each under its name.
+fn staff_part(desk: &Desk<'_>, width: Abs) -> Frame {
     let setting = desk.setting;
     let label = setting.scale.size(Named::Label);
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
     let mut y = Abs::ZERO;
-    let title = |frame: &mut Frame, words: &str, y: Abs| {
-        setting.scale.label(Named::LabelStrong, words).put(frame, Point::new(Abs::ZERO, y + label));
-    };
     for row in columns(desk) {
-        title(&mut frame, row_name(setting, row.at), y);
+        let name = row_name(setting, row.at);
+        setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, y + label));
         y += label * 1.5;
         for staff in staves(desk, row, width) {
             let height = staff.size.height;
-            let alt = format!("{}, {}", row_name(setting, row.at), row.name);
-            frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(alt));
+            frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(format!("{name}, {}", row.name)));
             y += height + label * 0.8;
         }
         y += label * 0.6;
     }
-    if !setting.book.instrument.left.buttons.is_empty() {
-        y += label * 0.6;
-        title(&mut frame, setting.words.left_hand, y);
-        y += label * 1.6;
-        let mut note = setting.words.left_intro.to_owned();
-        if setting.book.instrument.left.thirds == Thirds::Out {
-            note = format!("{note} {}", setting.words.thirds_out);
-        }
-        let mut look = setting.scale.look(Named::Label);
-        look.align = crate::text::Align::Left;
-        let mut words = Frame::new(Size::new(width, Abs::ZERO));
-        for line in comp.set(&[Inline::text(note)], &look, width) {
-            let height = line.frame.size.height;
-            words.place(Point::new(Abs::ZERO, words.size.height), line.frame);
-            words.size.height += height;
-        }
-        let height = words.size.height;
-        frame.place_tagged(Point::new(Abs::ZERO, y), words, Tag::new(Role::Paragraph));
-        y += height + label;
-        let left = left_hand(desk, radius);
-        let alt = format!("{}: {}", setting.words.left_hand, setting.book.instrument.name);
-        let height = left.size.height;
-        frame.place_tagged(Point::new(Abs::ZERO, y), left, Tag::figure(alt));
-        y += height;
-    }
     frame.size.height = y;
+    frame
+}
+
+/// The left hand with its note.
+fn left_part(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>) -> Frame {
+    let setting = desk.setting;
+    let words = setting.words;
+    let mut frame = Frame::new(Size::new(width, Abs::ZERO));
+    if setting.book.instrument.left.buttons.is_empty() {
+        return frame;
+    }
+    let label = setting.scale.size(Named::Label);
+    setting.scale.label(Named::LabelStrong, words.left_hand).put(&mut frame, Point::new(Abs::ZERO, label));
+    let mut y = label * 1.4;
+    let mut note = words.left_intro.to_owned();
+    if setting.book.instrument.left.thirds == Thirds::Out {
+        note = format!("{note} {}", words.thirds_out);
+    }
+    let mut look = setting.scale.look(Named::Label);
+    look.align = crate::text::Align::Left;
+    let mut text = Frame::new(Size::new(width, Abs::ZERO));
+    for line in comp.set(&[Inline::text(note)], &look, width.min(setting.measure)) {
+        let height = line.frame.size.height;
+        text.place(Point::new(Abs::ZERO, text.size.height), line.frame);
+        text.size.height += height;
+    }
+    let height = text.size.height;
+    frame.place_tagged(Point::new(Abs::ZERO, y), text, Tag::new(Role::Paragraph));
+    y += height + label;
+    let left = left_hand(desk, radius);
+    let height = left.size.height;
+    let alt = format!("{}: {}", words.left_hand, setting.book.instrument.name);
+    frame.place_tagged(Point::new(Abs::ZERO, y), left, Tag::figure(alt));
+    frame.size.height = y + height;
     frame
 }
 

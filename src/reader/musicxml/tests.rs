@@ -1,0 +1,1 @@
+//! Hand-made scores, the part of the report beside each.
