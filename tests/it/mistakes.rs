@@ -179,7 +179,9 @@ fn choice_typo(dice: &mut Dice, lines: &Lines) -> Option<Change> {
                            chord-chart scales practice-log glossary ";
     let is_choice = |word: &str, after: &str| CHOICES.contains(&format!(" {word} ")) && !after.starts_with(':');
     let at = lines.draw(dice, Part::Yaml, |line| {
-        !["title", "composer", "teaches", "teacher-notes: ", "id", "subtitle"].iter().any(|key| line.trim_start().starts_with(key))
+        !["title", "composer", "teaches", "teacher-notes: ", "id", "subtitle"]
+            .iter()
+            .any(|key| line.trim_start().starts_with(key))
             && !line.contains(".yaml")
             && !line.contains("title:")
             && !words(line, is_choice).is_empty()
