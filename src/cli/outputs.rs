@@ -4,7 +4,7 @@ use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::timing::Clock;
-use crate::book::Book;
+use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
 use crate::font::Fonts;
 use crate::pipeline;
