@@ -49,6 +49,9 @@ impl Part {
     }
 }
 
+/// Parts that one typesetter sets one after the other, remembering their words.
+const RUN: usize = 12;
+
 /// Lays out a book: every part, every page. Complaints with their places go into the sink; whatever happens, there is a page
 /// for everything that was given.
 pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document {
@@ -58,19 +61,29 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
     let extras = Extras { examples: &input.examples, pictures: &sizes };
     let parts = parts(input);
     let no_pages = BTreeMap::new();
-    let set = |n: usize, pages: &BTreeMap<String, String>| {
+    let compositor = || Compositor::new(Typesetter::new(fonts, &input.book.text).with_signs(&signs));
+    let set = |n: usize, pages: &BTreeMap<String, String>, comp: &mut Compositor<'_>| {
         let desk = Desk { setting: &setting, material: input, extras, pages };
-        let setter = Typesetter::new(fonts, &input.book.text).with_signs(&signs);
-        let mut comp = Compositor::of_part(setter, n);
-        let pieces = part(&desk, parts[n], &mut comp);
-        (pieces, comp.sink)
+        comp.begin_part(n);
+        part(&desk, parts[n], comp)
     };
-    let first: Vec<(Vec<Piece>, Sink)> = (0..parts.len()).into_par_iter().map(|n| set(n, &no_pages)).collect();
+    // Parts are dealt out in runs of a fixed length, so that complaints don't depend on how many threads there are.
+    let order: Vec<usize> = (0..parts.len()).collect();
+    let first: Vec<(Vec<Vec<Piece>>, Sink)> = order
+        .par_chunks(RUN)
+        .map(|run| {
+            let mut comp = compositor();
+            let pieces = run.iter().map(|n| set(*n, &no_pages, &mut comp)).collect();
+            (pieces, comp.sink)
+        })
+        .collect();
     let mut pieces = Vec::new();
     let mut starts = Vec::new();
-    for (part, own) in first {
-        starts.push(pieces.len());
-        pieces.extend(part);
+    for (run, own) in first {
+        for part in run {
+            starts.push(pieces.len());
+            pieces.extend(part);
+        }
         sink.absorb(own);
     }
     starts.push(pieces.len());
@@ -80,9 +93,11 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
     let cut = paginate(&pieces, setting.area, Side::Recto);
     let plates = assemble::plates(&cut.pages, Side::Recto, body);
     let labels = assemble::anchors(&pieces, &plates);
+    // What is set again has been complained of the first time.
+    let mut comp = compositor();
     for (n, part) in parts.iter().enumerate() {
         if part.prints_pages() {
-            let (again, _) = set(n, &labels);
+            let again = set(n, &labels, &mut comp);
             let old = &mut pieces[starts[n]..starts[n + 1]];
             debug_assert_eq!(old.len(), again.len(), "page numbers have their room beforehand");
             for (old, new) in old.iter_mut().zip(again) {

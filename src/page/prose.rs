@@ -93,7 +93,8 @@ pub(super) fn set(
             if piece.on_grid {
                 piece.x = indent;
             }
-            let own = std::mem::take(&mut piece.tags);
+            let mut own = std::mem::take(&mut piece.tags);
+            own.iter_mut().for_each(|tag| tag.0 = comp.number());
             piece.tags.extend(outer.clone());
             if own.is_empty() {
                 piece.tags.push(tag.clone());

@@ -57,7 +57,6 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let parts = keyboards(desk, page);
     let radius = parts[0].radius;
     out.extend(left_part(desk, setting.width, radius, comp).into_iter().map(|frame| figure(desk, frame)));
-    out.extend(source);
     let side = parts.first().map_or(Abs::ZERO, |part| side_width(desk, part));
     let staves = staff_part(desk, side);
     match <[Keyboard; 1]>::try_from(parts) {
@@ -73,6 +72,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
             out.extend(staff_pieces(desk));
         }
     }
+    out.extend(source);
     out
 }
 

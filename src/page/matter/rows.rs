@@ -179,6 +179,13 @@ impl Grid {
     }
 }
 
+/// The width of a table's column for page numbers.
+pub(super) fn page_column(desk: &Desk<'_>) -> Abs {
+    let scale = &desk.setting.scale;
+    let head = scale.label(Named::LabelStrong, desk.setting.words.page).width;
+    head.max(scale.label(Named::Label, desk.widest_page()).width) + scale.size(Named::Label) * 1.2
+}
+
 /// Puts pieces into one table: a tag around all, one around each row.
 pub(super) fn table(rows: Vec<Piece>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let table = (comp.number(), Tag::new(Role::Table));
