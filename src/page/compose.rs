@@ -12,7 +12,7 @@ use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::{chapter, picture, tune, tune_head, warn};
-use crate::book::Matter;
+use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
 use crate::font::Fonts;
@@ -28,8 +28,10 @@ use std::sync::Arc;
 enum Part {
     /// Generated, in front (`true`) or at the back.
     Matter(Matter, bool),
-    /// A chapter's opening and text.
+    /// A chapter's opening.
     Chapter(usize),
+    /// A chapter's text.
+    Text(usize),
     /// A tune by its number in the book, with its chapter.
     Tune(usize, usize),
 }
@@ -42,7 +44,7 @@ impl Part {
                 matches!(matter, Matter::Contents | Matter::Index | Matter::TempoLadder | Matter::Sources)
             }
             Self::Chapter(_) => true,
-            Self::Tune(..) => false,
+            Self::Text(_) | Self::Tune(..) => false,
         }
     }
 }
@@ -97,7 +99,11 @@ fn parts(input: &Material<'_>) -> Vec<Part> {
     let mut parts: Vec<Part> = input.book.front.iter().map(|matter| Part::Matter(*matter, true)).collect();
     let mut tune = 0;
     for (n, chapter) in input.book.chapters.iter().enumerate() {
-        parts.push(Part::Chapter(n));
+        // A handout is for the stand: its tunes alone.
+        if !input.book.has(Preset::Handout) {
+            parts.push(Part::Chapter(n));
+            parts.push(Part::Text(n));
+        }
         for _ in &chapter.tunes {
             if tune < input.tunes.len() {
                 parts.push(Part::Tune(tune, n));
@@ -119,9 +125,10 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
         Part::Chapter(n) => {
             let opening = if n == 0 && has_front(desk) { Opening::Recto } else { Opening::LikesRecto };
-            let pieces = chapter::pieces(desk, n, comp);
+            let pieces = chapter::opening(desk, n, comp);
             (pieces, desk.setting.book.chapters[n].title.clone(), Some(opening))
         }
+        Part::Text(n) => (chapter::text(desk, n, comp), desk.setting.book.chapters[n].title.clone(), None),
         Part::Tune(tune, chapter) => {
             let material = &desk.material.tunes[tune];
             let pieces = tune::pieces(desk.setting, material, tune, desk.extras, comp);
@@ -196,6 +203,7 @@ fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<
                 let title = input.book.chapters[n].title.clone();
                 Some(Heading { title, level: 0, anchor: chapter::anchor(n) })
             }
+            Part::Text(_) => None,
             Part::Tune(n, _) => {
                 let entry = input.tunes[n].entry;
                 Some(Heading { title: entry.title.clone(), level: 1, anchor: tune_head::anchor(&entry.id) })

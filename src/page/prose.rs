@@ -158,7 +158,7 @@ pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) 
         .collect()
 }
 
-/// Puts a label beside a line, its right edge half a step left of the column.
+/// Puts a label beside a line, its right edge a little left of the column.
 fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
     let mut frame = Frame::new(first.frame.size);
     frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
@@ -173,9 +173,9 @@ fn margin_room(setting: &Setting<'_>) -> Abs {
 }
 
 /// Steps between a label in the margin and the column.
-const HANG_GAP: f64 = 0.5;
-/// Labels in the margin keep this far from the trimmed edge: the usual safe zone of 5 mm (common practice).
-const HANG_CLEAR: Abs = Abs::mm(5.0);
+const HANG_GAP: f64 = 0.4;
+/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
+const HANG_CLEAR: Abs = Abs::inches(0.125);
 
 /// A gap that neither grows nor shrinks.
 pub(super) const fn fixed(natural: Abs) -> Gap {

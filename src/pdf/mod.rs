@@ -18,6 +18,7 @@ mod profile;
 mod record;
 mod skeleton;
 mod structure;
+mod tagging;
 mod tags;
 #[cfg(test)]
 mod tests;

@@ -182,8 +182,14 @@ impl Grid {
 /// Puts pieces into one table: a tag around all, one around each row.
 pub(super) fn table(rows: Vec<Piece>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let table = (comp.number(), Tag::new(Role::Table));
+    let count = rows.len();
     rows.into_iter()
-        .map(|mut piece| {
+        .enumerate()
+        .map(|(n, mut piece)| {
+            // The head with two rows, and two rows at least on the next page.
+            if (n > 0 && n <= 2 || n + 1 == count) && piece.before == Before::Free {
+                piece.before = Before::Never;
+            }
             piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
             piece
         })
