@@ -163,7 +163,7 @@ fn shared(least: &[Abs], wanted: &[Abs], mut spare: Abs) -> Vec<Abs> {
         let fair = spare / (order.len() - nth) as f64;
         let given = fair.min(wanted[*column] - least[*column] + HAIR);
         widths[*column] += given;
-        spare = spare - given;
+        spare -= given;
     }
     widths
 }

@@ -47,7 +47,7 @@ pub(super) const WORDS: Words = Words {
     },
     walk: WalkWords {
         one_way: ["{bar} is all {direction}.", "Play {bar} {direction}.", "{bar} stays {direction} throughout."],
-        goes_on: ["{bar} goes on {direction}.", "Stay {direction} for {bar}.", "{bar} is {direction} as well."],
+        goes_on: ["{bar} is still {direction}.", "Stay {direction} for {bar}.", "{bar} is {direction} as well."],
         turns: ["{bar} begins {direction}, and the bellows turn {turns}.", "Start {bar} {direction} and turn {turns}."],
         many_turns: "{bar} begins {direction}, and the bellows turn {n} times in it.",
         rests: "In {bar} the right hand rests.",
