@@ -16,6 +16,7 @@ mod paint;
 mod preflight;
 mod profile;
 mod record;
+mod save;
 mod skeleton;
 mod structure;
 mod tagging;
