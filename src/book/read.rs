@@ -12,6 +12,7 @@ use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
 use crate::tune::Interval;
+use std::collections::BTreeMap;
 
 /// Reads a book, or one edition of it, and all files it names.
 ///
@@ -193,12 +194,13 @@ impl BookReading<'_, '_> {
     }
 
     fn same_id(&mut self, chapters: &[Chapter]) {
-        let mut seen: std::collections::BTreeMap<&str, Place> = std::collections::BTreeMap::new();
+        let sources = &*self.library.sources;
+        let path = |place: &Place| sources.path(place.file);
+        let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
         for tune in chapters.iter().flat_map(|chapter| &chapter.tunes) {
             match seen.get(tune.id.as_str()) {
-                Some(first) if first.file != tune.place.file => {
-                    let message =
-                        format!("the id `{}` is taken by `{}`", tune.id, self.library.sources.path(first.file));
+                Some(first) if path(first) != path(&tune.place) => {
+                    let message = format!("the id `{}` is taken by `{}`", tune.id, path(first));
                     let hint = "give each tune an id of its own; reprints are compared by it";
                     self.sink.error("duplicate-id", Some(tune.place), message).hints.push(hint.into());
                 }

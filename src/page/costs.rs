@@ -20,6 +20,8 @@ pub(super) const SPREAD_IN_COMMENTARY: i64 = 300;
 pub(super) const PARTED_TUNE: i64 = 20_000;
 /// A blank page where the order does not ask for one.
 pub(super) const BLANK: i64 = 3_000;
+/// A blank page before the back cover, where nobody misses the page.
+pub(super) const BLANK_INSIDE_COVER: i64 = 200;
 /// A chapter opens on a left-hand page.
 pub(super) const OPENS_VERSO: i64 = 400;
 /// A page ends short by one step, squared with the steps.
@@ -121,9 +123,8 @@ pub(super) fn opening(side: Side, before: Before) -> [Option<i64>; 2] {
     match (before, side) {
         (Before::Opens(Opening::Page), _) | (Before::Opens(Opening::LikesRecto), Side::Recto) => [Some(0), Some(BLANK)],
         (Before::Opens(Opening::LikesRecto), Side::Verso) => [Some(OPENS_VERSO), Some(BLANK)],
-        (Before::Opens(Opening::Recto), Side::Verso) | (Before::Opens(Opening::Verso), Side::Recto) => {
-            [None, Some(BLANK)]
-        }
+        (Before::Opens(Opening::Recto), Side::Verso) => [None, Some(BLANK)],
+        (Before::Opens(Opening::Verso), Side::Recto) => [None, Some(BLANK_INSIDE_COVER)],
         _ => [Some(0), None],
     }
 }

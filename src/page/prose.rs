@@ -6,7 +6,7 @@ use super::picture;
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
-use crate::geom::{Abs, Point, Size};
+use crate::geom::{Abs, Point};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
@@ -59,7 +59,15 @@ pub(super) fn set(
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
     let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
-    let set = comp.set_blocks(blocks, &surroundings, column.width);
+    let mut set = comp.set_blocks(blocks, &surroundings, column.width);
+    // Labels wider than the margin stand inside: the column then gives way.
+    let mut indent = Abs::ZERO;
+    let widest =
+        set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
+    if !widest.fits(margin_room(setting)) {
+        indent = widest + setting.steps(HANG_GAP);
+        set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
+    }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
     let mut keep = false;
     let mut out = Vec::new();
@@ -82,7 +90,11 @@ pub(super) fn set(
             keep = keep_next;
         }
         for piece in &mut pieces {
-            let own = std::mem::take(&mut piece.tags);
+            if piece.on_grid {
+                piece.x = indent;
+            }
+            let mut own = std::mem::take(&mut piece.tags);
+            own.iter_mut().for_each(|tag| tag.0 = comp.number());
             piece.tags.extend(outer.clone());
             if own.is_empty() {
                 piece.tags.push(tag.clone());
@@ -121,7 +133,7 @@ fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut
         }
     };
     if let (Some(hang), Some(first)) = (block.hang, out.first_mut()) {
-        hang_in_margin(setting, first, &hang);
+        hang_beside(setting, first, &hang);
     }
     out
 }
@@ -147,26 +159,24 @@ pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) 
         .collect()
 }
 
-/// Puts a label into the margin beside a line, its right edge half a step left of the column; a label too wide for the margin
-/// goes as far left as there is room and the line stands beside it.
-fn hang_in_margin(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
-    let space = setting.steps(0.5);
-    let margins = setting.book.page.margins;
-    let room = margins.inner.min(margins.outer) - HANG_CLEAR - space;
+/// Puts a label beside a line, its right edge a little left of the column.
+fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
     let mut frame = Frame::new(first.frame.size);
-    let (label_x, line_x) = if hang.size.width.fits(room) {
-        (-hang.size.width - space, Abs::ZERO)
-    } else {
-        (Abs::ZERO, (hang.size.width + space).min(setting.width - setting.measure))
-    };
-    frame.place(Point::new(label_x, Abs::ZERO), hang.clone());
-    frame.place(Point::new(line_x, Abs::ZERO), (*first.frame).clone());
-    frame.size = Size::new(first.frame.size.width, first.frame.size.height);
+    frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
+    frame.place(Point::default(), (*first.frame).clone());
     first.frame = std::sync::Arc::new(frame);
 }
 
-/// Labels in the margin keep this far from the trimmed edge: the usual safe zone of 5 mm (common practice).
-const HANG_CLEAR: Abs = Abs::mm(5.0);
+/// The width of a label that the narrower margin has room for.
+fn margin_room(setting: &Setting<'_>) -> Abs {
+    let margins = setting.book.page.margins;
+    margins.inner.min(margins.outer) - HANG_CLEAR - setting.steps(HANG_GAP)
+}
+
+/// Steps between a label in the margin and the column.
+const HANG_GAP: f64 = 0.4;
+/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
+const HANG_CLEAR: Abs = Abs::inches(0.125);
 
 /// A gap that neither grows nor shrinks.
 pub(super) const fn fixed(natural: Abs) -> Gap {

@@ -151,21 +151,29 @@ impl Scale<'_> {
     }
     /// One line of words cut short with an ellipsis where it would be wider than `room`.
     pub fn label_within(&self, named: Named, words: &str, room: Abs) -> Label {
-        let label = self.label(named, words);
-        if label.width.fits(room) {
-            return label;
-        }
-        let mut kept: Vec<char> = words.chars().collect();
-        while kept.pop().is_some() {
-            let text: String = kept.iter().collect();
-            let label = self.label(named, &format!("{}…", text.trim_end()));
+        if words.chars().nth(MOST_CHARACTERS).is_none() {
+            let label = self.label(named, words);
             if label.width.fits(room) {
                 return label;
             }
         }
-        self.label(named, "")
+        // Halving finds the longest beginning that fits; no label needs more characters than this to be too wide.
+        let chars: Vec<char> = words.chars().take(MOST_CHARACTERS).collect();
+        let cut = |count: usize| {
+            let text: String = chars[..count].iter().collect();
+            self.label(named, &format!("{}…", text.trim_end()))
+        };
+        let (mut fits, mut over) = (0, chars.len());
+        while over - fits > 1 {
+            let middle = usize::midpoint(fits, over);
+            if cut(middle).width.fits(room) { fits = middle } else { over = middle }
+        }
+        cut(fits)
     }
 }
+
+/// Labels are at most so long.
+const MOST_CHARACTERS: usize = 400;
 
 /// Size of sharps and flats against the words around them, and their rise in ems.
 const SIGN_SIZE: f64 = 0.9;

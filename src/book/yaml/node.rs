@@ -55,6 +55,8 @@ pub struct Node {
     pub place: Place,
     /// The value.
     pub value: Value,
+    /// Whether something wrong that stood in it was reported and left out, so that what is missing now need not be missed.
+    pub partial: bool,
 }
 
 impl Node {

@@ -19,8 +19,9 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let tag = (comp.number(), Tag::new(Role::Contents));
     let mut add = |entry: Entry, gap: Abs, before: Before, comp: &mut Compositor<'_>| {
         let mut piece = rows::entry(desk, &entry, comp);
-        // White between chapters gives way when that saves a page.
-        piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: gap };
+        // The list leaves the grid, so that the white between chapters can give way evenly when that saves a page.
+        piece.on_grid = false;
+        piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: if out.len() > 1 { gap * 0.7 } else { Abs::ZERO } };
         piece.before = before;
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         out.push(piece);

@@ -50,10 +50,11 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
         let mut heading = rows::heading(desk, title, 2, comp);
         let list = (comp.number(), Tag::new(Role::List));
+        let last = in_group.len() - 1;
         for (m, (sign, frame)) in in_group.into_iter().enumerate() {
             let mut piece = entry(desk, *sign, frame, column, comp);
             piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
-            if m == 0 {
+            if m == 0 || m == last {
                 piece.before = Before::Never;
             }
             heading.push(piece);

@@ -78,7 +78,7 @@ pub(super) const EN_GB: Words = Words {
                   chord.",
     cross_intro: "A bass with the chord of another pair, in the same direction. What sounds is named as closely as four notes allow.",
     cross_chords: "Cross-chords",
-    clash: "clashes, avoid",
+    clash: "These clash, avoid them: {ways}.",
 
     scales_intro: "Each scale and its chord broken up, twice where the box allows it: with the fewest turns of the bellows, then with the \
                    most. Numbers are buttons; square heads are the inner row.",

@@ -1,7 +1,7 @@
 //! A tune with its plan, ready to be asked.
 
+use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
-use super::fact::{self, Ask};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
 use crate::fingering::{Place, Plan, PlannedNote, Press, Sound};
@@ -19,13 +19,6 @@ pub struct Lesson<'a> {
     index: u8,
 }
 
-/// Where a head or grace stands.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Head<'a> {
-    pub bar: usize,
-    pub event: &'a Event,
-}
-
 impl<'a> Lesson<'a> {
     /// A lesson in the language of a tag (British English where there is no table). `index_finger` is the number that the
     /// index finger prints as: 1, or 2 where the thumb is finger 1. The plan must be one of the tune on the instrument.
@@ -37,7 +30,7 @@ impl<'a> Lesson<'a> {
     /// a bar or a note is unknown. Phrases (`how`, `button`, `finger`, `row`, `place`, `bars`) begin small and have no stop;
     /// the others are sentences.
     pub fn fact(&self, text: &str, place: FilePlace, sink: &mut Sink) -> Option<String> {
-        let ask = fact::read(text, self.tune, place, sink)?;
+        let ask = ask::read(text, self.tune, place, sink)?;
         Some(match ask {
             Ask::How(id) => self.how(id),
             Ask::Button(id) => self.press_words(id, |lesson, presses| lesson.buttons(presses, true)),
@@ -174,26 +167,26 @@ impl<'a> Lesson<'a> {
     fn place_in(&self, bar: usize) -> String {
         let mut said: Vec<String> = Vec::new();
         for head in self.heads(bar) {
-            let Some(note) = head.event.head().and_then(|id| self.plan.note(id)) else { continue };
+            let Some(note) = head.head().and_then(|id| self.plan.note(id)) else { continue };
             if said.is_empty() {
                 said.push(self.place(note.place));
             } else if note.place_moves {
-                let on = self.on(&[self.spot(bar, head.event.onset)]);
+                let on = self.on(&[self.spot(bar, head.onset)]);
                 said.push(say(self.words.place_from, &[("place", &self.place(note.place)), ("on", &on)]));
             }
         }
         if said.is_empty() {
             // A bar of rests: the hand lies where it lay before.
             let before = (0..bar).rev().flat_map(|bar| self.heads(bar).into_iter().rev());
-            let mut notes = before.filter_map(|head| head.event.head().and_then(|id| self.plan.note(id)));
+            let mut notes = before.filter_map(|head| head.head().and_then(|id| self.plan.note(id)));
             said.extend(notes.next().map(|note| self.place(note.place)));
         }
         self.words.list(&said)
     }
 
-    pub(super) fn heads(&self, bar: usize) -> Vec<Head<'a>> {
+    pub(super) fn heads(&self, bar: usize) -> Vec<&'a Event> {
         let events = self.tune.bars.get(bar).map_or(&[][..], |bar| &bar.events);
-        events.iter().filter(|event| event.head().is_some()).map(|event| Head { bar, event }).collect()
+        events.iter().filter(|event| event.head().is_some()).collect()
     }
 
     pub(super) fn spot(&self, bar: usize, onset: Onset) -> Spot {
@@ -247,8 +240,8 @@ impl<'a> Lesson<'a> {
         let begins: Vec<Onset> = self
             .heads(bar)
             .iter()
-            .filter(|head| !head.event.notes().iter().all(|note| note.tied_from_previous))
-            .map(|head| head.event.onset)
+            .filter(|head| !head.notes().iter().all(|note| note.tied_from_previous))
+            .map(|head| head.onset)
             .collect();
         let words = &self.words.count;
         if begins.is_empty() {
@@ -292,7 +285,7 @@ impl<'a> Lesson<'a> {
     /// The one direction of a bar's heads, if they have one.
     pub(super) fn one_direction(&self, bar: usize) -> Option<Direction> {
         let mut directions =
-            self.heads(bar).into_iter().filter_map(|head| Some(self.plan.note(head.event.head()?)?.direction));
+            self.heads(bar).into_iter().filter_map(|head| Some(self.plan.note(head.head()?)?.direction));
         let first = directions.next()?;
         directions.all(|direction| direction == first).then_some(first)
     }
