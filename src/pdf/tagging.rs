@@ -63,14 +63,13 @@ impl Tagger {
         if self.tree.is_within(parent, Role::Figure) && tag.role != Role::Link && tag.role != Role::Caption {
             return under;
         }
-        let parent = self.allowed(parent, tag.role);
-        let area = (tag.role == Role::Figure).then_some(area);
-        let node = self.tree.add(parent, Kind::Role(tag.role), Some(tag), area);
-        Under::Node(if tag.role == Role::ListItem {
-            self.tree.add(Some(node), Kind::ListBody, None, None)
-        } else {
-            node
-        })
+        // Entries of an index stand in a list: there they are its items.
+        let in_list = self.role(parent) == Some(Role::List) && tag.role == Role::ContentsItem;
+        let role = if in_list { Role::ListItem } else { tag.role };
+        let parent = self.allowed(parent, role);
+        let area = (role == Role::Figure).then_some(area);
+        let node = self.tree.add(parent, Kind::Role(role), Some(tag), area);
+        Under::Node(if role == Role::ListItem { self.tree.add(Some(node), Kind::ListBody, None, None) } else { node })
     }
 
     /// The element under which a role may stand: the given one, or one put between.
@@ -204,10 +203,11 @@ mod tests {
         let list = enter(&mut tagger, Role::List, Under::Page);
         enter(&mut tagger, Role::ListItem, list);
         enter(&mut tagger, Role::Paragraph, list);
+        enter(&mut tagger, Role::ContentsItem, list);
         let row = enter(&mut tagger, Role::TableRow, Under::Page);
         let open = tagger.owner(row, true, Open::Nothing);
         assert_eq!(tagger.owner(row, false, open), Open::Artifact);
-        assert_eq!(all(&tagger), "TOC(TOCI TOCI) P Table(TR(TD)) L(LI(LBody) LI(LBody(P))) Table(TR(TD))");
+        assert_eq!(all(&tagger), "TOC(TOCI TOCI) P Table(TR(TD)) L(LI(LBody) LI(LBody(P)) LI(LBody)) Table(TR(TD))");
     }
 
     #[test]
