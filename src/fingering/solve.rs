@@ -33,8 +33,9 @@ pub(super) struct Solution {
 /// Elimination tables hold at most this many entries in all, and work at most this many steps; beyond that the best
 /// assignment found is given unproven.
 const MOST_WORK: usize = 20_000_000;
-/// Rounds of tightening the lower bound before states are struck out.
-const ROUNDS: usize = 3;
+/// Rounds of tightening the lower bound before states are struck out: one for the first few long links, whose slack is
+/// small, and one more for every eight, up to this many.
+const MOST_ROUNDS: usize = 4;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
 pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> {
@@ -67,7 +68,7 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
         let mut shares: Vec<Vec<i64>> = parts.long.iter().map(|n| vec![0; self.unary[self.early(*n)].len()]).collect();
         let mut best: Option<(Vec<usize>, i64)> = None;
         let mut tightest: Option<Bound> = None;
-        for round in 0..ROUNDS {
+        for round in 0..(1 + parts.long.len() / 8).min(MOST_ROUNDS) {
             let (relaxed, late) = self.relaxed(&parts, &shares);
             let bound = self.backward(&relaxed, &parts.chain);
             let states = self.read_off(&relaxed, &parts.chain, &bound);
@@ -89,7 +90,7 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
             }
         }
         let ((mut states, mut cost), tightest) = best.zip(tightest).expect("there is at least one round");
-        if tightest.least < cost {
+        if tightest.least < cost && parts.long.len() >= 8 {
             let better = self.improved(&parts, &states);
             let its = self.cost(&better);
             if its < cost {
