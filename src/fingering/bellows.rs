@@ -197,6 +197,7 @@ impl<'a> Bellows<'a> {
         let mut stuck = None;
         // Moments passed since the bellows were last set, each once, in played order.
         let mut since: Vec<usize> = Vec::new();
+        let mut passed = vec![false; walk.items.len()];
         for passage in &walk.order[..walk.reached] {
             for travel in &travels[passage.bar] {
                 open = (open.0 + travel.ticks, open.1 + travel.ticks);
@@ -215,10 +216,11 @@ impl<'a> Bellows<'a> {
                     Some(Air::Close) => open = (0, open.1),
                     None => {}
                 }
-                if let Some(own) = own {
-                    note(Act::Aired(*own), open);
+                if own.is_some() {
+                    note(Act::Aired, open);
                 }
-                if stuck.is_none() && self.moments.contains_key(&item) && !since.contains(&item) {
+                if stuck.is_none() && !passed[item] && self.moments.contains_key(&item) {
+                    passed[item] = true;
                     since.push(item);
                 }
             }
@@ -248,7 +250,7 @@ impl<'a> Bellows<'a> {
                     points.push((travel.bar, travel.onset, pass, share(opening)));
                     opening = (opening - travel.ticks).clamp(before.0, before.1);
                 }
-                Act::Aired(_) => opening = opening.clamp(before.0, before.1),
+                Act::Aired => opening = opening.clamp(before.0, before.1),
             }
         }
         (most, least) = (most.max(opening), least.min(opening));
@@ -263,7 +265,7 @@ enum Act {
     /// A head or rest, and the pass of its bar.
     Moved(Travel, u32),
     /// The air button.
-    Aired(Air),
+    Aired,
 }
 
 /// Where the bellows run out.

@@ -70,6 +70,7 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
 }
 
 /// A model as a problem for `solve`, with costs of its ways as given.
+#[expect(clippy::type_complexity, reason = "a problem carries its two closures in its type")]
 pub(super) fn problem<'a>(
     model: &'a Model,
     unary: &'a [Vec<i64>],

@@ -88,7 +88,14 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
                 break;
             }
         }
-        let ((states, cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        let ((mut states, mut cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        if tightest.least < cost {
+            let better = self.improved(&parts, &states);
+            let its = self.cost(&better);
+            if its < cost {
+                (states, cost) = (better, its);
+            }
+        }
         let alive = self.alive(&tightest.relaxed, &parts.chain, &tightest.onward, cost);
         match self.eliminate(&parts.own, &alive) {
             Some(states) => {
@@ -216,6 +223,21 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
             states.push(first);
         }
         states
+    }
+
+    /// The best assignment of the chain when the far ends of long links stay as they were.
+    fn improved(&self, parts: &Sorted, now: &[usize]) -> Vec<usize> {
+        let mut leaning = parts.own.clone();
+        for n in &parts.long {
+            let edge = self.edges[*n];
+            for (here, there) in [(edge.from, edge.to), (edge.to, edge.from)] {
+                for (s, cost) in leaning[here].iter_mut().enumerate() {
+                    *cost += self.across(*n, here, s, now[there]);
+                }
+            }
+        }
+        let bound = self.backward(&leaning, &parts.chain);
+        self.read_off(&leaning, &parts.chain, &bound)
     }
 
     /// The states of each variable that an assignment as cheap as `most` may hold.
