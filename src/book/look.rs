@@ -143,6 +143,7 @@ pub fn weights(file: &WeightsFile) -> Vec<Weight> {
         (CostKind::RowStay, file.row_stay),
         (CostKind::PlaceShift, file.place_shift),
         (CostKind::SameFinger, file.same_finger),
+        (CostKind::FingerSwap, file.finger_swap),
         (CostKind::Stretch, file.stretch),
         (CostKind::LittleFinger, file.little_finger),
         (CostKind::ChinButton, file.chin_button),

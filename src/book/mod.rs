@@ -18,6 +18,7 @@ mod pins;
 mod preset;
 mod read;
 mod settled;
+mod start;
 mod text;
 mod tunes;
 mod words;
@@ -34,3 +35,4 @@ pub use model::{
 pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};
 pub use settled::{read_settled, settled_path, settled_text};
+pub use start::new_book;

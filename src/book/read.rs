@@ -12,6 +12,7 @@ use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
 use crate::tune::Interval;
+use std::collections::BTreeMap;
 
 /// Reads a book, or one edition of it, and all files it names.
 ///
@@ -139,8 +140,7 @@ impl BookReading<'_, '_> {
         let isbn = file.isbn.as_ref().and_then(|said| said.0.0.as_ref()).map(|isbn| isbn.0.clone());
         let wanted = file.notice.as_ref().is_some_and(|said| said.0.0.is_some());
         let node = self.node.get("imprint").and_then(|imprint| imprint.get("notice")).filter(|_| wanted);
-        let folder = self.library.folder().to_owned();
-        let notice = node.and_then(|node| prose(node, &folder, self.library, self.sink));
+        let notice = node.and_then(|node| prose(node, "", self.library, self.sink));
         Imprint { publisher: file.publisher.clone(), isbn, notice }
     }
 
@@ -173,10 +173,9 @@ impl BookReading<'_, '_> {
         tunes: Vec<TuneEntry>,
         pictures: &mut Vec<(String, Vec<u8>)>,
     ) -> Chapter {
-        let folder = self.library.folder().to_owned();
         let wanted = file.text.as_ref().is_some_and(|said| said.0.0.is_some());
         let text = node.get("text").filter(|_| wanted);
-        let text = text.and_then(|node| prose(node, &folder, self.library, self.sink));
+        let text = text.and_then(|node| prose(node, "", self.library, self.sink));
         let texts = text.iter().chain(tunes.iter().flat_map(|tune| tune.commentary.iter().chain(&tune.teacher_notes)));
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
@@ -195,12 +194,13 @@ impl BookReading<'_, '_> {
     }
 
     fn same_id(&mut self, chapters: &[Chapter]) {
-        let mut seen: std::collections::BTreeMap<&str, Place> = std::collections::BTreeMap::new();
+        let sources = &*self.library.sources;
+        let path = |place: &Place| sources.path(place.file);
+        let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
         for tune in chapters.iter().flat_map(|chapter| &chapter.tunes) {
             match seen.get(tune.id.as_str()) {
-                Some(first) if first.file != tune.place.file => {
-                    let message =
-                        format!("the id `{}` is taken by `{}`", tune.id, self.library.sources.path(first.file));
+                Some(first) if path(first) != path(&tune.place) => {
+                    let message = format!("the id `{}` is taken by `{}`", tune.id, path(first));
                     let hint = "give each tune an id of its own; reprints are compared by it";
                     self.sink.error("duplicate-id", Some(tune.place), message).hints.push(hint.into());
                 }

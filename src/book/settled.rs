@@ -18,8 +18,22 @@ pub fn settled_path(tune_path: &str) -> String {
 }
 
 /// The settled plan of a tune on one box, if the text has a section for it. Notes that are gone are left out with a warning.
-pub fn read_settled(file: FileId, text: &str, tune: &Tune, box_id: &str, sink: &mut Sink) -> Option<Settled> {
+pub fn read_settled(
+    file: FileId,
+    text: &str,
+    tune_id: &str,
+    tune: &Tune,
+    box_id: &str,
+    sink: &mut Sink,
+) -> Option<Settled> {
     let (node, parsed) = read_file::<SettledFile>(file, text, &SETTLED, sink)?;
+    if parsed.tune.0.0 != tune_id {
+        let message = format!("this settled plan is for `{}`, not for `{tune_id}`; it is not used", parsed.tune.0.0);
+        sink.warn("settled-other", Some(node.place_of("tune")), message)
+            .hints
+            .push("delete it, or give the tune its old id back".into());
+        return None;
+    }
     let lines = parsed.boxes.get(box_id)?;
     let mut settled = Settled::default();
     let mut gone = 0usize;

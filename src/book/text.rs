@@ -1,7 +1,7 @@
 //! Texts that a file holds or names: takes the file's text or a key's value, gives a typed file with its marked tree, or an
 //! excerpt of Markdown or music. Knows no music.
 
-use super::library::{Library, folder_of};
+use super::library::Library;
 use super::words::Prose;
 use super::yaml::{Node, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Sink};
@@ -27,7 +27,7 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
     if !Prose::is_file(text, MARKDOWN) {
         return node.excerpt();
     }
-    let (_, file) = library.text(from, text.trim(), node.place, sink)?;
+    let file = library.text(from, text.trim(), node.place, sink)?;
     let text = library.sources.text(file);
     // The mark at the start of a file is no letter of the text.
     match text.strip_prefix('\u{feff}') {
@@ -66,7 +66,7 @@ pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
 
 /// Takes in the pictures of a text, each path once.
 pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<(String, Vec<u8>)>, sink: &mut Sink) {
-    let from = folder_of(library.sources.path(text.file())).to_owned();
+    let from = library.folder_of(text.file()).to_owned();
     for (path, place) in pictures(text) {
         if taken.iter().any(|(known, _)| *known == path) {
             continue;

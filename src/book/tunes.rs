@@ -2,7 +2,7 @@
 //! are found one after the other, read side by side. Solves nothing.
 
 use super::files::{TUNE, TuneFile, WeightsFile};
-use super::library::{Library, folder_of};
+use super::library::Library;
 use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
@@ -47,6 +47,9 @@ pub struct Settings {
     pub extras: Vec<Extra>,
 }
 
+/// A tune file as read.
+type Parsed = (FileId, Node, TuneFile);
+
 /// A tune file whose texts have been found.
 struct Draft {
     file: FileId,
@@ -65,26 +68,24 @@ pub fn read_tunes(
     library: &mut Library<'_>,
     sink: &mut Sink,
 ) -> Vec<Option<TuneEntry>> {
-    let folder = library.folder().to_owned();
-    let found: Vec<Option<(String, FileId)>> =
-        wanted.iter().map(|wanted| library.text(&folder, &wanted.path, wanted.place, sink)).collect();
+    let found: Vec<Option<FileId>> =
+        wanted.iter().map(|wanted| library.text("", &wanted.path, wanted.place, sink)).collect();
     let sources = &*library.sources;
-    let parsed: Vec<(Option<(Node, TuneFile)>, Sink)> = found
+    let parsed: Vec<(Option<Parsed>, Sink)> = found
         .par_iter()
         .map(|found| {
             let mut sink = Sink::default();
-            let (_, file) = found.as_ref().map_or((None, None), |(path, file)| (Some(path), Some(*file)));
-            let parsed = file.and_then(|file| read_file(file, sources.text(file), &TUNE, &mut sink));
+            let parsed = found.and_then(|file| {
+                let (node, parsed) = read_file(file, sources.text(file), &TUNE, &mut sink)?;
+                Some((file, node, parsed))
+            });
             (parsed, sink)
         })
         .collect();
     let mut drafts: Vec<Option<Draft>> = Vec::new();
-    for (found, (parsed, complaints)) in found.into_iter().zip(parsed) {
+    for (parsed, complaints) in parsed {
         sink.absorb(complaints);
-        drafts.push(match (found, parsed) {
-            (Some((path, file)), Some((node, parsed))) => Some(draft(&path, file, node, parsed, library, sink)),
-            _ => None,
-        });
+        drafts.push(parsed.map(|(file, node, parsed)| draft(file, node, parsed, library, sink)));
     }
     let sources = &*library.sources;
     let entries: Vec<(Option<TuneEntry>, Sink)> = drafts
@@ -110,13 +111,13 @@ pub fn read_alone(path: &str, settings: &Settings, library: &mut Library<'_>, si
     let file = library.first(path, sink)?;
     let (node, parsed) = read_file(file, library.sources.text(file), &TUNE, sink)?;
     let wanted = Wanted { path: path.to_owned(), place: node.place, style: None, reversal_under: None, weights: None };
-    let draft = draft(path, file, node, parsed, library, sink);
+    let draft = draft(file, node, parsed, library, sink);
     let settled = draft.settled.map(|file| (file, library.sources.text(file)));
     entry(&draft, &wanted, settled, settings, sink)
 }
 
-fn draft(path: &str, file: FileId, node: Node, parsed: TuneFile, library: &mut Library<'_>, sink: &mut Sink) -> Draft {
-    let from = folder_of(path).to_owned();
+fn draft(file: FileId, node: Node, parsed: TuneFile, library: &mut Library<'_>, sink: &mut Sink) -> Draft {
+    let from = library.folder_of(file).to_owned();
     let music = music::find(&parsed, &node, &from, library, sink);
     let text = |key: &str, said: &Option<Said<OrNone<_>>>, library: &mut Library<'_>, sink: &mut Sink| {
         said.as_ref()?.0.0.as_ref()?;
@@ -124,7 +125,7 @@ fn draft(path: &str, file: FileId, node: Node, parsed: TuneFile, library: &mut L
     };
     let commentary = text("commentary", &parsed.commentary, library, sink);
     let teacher_notes = text("teacher-notes", &parsed.teacher_notes, library, sink);
-    let settled = library.optional(&settled_path(path), sink);
+    let settled = library.beside(file, settled_path, sink);
     Draft { file, music, commentary, teacher_notes, settled, node, parsed }
 }
 
@@ -142,11 +143,15 @@ fn entry(
     }
     let none = Pins { pins: Vec::new(), left: Vec::new() };
     let Pins { pins, left: pinned } = match (&parsed.pins, node.get("pins")) {
-        (Some(files), Some(list)) => pins(files, list, &tune, &settings.base, sink),
+        (Some(files), Some(list)) => {
+            pins(files, list, &tune, &settings.base, &settings.instrument, settings.moved, sink)
+        }
         _ => none,
     };
-    let left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, &settings.base, sink);
-    let settled = settled.and_then(|(file, text)| read_settled(file, text, &tune, &settings.instrument.id, sink));
+    let mut left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, sink);
+    left::move_names(&mut left, settings.moved);
+    let settled =
+        settled.and_then(|(file, text)| read_settled(file, text, &parsed.id.0.0, &tune, &settings.instrument.id, sink));
     tune.transpose(settings.moved);
     let mut request = Request {
         weights: settings.playing.weights.clone(),

@@ -4,7 +4,9 @@ use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, TuneShape};
 use crate::diag::Severity;
-use crate::reader::abc::{AbcOptions, Choice, Reading, read_each};
+
+use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
+use crate::reader::musicxml::{self, XmlOptions};
 use std::path::Path;
 
 /// Reads a file of tunes and writes a tune file each, or prints them as JSON.
@@ -53,10 +55,26 @@ pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) 
     if errors > 0 { Outcome::Errors } else { Outcome::Done }
 }
 
+/// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
 fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], tune: Option<u32>) -> Vec<Reading> {
-    let text = crate::reader::abc::decode(bytes);
+    if is_musicxml(file, bytes) {
+        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(bytes));
+        let options = XmlOptions { strict_bars: false, ..XmlOptions::default() };
+        return musicxml::read_each(bytes, id, &options, &mut desk.sink);
+    }
+    let text = abc::decode(bytes);
     let id = desk.sources.add(file.to_string_lossy(), text);
     let options = AbcOptions { strict_bars: false, choose: tune.map(Choice::Number), ..AbcOptions::default() };
     let excerpt = desk.sources.excerpt(id);
     read_each(&excerpt, &options, &mut desk.sink)
+}
+
+/// MusicXML files are called so, or begin like XML or a zip archive.
+fn is_musicxml(file: &Path, bytes: &[u8]) -> bool {
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "musicxml" | "xml" | "mxl" => true,
+        "abc" | "abh" | "txt" => false,
+        _ => bytes.starts_with(b"<?xml") || bytes.starts_with(b"PK\x03\x04"),
+    }
 }

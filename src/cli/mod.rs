@@ -49,7 +49,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
         Command::Bind(arguments) => bind::run(voice, &arguments),
         Command::Check { book, edition } => outputs::check(voice, &book, edition.as_deref()),
         Command::Plan(one) => tunes::plan(voice, &one),
-        Command::Keys(_) => Outcome::Fault,
+        Command::Keys(one) => tunes::keys(voice, &one),
         Command::Settle(one) => tunes::settle(voice, &one),
         Command::Reprint { book, against, output, impose } => {
             reprint::run(voice, &book, &against, output.as_deref(), impose)
@@ -58,7 +58,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
             outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
         }
         Command::Bring { file, tune, output } => bring::run(voice, &file, tune, output.as_deref()),
-        Command::NewBook { .. } => Outcome::Fault,
+        Command::NewBook { folder } => outputs::new_book(voice, &folder),
         Command::Watch { book, edition } => watch::run(
             voice,
             &args::Bind {

@@ -11,11 +11,11 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     if word.is_empty() || word.len() > LONGEST {
         return None;
     }
-    // One slip in a short word, two from five letters, three from nine: more would suggest words that nobody meant.
+    // One slip in a short word, two from six letters, three from ten: more would suggest words that nobody meant.
     let most = match word.len() {
         0..=2 => 0,
-        3..=4 => 1,
-        5..=8 => 2,
+        3..=5 => 1,
+        6..=9 => 2,
         _ => 3,
     };
     let mut best: Option<(usize, &str)> = None;

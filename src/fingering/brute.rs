@@ -206,21 +206,21 @@ fn the_plan_is_the_first_of_the_cheapest() {
         let sim = Simulation::new(&tune, instrument, &keyboard, prices, &wants, &|id| heard.contains(&id));
         let index: BTreeMap<NoteId, usize> = heard.iter().enumerate().map(|(n, id)| (*id, n)).collect();
         let mut at = vec![0usize; items.len()];
-        let mut best: Option<((i64, i64), Vec<usize>)> = None;
+        let mut all: Vec<((i64, i64), Vec<usize>)> = Vec::new();
         loop {
             let take = |id: NoteId| {
                 let n = index[&id];
                 left_over[n][at[n]]
             };
             let (cost, rules) = sim.cost(&take);
-            if best.as_ref().is_none_or(|(least, _)| (rules, cost) < *least) {
-                best = Some(((rules, cost), at.clone()));
-            }
+            all.push(((rules, cost), at.clone()));
             let Some(k) = (0..at.len()).rev().find(|k| at[*k] + 1 < left_over[*k].len()) else { break };
             at[k] += 1;
             at[k + 1..].fill(0);
         }
-        let ((rules, cost), states) = best.expect("something was tried");
+        // The first of equals, in the order they were tried.
+        let ((rules, cost), states) = all.iter().min_by_key(|(cost, _)| *cost).expect("something was tried").clone();
+        request.runners_up = true;
         let plan = plan(&tune, instrument, &request, &mut Sink::default());
         let context = format!("{line} {:?}", request.weights);
         assert_eq!(plan.cost.total, cost, "case {tried} rules {rules} {context}");
@@ -235,6 +235,10 @@ fn the_plan_is_the_first_of_the_cheapest() {
             let place = keyboard.button(take.place);
             assert_eq!((planned.direction, presses, planned.place.0), (take.direction, wanted, place), "case {tried}");
         }
+        let otherwise =
+            |at: &[usize]| (0..at.len()).any(|n| !left_over[n][at[n]].sounds_like(&left_over[n][states[n]]));
+        let next = all.iter().filter(|(cost, at)| cost.0 == rules && otherwise(at)).map(|(cost, _)| cost.1).min();
+        assert_eq!(plan.runners_up.first().map(|other| other.cost), next, "case {tried}: the next best of {context}");
         tried += 1;
         repeated += usize::from(played(&tune).len() > tune.bars.len());
         longest = longest.max(items.len());

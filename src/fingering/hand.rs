@@ -59,6 +59,11 @@ impl Take {
     pub(super) fn presses(&self) -> &[Finger] {
         &self.presses[..usize::from(self.count)]
     }
+    /// Same direction on the same buttons.
+    pub(super) fn sounds_like(&self, other: &Self) -> bool {
+        let buttons = |take: &Self| take.presses.map(|press| press.button);
+        self.direction == other.direction && self.count == other.count && buttons(self) == buttons(other)
+    }
 }
 
 /// How a finger comes to a button.

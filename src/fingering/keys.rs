@@ -1,12 +1,141 @@
-//! Keys and octaves: where a tune lies on a box.
+//! Keys and octaves: how well a tune lies on a box at other pitches.
 //!
-//! Takes a tune and a box, gives transpositions that fit and how well they lie. Knows no file.
+//! Takes a tune and a box, gives every move of up to an octave either way, ranked by what the best plan there costs. Knows
+//! no file and writes no tune: the moves are named, not carried out.
 
+use super::left;
+use super::plan::{CostKind, Plan};
+use super::planner::plan;
+use super::request::{LeftHandSpec, Request, Weights};
+use crate::diag::Sink;
 use crate::instrument::Instrument;
-use crate::tune::{Pitch, Tune};
+use crate::tune::{KeySignature, Mode, Pitch, PitchClass, Sounding, Step, Tune};
 
 /// Semitones tried in each direction: an octave.
 const OCTAVE: i32 = 12;
+/// Absent notes named at most.
+const MOST_NAMED: usize = 6;
+
+/// A tune at one pitch on a box.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeyRank {
+    /// Semitones from the tune as written; 0 for where it is.
+    pub semitones: i32,
+    /// The key there, spelt with the fewest signs; `None` for a tune without a key.
+    pub key: Option<(PitchClass, Mode)>,
+    /// What its best plan costs; `None` when notes are not on the box.
+    pub cost: Option<i64>,
+    /// The notes that are not on the box there, lowest first, each once.
+    pub absent: Vec<Pitch>,
+    /// Left-hand presses that the plan there has to leave out.
+    pub chords_missing: usize,
+    /// Chord symbols of which the box has the chord in no direction there.
+    pub chords_unknown: usize,
+    /// Turns of the bellows as played.
+    pub turns: u32,
+    /// Moves of the hand as played.
+    pub place_shifts: u32,
+    /// Why it stands where it stands, in plain words, most telling first.
+    pub reasons: Vec<String>,
+}
+
+/// Every move of a tune by up to an octave on a box, best first: notes all there before notes absent, then by cost, then
+/// the nearest.
+pub fn keys(tune: &Tune, instrument: &Instrument, weights: &Weights) -> Vec<KeyRank> {
+    let mut all: Vec<KeyRank> = (-OCTAVE..=OCTAVE).map(|by| rank(tune, instrument, weights, by)).collect();
+    all.sort_by_key(|rank| {
+        (rank.absent.len(), rank.cost.unwrap_or(i64::MAX), rank.chords_unknown, rank.semitones.abs(), rank.semitones)
+    });
+    all
+}
+
+fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> KeyRank {
+    let key = tune.key.tonic.map(|(tonic, mode)| (spelt(tonic.semitones() + by, mode), mode));
+    let has = sounding(instrument);
+    let absent: Vec<Pitch> = midis(tune)
+        .into_iter()
+        .map(|midi| midi + by)
+        .filter(|midi| has.binary_search(midi).is_err())
+        .map(Pitch::from_midi)
+        .collect();
+    let mut rank = KeyRank {
+        semitones: by,
+        key,
+        cost: None,
+        absent,
+        chords_missing: 0,
+        chords_unknown: 0,
+        turns: 0,
+        place_shifts: 0,
+        reasons: vec![],
+    };
+    if rank.absent.is_empty() {
+        let tune = moved(tune, by);
+        let request = Request { weights: weights.clone(), ..Request::default() };
+        let plan = plan(&tune, instrument, &request, &mut Sink::default());
+        let mut sink = Sink::default();
+        left::wants(&tune, instrument, &LeftHandSpec::default(), &mut sink);
+        rank.chords_unknown = sink.items().iter().filter(|item| item.code == "chord-missing").count();
+        // A head that cannot be played together counts as absent too.
+        rank.cost = heads(&tune).all(|id| plan.note(id).is_some()).then_some(plan.cost.total);
+        rank.chords_missing = plan.left.iter().filter(|press| press.dropped).count();
+        (rank.turns, rank.place_shifts) = (plan.turns, plan.place_shifts);
+        rank.reasons = reasons(&rank, &plan);
+    } else {
+        let names: Vec<String> = rank.absent.iter().take(MOST_NAMED).map(ToString::to_string).collect();
+        let more = rank.absent.len().saturating_sub(MOST_NAMED);
+        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+        rank.reasons.push(format!("not on the box: {}{rest}", names.join(", ")));
+    }
+    rank
+}
+
+fn heads(tune: &Tune) -> impl Iterator<Item = crate::tune::NoteId> {
+    tune.bars.iter().flat_map(|bar| &bar.events).filter_map(|event| event.head())
+}
+
+fn counted(count: u64, one: &str, many: &str) -> String {
+    match count {
+        0 => format!("no {many}"),
+        1 => format!("1 {one}"),
+        _ => format!("{count} {many}"),
+    }
+}
+
+fn reasons(rank: &KeyRank, plan: &Plan) -> Vec<String> {
+    let mut all = Vec::new();
+    if rank.cost.is_none() {
+        all.push("some notes cannot be played together".to_owned());
+    }
+    if rank.chords_unknown > 0 {
+        let chords = counted(rank.chords_unknown as u64, "chord", "chords");
+        all.push(format!("{chords} that the left hand does not have"));
+    }
+    if rank.chords_missing > 0 {
+        let presses = counted(rank.chords_missing as u64, "press", "presses");
+        all.push(format!("{presses} of the left hand left out for want of the other direction"));
+    }
+    all.push(counted(plan.turns.into(), "turn of the bellows", "turns of the bellows"));
+    all.push(counted(plan.row_changes.into(), "change of row", "changes of row"));
+    all.push(counted(plan.place_shifts.into(), "move of the hand", "moves of the hand"));
+    let costs = |kind| plan.cost.by_kind.iter().any(|(k, cost)| *k == kind && *cost > 0);
+    if costs(CostKind::ChinButton) {
+        all.push("buttons at the chin".to_owned());
+    }
+    if costs(CostKind::SameFinger) {
+        all.push("one finger on two buttons in a row somewhere".to_owned());
+    }
+    all
+}
+
+/// Every pitch a box sounds, as MIDI key numbers in order.
+fn sounding(instrument: &Instrument) -> Vec<i32> {
+    let mut has: Vec<i32> =
+        instrument.buttons().flat_map(|(_, button)| [button.push.midi(), button.pull.midi()]).collect();
+    has.sort_unstable();
+    has.dedup();
+    has
+}
 
 /// Every pitch of a tune as a MIDI key number, each once.
 fn midis(tune: &Tune) -> Vec<i32> {
@@ -20,13 +149,44 @@ fn midis(tune: &Tune) -> Vec<i32> {
     all
 }
 
+/// The tonic of a key with the fewest signs; sharps before flats.
+fn spelt(semitones: i32, mode: Mode) -> PitchClass {
+    let class = |step: Step| {
+        (-1..=1)
+            .map(move |alter| PitchClass::new(step, alter))
+            .filter(move |c| c.semitones() == semitones.rem_euclid(12))
+    };
+    let signs = |tonic: &PitchClass| KeySignature::regular(*tonic, mode).map_or(99, |key| key.fifths.unsigned_abs());
+    let flat = |tonic: &PitchClass| KeySignature::regular(*tonic, mode).is_some_and(|key| key.fifths < 0);
+    let mut all: Vec<PitchClass> = Step::ALL.into_iter().flat_map(class).collect();
+    all.sort_by_key(|tonic| (signs(tonic), flat(tonic)));
+    *all.first().expect("every semitone has a name with at most one sign")
+}
+
+/// The tune moved for planning: key numbers and roots are right, spelling is not looked at.
+fn moved(tune: &Tune, by: i32) -> Tune {
+    let mut tune = tune.clone();
+    let class = |class: PitchClass| Pitch::from_midi(60 + class.semitones() + by).class();
+    for event in tune.bars.iter_mut().flat_map(|bar| &mut bar.events) {
+        for symbol in &mut event.chord_symbols {
+            symbol.root = symbol.root.map(class);
+            symbol.bass = symbol.bass.map(class);
+        }
+        let graces = event.graces.iter_mut().flat_map(|grace| &mut grace.notes);
+        let heads = match &mut event.sounding {
+            Sounding::Head { notes, .. } => &mut notes[..],
+            Sounding::Rest { .. } => &mut [],
+        };
+        for note in graces.chain(heads) {
+            note.pitch = Pitch::from_midi(note.pitch.midi() + by);
+        }
+    }
+    tune
+}
+
 /// A hint which moves would bring every note of a tune onto a box.
 pub(super) fn fitting(tune: &Tune, instrument: &Instrument) -> String {
-    let wanted = midis(tune);
-    let mut has: Vec<i32> =
-        instrument.buttons().flat_map(|(_, button)| [button.push.midi(), button.pull.midi()]).collect();
-    has.sort_unstable();
-    has.dedup();
+    let (wanted, has) = (midis(tune), sounding(instrument));
     let fits = |by: i32| wanted.iter().all(|midi| has.binary_search(&(midi + by)).is_ok());
     let mut moves: Vec<i32> = (-OCTAVE..=OCTAVE).filter(|by| *by != 0 && fits(*by)).collect();
     moves.sort_by_key(|by| (by.abs(), *by));
@@ -37,10 +197,9 @@ pub(super) fn fitting(tune: &Tune, instrument: &Instrument) -> String {
             let way = if *by > 0 { "up" } else { "down" };
             match (by.abs(), tune.key.tonic) {
                 (OCTAVE, _) => format!("an octave {way}"),
+                (1, None) => format!("a semitone {way}"),
                 (semitones, None) => format!("{semitones} semitones {way}"),
-                (_, Some((tonic, _))) => {
-                    format!("{way} to {}", Pitch::from_midi(60 + tonic.semitones() + by).class())
-                }
+                (_, Some((tonic, mode))) => format!("{way} to {}", spelt(tonic.semitones() + by, mode)),
             }
         })
         .collect();
@@ -49,5 +208,24 @@ pub(super) fn fitting(tune: &Tune, instrument: &Instrument) -> String {
             "no key brings every note onto this box; leave the notes out, move them, or choose another box".to_owned()
         }
         _ => format!("every note fits when the tune is moved: {}", words.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{dg, tune};
+    use super::*;
+    use crate::tune::Meter;
+
+    #[test]
+    fn a_tune_in_the_boxs_keys_ranks_before_one_beside_them() {
+        let g = tune(Meter::simple(4, 4), "G4 A4 B4 C5 D5 E5 F#5 G5 | \"G\" G5*4 \"D\" D5*4 | \"G\" G4*8");
+        let ranks = keys(&g, &dg(), &Weights::default());
+        assert_eq!(ranks.len(), 25);
+        let best: Vec<String> = ranks.iter().take(2).filter_map(|rank| rank.key).map(|key| key.0.to_string()).collect();
+        assert!(best.iter().all(|key| key == "G" || key == "D"), "{best:?}");
+        let sharp = ranks.iter().find(|rank| rank.semitones == 1).expect("every move is there");
+        assert!(sharp.cost.is_none() && sharp.reasons[0].starts_with("not on the box: "), "{:?}", sharp.reasons);
+        assert_eq!(sharp.key.map(|key| key.0.to_string()).as_deref(), Some("Ab"), "fewest signs");
     }
 }

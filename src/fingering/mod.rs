@@ -4,6 +4,8 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+mod bellows;
+mod breath;
 #[cfg(test)]
 mod brute;
 mod hand;
@@ -16,6 +18,7 @@ mod plan;
 mod planner;
 mod prices;
 mod request;
+mod runners;
 #[cfg(test)]
 mod simulation;
 mod solve;
@@ -24,8 +27,11 @@ mod sounds;
 mod testing;
 #[cfg(test)]
 mod tests;
+mod translate;
 mod walk;
 
+pub use keys::{KeyRank, keys};
+pub use left::pattern_names;
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
     RunnerUp, Sound,
@@ -35,3 +41,4 @@ pub use request::{
     LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
     Style, ToneWish, Weight, Weights,
 };
+pub use translate::translate;

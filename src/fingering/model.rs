@@ -4,11 +4,12 @@
 //! assignment, its cost by kind. Hard rules are costs above all prices, so that a tune that cannot keep them all still gets
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
-use super::hand::{Keyboard, Take};
+use super::hand::{FINGERS, Key, Keyboard, Take};
 use super::left::Want;
 use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
 use super::plan::{Cost, CostKind, Sound};
 use super::prices::{HARD, Prices, WHOLE};
+use super::solve::Edge;
 use super::walk::Walk;
 use crate::instrument::Direction;
 use crate::tune::{NoteId, Onset, Tune};
@@ -23,6 +24,8 @@ const REACH_SHARE: i64 = 24;
 pub(super) struct Model {
     /// The ways to take each item, in the order that settles ties.
     pub takes: Vec<Vec<Take>>,
+    /// The ways of each item by grip and by place, which pair costs depend on one by one.
+    pub forms: Vec<Forms>,
     /// What each way costs by itself.
     pub unary: Vec<Vec<i64>>,
     /// The steps.
@@ -48,8 +51,68 @@ pub(super) struct Parts<'a> {
     pub wants: &'a [Want],
     /// The prices.
     pub prices: Prices,
+    /// Indexes of the wants that are held and cannot survive a turn.
+    pub held: &'a [usize],
     /// Sounds the author pinned.
     pub sounds: &'a BTreeMap<NoteId, Sound>,
+}
+
+/// The ways of one item, taken apart: a grip is direction, buttons and fingers.
+#[derive(Debug, Clone)]
+pub(super) struct Forms {
+    /// One way of each grip.
+    grips: Vec<Take>,
+    /// Every place of the hand.
+    places: Vec<Key>,
+    /// Grip and place of each way, as indexes.
+    pub of: Vec<(u16, u16)>,
+}
+
+impl Forms {
+    fn new(takes: &[Take]) -> Self {
+        let mut forms = Self { grips: vec![], places: vec![], of: vec![] };
+        let mut known: BTreeMap<(bool, [Key; FINGERS], [Key; FINGERS]), u16> = BTreeMap::new();
+        for take in takes {
+            let mut buttons = [0; FINGERS];
+            buttons.iter_mut().zip(take.presses()).for_each(|(slot, press)| *slot = press.button + 1);
+            let grip = *known.entry((take.direction == Direction::Push, take.lanes, buttons)).or_insert_with(|| {
+                forms.grips.push(*take);
+                forms.grips.len() as u16 - 1
+            });
+            let place = forms.places.iter().position(|place| *place == take.place).unwrap_or_else(|| {
+                forms.places.push(take.place);
+                forms.places.len() - 1
+            });
+            forms.of.push((grip, place as u16));
+        }
+        forms
+    }
+}
+
+/// Pair costs of a link: by grips and by places, to be added.
+#[derive(Debug, Clone)]
+pub(super) struct Pairs {
+    grips: Vec<i64>,
+    places: Vec<i64>,
+    grip_count: usize,
+    place_count: usize,
+}
+
+impl Pairs {
+    /// The cost of a grip and place after another.
+    #[inline]
+    pub(super) fn cost(&self, a: (u16, u16), b: (u16, u16)) -> i64 {
+        self.grips[usize::from(a.0) * self.grip_count + usize::from(b.0)]
+            + self.places[usize::from(a.1) * self.place_count + usize::from(b.1)]
+    }
+    /// The least of the costs after a grip and place, each with what is given for it.
+    #[inline]
+    pub(super) fn least(&self, a: (u16, u16), later: &[(u16, u16)], onward: &[i64]) -> i64 {
+        let grips = &self.grips[usize::from(a.0) * self.grip_count..][..self.grip_count];
+        let places = &self.places[usize::from(a.1) * self.place_count..][..self.place_count];
+        let costs = later.iter().zip(onward).map(|(b, on)| on + grips[usize::from(b.0)] + places[usize::from(b.1)]);
+        costs.fold(i64::MAX, i64::min)
+    }
 }
 
 impl Model {
@@ -63,7 +126,9 @@ impl Model {
             .collect();
         let (wants_at, wants_in) = attach(parts);
         let prices = parts.prices;
-        let mut model = Self { takes, unary: vec![], links: vec![], wants_at, wants_in, distances, places, prices };
+        let forms = takes.iter().map(|takes| Forms::new(takes)).collect();
+        let mut model =
+            Self { takes, forms, unary: vec![], links: vec![], wants_at, wants_in, distances, places, prices };
         model.unary = (0..walk.items.len()).map(|item| model.own(parts, item)).collect();
         for (n, step) in walk.steps.iter().enumerate() {
             match (step.from, step.to) {
@@ -86,6 +151,11 @@ impl Model {
             }
         }
         model
+    }
+
+    /// The steps as links between numbered variables, with their pair costs.
+    pub(super) fn links(&self) -> (Vec<Edge>, Vec<Pairs>) {
+        self.links.iter().map(|link| (Edge { from: link.from, to: link.to }, self.pairs(link))).unzip()
     }
 
     /// What each way to take an item costs by itself.
@@ -184,19 +254,21 @@ impl Model {
         path
     }
 
-    /// The cost of a step between two ways: [`Model::each_pair`] and the broken rules in one sum, made for speed.
-    #[inline]
-    pub(super) fn pair(&self, link: &Link, a: &Take, b: &Take) -> i64 {
+    /// All pair costs of a link, in two tables: [`Model::each_pair`] and the broken rules in one sum, made for speed.
+    pub(super) fn pairs(&self, link: &Link) -> Pairs {
+        let (from, to) = (&self.forms[link.from], &self.forms[link.to]);
+        let grips = from.grips.iter().flat_map(|a| to.grips.iter().map(|b| self.grip_pair(link, a, b))).collect();
+        let apart = |a: &Key, b: &Key| self.distances[usize::from(*a) * self.places + usize::from(*b)];
+        let places =
+            from.places.iter().flat_map(|a| to.places.iter().map(move |b| link.shift[usize::from(apart(a, b))]));
+        Pairs { grips, places: places.collect(), grip_count: to.grips.len(), place_count: to.places.len() }
+    }
+    /// What a step costs apart from the place of the hand.
+    fn grip_pair(&self, link: &Link, a: &Take, b: &Take) -> i64 {
         let shared = usize::from(a.rows & b.rows != 0);
-        let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
-        let mut sum = link.ways[a.direction as usize][b.direction as usize][shared] + link.shift[usize::from(distance)];
-        if let ([early], [late]) = (a.presses(), b.presses()) {
-            let (button, finger) = (early.button == late.button, early.finger == late.finger);
-            sum += i64::from(finger & !button) * link.same_finger + i64::from(button & !finger) * link.swap;
-        } else {
-            let (same, swaps) = fingers(a, b);
-            sum += same * link.same_finger + swaps * link.swap;
-        }
+        let (same, swaps) = fingers(a, b);
+        let sum = link.ways[a.direction as usize][b.direction as usize][shared];
+        let sum = sum + same * link.same_finger + swaps * link.swap;
         if link.strict { sum + link.broken(a, b) } else { sum }
     }
 

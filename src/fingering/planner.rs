@@ -3,14 +3,16 @@
 //! Takes the tune, the box and the author's request, gives the plan; complains of notes the box has not, of pins that cannot
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
+use super::breath::Search;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
-use super::model::{Model, Parts};
+use super::model::{Model, Pairs, Parts};
 use super::pins;
 use super::plan::Plan;
 use super::prices::{MOVED, Prices};
 use super::request::{Request, Settled};
-use super::solve::{Edge, Problem, Solution};
+use super::runners::runners_up;
+use super::solve::{Edge, Problem};
 use super::sounds;
 use super::walk::{Item, Walk, walk};
 use crate::diag::{Place, Sink};
@@ -20,7 +22,7 @@ use std::collections::BTreeMap;
 
 /// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
 /// notes never comes near.
-const MOST_PAIRS: usize = 40_000_000;
+const MOST_PAIRS: usize = 10_000_000;
 
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
@@ -32,12 +34,19 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
     bound(&mut takes, tune, sink);
     let prices = Prices::new(&request.weights);
-    let parts = Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, sounds: &pinned.sounds };
+    let held: Vec<usize> = (0..wants.len()).filter(|n| wants[*n].held && !wants[*n].survives_turn()).collect();
+    let parts =
+        Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, held: &held, sounds: &pinned.sounds };
     let mut model = Model::new(&parts, takes);
     if let Some(settled) = &request.settled {
         keep(settled, &walk, &keyboard, &mut model);
     }
-    let solution = solve(&model);
+    let (edges, pairs) = model.links();
+    let first = problem(&model, &model.unary, &edges, &pairs).solve();
+    let search = Search { parts: &parts, model: &model, edges: &edges, pairs: &pairs, instrument, request };
+    let bellows = search.bellows();
+    let breathing = bellows.as_ref().map(|bellows| search.breathe(bellows, first.clone()));
+    let solution = breathing.as_ref().map_or(&first, |breathing| &breathing.solution);
     if !solution.proven {
         sink.warn(
             "plan-not-proven",
@@ -48,19 +57,34 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let states = &solution.states;
     let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
-    plan.left = left::presses(&parts, &model, &instrument.left, states, sink);
+    if request.runners_up {
+        plan.runners_up = runners_up(&parts, &model, solution);
+    }
+    let directions: Vec<Direction> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s].direction).collect();
+    plan.left = left::presses(&parts, &model, &instrument.left, &directions, sink);
+    if let Some((bellows, breathing)) = bellows.as_ref().zip(breathing.as_ref()) {
+        search.report(bellows, breathing, &mut plan, sink);
+    }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
     plan
 }
 
-/// The best assignment of a model.
-pub(super) fn solve(model: &Model) -> Solution {
-    let edges: Vec<Edge> = model.links.iter().map(|link| Edge { from: link.from, to: link.to }).collect();
+/// A model as a problem for `solve`, with costs of its ways as given.
+pub(super) fn problem<'a>(
+    model: &'a Model,
+    unary: &'a [Vec<i64>],
+    edges: &'a [Edge],
+    pairs: &'a [Pairs],
+) -> Problem<'a, impl Fn(usize, usize, usize) -> i64, impl Fn(usize, usize, &[i64]) -> i64> {
     let pair = |n: usize, s: usize, t: usize| {
-        let link = &model.links[n];
-        model.pair(link, &model.takes[link.from][s], &model.takes[link.to][t])
+        let edge = edges[n];
+        pairs[n].cost(model.forms[edge.from].of[s], model.forms[edge.to].of[t])
     };
-    Problem { unary: &model.unary, edges: &edges, pair }.solve()
+    let least = |n: usize, s: usize, onward: &[i64]| {
+        let edge = edges[n];
+        pairs[n].least(model.forms[edge.from].of[s], &model.forms[edge.to].of, onward)
+    };
+    Problem { unary, edges, pair, least }
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.

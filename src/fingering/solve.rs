@@ -10,8 +10,6 @@
 //! one first, each leaving a table over the earlier variables it was linked to (min-plus variable elimination), and are
 //! then read off first one first.
 
-use std::collections::BTreeMap;
-
 /// A link between two variables.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Edge {
@@ -35,20 +33,23 @@ pub(super) struct Solution {
 /// Elimination tables hold at most this many entries in all, and work at most this many steps; beyond that the best
 /// assignment found is given unproven.
 const MOST_WORK: usize = 20_000_000;
-/// Rounds of improving the first guess before states are struck out.
-const ROUNDS: usize = 4;
+/// Rounds of tightening the lower bound before states are struck out.
+const ROUNDS: usize = 3;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
-pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64> {
+pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> {
     /// For each variable the cost of each of its states; no variable is without states.
     pub unary: &'a [Vec<i64>],
     /// The links.
     pub edges: &'a [Edge],
     /// The cost of a link: its index, the state of its `from`, the state of its `to`.
     pub pair: P,
+    /// The least, over the states of a link's `to`, of the link's cost and what is given for each of them: the link, the
+    /// state of its `from`, the costs. The innermost loop, hence given by who knows how pair costs are made up.
+    pub least: L,
 }
 
-impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
+impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Problem<'_, P, L> {
     /// The cost of an assignment.
     pub(super) fn cost(&self, states: &[usize]) -> i64 {
         let own: i64 = self.unary.iter().zip(states).map(|(costs, state)| costs[*state]).sum();
@@ -58,10 +59,70 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
 
     /// The cheapest assignment.
     pub(super) fn solve(&self) -> Solution {
-        let count = self.unary.len();
-        if count == 0 {
+        if self.unary.is_empty() {
             return Solution { states: vec![], cost: 0, proven: true };
         }
+        let parts = self.parts();
+        // The shares of long links that their earlier ends carry, at first none.
+        let mut shares: Vec<Vec<i64>> = parts.long.iter().map(|n| vec![0; self.unary[self.early(*n)].len()]).collect();
+        let mut best: Option<(Vec<usize>, i64)> = None;
+        let mut tightest: Option<Bound> = None;
+        for round in 0..ROUNDS {
+            let (relaxed, late) = self.relaxed(&parts, &shares);
+            let bound = self.backward(&relaxed, &parts.chain);
+            let states = self.read_off(&relaxed, &parts.chain, &bound);
+            let cost = self.cost(&states);
+            let least = bound[0].iter().copied().min().unwrap_or(0);
+            if parts.long.is_empty() {
+                return Solution { states, cost, proven: true };
+            }
+            self.tighten(&parts, &mut shares, &late, &states, round);
+            if best.as_ref().is_none_or(|(_, known)| cost < *known) {
+                best = Some((states, cost));
+            }
+            if tightest.as_ref().is_none_or(|known| least > known.least) {
+                tightest = Some(Bound { least, relaxed, onward: bound });
+            }
+            let gap = |(_, cost): &(Vec<usize>, i64)| tightest.as_ref().is_some_and(|bound| bound.least >= *cost);
+            if best.as_ref().is_some_and(gap) {
+                break;
+            }
+        }
+        let ((states, cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        let alive = self.alive(&tightest.relaxed, &parts.chain, &tightest.onward, cost);
+        match self.eliminate(&parts.own, &alive) {
+            Some(states) => {
+                let cost = self.cost(&states);
+                Solution { states, cost, proven: true }
+            }
+            None => Solution { states, cost, proven: false },
+        }
+    }
+
+    /// The earlier variable of a link.
+    fn early(&self, n: usize) -> usize {
+        self.edges[n].from.min(self.edges[n].to)
+    }
+    /// The later variable of a link.
+    fn late(&self, n: usize) -> usize {
+        self.edges[n].from.max(self.edges[n].to)
+    }
+
+    /// Moves as much of each long link's cost onto its earlier end as makes the relaxed chain right about the assignment
+    /// just found; half of it after the first round, since all links move at once.
+    fn tighten(&self, parts: &Sorted, shares: &mut [Vec<i64>], late: &[Vec<i64>], states: &[usize], round: usize) {
+        for ((n, share), late) in parts.long.iter().zip(shares).zip(late) {
+            let (early, there) = (self.early(*n), states[self.late(*n)]);
+            for (s, carried) in share.iter_mut().enumerate() {
+                let rest = self.across(*n, early, s, there) - *carried - late[there];
+                *carried += if round == 0 { rest } else { rest / 2 };
+            }
+        }
+    }
+
+    /// Sorts links into chain and long ones.
+    fn parts(&self) -> Sorted {
+        let count = self.unary.len();
         let mut own = self.unary.to_vec();
         let mut chain: Vec<Vec<usize>> = vec![Vec::new(); count];
         let mut long = Vec::new();
@@ -74,40 +135,46 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
                 long.push(n);
             }
         }
-        let mut relaxed = own.clone();
-        for n in &long {
-            let edge = self.edges[*n];
-            let early = edge.from.min(edge.to);
-            for (s, cost) in relaxed[edge.from.max(edge.to)].iter_mut().enumerate() {
-                *cost += (0..own[early].len()).map(|t| self.across(*n, early, t, s)).min().unwrap_or(0);
-            }
+        Sorted { own, chain, long }
+    }
+
+    /// Costs of the states when every long link is replaced by its share on the earlier end and, on the later end, the least
+    /// that it costs beyond that; and these latter.
+    fn relaxed(&self, parts: &Sorted, shares: &[Vec<i64>]) -> (Vec<Vec<i64>>, Vec<Vec<i64>>) {
+        let mut relaxed = parts.own.clone();
+        let mut rest = Vec::with_capacity(shares.len());
+        for (n, share) in parts.long.iter().zip(shares) {
+            let (early, late) = (self.early(*n), self.late(*n));
+            let beyond: Vec<i64> = (0..relaxed[late].len())
+                .map(|s| {
+                    let costs = share.iter().enumerate().map(|(t, carried)| self.across(*n, early, t, s) - carried);
+                    costs.min().unwrap_or(0)
+                })
+                .collect();
+            relaxed[early].iter_mut().zip(share).for_each(|(cost, carried)| *cost += carried);
+            relaxed[late].iter_mut().zip(&beyond).for_each(|(cost, beyond)| *cost += beyond);
+            rest.push(beyond);
         }
-        let bound = self.backward(&relaxed, &chain);
-        let mut best = self.read_off(&relaxed, &chain, &bound);
-        let mut cost = self.cost(&best);
-        let least = bound[0].iter().copied().min().unwrap_or(0);
-        if long.is_empty() {
-            return Solution { states: best, cost, proven: true };
+        (relaxed, rest)
+    }
+
+    /// For each state of each variable a cost that no assignment with it undercuts.
+    pub(super) fn bounds(&self) -> Vec<Vec<i64>> {
+        let parts = self.parts();
+        let shares: Vec<Vec<i64>> = parts.long.iter().map(|n| vec![0; self.unary[self.early(*n)].len()]).collect();
+        let (relaxed, _) = self.relaxed(&parts, &shares);
+        let chain = &parts.chain;
+        let mut bounds = self.backward(&relaxed, chain);
+        let mut before: Vec<i64> = bounds.first().map_or_else(Vec::new, |first| vec![0; first.len()]);
+        for v in 1..bounds.len() {
+            let reach = |s: usize| {
+                let ways = before.iter().zip(&relaxed[v - 1]).enumerate();
+                ways.map(|(t, (cost, own))| cost + own + self.step(&chain[v - 1], v - 1, t, s)).min().unwrap_or(0)
+            };
+            before = (0..relaxed[v].len()).map(reach).collect();
+            bounds[v].iter_mut().zip(&before).for_each(|(bound, before)| *bound += before);
         }
-        for _ in 0..ROUNDS {
-            if cost == least {
-                break;
-            }
-            let next = self.improved(&own, &chain, &long, &best);
-            let better = self.cost(&next);
-            if better >= cost {
-                break;
-            }
-            (best, cost) = (next, better);
-        }
-        let alive = self.alive(&relaxed, &chain, &bound, cost);
-        match self.eliminate(&own, &alive) {
-            Some(states) => {
-                let cost = self.cost(&states);
-                Solution { states, cost, proven: true }
-            }
-            None => Solution { states: best, cost, proven: false },
-        }
+        bounds
     }
 
     /// The pair cost of link `n` between state `t` of its variable `early` and state `s` of its other one.
@@ -123,9 +190,7 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
             let (here, next) = (&mut early[v], &late[0]);
             for (s, cost) in here.iter_mut().enumerate() {
                 let onward = match chain[v][..] {
-                    [n] if self.edges[n].from == v => {
-                        next.iter().enumerate().map(|(t, onward)| onward + (self.pair)(n, s, t)).min()
-                    }
+                    [n] if self.edges[n].from == v => Some((self.least)(n, s, next)),
                     _ => next.iter().enumerate().map(|(t, onward)| onward + self.step(&chain[v], v, s, t)).min(),
                 };
                 *cost += onward.unwrap_or(0);
@@ -151,21 +216,6 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
             states.push(first);
         }
         states
-    }
-
-    /// The best assignment of the chain when the far ends of long links stay as they were.
-    fn improved(&self, own: &[Vec<i64>], chain: &[Vec<usize>], long: &[usize], now: &[usize]) -> Vec<usize> {
-        let mut leaning = own.to_vec();
-        for n in long {
-            let edge = self.edges[*n];
-            for (here, there) in [(edge.from, edge.to), (edge.to, edge.from)] {
-                for (s, cost) in leaning[here].iter_mut().enumerate() {
-                    *cost += self.across(*n, here, s, now[there]);
-                }
-            }
-        }
-        let bound = self.backward(&leaning, chain);
-        self.read_off(&leaning, chain, &bound)
     }
 
     /// The states of each variable that an assignment as cheap as `most` may hold.
@@ -197,79 +247,104 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
     /// Exact elimination over the states left alive, last variable first; `None` when it would take too much.
     fn eliminate(&self, own: &[Vec<i64>], alive: &[Vec<usize>]) -> Option<Vec<usize>> {
         let count = own.len();
-        // The links of each variable to earlier ones, and the tables that have it as their last variable.
-        let mut back: Vec<Vec<usize>> = vec![Vec::new(); count];
-        for (n, edge) in self.edges.iter().enumerate() {
-            if edge.from != edge.to {
-                back[edge.from.max(edge.to)].push(n);
-            }
+        // For each variable all that has it as its last one: its own costs, links to earlier ones, tables left by later ones.
+        let mut terms: Vec<Vec<Table>> = (0..count)
+            .map(|v| vec![Table { scope: vec![v], values: alive[v].iter().map(|s| own[v][*s]).collect() }])
+            .collect();
+        for (n, edge) in self.edges.iter().enumerate().filter(|(_, edge)| edge.from != edge.to) {
+            let (early, late) = (edge.from.min(edge.to), edge.from.max(edge.to));
+            let pairs = alive[early].iter().flat_map(|t| alive[late].iter().map(move |s| (*t, *s)));
+            let values = pairs.map(|(t, s)| self.across(n, early, t, s)).collect();
+            terms[late].push(Table { scope: vec![early, late], values });
         }
-        let mut tables: Vec<Vec<Table>> = vec![Vec::new(); count];
         let mut work = 0usize;
         for v in (0..count).rev() {
-            let mut scope: Vec<usize> = back[v].iter().map(|n| self.edges[*n].from.min(self.edges[*n].to)).collect();
-            scope.extend(tables[v].iter().flat_map(|table| &table.scope[..table.scope.len() - 1]));
+            let mut scope: Vec<usize> = terms[v].iter().flat_map(|table| table.scope.iter().copied()).collect();
             scope.sort_unstable();
             scope.dedup();
+            scope.pop();
             let size = scope.iter().try_fold(1usize, |size, w| size.checked_mul(alive[*w].len()))?;
-            let terms = 1 + back[v].len() + tables[v].len();
-            work = work.checked_add(size.checked_mul(alive[v].len())?.checked_mul(terms)?)?;
+            work = work.checked_add(size.checked_mul(alive[v].len())?.checked_mul(terms[v].len())?)?;
             if work > MOST_WORK {
                 return None;
             }
-            let mut table = Table { scope, values: Vec::with_capacity(size) };
-            let mut at = vec![0usize; table.scope.len()];
-            loop {
-                let index = |w: usize| table.scope.binary_search(&w).map_or(0, |k| at[k]);
-                let least =
-                    (0..alive[v].len()).map(|s| self.local(own, alive, &back[v], &tables[v], v, s, index)).min();
-                table.values.push(least.expect("the best assignment's states stay alive"));
-                if !advance(&mut at, &table.scope, alive) {
-                    break;
-                }
-            }
-            match table.scope.last() {
-                Some(last) => tables[*last].push(table),
-                None => continue,
+            let values = eliminated(&terms[v], &scope, alive, alive[v].len(), size);
+            if let Some(last) = scope.last().copied() {
+                terms[last].push(Table { scope, values });
             }
         }
-        let mut chosen: BTreeMap<usize, usize> = BTreeMap::new();
-        for v in 0..count {
-            let index = |w: usize| chosen.get(&w).copied().unwrap_or(0);
-            let best =
-                (0..alive[v].len()).min_by_key(|s| self.local(own, alive, &back[v], &tables[v], v, *s, index))?;
-            chosen.insert(v, best);
+        let mut chosen: Vec<usize> = Vec::with_capacity(count);
+        for (v, terms) in terms.iter().enumerate() {
+            let cost = |s: &usize| -> i64 {
+                let at = |table: &Table| {
+                    let mut flat = 0;
+                    for w in &table.scope {
+                        flat = flat * alive[*w].len() + if *w == v { *s } else { chosen[*w] };
+                    }
+                    table.values[flat]
+                };
+                terms.iter().map(at).sum()
+            };
+            let best = (0..alive[v].len()).min_by_key(cost)?;
+            chosen.push(best);
         }
-        Some(chosen.into_iter().map(|(v, s)| alive[v][s]).collect())
+        Some(chosen.into_iter().zip(alive).map(|(s, states)| states[s]).collect())
     }
+}
 
-    /// What state `s` (among the living) of `v` costs with its links to earlier variables and all that hangs on it later.
-    #[expect(clippy::too_many_arguments, reason = "the inner sum of the elimination, called from its two passes")]
-    fn local(
-        &self,
-        own: &[Vec<i64>],
-        alive: &[Vec<usize>],
-        back: &[usize],
-        tables: &[Table],
-        v: usize,
-        s: usize,
-        index: impl Fn(usize) -> usize,
-    ) -> i64 {
-        let state = alive[v][s];
-        let mut cost = own[v][state];
-        for n in back {
-            let early = self.edges[*n].from.min(self.edges[*n].to);
-            cost += self.across(*n, early, alive[early][index(early)], state);
-        }
-        for table in tables {
-            let mut flat = 0;
-            for w in &table.scope {
-                flat = flat * alive[*w].len() + if *w == v { s } else { index(*w) };
+/// The least of the terms' sum over their last variable (with `states` states) for every assignment of the others.
+fn eliminated(terms: &[Table], scope: &[usize], alive: &[Vec<usize>], states: usize, size: usize) -> Vec<i64> {
+    // How far each term moves on when one variable of the scope does; its last variable always runs fastest.
+    let strides: Vec<Vec<usize>> = terms
+        .iter()
+        .map(|term| {
+            let mut stride = states;
+            let mut all = vec![0; scope.len()];
+            for w in term.scope.iter().rev().skip(1) {
+                let k = scope.binary_search(w).expect("the scope holds all earlier variables of the terms");
+                all[k] = stride;
+                stride *= alive[*w].len();
             }
-            cost += table.values[flat];
+            all
+        })
+        .collect();
+    let mut values = Vec::with_capacity(size);
+    let mut at = vec![0usize; scope.len()];
+    let mut starts = vec![0usize; terms.len()];
+    loop {
+        let sum = |s: usize| terms.iter().zip(&starts).map(|(term, start)| term.values[start + s]).sum::<i64>();
+        values.push((0..states).map(sum).min().expect("the best assignment's states stay alive"));
+        // The next assignment of the scope, the last variable fastest.
+        let Some(k) = (0..at.len()).rev().find(|k| at[*k] + 1 < alive[scope[*k]].len()) else {
+            return values;
+        };
+        for later in k + 1..at.len() {
+            starts.iter_mut().zip(&strides).for_each(|(start, stride)| *start -= stride[later] * at[later]);
+            at[later] = 0;
         }
-        cost
+        at[k] += 1;
+        starts.iter_mut().zip(&strides).for_each(|(start, stride)| *start += stride[k]);
     }
+}
+
+/// A relaxed chain solved.
+struct Bound {
+    /// No assignment costs less.
+    least: i64,
+    /// The costs of its states.
+    relaxed: Vec<Vec<i64>>,
+    /// For each state the least cost of it and all later variables.
+    onward: Vec<Vec<i64>>,
+}
+
+/// The links of a problem, sorted.
+struct Sorted {
+    /// Costs of the states, links of a variable with itself counted in.
+    own: Vec<Vec<i64>>,
+    /// For each variable its links with the next one.
+    chain: Vec<Vec<usize>>,
+    /// All other links.
+    long: Vec<usize>,
 }
 
 /// Least costs over the living states of some variables, in ascending order, the last one running fastest.
@@ -277,18 +352,6 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
 struct Table {
     scope: Vec<usize>,
     values: Vec<i64>,
-}
-
-/// The next combination of states of a scope; false after the last.
-fn advance(at: &mut [usize], scope: &[usize], alive: &[Vec<usize>]) -> bool {
-    for k in (0..at.len()).rev() {
-        at[k] += 1;
-        if at[k] < alive[scope[k]].len() {
-            return true;
-        }
-        at[k] = 0;
-    }
-    false
 }
 
 #[cfg(test)]
@@ -339,7 +402,10 @@ mod tests {
                 let mut mixed = salt ^ ((n * 64 + s * 8 + t) as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1;
                 (next(&mut mixed) % 5) as i64
             };
-            let problem = Problem { unary: &unary, edges: &edges, pair };
+            let least = |n: usize, s: usize, onward: &[i64]| {
+                onward.iter().enumerate().map(|(t, cost)| cost + pair(n, s, t)).min().expect("states")
+            };
+            let problem = Problem { unary: &unary, edges: &edges, pair, least };
             let found = problem.solve();
             let (states, cost) = all(&sizes, |at| problem.cost(at));
             assert_eq!((found.states, found.cost, found.proven), (states, cost, true), "round {round}");

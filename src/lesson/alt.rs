@@ -1,6 +1,6 @@
 //! Alternative text: what a system of music says to a reader who can't see it.
 
-use super::lesson::{Lesson, sound_of, tidy};
+use super::facts::{Lesson, sound_of, tidy};
 use super::words::{row, say, sentence, way};
 use crate::fingering::Sound;
 use crate::instrument::Direction;
@@ -42,7 +42,7 @@ impl Lesson<'_> {
         if !event.graces.is_empty() {
             let pitches: Vec<String> =
                 event.graces.iter().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
-            parts.push(say(words.grace, &[("pitch", &self.words.list(&pitches))]));
+            parts.push(say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
         }
         let pitches: Vec<String> = event.notes().iter().map(|note| self.words.pitch(note.pitch)).collect();
         parts.push(format!("{} {value}", self.words.list(&pitches)));

@@ -1,7 +1,7 @@
 //! The left hand in words, and moments of a bar in words.
 
 use super::count::{Part, Spot};
-use super::lesson::Lesson;
+use super::facts::Lesson;
 use super::words::{join, say, way};
 use crate::fingering::LeftPress;
 use crate::tune::Fraction;
@@ -39,8 +39,7 @@ impl Lesson<'_> {
         let said: Vec<String> = groups
             .iter()
             .map(|(names, held, spots)| {
-                let one = say(words.one, &[("names", names), ("on", &self.on(spots))]);
-                if *held { one + words.held } else { one }
+                say(if *held { words.held } else { words.one }, &[("names", names), ("on", &self.on(spots))])
             })
             .collect();
         (!said.is_empty()).then(|| join(&said, ", ", words.then))

@@ -5,15 +5,15 @@
 //! several wordings is taken follows from the bar and the note alone.
 
 mod alt;
+mod ask;
 mod count;
-mod fact;
+mod facts;
 mod left;
-mod lesson;
 mod walk;
 mod words;
 
 pub use count::{Count, counts};
-pub use lesson::Lesson;
+pub use facts::Lesson;
 
 #[cfg(test)]
 mod fixture;

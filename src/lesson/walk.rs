@@ -3,7 +3,7 @@
 //! Each bar: which way the bellows go, then its notes, runs taken together, then the left hand. Sentences vary by where they
 //! stand, so that the same plan always gives the same words.
 
-use super::lesson::{Lesson, sound_of, tidy};
+use super::facts::{Lesson, sound_of, tidy};
 use super::words::{say, sentence, way};
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::instrument::{Direction, RowAt};
@@ -47,8 +47,7 @@ impl Lesson<'_> {
     fn walk_right(&self, bar: usize, follows: bool, said: &mut Vec<String>) {
         let words = &self.words.walk;
         let name = self.bar_name(bar);
-        let notes: Vec<&PlannedNote> =
-            self.heads(bar).iter().filter_map(|head| self.plan.note(head.event.head()?)).collect();
+        let notes: Vec<&PlannedNote> = self.heads(bar).iter().filter_map(|head| self.plan.note(head.head()?)).collect();
         let Some(first) = notes.first() else {
             said.push(tidy(&sentence(&say(words.rests, &[("bar", &name)]))));
             return;
@@ -78,9 +77,9 @@ impl Lesson<'_> {
         let mut before = None;
         let mut found = Vec::new();
         for head in self.heads(bar) {
-            let Some(note) = head.event.head().and_then(|id| self.plan.note(id)) else { continue };
+            let Some(note) = head.head().and_then(|id| self.plan.note(id)) else { continue };
             if before.is_some_and(|before| before != note.direction) {
-                found.push(head.event);
+                found.push(head);
             }
             before = Some(note.direction);
         }
@@ -147,7 +146,7 @@ impl Lesson<'_> {
         let row = presses.first().map(|press| press.button.row);
         // The second wording joins on to what went before.
         let table = &self.words.walk.run;
-        let wording = if nth == 0 { 0 } else { (bar + nth) % table.len() };
+        let wording = if mind.direction.is_none() { 0 } else { (bar + nth) % table.len() };
         let slots = [
             ("on", self.on(&[self.spot(bar, events[0].onset)])),
             ("pitch", self.words.list(&pitches)),
@@ -162,7 +161,7 @@ impl Lesson<'_> {
         }
         mind.row = row;
         if let Some(beats) = events.last().and_then(|event| self.held(bar, event)) {
-            clause = format!("{clause}; {}", say(self.words.walk.hold, &[("n", &beats)]));
+            clause.push_str(&say(self.words.walk.hold_last, &[("n", &beats)]));
         }
         clause
     }
@@ -177,7 +176,7 @@ impl Lesson<'_> {
     /// The hand's move before a note, as a clause of its own.
     fn moves(&self, bar: usize, event: &Event, out: &mut Vec<Clause>) {
         let Some(note) = event.head().and_then(|id| self.plan.note(id)).filter(|note| note.place_moves) else { return };
-        let first = (0..=bar).flat_map(|bar| self.heads(bar)).next().and_then(|head| head.event.head());
+        let first = (0..=bar).flat_map(|bar| self.heads(bar)).next().and_then(|head| head.head());
         let words = &self.words.walk;
         let phrase = if first == event.head() { words.lies } else { words.moves };
         out.push(Clause::Alone(say(phrase, &[("place", &self.place(note.place))])));
@@ -207,6 +206,7 @@ impl Lesson<'_> {
             let phrase = match sound {
                 Some(Sound::Reversal) => words.reversal[vary(words.reversal.len())],
                 Some(Sound::Replay) => words.replay[vary(words.replay.len())],
+                Some(Sound::Repeat) if mind.direction.is_none() => words.repeat_first,
                 Some(Sound::Repeat) => words.repeat[vary(words.repeat.len())],
                 _ if pressed.len() > 1 => words.together,
                 _ => words.press[vary(words.press.len())],
@@ -235,7 +235,7 @@ impl Lesson<'_> {
         }
         mind.direction = Some(note.direction);
         if let Some(beats) = self.held(bar, event).filter(|_| !pressed.is_empty()) {
-            clause = format!("{clause}; {}", say(words.hold, &[("n", &beats)]));
+            clause.push_str(&say(words.hold, &[("n", &beats)]));
         }
         if let Some(graces) = self.graces(&event.graces) {
             clause = format!("{clause}; {graces}");
@@ -278,7 +278,7 @@ impl Lesson<'_> {
                 }
                 (Clause::Plain(text), None) => open = Some(text.clone()),
                 (Clause::Plain(text), Some(before)) => {
-                    let joint = if before.contains(';') { joints[0] } else { joints[(bar + out.len()) % joints.len()] };
+                    let joint = joints[(bar + out.len()) % joints.len()];
                     out.push(finish(format!("{before}{joint}{text}")));
                 }
             }

@@ -47,7 +47,9 @@ pub(super) struct Words {
     pub button: [&'static str; 2],
     /// A place: slots `n`, `row`.
     pub place: &'static str,
-    /// The same when the hand moves at a note: slots `place`, `on`.
+    /// A place on a box of one row: slot `n`.
+    pub place_one_row: &'static str,
+    /// A place when the hand moves at a note: slots `place`, `on`.
     pub place_from: &'static str,
     /// `bar {n}`, `bars {a}–{b}`.
     pub bar: [&'static str; 2],
@@ -73,8 +75,6 @@ pub(super) struct Words {
     pub on_part: &'static str,
     /// Between counts: slot `n`.
     pub after: &'static str,
-    /// A beat or syllable in a list after `on`: slots as above.
-    pub part: &'static str,
     /// The bass of a name, the chord of a name, a minor chord's name.
     pub bass: &'static str,
     /// See `bass`.
@@ -131,7 +131,9 @@ pub(super) struct WalkWords {
     pub together: &'static str,
     /// A run: slots `on`, `pitch`, `button`, `with`.
     pub run: [&'static str; 2],
-    /// The same button again: slots `pitch`, `on`, `button`.
+    /// The same button again at a bar's beginning: slots `pitch`, `on`, `button`.
+    pub repeat_first: &'static str,
+    /// The same button again: slots `pitch`, `on`.
     pub repeat: [&'static str; 2],
     /// A reversal: slots `turn`, `pitch`, `on`, `button`.
     pub reversal: [&'static str; 2],
@@ -145,8 +147,10 @@ pub(super) struct WalkWords {
     pub rest: &'static str,
     /// Grace notes before a note: slots `pitch`, `button`; one and several.
     pub grace: [&'static str; 2],
-    /// Held for several beats: slot `n`.
+    /// After a note's clause, held for several beats: slot `n`.
     pub hold: &'static str,
+    /// After a run's clause: the last note is held; slot `n`.
+    pub hold_last: &'static str,
     /// Where the hand lies at the tune's first note: slot `place`.
     pub lies: &'static str,
     /// The hand moves: slot `place`.
@@ -174,7 +178,7 @@ pub(super) struct LeftWords {
     pub one: &'static str,
     /// Two buttons together: slots `a`, `b`.
     pub with: &'static str,
-    /// After presses that are held.
+    /// One press that is held: slots `names`, `on`.
     pub held: &'static str,
     /// Between groups of presses, before the last one.
     pub then: &'static str,
@@ -223,8 +227,8 @@ pub(super) struct AltWords {
     pub rest: &'static str,
     /// Tied from before.
     pub tied: &'static str,
-    /// Grace notes: slot `pitch`.
-    pub grace: &'static str,
+    /// A grace note, grace notes: slot `pitch`.
+    pub grace: [&'static str; 2],
     /// Left hand of a bar: slot `presses`.
     pub left: &'static str,
     /// A repeat begins, ends.

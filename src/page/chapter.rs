@@ -2,7 +2,7 @@
 
 use super::flow::{Before, Piece};
 use super::matter::Desk;
-use super::prose;
+use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
 use super::tune_head;
@@ -16,20 +16,22 @@ pub(super) fn anchor(chapter: usize) -> String {
     format!("chapter:{}", chapter + 1)
 }
 
-/// Opening and text.
-pub(super) fn pieces(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
-    let book = desk.setting.book;
-    let mut out = vec![head(desk, &book.chapters[chapter].title, &anchor(chapter), comp)];
+/// The opening: title and tunes.
+pub(super) fn opening(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut out = vec![head(desk, &desk.setting.book.chapters[chapter].title, &anchor(chapter), comp)];
     out.extend(tunes(desk, chapter, comp));
-    let empty = Vec::new();
-    let blocks = desk.material.chapters.get(chapter).unwrap_or(&empty);
-    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, false, comp));
+    out
+}
+
+/// The text, which follows the opening on its page.
+pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
+    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, Column::text(desk.setting), comp));
     if let Some(first) = text.first_mut() {
         first.gap = prose::fixed(desk.setting.steps(2.0));
         first.before = Before::Never;
     }
-    out.extend(text);
-    out
+    text
 }
 
 /// The head of a chapter or of a generated part: sunk a little, a short bar over the title.

@@ -12,7 +12,7 @@ use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::{chapter, picture, tune, tune_head, warn};
-use crate::book::Matter;
+use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
 use crate::font::Fonts;
@@ -28,8 +28,10 @@ use std::sync::Arc;
 enum Part {
     /// Generated, in front (`true`) or at the back.
     Matter(Matter, bool),
-    /// A chapter's opening and text.
+    /// A chapter's opening.
     Chapter(usize),
+    /// A chapter's text.
+    Text(usize),
     /// A tune by its number in the book, with its chapter.
     Tune(usize, usize),
 }
@@ -42,10 +44,13 @@ impl Part {
                 matches!(matter, Matter::Contents | Matter::Index | Matter::TempoLadder | Matter::Sources)
             }
             Self::Chapter(_) => true,
-            Self::Tune(..) => false,
+            Self::Text(_) | Self::Tune(..) => false,
         }
     }
 }
+
+/// Parts that one typesetter sets one after the other, remembering their words.
+const RUN: usize = 12;
 
 /// Lays out a book: every part, every page. Complaints with their places go into the sink; whatever happens, there is a page
 /// for everything that was given.
@@ -56,19 +61,29 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
     let extras = Extras { examples: &input.examples, pictures: &sizes };
     let parts = parts(input);
     let no_pages = BTreeMap::new();
-    let set = |n: usize, pages: &BTreeMap<String, String>| {
+    let compositor = || Compositor::new(Typesetter::new(fonts, &input.book.text).with_signs(&signs));
+    let set = |n: usize, pages: &BTreeMap<String, String>, comp: &mut Compositor<'_>| {
         let desk = Desk { setting: &setting, material: input, extras, pages };
-        let setter = Typesetter::new(fonts, &input.book.text).with_signs(&signs);
-        let mut comp = Compositor::of_part(setter, n);
-        let pieces = part(&desk, parts[n], &mut comp);
-        (pieces, comp.sink)
+        comp.begin_part(n);
+        part(&desk, parts[n], comp)
     };
-    let first: Vec<(Vec<Piece>, Sink)> = (0..parts.len()).into_par_iter().map(|n| set(n, &no_pages)).collect();
+    // Parts are dealt out in runs of a fixed length, so that complaints don't depend on how many threads there are.
+    let order: Vec<usize> = (0..parts.len()).collect();
+    let first: Vec<(Vec<Vec<Piece>>, Sink)> = order
+        .par_chunks(RUN)
+        .map(|run| {
+            let mut comp = compositor();
+            let pieces = run.iter().map(|n| set(*n, &no_pages, &mut comp)).collect();
+            (pieces, comp.sink)
+        })
+        .collect();
     let mut pieces = Vec::new();
     let mut starts = Vec::new();
-    for (part, own) in first {
-        starts.push(pieces.len());
-        pieces.extend(part);
+    for (run, own) in first {
+        for part in run {
+            starts.push(pieces.len());
+            pieces.extend(part);
+        }
         sink.absorb(own);
     }
     starts.push(pieces.len());
@@ -78,9 +93,11 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
     let cut = paginate(&pieces, setting.area, Side::Recto);
     let plates = assemble::plates(&cut.pages, Side::Recto, body);
     let labels = assemble::anchors(&pieces, &plates);
+    // What is set again has been complained of the first time.
+    let mut comp = compositor();
     for (n, part) in parts.iter().enumerate() {
         if part.prints_pages() {
-            let (again, _) = set(n, &labels);
+            let again = set(n, &labels, &mut comp);
             let old = &mut pieces[starts[n]..starts[n + 1]];
             debug_assert_eq!(old.len(), again.len(), "page numbers have their room beforehand");
             for (old, new) in old.iter_mut().zip(again) {
@@ -97,7 +114,11 @@ fn parts(input: &Material<'_>) -> Vec<Part> {
     let mut parts: Vec<Part> = input.book.front.iter().map(|matter| Part::Matter(*matter, true)).collect();
     let mut tune = 0;
     for (n, chapter) in input.book.chapters.iter().enumerate() {
-        parts.push(Part::Chapter(n));
+        // A handout is for the stand: its tunes alone.
+        if !input.book.has(Preset::Handout) {
+            parts.push(Part::Chapter(n));
+            parts.push(Part::Text(n));
+        }
         for _ in &chapter.tunes {
             if tune < input.tunes.len() {
                 parts.push(Part::Tune(tune, n));
@@ -119,9 +140,10 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
         Part::Chapter(n) => {
             let opening = if n == 0 && has_front(desk) { Opening::Recto } else { Opening::LikesRecto };
-            let pieces = chapter::pieces(desk, n, comp);
+            let pieces = chapter::opening(desk, n, comp);
             (pieces, desk.setting.book.chapters[n].title.clone(), Some(opening))
         }
+        Part::Text(n) => (chapter::text(desk, n, comp), desk.setting.book.chapters[n].title.clone(), None),
         Part::Tune(tune, chapter) => {
             let material = &desk.material.tunes[tune];
             let pieces = tune::pieces(desk.setting, material, tune, desk.extras, comp);
@@ -196,6 +218,7 @@ fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<
                 let title = input.book.chapters[n].title.clone();
                 Some(Heading { title, level: 0, anchor: chapter::anchor(n) })
             }
+            Part::Text(_) => None,
             Part::Tune(n, _) => {
                 let entry = input.tunes[n].entry;
                 Some(Heading { title: entry.title.clone(), level: 1, anchor: tune_head::anchor(&entry.id) })

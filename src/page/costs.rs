@@ -20,12 +20,16 @@ pub(super) const SPREAD_IN_COMMENTARY: i64 = 300;
 pub(super) const PARTED_TUNE: i64 = 20_000;
 /// A blank page where the order does not ask for one.
 pub(super) const BLANK: i64 = 3_000;
+/// A blank page before the back cover, where nobody misses the page.
+pub(super) const BLANK_INSIDE_COVER: i64 = 200;
 /// A chapter opens on a left-hand page.
 pub(super) const OPENS_VERSO: i64 = 400;
 /// A page ends short by one step, squared with the steps.
 const SHORT: i64 = 30;
 /// A page ends very short: no more than this.
 const SHORT_AT_MOST: i64 = 6_000;
+/// Every page: paper, and one more to turn.
+const PAGE: i64 = 500;
 /// A part's last page holds next to nothing: fewer than [`FEW_STEPS`] steps.
 const ALMOST_EMPTY: i64 = 900;
 /// See [`ALMOST_EMPTY`].
@@ -33,7 +37,7 @@ const FEW_STEPS: f64 = 5.0;
 /// Gaps at their widest.
 const WIDEST: f64 = 300.0;
 /// Gaps at their narrowest.
-const NARROWEST: f64 = 900.0;
+const NARROWEST: f64 = 450.0;
 /// Facing pages differ by one step, times the steps.
 const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
@@ -58,26 +62,26 @@ pub(super) fn page_fit(walks: &[Walk; 3], area: Area, ends_part: bool) -> PageFi
     let [least, natural, most] = walks.map(|walk| walk.bottom());
     if !least.fits(area.height) {
         let over = (least - area.height) / area.step;
-        return PageFit { cost: OVERFULL + (over * 100.0).round() as i64, depth: None };
+        return PageFit { cost: PAGE + OVERFULL + (over * 100.0).round() as i64, depth: None };
     }
     if !natural.fits(area.height) {
         let narrowed = ((natural - area.height) / (natural - least)).clamp(0.0, 1.0);
-        let cost = (NARROWEST * narrowed.powi(3)).round() as i64;
+        let cost = PAGE + (NARROWEST * narrowed.powi(3)).round() as i64;
         return PageFit { cost, depth: (!ends_part).then(|| quarter_steps(area.height / area.step)) };
     }
     if ends_part {
-        let cost = if natural / area.step < FEW_STEPS { ALMOST_EMPTY } else { 0 };
+        let cost = PAGE + if natural / area.step < FEW_STEPS { ALMOST_EMPTY } else { 0 };
         return PageFit { cost, depth: None };
     }
     let short = (area.height - natural) / area.step;
     let give = (most - natural) / area.step;
     if short <= give {
         let widened = if give > 0.0 { short / give } else { 0.0 };
-        let cost = (WIDEST * widened.powi(3)).round() as i64;
+        let cost = PAGE + (WIDEST * widened.powi(3)).round() as i64;
         return PageFit { cost, depth: Some(quarter_steps(area.height / area.step)) };
     }
     let short = short.ceil() as i64;
-    PageFit { cost: (SHORT * short * short).min(SHORT_AT_MOST), depth: Some(quarter_steps(natural / area.step)) }
+    PageFit { cost: PAGE + (SHORT * short * short).min(SHORT_AT_MOST), depth: Some(quarter_steps(natural / area.step)) }
 }
 
 fn quarter_steps(steps: f64) -> i32 {
@@ -119,9 +123,8 @@ pub(super) fn opening(side: Side, before: Before) -> [Option<i64>; 2] {
     match (before, side) {
         (Before::Opens(Opening::Page), _) | (Before::Opens(Opening::LikesRecto), Side::Recto) => [Some(0), Some(BLANK)],
         (Before::Opens(Opening::LikesRecto), Side::Verso) => [Some(OPENS_VERSO), Some(BLANK)],
-        (Before::Opens(Opening::Recto), Side::Verso) | (Before::Opens(Opening::Verso), Side::Recto) => {
-            [None, Some(BLANK)]
-        }
+        (Before::Opens(Opening::Recto), Side::Verso) => [None, Some(BLANK)],
+        (Before::Opens(Opening::Verso), Side::Recto) => [None, Some(BLANK_INSIDE_COVER)],
         _ => [Some(0), None],
     }
 }

@@ -14,7 +14,7 @@ pub(super) fn lines(setting: &Setting<'_>, entry: &TuneEntry, room: Abs) -> Vec<
     let label = setting.scale.size(Named::Label);
     let mut parts: Vec<Frame> = Vec::new();
     let words = |text: &str| {
-        let set = setting.scale.label(Named::Label, text);
+        let set = setting.scale.label_within(Named::Label, text, room);
         let mut frame = Frame::new(Size::new(set.width, Abs::ZERO));
         set.put(&mut frame, Point::default());
         frame
@@ -24,7 +24,7 @@ pub(super) fn lines(setting: &Setting<'_>, entry: &TuneEntry, room: Abs) -> Vec<
     }
     parts.push(words(&metre_name(setting, &entry.tune.meter)));
     if let Some(tempo) = &entry.tune.tempo {
-        parts.extend(self::tempo(setting, tempo));
+        parts.extend(self::tempo(setting, tempo, room));
     }
     parts.push(words(&box_name(setting)));
     parts.push(words(match entry.request.weights.style {
@@ -85,12 +85,12 @@ pub(super) fn box_name(setting: &Setting<'_>) -> String {
 }
 
 /// A tempo: words before, note sign and rate, words after.
-fn tempo(setting: &Setting<'_>, tempo: &Tempo) -> Option<Frame> {
+fn tempo(setting: &Setting<'_>, tempo: &Tempo, room: Abs) -> Option<Frame> {
     let label = setting.scale.size(Named::Label);
     let mut frame = Frame::new(Size::default());
     let mut x = Abs::ZERO;
     let words = |frame: &mut Frame, x: &mut Abs, text: &str| {
-        let set = setting.scale.label(Named::Label, text);
+        let set = setting.scale.label_within(Named::Label, text, room * 0.3);
         let width = set.width;
         set.put(frame, Point::new(*x, Abs::ZERO));
         *x += width;

@@ -26,7 +26,7 @@ pub(super) enum Opening {
     Recto,
     /// On a right-hand page if that costs nothing.
     LikesRecto,
-    /// On a left-hand page, a blank one before it if need be.
+    /// On a left-hand page, a blank one before it if need be: the back cover.
     Verso,
 }
 

@@ -17,12 +17,14 @@ pub(super) fn ladder(setting: &Setting<'_>, entry: &TuneEntry) -> Option<Frame> 
     }
     let scale = &setting.scale;
     let label = scale.size(Named::Label);
-    let line_height = setting.whole_steps(label * 1.7);
+    let line_height = setting.whole_steps(label * 1.4);
+    // The first line stands a little lower than its own height: the rule above it wants air.
+    let first = line_height + setting.area.step * 0.5;
     let title = scale.label(Named::LabelStrong, setting.words.practice);
     let indent = title.width + label * 1.4;
     let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
-    let mut at = Point::new(indent, line_height);
-    title.put(&mut frame, Point::new(Abs::ZERO, line_height - line_height * 0.3));
+    let mut at = Point::new(indent, first);
+    title.put(&mut frame, Point::new(Abs::ZERO, first - line_height * 0.3));
     for percent in &entry.practice {
         let step = step(setting, entry, *percent);
         if at.x > indent && !(at.x + step.size.width).fits(setting.width) {
@@ -32,7 +34,7 @@ pub(super) fn ladder(setting: &Setting<'_>, entry: &TuneEntry) -> Option<Frame> 
         frame.place(Point::new(at.x, at.y - line_height * 0.3), step);
         at.x += width + label * 2.2;
     }
-    frame.size.height = at.y;
+    frame.size.height = setting.whole_steps(at.y);
     frame.line(Point::default(), Point::new(setting.width, Abs::ZERO), Abs::pt(0.5), Ink::Black);
     Some(frame)
 }

@@ -26,10 +26,14 @@ mod sample;
 mod scale;
 mod setting;
 mod stack;
+mod teacher;
 mod tune;
 mod tune_head;
 mod warn;
 mod words;
+
+#[cfg(test)]
+mod tests;
 
 pub use compose::lay_out;
 pub use document::{

@@ -6,7 +6,7 @@ use super::picture;
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
-use crate::geom::{Abs, Point, Size};
+use crate::geom::{Abs, Point};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
@@ -28,22 +28,54 @@ pub(super) struct SetPieces {
     pub bars: Option<(String, String)>,
 }
 
-/// Sets blocks in the text column.
+/// The column that blocks are set in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column {
+    /// How wide it is.
+    pub width: Abs,
+    /// Whether headings that name bars hang in the margin.
+    pub hang_bars: bool,
+    /// Whether blocks with a label in the margin go without white above them: the label says where they begin.
+    pub close: bool,
+}
+
+impl Column {
+    /// The text column.
+    pub const fn text(setting: &Setting<'_>) -> Self {
+        Self { width: setting.measure, hang_bars: false, close: false }
+    }
+    /// The same column with bar numbers in the margin.
+    pub const fn with_bars(setting: &Setting<'_>) -> Self {
+        Self { hang_bars: true, ..Self::text(setting) }
+    }
+}
+
+/// Sets blocks in a column.
 pub(super) fn set(
     setting: &Setting<'_>,
     blocks: &[Block],
     extras: Extras<'_>,
-    hang_bars: bool,
+    column: Column,
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
-    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars };
-    let set = comp.set_blocks(blocks, &surroundings, setting.measure);
+    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
+    let mut set = comp.set_blocks(blocks, &surroundings, column.width);
+    // Labels wider than the margin stand inside: the column then gives way.
+    let mut indent = Abs::ZERO;
+    let widest =
+        set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
+    if !widest.fits(margin_room(setting)) {
+        indent = widest + setting.steps(HANG_GAP);
+        set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
+    }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
     let mut keep = false;
     let mut out = Vec::new();
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
-        let (keep_next, space) = (block.keep_with_next, setting.steps(f64::from(block.space_before)));
+        let closed = column.close && block.hang.is_some();
+        let keep_next = block.keep_with_next;
+        let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
         let outer = block
             .container
             .clone()
@@ -58,7 +90,11 @@ pub(super) fn set(
             keep = keep_next;
         }
         for piece in &mut pieces {
-            let own = std::mem::take(&mut piece.tags);
+            if piece.on_grid {
+                piece.x = indent;
+            }
+            let mut own = std::mem::take(&mut piece.tags);
+            own.iter_mut().for_each(|tag| tag.0 = comp.number());
             piece.tags.extend(outer.clone());
             if own.is_empty() {
                 piece.tags.push(tag.clone());
@@ -97,7 +133,7 @@ fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut
         }
     };
     if let (Some(hang), Some(first)) = (block.hang, out.first_mut()) {
-        hang_in_margin(setting, first, &hang);
+        hang_beside(setting, first, &hang);
     }
     out
 }
@@ -123,26 +159,24 @@ pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) 
         .collect()
 }
 
-/// Puts a label into the margin beside a line, its right edge half a step left of the column; a label too wide for the margin
-/// goes as far left as there is room and the line stands beside it.
-fn hang_in_margin(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
-    let space = setting.steps(0.5);
-    let margins = setting.book.page.margins;
-    let room = margins.inner.min(margins.outer) - HANG_CLEAR - space;
+/// Puts a label beside a line, its right edge a little left of the column.
+fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
     let mut frame = Frame::new(first.frame.size);
-    let (label_x, line_x) = if hang.size.width.fits(room) {
-        (-hang.size.width - space, Abs::ZERO)
-    } else {
-        (Abs::ZERO, (hang.size.width + space).min(setting.width - setting.measure))
-    };
-    frame.place(Point::new(label_x, Abs::ZERO), hang.clone());
-    frame.place(Point::new(line_x, Abs::ZERO), (*first.frame).clone());
-    frame.size = Size::new(first.frame.size.width, first.frame.size.height);
+    frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
+    frame.place(Point::default(), (*first.frame).clone());
     first.frame = std::sync::Arc::new(frame);
 }
 
-/// Labels in the margin keep this far from the trimmed edge: the usual safe zone of 5 mm (common practice).
-const HANG_CLEAR: Abs = Abs::mm(5.0);
+/// The width of a label that the narrower margin has room for.
+fn margin_room(setting: &Setting<'_>) -> Abs {
+    let margins = setting.book.page.margins;
+    margins.inner.min(margins.outer) - HANG_CLEAR - setting.steps(HANG_GAP)
+}
+
+/// Steps between a label in the margin and the column.
+const HANG_GAP: f64 = 0.4;
+/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
+const HANG_CLEAR: Abs = Abs::inches(0.125);
 
 /// A gap that neither grows nor shrinks.
 pub(super) const fn fixed(natural: Abs) -> Gap {

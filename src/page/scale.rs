@@ -5,7 +5,7 @@
 
 use crate::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
 use crate::frame::{Frame, Ink, Item, TextRun};
-use crate::geom::{Abs, Em, Point, Size};
+use crate::geom::{Abs, Em, Point};
 use crate::style::{Family, TextStyle};
 use crate::text::{Align, ParagraphLook};
 
@@ -151,21 +151,29 @@ impl Scale<'_> {
     }
     /// One line of words cut short with an ellipsis where it would be wider than `room`.
     pub fn label_within(&self, named: Named, words: &str, room: Abs) -> Label {
-        let label = self.label(named, words);
-        if label.width.fits(room) {
-            return label;
-        }
-        let mut kept: Vec<char> = words.chars().collect();
-        while kept.pop().is_some() {
-            let text: String = kept.iter().collect();
-            let label = self.label(named, &format!("{}…", text.trim_end()));
+        if words.chars().nth(MOST_CHARACTERS).is_none() {
+            let label = self.label(named, words);
             if label.width.fits(room) {
                 return label;
             }
         }
-        self.label(named, "")
+        // Halving finds the longest beginning that fits; no label needs more characters than this to be too wide.
+        let chars: Vec<char> = words.chars().take(MOST_CHARACTERS).collect();
+        let cut = |count: usize| {
+            let text: String = chars[..count].iter().collect();
+            self.label(named, &format!("{}…", text.trim_end()))
+        };
+        let (mut fits, mut over) = (0, chars.len());
+        while over - fits > 1 {
+            let middle = usize::midpoint(fits, over);
+            if cut(middle).width.fits(room) { fits = middle } else { over = middle }
+        }
+        cut(fits)
     }
 }
+
+/// Labels are at most so long.
+const MOST_CHARACTERS: usize = 400;
 
 /// Size of sharps and flats against the words around them, and their rise in ems.
 const SIGN_SIZE: f64 = 0.9;
@@ -217,14 +225,6 @@ impl Label {
     pub fn put_centred(self, frame: &mut Frame, at: Point) {
         let half = self.width / 2.0;
         self.put(frame, Point::new(at.x - half, at.y));
-    }
-    /// The label as a frame of its own, one line of `height` with its baseline at three quarters.
-    pub fn into_frame(self, height: Abs) -> Frame {
-        let mut frame = Frame::new(Size::new(self.width, height));
-        let baseline = height * 0.75;
-        frame.baseline = Some(baseline);
-        self.put(&mut frame, Point::new(Abs::ZERO, baseline));
-        frame
     }
 }
 

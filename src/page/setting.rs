@@ -88,18 +88,22 @@ impl<'a> Setting<'a> {
     }
 }
 
-/// What sets one part: a typesetter that remembers shaped words, tag numbers that no other part uses, complaints.
+/// What sets parts: a typesetter that remembers shaped words, tag numbers that no other part uses, complaints.
 pub(super) struct Compositor<'a> {
     setter: Typesetter<'a>,
     number: u64,
-    /// Complaints of this part.
+    /// Complaints of these parts.
     pub sink: Sink,
 }
 
 impl<'a> Compositor<'a> {
-    /// For the part of this index.
-    pub fn of_part(setter: Typesetter<'a>, index: usize) -> Self {
-        Self { setter, number: (index as u64) << 32, sink: Sink::default() }
+    /// With a typesetter.
+    pub fn new(setter: Typesetter<'a>) -> Self {
+        Self { setter, number: 0, sink: Sink::default() }
+    }
+    /// Goes over to the part of this index.
+    pub fn begin_part(&mut self, index: usize) {
+        self.number = (index as u64) << 32;
     }
     /// A tag number that was never given out.
     pub fn number(&mut self) -> u64 {

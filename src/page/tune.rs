@@ -4,10 +4,9 @@ use super::costs::PARTED_TUNE;
 use super::fill::Walk;
 use super::flow::{Before, Gap, Opening, Piece, Substance};
 use super::material::TuneMaterial;
-use super::prose::{self, Extras, SetPieces, fixed};
-use super::scale::Named;
+use super::prose::{self, Column, Extras, SetPieces};
 use super::setting::{Compositor, Setting};
-use super::{ladder, stack, tune_head};
+use super::{ladder, stack, teacher, tune_head};
 use crate::book::CommentaryPlace;
 use crate::frame::{Role, Tag};
 use crate::geom::Sp;
@@ -32,6 +31,7 @@ pub(super) fn pieces(
             tag.0 = comp.number();
         }
     }
+    teacher::add_curves(setting, material, &mut music);
     let space = setting.book.engraving.space;
     if let Some(first) = music.first_mut() {
         let white = UNDER_HEAD.at(space);
@@ -41,21 +41,67 @@ pub(super) fn pieces(
     for piece in head.iter_mut().chain(&mut music) {
         piece.substance = Substance::Music(tune);
     }
-    let said = commentary(setting, material, tune, extras, comp);
-    let mut out = head;
-    out.extend(interleave(material, music, said));
-    let notes = teacher_notes(setting, material, tune, extras, comp);
-    out.extend(notes);
-    if let Some(frame) = ladder::ladder(setting, material.entry) {
-        let height = frame.size.height;
-        let mut piece = Piece::of_text(frame, height).after(setting.steps(1.0));
-        piece.at_foot = setting.book.page.tunes == TunePages::NewPage;
-        piece.substance = Substance::Commentary(tune);
-        out.push(piece.tagged(comp.number(), Tag::new(Role::Paragraph)));
+    let mut notes = teacher_notes(setting, material, tune, extras, comp);
+    notes.extend(teacher::pieces(setting, material, tune, comp));
+    let ladder = ladder_piece(setting, material, tune, comp);
+    let mut best: Option<(usize, Vec<Piece>)> = None;
+    for column in columns(setting) {
+        let said = commentary(setting, material, tune, extras, column, comp);
+        let mut out = head.clone();
+        out.extend(interleave(material, music.clone(), said));
+        out.extend(notes.iter().chain(&ladder).cloned());
+        open(setting, &mut out);
+        let pages = pages_needed(setting, &out);
+        if best.as_ref().is_none_or(|(fewest, _)| pages < *fewest) {
+            best = Some((pages, out));
+        }
+        if pages <= 1 {
+            break;
+        }
     }
-    open(setting, &mut out);
+    let mut out = best.map_or(head, |(_, out)| out);
     forbid_parting(setting, &mut out);
     out
+}
+
+/// The columns that commentary may be set in, the usual one first: without white between its paragraphs, then a little wider
+/// too, where that saves a page.
+fn columns(setting: &Setting<'_>) -> [Column; 3] {
+    let usual = Column::with_bars(setting);
+    let close = Column { close: true, ..usual };
+    [usual, close, Column { width: (setting.measure * WIDER).min(setting.width), ..close }]
+}
+
+/// A wider column still has less than 80 characters a line (WCAG 2, 1.4.8).
+const WIDER: f64 = 1.18;
+
+/// How many pages a tune takes with its gaps as narrow as they go, filled one after the other.
+fn pages_needed(setting: &Setting<'_>, pieces: &[Piece]) -> usize {
+    let mut walk = Walk::new();
+    let mut pages = 1;
+    for piece in pieces {
+        walk.put(piece, setting.area.step, -1.0);
+        if !walk.bottom().fits(setting.area.height) {
+            pages += 1;
+            walk = Walk::new();
+            walk.put(piece, setting.area.step, -1.0);
+        }
+    }
+    pages
+}
+
+fn ladder_piece(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    comp: &mut Compositor<'_>,
+) -> Option<Piece> {
+    let frame = ladder::ladder(setting, material.entry)?;
+    let height = frame.size.height;
+    let mut piece = Piece::of_text(frame, height).after(setting.steps(1.0));
+    piece.at_foot = setting.book.page.tunes == TunePages::NewPage;
+    piece.substance = Substance::Commentary(tune);
+    Some(piece.tagged(comp.number(), Tag::new(Role::Paragraph)))
 }
 
 fn commentary(
@@ -63,9 +109,10 @@ fn commentary(
     material: &TuneMaterial<'_>,
     tune: usize,
     extras: Extras<'_>,
+    column: Column,
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
-    let mut said = prose::set(setting, &material.commentary, extras, true, comp);
+    let mut said = prose::set(setting, &material.commentary, extras, column, comp);
     for piece in said.iter_mut().flat_map(|block| &mut block.pieces) {
         piece.substance = Substance::Commentary(tune);
     }
@@ -117,12 +164,8 @@ fn teacher_notes(
     if material.teacher_notes.is_empty() {
         return Vec::new();
     }
-    let tag = (comp.number(), Tag::new(Role::Heading(3)));
-    let mut out = setting.tagged_lines(Named::Heading, setting.words.teacher_notes, setting.measure, tag, comp);
-    if let Some(first) = out.first_mut() {
-        first.gap = fixed(setting.steps(1.0));
-    }
-    let notes = prose::flat(prose::set(setting, &material.teacher_notes, extras, true, comp));
+    let mut out = teacher::heading(setting, setting.words.teacher_notes, comp);
+    let notes = prose::flat(prose::set(setting, &material.teacher_notes, extras, Column::with_bars(setting), comp));
     let mut notes = notes.into_iter();
     out.extend(notes.next().map(|piece| piece.breaking(Before::Never)));
     out.extend(notes);

@@ -19,7 +19,7 @@ pub(super) fn anchor(id: &str) -> String {
 /// piece differs on left-hand pages.
 pub(super) fn pieces(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let title = title(setting, material, comp);
-    let (recto, verso) = below(setting, material);
+    let (recto, verso) = below(setting, material, comp);
     let height = recto.size.height;
     let mut below = Piece::of_text(recto, height).breaking(Before::Never);
     below.verso = verso.map(Arc::new);
@@ -70,8 +70,15 @@ fn credit(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> String {
 }
 
 /// Facts and hand, for right-hand pages and, where the code makes a difference, for left-hand pages.
-fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> (Frame, Option<Frame>) {
-    let code = material.entry.link.as_deref().and_then(qr::code);
+fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Compositor<'_>) -> (Frame, Option<Frame>) {
+    let code = material.entry.link.as_deref().and_then(|link| {
+        let code = qr::code(link);
+        if code.is_none() {
+            let message = format!("the link of `{}` is too long for a QR code", material.entry.title);
+            comp.sink.warn("long-link", Some(material.entry.place), message).hints.push("give a shorter link".into());
+        }
+        code
+    });
     let taken = code.as_ref().map_or(Abs::ZERO, |(code, _)| code.size.width);
     let room = setting.width - taken;
     let place = material.plan.notes.iter().flatten().next().map(|note| note.place);

@@ -16,8 +16,10 @@ mod paint;
 mod preflight;
 mod profile;
 mod record;
+mod save;
 mod skeleton;
 mod structure;
+mod tagging;
 mod tags;
 #[cfg(test)]
 mod tests;

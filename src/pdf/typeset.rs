@@ -140,9 +140,14 @@ pub(super) struct Embedded {
     /// The glyphs by code; code 0 is `.notdef`.
     pub(super) glyphs: Vec<Coded>,
     codes: Vec<u16>,
+    space: Option<u16>,
 }
 
 impl Embedded {
+    /// The code of the word space, in faces for text.
+    pub(super) const fn space(&self) -> Option<u16> {
+        self.space
+    }
     /// The code of a glyph; 0 for one that was not counted.
     pub(super) fn code(&self, glyph: u16) -> u16 {
         self.codes.get(usize::from(glyph)).copied().unwrap_or(0)
@@ -213,6 +218,15 @@ fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Result<Embedde
     let is_music = id == fonts.music_face();
     let named = if is_music { private_use(face) } else { Vec::new() };
     let mut remapper = subsetter::GlyphRemapper::new();
+    // A face for text always has its space, which parts words at the ends of lines.
+    let space = if is_music { None } else { face.glyph(' ').filter(|glyph| *glyph > 0) };
+    let mut used = used.to_vec();
+    if let Some(space) = space.map(usize::from) {
+        if used.len() <= space {
+            used.resize(space + 1, None);
+        }
+        used[space] = Some(" ".into());
+    }
     let mut codes = vec![0; used.len()];
     let mut glyphs = vec![coded(face, 0, "\u{FFFD}".into())];
     for (glyph, says) in used.iter().enumerate().skip(1) {
@@ -231,7 +245,8 @@ fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Result<Embedde
     }
     let program = subsetter::subset(face.data, 0, &remapper).map_err(|error| fail(error.to_string()))?;
     let name = format!("{}+{}", subset_tag(&glyphs), face.name);
-    Ok(Embedded { face: id, name, program, glyphs, codes })
+    let space = space.map(|space| codes[usize::from(space)]);
+    Ok(Embedded { face: id, name, program, glyphs, codes, space })
 }
 
 fn coded(face: &Face, id: u16, says: Box<str>) -> Coded {

@@ -91,8 +91,10 @@ fn close_endings(tune: &mut Tune) {
             end_at(tune, from, at - 1);
             open = None;
         }
-        if begins {
-            open = Some(at);
+        if let Some(ending) = &mut tune.bars[at].ending {
+            // A reader that was told where the ending ends has said so.
+            let told = ending.last_bar > 0;
+            open = (!told).then_some(at);
         }
         let right = tune.bars[at].right;
         let heavy_next = tune.bars.get(at + 1).is_some_and(|next| next.left.style == BarlineStyle::HeavyLight);

@@ -5,6 +5,18 @@ use std::collections::BTreeSet;
 use super::abc::MOST_COMPLAINTS;
 use crate::diag::{Place, Severity, Sink};
 
+/// Adds all complaints of one sink to another, without looking for equal ones (they are about different tunes).
+pub(super) fn pour(from: &Sink, into: &mut Sink) {
+    for complaint in from.items() {
+        let (code, place) = (complaint.code, complaint.place);
+        let copy = match complaint.severity {
+            Severity::Error => into.error(code, place, complaint.message.as_str()),
+            Severity::Warning => into.warn(code, place, complaint.message.as_str()),
+        };
+        copy.hints.clone_from(&complaint.hints);
+    }
+}
+
 /// Where a tune's complaints collect while it is read.
 #[derive(Debug)]
 pub(super) struct Complaints {

@@ -3,5 +3,6 @@
 pub mod abc;
 mod assemble;
 mod complaints;
+pub mod musicxml;
 mod numbering;
 mod split;

@@ -34,6 +34,11 @@ pub(super) fn patterns(language: &str) -> Option<&'static Standard> {
     }
 }
 
+/// Byte offsets at which a word may be divided in the language of a tag, ascending; none for languages without patterns.
+pub fn word_divisions(word: &str, language: &str) -> Vec<usize> {
+    patterns(language).map_or_else(Vec::new, |patterns| divisions(word, patterns))
+}
+
 /// Byte offsets at which `token` (no spaces) may be divided with a hyphen, ascending. Soft hyphens that the author has typed
 /// are the only places then. A token with a hyphen of its own is not divided elsewhere, nor is one with figures.
 pub(super) fn divisions(token: &str, patterns: &Standard) -> Vec<usize> {
@@ -58,11 +63,29 @@ pub(super) fn divisions(token: &str, patterns: &Standard) -> Vec<usize> {
         } else if let Some(from) = start.take() {
             let word = &token[from..at];
             if word.chars().count() >= LEAST_LETTERS {
-                found.extend(patterns.hyphenate(word).breaks.into_iter().map(|offset| from + offset));
+                divide(word, from, patterns, &mut found);
             }
         }
     }
     found
+}
+
+/// Divisions of one word at byte `from` of its token. A consonant alone between two divisions is no syllable: the British
+/// patterns have a few such (`po-s-i-tion`), of which the second division is left out (our departure).
+fn divide(word: &str, from: usize, patterns: &Standard, found: &mut Vec<usize>) {
+    let mut last = 0;
+    for offset in patterns.hyphenate(word).breaks {
+        let part = &word[last..offset];
+        let alone = last > 0 && part.chars().count() == 1 && !part.contains(is_vowel);
+        if !alone {
+            found.push(from + offset);
+            last = offset;
+        }
+    }
+}
+
+fn is_vowel(c: char) -> bool {
+    matches!(c.to_ascii_lowercase(), 'a' | 'e' | 'i' | 'o' | 'u' | 'y') || !c.is_ascii()
 }
 
 #[cfg(test)]
@@ -70,10 +93,9 @@ mod tests {
     use super::*;
 
     fn divided(word: &str, language: &str) -> String {
-        let patterns = patterns(language).expect("the language is carried");
         let mut out = String::new();
         let mut last = 0;
-        for at in divisions(word, patterns) {
+        for at in word_divisions(word, language) {
             out.push_str(&word[last..at]);
             out.push('-');
             last = at;
@@ -112,12 +134,13 @@ mod tests {
 
     #[test]
     fn only_words_are_divided() {
+        assert_eq!(divided("position", "en-GB"), "po-si-tion");
         assert_eq!(divided("(articulation),", "en-GB"), "(ar-tic-u-la-tion),");
         assert_eq!(divided("l'accordéon", "fr"), "l'ac-cor-déon");
         for whole in ["well-articulated", "box21articulation", "reads", "https://articulation"] {
             assert_eq!(divided(whole, "en-GB"), whole);
         }
         assert_eq!(divided("melo\u{ad}deon", "en-GB"), "melo\u{ad}-deon");
-        assert!(patterns("de").is_none());
+        assert!(word_divisions("Handzuginstrument", "de").is_empty());
     }
 }

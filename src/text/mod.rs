@@ -33,6 +33,7 @@ pub use contract::{
     Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
 pub use fill::fill;
+pub use hyphen::word_divisions;
 pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table};
 pub use typesetter::Typesetter;

@@ -16,7 +16,8 @@ const MISTAKES: usize = 300;
 /// How far from its mistake an error may stand, in lines.
 const NEAR: usize = 2;
 
-/// All that a check of a book says: errors and warnings with the files they are in.
+/// All that binding a book says: errors and warnings with the files they are in. As the command does, it goes on to the pages
+/// only with a book that was read and planned without an error.
 fn complaints(files: &Files, fonts: &Fonts) -> (Vec<Diagnostic>, Sources) {
     let (mut sources, mut sink) = (Sources::default(), Sink::default());
     let mut give = |path: &str| {
@@ -26,7 +27,9 @@ fn complaints(files: &Files, fonts: &Fonts) -> (Vec<Diagnostic>, Sources) {
     };
     if let Some(book) = book::read("book.yaml", None, &mut give, &mut sources, &mut sink) {
         let planned = pipeline::plan(&book, &mut sink);
-        pipeline::compose(&planned, fonts, &mut sink);
+        if !sink.has_errors() {
+            pipeline::compose(&planned, fonts, &mut sink);
+        }
     }
     (sink.sorted().into_iter().cloned().collect(), sources)
 }
@@ -152,8 +155,8 @@ fn scrambled(text: &str, dice: &mut Dice) -> String {
     match dice.below(5) {
         0 => head + &tail,
         1 => head + &cut + &cut + &tail,
-        2 => head + dice.pick(&HARD) + &tail,
-        3 => head + &dice.pick(&HARD).repeat(1 + dice.below(200)) + &cut + &tail,
+        2 => head + *dice.pick(&HARD) + &tail,
+        3 => head + &(*dice.pick(&HARD)).repeat(1 + dice.below(200)) + &cut + &tail,
         _ => {
             let mut lines: Vec<&str> = text.split('\n').collect();
             let (one, other) = (dice.below(lines.len()), dice.below(lines.len()));

@@ -2,8 +2,9 @@
 
 mod books;
 mod hostile;
-#[path = "../../benches/invent.rs"]
+#[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod mistakes;
 mod program;
+mod text_widths;
 mod walls;

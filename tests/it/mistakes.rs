@@ -179,7 +179,9 @@ fn choice_typo(dice: &mut Dice, lines: &Lines) -> Option<Change> {
                            chord-chart scales practice-log glossary ";
     let is_choice = |word: &str, after: &str| CHOICES.contains(&format!(" {word} ")) && !after.starts_with(':');
     let at = lines.draw(dice, Part::Yaml, |line| {
-        !["title", "composer", "teaches", "id", "subtitle"].iter().any(|key| line.trim_start().starts_with(key))
+        !["title", "composer", "teaches", "teacher-notes: ", "id", "subtitle"]
+            .iter()
+            .any(|key| line.trim_start().starts_with(key))
             && !line.contains(".yaml")
             && !line.contains("title:")
             && !words(line, is_choice).is_empty()
@@ -196,7 +198,7 @@ fn lost_unit(dice: &mut Dice, lines: &Lines) -> Option<Change> {
     let word = &lines.all[at][range.clone()];
     let number = &word[..word.len() - 2];
     let instead = [number.to_owned(), format!("{number}mn"), format!("{number}ptt")];
-    Some((at..at + 1, replaced(lines.all[at], range, dice.pick(&instead))))
+    Some((at..at + 1, replaced(lines.all[at], range, &instead[dice.below(3)])))
 }
 
 fn tab(dice: &mut Dice, lines: &Lines) -> Option<Change> {
@@ -388,8 +390,8 @@ fn word_for_number(dice: &mut Dice, lines: &Lines) -> Option<Change> {
 
 fn left_hand(dice: &mut Dice, lines: &Lines) -> Option<Change> {
     if let Some(at) = lines.draw(dice, Part::Yaml, |line| line.contains("play: \"") && line.contains("G+g")) {
-        return Some((at..at + 1, lines.all[at].replacen("G+g", dice.pick(&["G+q", "G+f#", "Bb+g", "G&g"]), 1)));
+        return Some((at..at + 1, lines.all[at].replacen("G+g", ["G+q", "G+f#", "Bb+g", "G&g"][dice.below(4)], 1)));
     }
     let at = lines.draw(dice, Part::Yaml, |line| lines.is_tune && line == "  pattern: auto")?;
-    Some((at..at + 1, format!("  pattern: {}", dice.pick(&["oompah", "autos", "[auto]"]))))
+    Some((at..at + 1, format!("  pattern: {}", ["oompah", "autos", "[auto]"][dice.below(3)])))
 }

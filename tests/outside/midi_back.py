@@ -25,7 +25,7 @@ faults, seen = [], {"files": 0, "notes": 0, "graces": 0, "left": 0, "turns": 0, 
 # A book of the hard cases: pick-up, ties over barlines and into a repeat, endings, graces, triplets, a change of tempo.
 HARD = {
     "pick-up": "M:3/4\nL:1/8\nQ:1/4=96\nK:D\n|: F2 | A2 d2 f2 | e3 d c2 | d4- d2- | d4 :|\n",
-    "endings": "M:4/4\nL:1/4\nQ:1/4=100\nK:G\n|: G A B c |1 d2 B2- :|2 B2 G2 | (3ABc d2 z |]\n",
+    "endings": "M:4/4\nL:1/4\nQ:1/4=100\nK:G\n|: G A B c |1 d2 B2- :|2 B2 G2 | (3ABc d2 |]\n",
     "graces": "M:6/8\nL:1/8\nQ:3/8=70\nK:G\nGAB {c}d2 B | {AB}A3- {c}A2 z | G6 |\n",
     "tempo": "M:2/4\nL:1/8\nQ:1/4=80\nK:D\nDEFG |[Q:1/4=120] A2 FA | d4 |\n",
 }

@@ -22,6 +22,7 @@ use std::collections::BTreeMap;
 pub struct BookFile {
     /// Version of the format: 1.
     #[schemars(range(min = 1, max = 1))]
+    #[expect(dead_code, reason = "the schema checks it")]
     pub book: u32,
     /// A short name that stays the same for ever; reprints are compared by it.
     pub id: Said<Slug>,
@@ -65,6 +66,7 @@ pub struct BookFile {
     /// What the printer is to be given; used by `bind --for press`.
     pub press: Option<PressFile>,
     /// This book with some keys replaced, by name.
+    #[expect(dead_code, reason = "editions are laid over the marked tree before it is read")]
     pub editions: Option<BTreeMap<String, EditionFile>>,
 }
 
@@ -204,6 +206,7 @@ pub struct SignsFile {
     /// Which notehead codes which row.
     pub rows: Option<RowHeads>,
     /// How reversal and replay are drawn, unless characters are given for them.
+    #[expect(dead_code, reason = "the one word there is means what happens without it")]
     pub sounding: Option<Said<HoldBar>>,
     /// Characters over the second note of a reversal, instead of hold bars.
     pub reversal: Option<String>,
@@ -261,6 +264,9 @@ pub struct WeightsFile {
     /// The same finger on two buttons one after the other.
     #[schemars(range(min = 0, max = 10_000))]
     pub same_finger: Option<u32>,
+    /// Another finger on the button just played.
+    #[schemars(range(min = 0, max = 10_000))]
+    pub finger_swap: Option<u32>,
     /// A stretch beyond one finger a button.
     #[schemars(range(min = 0, max = 10_000))]
     pub stretch: Option<u32>,
@@ -354,16 +360,13 @@ pub struct StockFile {
     pub bulk: Option<f64>,
 }
 
-/// An edition: keys of the book that it replaces, merged key by key, and what it stands on.
+/// An edition: keys of the book that it replaces, merged key by key, and what it stands on. Laid over the marked tree before
+/// that is read; here it is for the schema.
 #[derive(Debug, Clone)]
-pub struct EditionFile {
-    /// A preset, or another edition of this book.
-    pub like: Option<String>,
-    /// What happens to the notes on another box.
-    pub pitch: Option<Said<Pitching>>,
-}
+pub struct EditionFile;
 
-#[derive(Deserialize, JsonSchema)]
+#[derive(JsonSchema)]
+#[expect(dead_code, reason = "read from the marked tree; here for the schema")]
 struct EditionKeys {
     /// What the edition starts from: `large-print`, `teacher`, `handout`, or another edition of this book.
     like: Option<String>,
@@ -372,9 +375,8 @@ struct EditionKeys {
 }
 
 impl<'de> Deserialize<'de> for EditionFile {
-    // The book's keys are read from the merged book; here they only have to be there.
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        EditionKeys::deserialize(deserializer).map(|keys| Self { like: keys.like, pitch: keys.pitch })
+        serde::de::IgnoredAny::deserialize(deserializer).map(|_| Self)
     }
 }
 

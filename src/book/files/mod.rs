@@ -8,10 +8,10 @@ mod settled_file;
 mod tune_file;
 
 pub use book_file::{
-    BookFile, ChapterFile, EditionFile, ImprintFile, Language, PageFile, PlayingFile, PressFile, PrintMark, SignsFile,
-    TuneLine, TypeFile, WeightsFile,
+    BookFile, ChapterFile, Language, PageFile, PlayingFile, PressFile, PrintMark, SignsFile, TuneLine, TypeFile,
+    WeightsFile,
 };
 pub use box_file::{BoxFile, BoxRow, BoxRowButtons, LeftFile};
 pub use schema::{BOOK, BOX, FileKind, SETTLED, TUNE, schema};
-pub use settled_file::{SettledButton, SettledFile, SettledLine, SettledPress};
-pub use tune_file::{LeftBarFile, LeftHandFile, MusicFile, PinFile, PinPlace, TuneFile};
+pub use settled_file::{SettledFile, SettledLine};
+pub use tune_file::{LeftHandFile, MusicFile, PinFile, TuneFile};

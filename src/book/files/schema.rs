@@ -27,14 +27,14 @@ pub static BOX: LazyLock<Shapes> = LazyLock::new(|| Shapes::new(&of::<BoxFile>()
 /// The shape of a settled file.
 pub static SETTLED: LazyLock<Shapes> = LazyLock::new(|| Shapes::new(&of::<SettledFile>()));
 
-/// The JSON Schema of a kind of file, indented, with a line end.
+/// The JSON Schema of a kind of file, indented.
 pub fn schema(kind: FileKind) -> String {
     let schema = match kind {
         FileKind::Book => of::<BookFile>(),
         FileKind::Tune => of::<TuneFile>(),
         FileKind::Box => of::<BoxFile>(),
     };
-    format!("{:#}\n", schema.to_value())
+    format!("{:#}", schema.to_value())
 }
 
 fn of<T: JsonSchema>() -> Schema {

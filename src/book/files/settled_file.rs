@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 pub struct SettledFile {
     /// Version of this file's form: 1.
     #[schemars(range(min = 1, max = 1))]
+    #[expect(dead_code, reason = "the schema checks it")]
     pub settled: u32,
     /// The tune's short name.
     pub tune: Said<Slug>,

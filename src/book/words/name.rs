@@ -75,7 +75,7 @@ impl Word for Isbn {
         if digits.len() != 13 {
             return Err(format!("this ISBN has {} digits, not 13", digits.len()));
         }
-        let weighted = |nth: usize, digit: u32| if nth % 2 == 0 { digit } else { 3 * digit };
+        let weighted = |nth: usize, digit: u32| if nth.is_multiple_of(2) { digit } else { 3 * digit };
         let sum: u32 = digits[..12].iter().enumerate().map(|(nth, digit)| weighted(nth, *digit)).sum();
         let check = (10 - sum % 10) % 10;
         if !(text.starts_with("978") || text.starts_with("979")) {

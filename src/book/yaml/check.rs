@@ -3,7 +3,7 @@
 use super::node::{Entry, Node, Scalar, Value};
 use super::shape::{Shape, Shapes};
 use crate::book::words;
-use crate::diag::{Place, Sink, nearest};
+use crate::diag::{Place, Severity, Sink, nearest};
 
 /// Checks a tree and gives the part of it that can be used: unknown keys and wrong values are reported and left out, so that
 /// one mistake does not hide the next. `None` when a key is missing without which there is nothing to go on with.
@@ -45,7 +45,8 @@ impl<'a> Check<'a> {
                 let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
                 let good: Vec<Node> = items.iter().filter_map(|value| self.node(value, item, &item_name)).collect();
                 // A pair with one wrong half is no pair.
-                (good.len() >= *least).then(|| Node { value: Value::List(good), ..*node })
+                let partial = good.len() < items.len();
+                (good.len() >= *least).then_some(Node { value: Value::List(good), partial, ..*node })
             }
             (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
             (Value::Map(entries), Shape::Named(shape)) => {
@@ -132,11 +133,15 @@ impl<'a> Check<'a> {
             }
         }
         let complete = required.iter().all(|key| good.iter().any(|entry| entry.key == *key));
-        complete.then(|| Node { value: Value::Map(good), ..*node })
+        let partial = good.len() < entries.len();
+        complete.then_some(Node { value: Value::Map(good), partial, ..*node })
     }
 
     /// The nearest known key, or the map it belongs to, or all known keys.
     fn about_key(&self, key: &str, keys: &[(String, Shape)]) -> String {
+        if self.sink.more(Severity::Error) > 0 {
+            return String::new();
+        }
         if let Some(near) = nearest(key, keys.iter().map(|(key, _)| key.as_str())) {
             return format!("did you mean `{near}`?");
         }

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 /// The largest file that is read, in bytes.
 pub const MOST_BYTES: usize = 8 << 20;
 /// The most values of a file.
-const MOST_NODES: usize = 400_000;
+const MOST_NODES: usize = 200_000;
 /// The deepest nesting.
 const DEEPEST: usize = 32;
 
@@ -133,7 +133,7 @@ impl Pass<'_> {
             self.sink.error("too-large", Some(at), format!("this file has more than {MOST_NODES} values"));
             return false;
         }
-        let node = Node { place: at, value };
+        let node = Node { place: at, value, partial: false };
         match self.stack.last_mut() {
             None => self.root = Some(node),
             Some(Open::List { items, .. }) => items.push(node),
@@ -193,8 +193,13 @@ impl Pass<'_> {
         let first = u32::try_from(blank).unwrap_or(0);
         let content = text.split('\n').find(|line| !line.is_empty()).unwrap_or("");
         let start = if content.is_empty() { at.line } else { at.line.saturating_sub(first).max(1) };
-        let indent = self.line(at.line).chars().count().saturating_sub(content.chars().count());
-        let indent = if content.is_empty() { 0 } else { indent };
+        let written = self.line(at.line);
+        let indent = match style {
+            // A folded line is longer than what is written on one line.
+            ScalarStyle::Folded => written.chars().take_while(|c| *c == ' ').count(),
+            _ if content.is_empty() => 0,
+            _ => written.chars().count().saturating_sub(content.chars().count()),
+        };
         let column = u32::try_from(indent).unwrap_or(0) + 1;
         let lines = (0..count).map(|nth| (start + u32::try_from(nth).unwrap_or(0), column)).collect();
         (Place { line: start, column, ..at }, Scalar { text, style, lines })
@@ -227,5 +232,10 @@ fn put_entry(entries: &mut Vec<Entry>, seen: &mut BTreeMap<String, Place>, entry
         return;
     }
     seen.insert(entry.key.clone(), place);
-    entries.push(Entry { place, ..entry });
+    let mut value = entry.value;
+    if value.text() == Some("") && value.scalar().is_some_and(Scalar::is_null) {
+        // Nothing is written there, so there is nothing to point at but the key.
+        value.place = place;
+    }
+    entries.push(Entry { place, value, ..entry });
 }

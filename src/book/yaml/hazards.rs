@@ -42,7 +42,7 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
     let line = |number: u32| lines.get(number.saturating_sub(1) as usize).copied().unwrap_or("");
     // The parser often notices on the next line, or at the end of the file, what went wrong before.
     let written = (1..=place.line).rev().find(|n| !line(*n).trim().is_empty()).unwrap_or(place.line);
-    let nearby = [place.line, written, written.saturating_sub(1).max(1)];
+    let nearby = [place.line, written, place.line + 1, written.saturating_sub(1).max(1)];
     let tabbed = |n: &u32| line(*n).chars().take_while(|c| c.is_whitespace()).any(|c| c == '\t');
     if info.contains("tab")
         && let Some(n) = nearby.iter().copied().find(|n| line(*n).contains('\t'))
@@ -58,7 +58,7 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
         return alias(place, sink);
     }
     if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
-        return colon(place, line(place.line), sink);
+        return colon(place, line(place.line), line(place.line + 1), sink);
     }
     if info.contains("unexpected character") || info.contains("cannot start any token") {
         return reserved(place, line(place.line), sink);
@@ -76,22 +76,29 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
             return;
         }
     }
-    other(place, info, line(written), written, sink);
+    other(place, info, lines, written, sink);
 }
 
-/// `title: Waltz: the second`.
-fn colon(place: Place, line: &str, sink: &mut Sink) {
+/// `title: Waltz: the second`; or a line that is indented too far, which YAML takes for more of the value above it.
+fn colon(place: Place, line: &str, next: &str, sink: &mut Sink) {
+    let indent = |line: &str| line.chars().take_while(|c| *c == ' ').count();
     let inner = line.match_indices(": ").nth(1).map(|(at, _)| line[..at].chars().count() + 1);
-    let column = inner.and_then(|column| u32::try_from(column).ok()).unwrap_or(place.column);
-    if line.matches(": ").count() < 2 && !line.trim_end().ends_with(':') {
-        sink.error("indent", Some(place), "this line does not fit the one above it")
-            .hints
-            .push("keys of one map start in the same column; is the line above complete?".into());
-        return;
-    }
-    sink.error("colon-in-value", Some(Place { column, width: 1, ..place }), "a colon inside a value without quotes")
+    if let Some(column) = inner.and_then(|column| u32::try_from(column).ok()) {
+        sink.error(
+            "colon-in-value",
+            Some(Place { column, width: 1, ..place }),
+            "a colon inside a value without quotes",
+        )
         .hints
         .push("put the whole value in double quotes: `title: \"Waltz: the second\"`".into());
+        return;
+    }
+    let goes_on = indent(next) > indent(line) && next.contains(':');
+    let column = u32::try_from(indent(if goes_on { next } else { line })).unwrap_or(0) + 1;
+    let place = Place { line: place.line + u32::from(goes_on), column, width: 1, ..place };
+    sink.error("indent", Some(place), "this line does not fit the one above it")
+        .hints
+        .push("keys of one map start in the same column; is the line above complete?".into());
 }
 
 /// `title: @home`, or a backtick.
@@ -123,13 +130,55 @@ fn cut_in_brackets(line: &str) -> Option<u32> {
     None
 }
 
+/// The column of the last bracket on a line that is not closed on it.
+fn open_bracket(line: &str) -> Option<u32> {
+    let mut open = Vec::new();
+    let mut quote = None;
+    let mut before = ' ';
+    for (column, c) in (1u32..).zip(line.chars()) {
+        match (quote, c) {
+            (Some(end), c) if end == c => quote = None,
+            (Some(_), _) => {}
+            (None, '"' | '\'') if !before.is_alphanumeric() => quote = Some(c),
+            (None, '#') if before.is_whitespace() => break,
+            (None, '[' | '{') => open.push(column),
+            (None, ']' | '}') => {
+                open.pop();
+            }
+            _ => {}
+        }
+        before = c;
+    }
+    open.last().copied()
+}
+
+/// The nearest line above, this one included, on which a bracket stays open.
+fn unclosed(place: Place, lines: &[&str]) -> Option<Place> {
+    const FAR: u32 = 200;
+    (place.line.saturating_sub(FAR).max(1)..=place.line).rev().find_map(|line| {
+        let column = open_bracket(lines.get(line as usize - 1)?)?;
+        Some(Place { line, column, width: 1, ..place })
+    })
+}
+
+/// The line itself or the last one before it that is written on, if it looks like a key that lacks its colon.
+fn without_colon(place: Place, lines: &[&str]) -> Option<Place> {
+    let line = |number: u32| lines.get(number.checked_sub(1)? as usize).copied();
+    let above = (1..place.line).rev().find(|n| line(*n).is_some_and(|line| !line.trim().is_empty()));
+    [Some(place.line), above].into_iter().flatten().find_map(|number| {
+        let text = line(number)?;
+        let trimmed = text.trim();
+        let other = trimmed.is_empty() || trimmed.starts_with(['#', '-', '[', '{', ']', '}', '"', '\'', '|']);
+        let has_colon = trimmed.contains(": ") || trimmed.ends_with(':');
+        let column = u32::try_from(text.chars().take_while(|c| c.is_whitespace()).count()).unwrap_or(0) + 1;
+        (!other && !has_colon).then_some(Place { line: number, column, width: width(trimmed), ..place })
+    })
+}
+
 /// Everything else that the parser refuses.
-fn other(place: Place, info: &str, written: &str, line: u32, sink: &mut Sink) {
-    let at = if written.trim().is_empty() {
-        place
-    } else {
-        Place { line, column: place.column.min(width(written)), ..place }
-    };
+fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
+    let written = lines.get(line as usize - 1).copied().unwrap_or("");
+    let mut at = Place { line, column: place.column.min(width(written)), ..place };
     let (code, message, hint) = if info.contains("quoted scalar") {
         (
             "open-quote",
@@ -155,6 +204,17 @@ fn other(place: Place, info: &str, written: &str, line: u32, sink: &mut Sink) {
             "keys of one map start in the same column, and each has a colon and a space after it",
         )
     };
+    if code == "open-bracket" {
+        at = unclosed(at, lines).unwrap_or(at);
+    }
+    if code == "indent"
+        && let Some(at) = without_colon(at, lines)
+    {
+        sink.error("no-colon", Some(at), "this line has no colon with a space after it, so it is no key")
+            .hints
+            .push("write `key: value`".into());
+        return;
+    }
     sink.error(code, Some(at), message).hints.push(hint.into());
 }
 
@@ -165,14 +225,65 @@ fn width(line: &str) -> u32 {
 /// Complains about texts that YAML reads otherwise than they look: a `#` that cuts them, curly quotes around them. `lines`
 /// is the file's text.
 pub fn readable(node: &Node, lines: &[&str], sink: &mut Sink) {
-    match &node.value {
-        Value::List(items) => items.iter().for_each(|item| readable(item, lines, sink)),
-        Value::Map(entries) => entries.iter().for_each(|entry| readable(&entry.value, lines, sink)),
-        Value::Scalar(scalar) if scalar.style == ScalarStyle::Plain => {
-            curly(&scalar.text, node.place, sink);
-            cut(node.place, lines, sink);
+    Looking { lines, line: 0, column: 0, rest: "", sink }.node(node);
+}
+
+/// Walks over the values in the file's order with a cursor, so that a line of a million values is passed once.
+struct Looking<'a> {
+    lines: &'a [&'a str],
+    line: u32,
+    /// 0-based, in characters.
+    column: u32,
+    /// The line from there on.
+    rest: &'a str,
+    sink: &'a mut Sink,
+}
+
+impl<'a> Looking<'a> {
+    fn node(&mut self, node: &Node) {
+        match &node.value {
+            Value::List(items) => items.iter().for_each(|item| self.node(item)),
+            Value::Map(entries) => entries.iter().for_each(|entry| self.node(&entry.value)),
+            Value::Scalar(scalar) if scalar.style == ScalarStyle::Plain => {
+                curly(&scalar.text, node.place, self.sink);
+                self.cut(node.place, scalar.text.is_empty());
+            }
+            Value::Scalar(_) => {}
         }
-        Value::Scalar(_) => {}
+    }
+
+    /// What stands on the line after a place.
+    fn after(&mut self, place: Place) -> &'a str {
+        let column = place.column - 1 + place.width;
+        if self.line != place.line || self.column > column {
+            self.line = place.line;
+            self.column = 0;
+            self.rest = self.lines.get(place.line.saturating_sub(1) as usize).copied().unwrap_or("");
+        }
+        let skipped = (column - self.column) as usize;
+        let at = self.rest.char_indices().nth(skipped).map_or(self.rest.len(), |(at, _)| at);
+        self.rest = &self.rest[at..];
+        self.column = column;
+        self.rest
+    }
+
+    /// A plain value followed by ` #` and no space: more likely a sharp or a number than a comment. Where nothing is written
+    /// the place is that of the key, and its colon follows.
+    fn cut(&mut self, place: Place, empty: bool) {
+        let rest = self.after(place);
+        let colon = usize::from(empty && rest.starts_with(':'));
+        let rest = &rest[colon..];
+        let blank = rest.chars().take_while(|c| matches!(c, ' ' | '\t')).count();
+        let mut found = rest.chars().skip(blank);
+        let glued = |c: char| !c.is_whitespace() && c != '#';
+        if blank > 0 && found.next() == Some('#') && found.next().is_some_and(glued) {
+            let column = place.column + place.width + u32::try_from(colon + blank).unwrap_or(0);
+            let place = Place { column, width: 1, ..place };
+            self.sink
+                .error("hash-cut", Some(place), "this `#` cuts the value: the rest of the line is a comment")
+                .hints
+                .push("put the whole value in quotes; if it is a comment, put a space after the `#`".into());
+        }
     }
 }
 
@@ -186,33 +297,5 @@ fn curly(text: &str, place: Place, sink: &mut Sink) {
                 "use straight quotes \" around the value; for curly ones in print, write them inside straight ones"
                     .into(),
             );
-    }
-}
-
-/// A plain value followed by ` #` and no space: more likely a sharp or a number than a comment.
-fn cut(place: Place, lines: &[&str], sink: &mut Sink) {
-    let line = lines.get(place.line.saturating_sub(1) as usize).copied().unwrap_or("");
-    let from = (place.column.saturating_sub(1) + place.width.saturating_sub(1)) as usize;
-    let mut column = place.column + place.width - 1;
-    let mut space = false;
-    let mut chars = line.chars().skip(from).peekable();
-    // The last character of the value itself, unless nothing is written.
-    if chars.peek().is_some_and(|c| !c.is_whitespace() && *c != '#') {
-        chars.next();
-        column += 1;
-    }
-    while let Some(c) = chars.next() {
-        match c {
-            ' ' | '\t' => space = true,
-            '#' if space && chars.peek().is_some_and(|next| !next.is_whitespace() && *next != '#') => {
-                let place = Place { column, width: 1, ..place };
-                sink.error("hash-cut", Some(place), "this `#` cuts the value: the rest of the line is a comment")
-                    .hints
-                    .push("put the whole value in quotes; if it is a comment, put a space after the `#`".into());
-                return;
-            }
-            _ => return,
-        }
-        column += 1;
     }
 }

@@ -16,6 +16,6 @@ pub use check::check;
 pub use emit::typed;
 pub use events::mark;
 pub use hazards::readable;
-pub use node::{Entry, Node, Scalar, ScalarStyle, Value};
+pub use node::{Entry, Node, ScalarStyle, Value};
 pub use overlay::overlay;
 pub use shape::Shapes;

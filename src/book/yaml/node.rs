@@ -55,6 +55,8 @@ pub struct Node {
     pub place: Place,
     /// The value.
     pub value: Value,
+    /// Whether something wrong that stood in it was reported and left out, so that what is missing now need not be missed.
+    pub partial: bool,
 }
 
 impl Node {
@@ -99,13 +101,6 @@ impl Node {
     pub fn excerpt(&self) -> Option<Excerpt> {
         let scalar = self.scalar()?;
         Some(Excerpt::new(self.place.file, scalar.text.clone(), scalar.lines.clone()))
-    }
-    /// The items of a list, or the one value that stands there instead of a list.
-    pub fn one_or_many(&self) -> &[Self] {
-        match &self.value {
-            Value::List(items) => items,
-            _ => std::slice::from_ref(self),
-        }
     }
 }
 

@@ -15,5 +15,5 @@ pub fn overlay(base: &Node, over: &Node) -> Node {
         })
         .collect();
     entries.extend(above.iter().filter(|entry| base.entry(&entry.key).is_none()).cloned());
-    Node { place: base.place, value: Value::Map(entries) }
+    Node { place: base.place, value: Value::Map(entries), partial: base.partial || over.partial }
 }

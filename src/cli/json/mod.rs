@@ -2,9 +2,11 @@
 //!
 //! Fractions are strings, of a whole note; pitches are scientific, as sounding; lines and columns are 1-based.
 
+mod keys;
 mod plan;
 mod tune;
 
+pub use keys::KeyShape;
 pub use plan::{PlanShape, cost_name, sound_name};
 pub use tune::TuneShape;
 

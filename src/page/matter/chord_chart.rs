@@ -123,7 +123,7 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     if all.is_empty() {
         return Vec::new();
     }
-    all.sort_by_key(|chord| (chord.clash, super::filing::key(&chord.name.replace('♯', " sharp"))));
+    all.sort_by_key(|chord| super::filing::key(&chord.name.replace('♯', " sharp")));
     let mut out = rows::heading(desk, words.cross_chords, 2, comp);
     let mut intro = setting.paragraph(Named::Text, words.cross_intro, comp);
     intro[0].before = Before::Never;
@@ -133,21 +133,36 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut table = vec![
         grid.head(desk, &[words.chord, words.push, words.pull], comp).breaking(Before::Never).after(setting.area.step),
     ];
-    for (n, chord) in all.iter().enumerate() {
+    let (clashes, good): (Vec<_>, Vec<_>) = all.into_iter().partition(|chord| chord.clash);
+    for chord in &good {
         let by_direction = chords::directions(chord);
         let cell = |direction| {
             let ways = by_direction.get(&direction).map(|ways| buttons(desk, ways));
             Cell::Words(ways.unwrap_or_default(), Named::Label)
         };
-        let name = if chord.clash { format!("{}: {}", chord.name, words.clash) } else { chord.name.clone() };
-        let cells = vec![Cell::Words(name, Named::LabelStrong), cell(Direction::Push), cell(Direction::Pull)];
-        let mut row = grid.row(desk, cells, comp);
-        if n == 0 {
-            row.before = Before::Never;
-        }
-        table.push(row);
+        let name = Cell::Words(chord.name.clone(), Named::LabelStrong);
+        table.push(grid.row(desk, vec![name, cell(Direction::Push), cell(Direction::Pull)], comp));
     }
     out.extend(rows::table(table, comp));
+    if !clashes.is_empty() {
+        let ways: Vec<String> = clashes
+            .iter()
+            .flat_map(|chord| &chord.ways)
+            .map(|way| {
+                let direction = match way.direction {
+                    Direction::Push => words.push,
+                    Direction::Pull => words.pull,
+                };
+                format!("{} ({direction})", buttons(desk, std::slice::from_ref(way)))
+            })
+            .collect();
+        let text = words.clash.replace("{ways}", &ways.join(", "));
+        let mut pieces = setting.paragraph(Named::Label, &text, comp);
+        if let Some(first) = pieces.first_mut() {
+            first.gap = fixed(setting.area.step);
+        }
+        out.extend(pieces);
+    }
     out
 }
 

@@ -137,3 +137,75 @@ pub(super) fn directions(chord: &Chord) -> BTreeMap<Direction, Vec<Way>> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::sample;
+
+    /// melodeon.md 2.2: every bass with every other chord of an eight-bass D/G, its useful name, or "clash, avoid".
+    #[test]
+    fn cross_chords_by_the_table() {
+        let push = [
+            ("D", "B", None),
+            ("D", "G", Some("G/D")),
+            ("D", "C", Some("C/D")),
+            ("B", "D", Some("Bm7")),
+            ("B", "G", Some("G/B")),
+            ("B", "C", None),
+            ("G", "D", Some("D/G")),
+            ("G", "B", None),
+            ("G", "C", Some("C/G")),
+            ("C", "D", Some("D/C")),
+            ("C", "B", None),
+            ("C", "G", Some("G/C")),
+        ];
+        let pull = [
+            ("A", "Em", Some("Em/A")),
+            ("A", "D", Some("D/A")),
+            ("A", "C", Some("Am7")),
+            ("E", "A", Some("A/E")),
+            ("E", "D", Some("D/E")),
+            ("E", "C", Some("C/E")),
+            ("D", "A", Some("A/D")),
+            ("D", "Em", Some("Em/D")),
+            ("D", "C", Some("C/D")),
+            ("C", "A", None),
+            ("C", "Em", Some("Cmaj7")),
+            ("C", "D", Some("D/C")),
+        ];
+        let instrument = sample::instrument();
+        let all = crossed(&instrument);
+        let rows = push.map(|row| (Direction::Push, row)).into_iter().chain(pull.map(|row| (Direction::Pull, row)));
+        let mut seen = 0;
+        for (direction, (bass, chord, name)) in rows {
+            let found = all.iter().find(|entry| {
+                entry.ways.iter().any(|way| {
+                    let buttons = &instrument.left.buttons;
+                    let own = way.bass.map(|id| buttons[id.0].sound(direction).root.to_string());
+                    way.direction == direction
+                        && own.as_deref() == Some(bass)
+                        && triad_name(&instrument, buttons[way.chord.0].sound(direction)) == chord
+                })
+            });
+            let found = found.unwrap_or_else(|| panic!("{bass} with {chord} on the {direction}"));
+            assert_eq!((found.clash, Some(found.name.as_str()).filter(|_| !found.clash)), (name.is_none(), name));
+            seen += 1;
+        }
+        assert_eq!(seen, 24);
+    }
+
+    /// melodeon.md 2.1, table of availability.
+    #[test]
+    fn plain_chords_have_their_directions() {
+        let found = plain(&sample::instrument());
+        let ways = |name: &str| {
+            let chord = found.iter().find(|chord| chord.name == name).expect("the chord is on the box");
+            directions(chord).into_keys().collect::<Vec<_>>()
+        };
+        assert_eq!((ways("D"), ways("C")), (Direction::BOTH.to_vec(), Direction::BOTH.to_vec()));
+        assert_eq!((ways("G"), ways("B")), (vec![Direction::Push], vec![Direction::Push]));
+        assert_eq!((ways("A"), ways("Em")), (vec![Direction::Pull], vec![Direction::Pull]));
+        assert_eq!(found.len(), 6);
+    }
+}

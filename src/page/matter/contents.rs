@@ -5,8 +5,7 @@ use super::{Desk, anchor, title};
 use crate::book::Matter;
 use crate::frame::{Role, Tag};
 use crate::geom::Abs;
-use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
+use crate::page::flow::{Before, Gap, Piece};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, tune_head};
@@ -20,7 +19,9 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let tag = (comp.number(), Tag::new(Role::Contents));
     let mut add = |entry: Entry, gap: Abs, before: Before, comp: &mut Compositor<'_>| {
         let mut piece = rows::entry(desk, &entry, comp);
-        piece.gap = fixed(gap);
+        // The list leaves the grid, so that the white between chapters can give way evenly when that saves a page.
+        piece.on_grid = false;
+        piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: if out.len() > 1 { gap * 0.7 } else { Abs::ZERO } };
         piece.before = before;
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         out.push(piece);

@@ -65,14 +65,6 @@ pub(super) fn without_article<'a>(title: &'a str, articles: &[&str]) -> &'a str 
         .unwrap_or(title)
 }
 
-/// The letter an entry stands under; numerals and signs stand under `#`.
-pub(super) fn initial(heading: &str) -> char {
-    match key(heading).iter().find(|(kind, _)| *kind != SPACE) {
-        Some((LETTER, letter)) => letter.to_uppercase().next().unwrap_or(*letter),
-        _ => '#',
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -114,6 +106,5 @@ mod tests {
         assert_eq!(without_article("A", &articles), "A");
         assert_eq!(without_article("Theodora", &articles), "Theodora");
         assert_eq!(key("Été"), key("ete"));
-        assert_eq!((initial("42nd Street"), initial("Émile")), ('#', 'E'));
     }
 }

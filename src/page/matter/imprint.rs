@@ -7,7 +7,7 @@ use crate::book::{Matter, Preset};
 use crate::frame::{Frame, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::{self, fixed};
+use crate::page::prose::{self, Column, fixed};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::style::Family;
@@ -23,7 +23,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     for (named, words) in lines(desk) {
         add(named, words, comp);
     }
-    let notice = prose::flat(prose::set(setting, &desk.material.notice, desk.extras, false, comp));
+    let notice = prose::flat(prose::set(setting, &desk.material.notice, desk.extras, Column::text(setting), comp));
     let mut out: Vec<Piece> = Vec::new();
     for (n, block) in blocks.into_iter().enumerate() {
         if n == NOTICE_AFTER && !notice.is_empty() {

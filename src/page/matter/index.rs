@@ -10,7 +10,6 @@ use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, facts, tune_head};
 use crate::tune::{Syllable, Tune};
-use std::collections::BTreeMap;
 
 /// All indexes that have something to list.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -48,16 +47,17 @@ fn grouped<'a>(
     tunes: &[&'a TuneEntry],
     name: impl Fn(&TuneEntry) -> Option<String>,
 ) -> Vec<(String, Vec<&'a TuneEntry>)> {
-    let mut found: BTreeMap<(Vec<(u8, char)>, String), Vec<&TuneEntry>> = BTreeMap::new();
+    let mut found: Vec<(String, Vec<&TuneEntry>)> = Vec::new();
     for tune in tunes {
-        if let Some(name) = name(tune) {
-            found
-                .entry((filing::key(&name.replace('♯', " sharp").replace('♭', " flat")), name))
-                .or_default()
-                .push(tune);
+        let Some(name) = name(tune) else { continue };
+        match found.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, tunes)) => tunes.push(tune),
+            None => found.push((name, vec![tune])),
         }
     }
-    found.into_iter().map(|((_, name), tunes)| (name, tunes)).collect()
+    // Sharps and flats are filed by their names.
+    found.sort_by_key(|(name, _)| filing::key(&name.replace('♯', " sharp").replace('♭', " flat")));
+    found
 }
 
 fn list(desk: &Desk<'_>, title: &str, entries: &[(String, &TuneEntry)], comp: &mut Compositor<'_>) -> Vec<Piece> {

@@ -50,10 +50,11 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
         let mut heading = rows::heading(desk, title, 2, comp);
         let list = (comp.number(), Tag::new(Role::List));
+        let last = in_group.len() - 1;
         for (m, (sign, frame)) in in_group.into_iter().enumerate() {
             let mut piece = entry(desk, *sign, frame, column, comp);
             piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
-            if m == 0 {
+            if m == 0 || m == last {
                 piece.before = Before::Never;
             }
             heading.push(piece);
@@ -70,12 +71,13 @@ fn entry(desk: &Desk<'_>, sign: Sign, drawing: &Frame, column: Abs, comp: &mut C
     let sentence = (setting.words.sign)(sign, &setting.book.engraving.signs);
     let mut look = setting.scale.look(Named::Text);
     look.align = crate::text::Align::Left;
-    let room = (setting.measure - column).max(setting.measure * 0.5).min(setting.width - column);
+    // Most sentences then stand on one line; no line is longer than the text column.
+    let room = setting.measure.min(setting.width - column);
     let lines = comp.set(&[Inline::text(&sentence)], &look, room);
     let text_height: Abs = lines.iter().map(|line| line.frame.size.height).sum();
     let high = drawing.size.height;
     // Row heights are whole steps with some white; words and sign share their middle.
-    let height = setting.whole_steps((high + step * 0.7).max(text_height + step * 0.4)).max(step * 2.0);
+    let height = setting.whole_steps((high + step * 0.5).max(text_height + step * 0.25)).max(step * 1.5);
     let mut frame = Frame::new(Size::new(setting.measure.max(column + room), height));
     let middle = height / 2.0;
     let figure = Tag::figure(sentence.as_str());

@@ -10,6 +10,7 @@ mod glossary;
 mod imprint;
 mod index;
 mod key;
+mod keyboard;
 mod my_box;
 mod practice_log;
 mod prose_page;

@@ -5,7 +5,7 @@ use crate::book::Matter;
 use crate::diag::{Sink, Sources};
 use crate::page::chapter;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose;
+use crate::page::prose::{self, Column};
 use crate::page::setting::Compositor;
 use crate::text::parse;
 
@@ -18,7 +18,7 @@ pub(super) fn pieces(desk: &Desk<'_>, matter: Matter, comp: &mut Compositor<'_>)
     let file = sources.add("", text);
     // Words of the program itself: nothing the author could mend.
     let blocks = parse(&sources.excerpt(file), &mut Sink::default());
-    let set = prose::set(desk.setting, &blocks, desk.extras, false, comp);
+    let set = prose::set(desk.setting, &blocks, desk.extras, Column::text(desk.setting), comp);
     let mut body = prose::flat(set);
     if let Some(first) = body.first_mut() {
         first.gap = prose::fixed(desk.setting.steps(1.0));

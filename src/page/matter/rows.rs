@@ -179,11 +179,24 @@ impl Grid {
     }
 }
 
+/// The width of a table's column for page numbers.
+pub(super) fn page_column(desk: &Desk<'_>) -> Abs {
+    let scale = &desk.setting.scale;
+    let head = scale.label(Named::LabelStrong, desk.setting.words.page).width;
+    head.max(scale.label(Named::Label, desk.widest_page()).width) + scale.size(Named::Label) * 1.2
+}
+
 /// Puts pieces into one table: a tag around all, one around each row.
 pub(super) fn table(rows: Vec<Piece>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let table = (comp.number(), Tag::new(Role::Table));
+    let count = rows.len();
     rows.into_iter()
-        .map(|mut piece| {
+        .enumerate()
+        .map(|(n, mut piece)| {
+            // The head with two rows, and two rows at least on the next page.
+            if (n > 0 && n <= 2 || n + 1 == count) && piece.before == Before::Free {
+                piece.before = Before::Never;
+            }
             piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
             piece
         })

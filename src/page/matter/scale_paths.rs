@@ -91,3 +91,40 @@ impl Price {
         Self { turns: self.turns + turn, rows: self.rows + row, buttons: self.buttons + own }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::sample;
+
+    /// Turns of every way through the notes, by brute force.
+    fn all(instrument: &Instrument, notes: &[i32]) -> Vec<u32> {
+        let mut ways: Vec<(Direction, u32)> = Vec::new();
+        for (n, midi) in notes.iter().enumerate() {
+            let here = instrument.ways(*midi);
+            ways = if n == 0 {
+                here.iter().map(|(direction, _)| (*direction, 0)).collect()
+            } else {
+                ways.iter()
+                    .flat_map(|(before, turns)| {
+                        here.iter().map(move |(now, _)| (*now, turns + u32::from(before != now)))
+                    })
+                    .collect()
+            };
+        }
+        ways.into_iter().map(|(_, turns)| turns).collect()
+    }
+
+    #[test]
+    fn no_way_has_fewer_or_more_turns() {
+        let instrument = sample::instrument();
+        for tonic in [62, 67] {
+            let notes = [0, 2, 4, 5, 7, 9, 11, 12].map(|interval| tonic + interval);
+            let turns = all(&instrument, &notes);
+            let of = |wish| path(&instrument, &notes, wish).map(|path| path.turns);
+            assert_eq!(of(Wish::Fewest), turns.iter().copied().min());
+            assert_eq!(of(Wish::Most), turns.iter().copied().max());
+        }
+        assert_eq!(path(&instrument, &[61, 60], Wish::Fewest), None);
+    }
+}

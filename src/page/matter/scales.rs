@@ -72,20 +72,43 @@ fn both_ways(
     let only = if most.is_none() { Some(words.scale_same) } else { None };
     let mut ways = vec![(words.scale_least, fewest)];
     ways.extend(most.map(|most| (words.scale_most, most)));
-    let frames = ways.into_iter().map(|(which, path)| {
-        let turns = match path.turns {
-            1 => words.one_turn.to_owned(),
-            n => words.turns.replace("{n}", &n.to_string()),
-        };
-        let label = match only {
-            Some(only) => format!("{title}: {turns}. {only}"),
-            None => format!("{title}, {which}: {turns}"),
-        };
-        let frame = way(desk, tonic, &label, &path);
-        let height = setting.whole_steps(frame.size.height);
-        Piece::of_text(frame, height).after(setting.area.step)
-    });
-    frames.collect()
+    let frames: Vec<Frame> = ways
+        .into_iter()
+        .map(|(which, path)| {
+            let turns = match path.turns {
+                1 => words.one_turn.to_owned(),
+                n => words.turns.replace("{n}", &n.to_string()),
+            };
+            let label = match only {
+                Some(only) => format!("{title}: {turns}. {only}"),
+                None => format!("{title}, {which}: {turns}"),
+            };
+            way(desk, tonic, &label, &path)
+        })
+        .collect();
+    beside(desk, frames)
+}
+
+/// Two drawings beside each other where the page is wide enough, else one under the other.
+fn beside(desk: &Desk<'_>, frames: Vec<Frame>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let half = setting.width / 2.0 + setting.scale.size(Named::Text);
+    let rows: Vec<Frame> = if frames.iter().all(|frame| frame.size.width.fits(setting.width - half)) {
+        let high = frames.iter().map(|frame| frame.size.height).fold(Abs::ZERO, Abs::max);
+        let mut row = Frame::new(Size::new(setting.width, high));
+        for (frame, x) in frames.into_iter().zip([Abs::ZERO, half]) {
+            row.place(Point::new(x, Abs::ZERO), frame);
+        }
+        vec![row]
+    } else {
+        frames
+    };
+    rows.into_iter()
+        .map(|frame| {
+            let height = setting.whole_steps(frame.size.height);
+            Piece::of_text(frame, height).after(setting.area.step)
+        })
+        .collect()
 }
 
 fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
@@ -103,10 +126,11 @@ fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
         .collect();
     let clusters = [Cluster { over: String::new(), spots }];
     let space = setting.book.engraving.space * 0.85;
-    let width = (space * (4.0 + 4.6 * path.steps.len() as f64)).min(setting.width);
+    let width = (space * (4.4 + 3.6 * path.steps.len() as f64)).min(setting.width);
     let staff = chart_staff::staff(setting, &clusters, width, space, true);
-    let mut frame = Frame::new(Size::new(setting.width, size * 1.5 + staff.size.height));
-    setting.scale.label_within(Named::LabelStrong, label, setting.width).put(&mut frame, Point::new(Abs::ZERO, size));
+    let words = setting.scale.label_within(Named::LabelStrong, label, setting.width);
+    let mut frame = Frame::new(Size::new(width.max(words.width), size * 1.5 + staff.size.height));
+    words.put(&mut frame, Point::new(Abs::ZERO, size));
     frame.place_tagged(Point::new(Abs::ZERO, size * 1.5), staff, Tag::figure(label));
     frame
 }

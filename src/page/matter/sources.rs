@@ -17,8 +17,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut intro = setting.paragraph(Named::Text, words.local_law, comp);
     intro[0].gap = fixed(setting.area.step);
     out.extend(intro);
-    let label = setting.scale.size(Named::Label);
-    let page = setting.scale.label(Named::LabelStrong, words.page).width.max(label * 2.2) + label;
+    let page = rows::page_column(desk);
     let rest = setting.width - page;
     let grid = Grid {
         widths: vec![rest * 0.3, page, rest * 0.25, rest * 0.23, rest * 0.22],

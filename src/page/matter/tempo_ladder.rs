@@ -27,7 +27,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     // The fastest steps are kept where there are too many.
     let percents: Vec<u32> = percents.into_iter().rev().take(STEPS).rev().collect();
     let label = setting.scale.size(Named::Label);
-    let page = setting.scale.label(Named::LabelStrong, words.page).width.max(label * 2.2) + label;
+    let page = rows::page_column(desk);
     let step = ((setting.width - page) * 0.62 / percents.len().max(1) as f64).min(label * 9.0);
     let title = setting.width - page - step * percents.len() as f64;
     let mut widths = vec![title, page];

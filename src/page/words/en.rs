@@ -32,7 +32,6 @@ pub(super) const EN_GB: Words = Words {
     chin: "chin",
     lap: "lap",
     bellows: "bellows",
-    bass: "bass",
     chord: "chord",
     outer_row: "outer row",
     inner_row: "inner row",
@@ -62,25 +61,24 @@ pub(super) const EN_GB: Words = Words {
     health_note: "Advice on holding and comfort is general and takes no doctor’s or teacher’s place.",
     rights_unstated: "rights not stated",
 
-    key_is: "Key",
-    metre: "Metre",
     along: "along the row",
     smooth: "smooth, across the rows",
     easy: "easy",
-    first_place: "The hand begins here",
     listen: "listen",
     practice: "Practice",
     teacher_notes: "For the teacher",
-    full_speed: "full speed",
+    open: "open",
+    closed: "closed",
+    places: "Places of the hand",
+    runner_up: "The next best way",
+    runner_up_text: "It costs {cost} more. Where it differs: {notes}.",
+    and_more: "and {n} more",
 
     chord_intro: "Which chords your left hand has, and in which direction. Filled circles are the buttons to press: the bass and its \
                   chord.",
     cross_intro: "A bass with the chord of another pair, in the same direction. What sounds is named as closely as four notes allow.",
     cross_chords: "Cross-chords",
-    both_ways: "both ways",
-    clash: "clashes, avoid",
-    not_this_way: "not this way",
-    chord_source: "Names are worked out from the notes that your box gives.",
+    clash: "These clash, avoid them: {ways}.",
 
     scales_intro: "Each scale and its chord broken up, twice where the box allows it: with the fewest turns of the bellows, then with the \
                    most. Numbers are buttons; square heads are the inner row.",
@@ -128,7 +126,6 @@ pub(super) const EN_GB: Words = Words {
 };
 
 pub(super) const EN_US: Words = Words {
-    metre: "Meter",
     index_metres: "By meter",
     no_metre: "free meter",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font License 1.1.",

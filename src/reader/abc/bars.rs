@@ -36,6 +36,10 @@ pub(super) fn bar(scanner: &mut Scanner) -> BarText {
         }
         last = c;
         scanner.at += 1;
+        if hidden && last == ']' {
+            // `[|]` is whole; what follows is a barline of its own.
+            break;
+        }
     }
     if pipes == 0 && !hidden {
         // `::` is an end and a start; the colons are shared out.

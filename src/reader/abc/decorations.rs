@@ -6,7 +6,7 @@ use crate::tune::{Jump, Landmark, Mark};
 
 /// What a decoration means here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Meaning {
+pub(in crate::reader) enum Meaning {
     /// A sign on a note, rest or barline.
     Mark(Mark),
     /// A mark that jumps refer to.
@@ -130,7 +130,7 @@ pub(super) fn default_short(letter: char) -> Option<&'static str> {
 }
 
 /// A jump or its goal given as plain words over the staff, as hand-written music has it (common practice, no source).
-pub(super) fn by_words(words: &str) -> Option<Meaning> {
+pub(in crate::reader) fn by_words(words: &str) -> Option<Meaning> {
     let plain: String =
         words.chars().filter(|c| c.is_ascii_alphabetic()).map(|c| c.to_ascii_lowercase()).take(20).collect();
     Some(match plain.as_str() {

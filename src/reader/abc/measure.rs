@@ -34,7 +34,7 @@ pub(super) fn unit(text: &str) -> Option<Duration> {
 }
 
 /// The unit note length where no L: is given: from the metre as a decimal fraction, below 0.75 a sixteenth, else an eighth.
-pub(super) fn default_unit(meter: &Meter) -> Duration {
+pub(in crate::reader) fn default_unit(meter: &Meter) -> Duration {
     match meter {
         Meter::Figures { .. } => {
             let short = meter.bar_length().is_some_and(|bar| bar < Duration::new(3, 4));

@@ -31,12 +31,17 @@ mod write;
 
 use std::collections::BTreeMap;
 
-use crate::diag::{Excerpt, Severity, Sink};
+use super::complaints;
+use crate::diag::{Excerpt, Sink};
 use crate::tune::Tune;
 
 pub use blocks::{Entry, contents, included};
 pub use charset::decode;
 pub use chords::chord_symbol;
+pub(in crate::reader) use decorations::{Meaning, by_words};
+pub(in crate::reader) use measure::default_unit;
+pub(in crate::reader) use music::empty_bar;
+pub(in crate::reader) use setup::empty_tune;
 pub use write::{write, write_music};
 
 /// Lines longer than this many characters are not read.
@@ -90,14 +95,7 @@ pub struct Reading {
 pub fn read(excerpt: &Excerpt, options: &AbcOptions, sink: &mut Sink) -> Vec<Tune> {
     let mut tunes = Vec::new();
     for reading in read_each(excerpt, options, sink) {
-        for complaint in reading.complaints.items() {
-            let place = complaint.place;
-            let copy = match complaint.severity {
-                Severity::Error => sink.error(complaint.code, place, complaint.message.as_str()),
-                Severity::Warning => sink.warn(complaint.code, place, complaint.message.as_str()),
-            };
-            copy.hints.clone_from(&complaint.hints);
-        }
+        complaints::pour(&reading.complaints, sink);
         tunes.push(reading.tune);
     }
     tunes

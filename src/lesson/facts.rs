@@ -1,7 +1,7 @@
 //! A tune with its plan, ready to be asked.
 
+use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
-use super::fact::{self, Ask};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
 use crate::fingering::{Place, Plan, PlannedNote, Press, Sound};
@@ -14,34 +14,23 @@ pub struct Lesson<'a> {
     pub(super) tune: &'a Tune,
     pub(super) plan: &'a Plan,
     pub(super) words: &'static Words,
+    instrument: &'a Instrument,
     /// What the index finger prints as: 1, or 2 where the thumb is 1.
     index: u8,
-}
-
-/// Where a head or grace stands.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Head<'a> {
-    pub bar: usize,
-    pub event: &'a Event,
 }
 
 impl<'a> Lesson<'a> {
     /// A lesson in the language of a tag (British English where there is no table). `index_finger` is the number that the
     /// index finger prints as: 1, or 2 where the thumb is finger 1. The plan must be one of the tune on the instrument.
     pub fn new(tune: &'a Tune, plan: &'a Plan, instrument: &'a Instrument, language: &str, index_finger: u8) -> Self {
-        debug_assert!(
-            plan.notes.iter().flatten().all(|note| note.presses.iter().all(|p| instrument.button(p.button).is_some()))
-        );
-        Self { tune, plan, words: Words::of(language), index: index_finger.max(1) }
+        Self { tune, plan, words: Words::of(language), instrument, index: index_finger.max(1) }
     }
 
     /// The words for a fact: `text` is what stands between the braces, `place` where. `None` after a complaint, when the fact,
     /// a bar or a note is unknown. Phrases (`how`, `button`, `finger`, `row`, `place`, `bars`) begin small and have no stop;
     /// the others are sentences.
     pub fn fact(&self, text: &str, place: FilePlace, sink: &mut Sink) -> Option<String> {
-        let ask = fact::read(text, self.tune, place, sink)?;
-        let bars =
-            |(a, b): (usize, usize), one: &dyn Fn(usize) -> String| (a..=b).map(one).collect::<Vec<_>>().join(" ");
+        let ask = ask::read(text, self.tune, place, sink)?;
         Some(match ask {
             Ask::How(id) => self.how(id),
             Ask::Button(id) => self.press_words(id, |lesson, presses| lesson.buttons(presses, true)),
@@ -62,8 +51,8 @@ impl<'a> Lesson<'a> {
             Ask::PlaceAt(id) => {
                 self.plan.note(id).map_or_else(|| self.words.how.missing.to_owned(), |note| self.place(note.place))
             }
-            Ask::Count(a, b) => bars((a, b), &|bar| self.count(bar)),
-            Ask::Left(a, b) => bars((a, b), &|bar| self.left(bar)),
+            Ask::Count(a, b) => each_bar(a, b, |bar| self.count(bar)),
+            Ask::Left(a, b) => each_bar(a, b, |bar| self.left(bar)),
             Ask::Bellows(bar, pass) => self.bellows(bar, pass),
             Ask::Bars(a, b) => self.bars_name(a, b),
             Ask::Walk(a, b) => self.walk(a..b + 1),
@@ -136,7 +125,8 @@ impl<'a> Lesson<'a> {
         let numbers: Vec<String> = presses.iter().map(number).collect();
         let nth = usize::from(presses.len() > 1);
         let mut said = say(self.words.button[nth], &[("n", &self.words.list(&numbers))]);
-        if with_row {
+        // A box of one row needs no word for it.
+        if with_row && self.instrument.rows.len() > 1 {
             said.push_str(self.words.of_row[row(first.button.row)]);
         }
         said
@@ -169,33 +159,34 @@ impl<'a> Lesson<'a> {
     }
 
     pub(super) fn place(&self, place: Place) -> String {
-        say(self.words.place, &[("n", &self.number(place.0)), ("row", self.words.row[row(place.0.row)])])
+        let phrase = if self.instrument.rows.len() > 1 { self.words.place } else { self.words.place_one_row };
+        say(phrase, &[("n", &self.number(place.0)), ("row", self.words.row[row(place.0.row)])])
     }
 
     /// Where the hand lies in a bar: at its first note, and wherever it moves.
     fn place_in(&self, bar: usize) -> String {
         let mut said: Vec<String> = Vec::new();
         for head in self.heads(bar) {
-            let Some(note) = head.event.head().and_then(|id| self.plan.note(id)) else { continue };
+            let Some(note) = head.head().and_then(|id| self.plan.note(id)) else { continue };
             if said.is_empty() {
                 said.push(self.place(note.place));
             } else if note.place_moves {
-                let on = self.on(&[self.spot(bar, head.event.onset)]);
+                let on = self.on(&[self.spot(bar, head.onset)]);
                 said.push(say(self.words.place_from, &[("place", &self.place(note.place)), ("on", &on)]));
             }
         }
         if said.is_empty() {
             // A bar of rests: the hand lies where it lay before.
             let before = (0..bar).rev().flat_map(|bar| self.heads(bar).into_iter().rev());
-            let mut notes = before.filter_map(|head| head.event.head().and_then(|id| self.plan.note(id)));
+            let mut notes = before.filter_map(|head| head.head().and_then(|id| self.plan.note(id)));
             said.extend(notes.next().map(|note| self.place(note.place)));
         }
         self.words.list(&said)
     }
 
-    pub(super) fn heads(&self, bar: usize) -> Vec<Head<'a>> {
+    pub(super) fn heads(&self, bar: usize) -> Vec<&'a Event> {
         let events = self.tune.bars.get(bar).map_or(&[][..], |bar| &bar.events);
-        events.iter().filter(|event| event.head().is_some()).map(|event| Head { bar, event }).collect()
+        events.iter().filter(|event| event.head().is_some()).collect()
     }
 
     pub(super) fn spot(&self, bar: usize, onset: Onset) -> Spot {
@@ -249,8 +240,8 @@ impl<'a> Lesson<'a> {
         let begins: Vec<Onset> = self
             .heads(bar)
             .iter()
-            .filter(|head| !head.event.notes().iter().all(|note| note.tied_from_previous))
-            .map(|head| head.event.onset)
+            .filter(|head| !head.notes().iter().all(|note| note.tied_from_previous))
+            .map(|head| head.onset)
             .collect();
         let words = &self.words.count;
         if begins.is_empty() {
@@ -294,7 +285,7 @@ impl<'a> Lesson<'a> {
     /// The one direction of a bar's heads, if they have one.
     pub(super) fn one_direction(&self, bar: usize) -> Option<Direction> {
         let mut directions =
-            self.heads(bar).into_iter().filter_map(|head| Some(self.plan.note(head.event.head()?)?.direction));
+            self.heads(bar).into_iter().filter_map(|head| Some(self.plan.note(head.head()?)?.direction));
         let first = directions.next()?;
         directions.all(|direction| direction == first).then_some(first)
     }
@@ -304,6 +295,10 @@ impl<'a> Lesson<'a> {
 pub(super) fn sound_of(note: &PlannedNote) -> Option<Sound> {
     let first = note.presses.first()?.sound;
     note.presses.iter().all(|press| press.sound == first).then_some(first)
+}
+
+fn each_bar(first: usize, last: usize, say: impl Fn(usize) -> String) -> String {
+    (first..=last).map(say).collect::<Vec<_>>().join(" ")
 }
 
 fn nth_finger(finger: u8) -> usize {
