@@ -1,3 +1,7 @@
 //! The program: parses its arguments, runs, and turns the outcome into an exit status.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    boxwright::cli::run(std::env::args_os())
+}

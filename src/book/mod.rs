@@ -1,10 +1,38 @@
 //! The author's YAML into a checked [`Book`], editions applied; boxes and settled files.
 //!
 //! Takes texts through a reading function that `cli` gives; gives values that later rooms can trust, and every complaint
-//! with its place. Reads no file itself.
+//! with its place. Reads no file itself: `cli` opens what is asked for, and nothing is asked for outside the book's folder
+//! and its one shelf.
 
+mod boxes;
+mod editions;
+mod files;
+mod left;
+mod library;
+mod look;
 mod model;
+mod music;
+mod not_yet;
+mod page;
+mod pins;
+mod preset;
+mod read;
+mod settled;
+mod start;
+mod text;
+mod tunes;
+mod words;
+mod yaml;
 
+#[cfg(test)]
+mod tests;
+
+pub use boxes::{builtin_box, read_box};
+pub use files::{FileKind, schema};
 pub use model::{
-    Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Preset, Press, Stock, TuneEntry,
+    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Kind, Matter, Playing, Preset, Press, Stock, TuneEntry,
 };
+pub use preset::{preset_text, presets};
+pub use read::{read, read_tune};
+pub use settled::{read_settled, settled_path, settled_text};
+pub use start::new_book;

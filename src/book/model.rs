@@ -114,6 +114,19 @@ pub enum Preset {
     Handout,
 }
 
+/// What an edition prints beyond the learner's book.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Extra {
+    /// The teacher's notes.
+    TeacherNotes,
+    /// A curve of the bellows under the systems.
+    BellowsCurves,
+    /// The next best plan of each tune.
+    RunnersUp,
+    /// A drawing of each place of the hand.
+    PlaceMaps,
+}
+
 /// Tune or exercise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Kind {
@@ -219,6 +232,8 @@ pub struct Book {
     pub engraving: EngravingStyle,
     /// Playing.
     pub playing: Playing,
+    /// What is printed with each tune beyond the learner's book.
+    pub extras: Vec<Extra>,
     /// Front matter in order.
     pub front: Vec<Matter>,
     /// Chapters in order.
@@ -235,6 +250,10 @@ impl Book {
     /// Whether the edition stands on a preset.
     pub fn has(&self, preset: Preset) -> bool {
         self.presets.contains(&preset)
+    }
+    /// Whether something is printed beyond the learner's book.
+    pub fn shows(&self, extra: Extra) -> bool {
+        self.extras.contains(&extra)
     }
     /// All tunes in order.
     pub fn tunes(&self) -> impl Iterator<Item = &TuneEntry> {

@@ -1,1 +1,85 @@
 //! Arguments, files, terminal, JSON: the only room that reads, writes and prints.
+//!
+//! Takes the command line, gives an exit status: 0 done (warnings allowed), 1 the author's files have errors and nothing was
+//! written, 2 the command line or the machine is at fault.
+
+mod args;
+mod bind;
+mod box_text;
+mod bring;
+mod desk;
+mod files;
+mod handout;
+mod json;
+mod laying;
+mod outputs;
+mod plan_text;
+mod preflight;
+mod print_outs;
+mod report;
+mod reprint;
+mod timing;
+mod tune_file;
+mod tunes;
+mod watch;
+
+use args::{Arguments, Command, Impose, Purpose, Standard, Turn};
+use clap::Parser;
+use desk::{Outcome, Voice};
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// Runs the program on its arguments, the first being its own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are no faults; the rest is.
+            let status = u8::from(error.use_stderr()) * Outcome::Fault.status();
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    let voice = Voice { quiet: arguments.quiet, verbose: arguments.verbose, json: arguments.json };
+    ExitCode::from(dispatch(voice, arguments.command).status())
+}
+
+fn dispatch(voice: Voice, command: Command) -> Outcome {
+    match command {
+        Command::Bind(arguments) => bind::run(voice, &arguments),
+        Command::Check { book, edition } => outputs::check(voice, &book, edition.as_deref()),
+        Command::Plan(one) => tunes::plan(voice, &one),
+        Command::Keys(one) => tunes::keys(voice, &one),
+        Command::Settle(one) => tunes::settle(voice, &one),
+        Command::Reprint { book, against, output, impose } => {
+            reprint::run(voice, &book, &against, output.as_deref(), impose)
+        }
+        Command::Practice { book, output, edition } => {
+            outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
+        }
+        Command::Bring { file, tune, output } => bring::run(voice, &file, tune, output.as_deref()),
+        Command::NewBook { folder } => outputs::new_book(voice, &folder),
+        Command::Watch { book, edition } => watch::run(
+            voice,
+            &args::Bind {
+                book,
+                output: None,
+                edition,
+                all_editions: false,
+                only: None,
+                purpose: Purpose::Reading,
+                impose: Impose::None,
+                turn: Turn::Short,
+                standard: Standard::X1a,
+            },
+        ),
+        Command::Proof { book, edition, output } => outputs::proof(voice, &book, edition.as_deref(), output.as_deref()),
+        Command::Preflight { file } => preflight::run(voice, &file),
+        Command::Boxes { name: _, measure: Some(times) } => print_outs::measure(voice, &times),
+        Command::Boxes { name, measure: None } => print_outs::boxes(voice, name.as_deref()),
+        Command::Presets { name } => print_outs::presets(voice, name.as_deref()),
+        Command::Schema { kind } => print_outs::schema(kind),
+        Command::Completions { shell } => print_outs::completions(shell),
+        Command::Manual => print_outs::manual(voice),
+    }
+}

@@ -35,46 +35,88 @@ impl Diagnostic {
     }
 }
 
-/// Collects complaints; stages push and go on.
+/// So many errors are kept, and so many warnings: nobody reads more, and a broken file must not fill the memory.
+const MOST: usize = 200;
+
+/// Collects complaints; stages push and go on. Keeps the first [`MOST`] of each severity and counts the rest; the very same
+/// complaint is kept once.
 #[derive(Debug, Clone, Default)]
 pub struct Sink {
     items: Vec<Diagnostic>,
+    errors: Count,
+    warnings: Count,
+    /// Where a complaint goes that is not kept, so that hints can be given to it all the same.
+    spare: Option<Diagnostic>,
+}
+
+#[derive(Debug, Clone, Copy, Default)]
+struct Count {
+    kept: usize,
+    more: usize,
 }
 
 impl Sink {
     /// Takes a complaint in, unless the very same one is there.
     pub fn push(&mut self, diagnostic: Diagnostic) {
-        if !self.items.contains(&diagnostic) {
-            self.items.push(diagnostic);
-        }
+        self.put(diagnostic);
     }
     /// Takes an error in and lends it for hints.
     pub fn error(&mut self, code: &'static str, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
-        self.add(code, Severity::Error, place, message.into())
+        self.put(Diagnostic { code, severity: Severity::Error, place, message: message.into(), hints: Vec::new() })
     }
     /// Takes a warning in and lends it for hints.
     pub fn warn(&mut self, code: &'static str, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
-        self.add(code, Severity::Warning, place, message.into())
+        self.put(Diagnostic { code, severity: Severity::Warning, place, message: message.into(), hints: Vec::new() })
     }
-    fn add(
-        &mut self,
-        code: &'static str,
-        severity: Severity,
-        place: Option<Place>,
-        message: String,
-    ) -> &mut Diagnostic {
-        self.items.push(Diagnostic { code, severity, place, message, hints: Vec::new() });
+    fn put(&mut self, new: Diagnostic) -> &mut Diagnostic {
+        let count = self.count_mut(new.severity);
+        if count.kept >= MOST {
+            count.more += 1;
+            return self.spare.insert(new);
+        }
+        let same = |old: &Diagnostic| {
+            (old.code, old.severity, old.place, &old.message) == (new.code, new.severity, new.place, &new.message)
+        };
+        if self.items.iter().any(same) {
+            return self.spare.insert(new);
+        }
+        let count = self.count_mut(new.severity);
+        count.kept += 1;
+        self.items.push(new);
         self.items.last_mut().expect("an item was just pushed")
+    }
+    const fn count_mut(&mut self, severity: Severity) -> &mut Count {
+        match severity {
+            Severity::Error => &mut self.errors,
+            Severity::Warning => &mut self.warnings,
+        }
     }
     /// Takes all of another sink's complaints.
     pub fn absorb(&mut self, other: Sink) {
+        self.errors.more += other.errors.more;
+        self.warnings.more += other.warnings.more;
         for item in other.items {
-            self.push(item);
+            self.put(item);
         }
     }
     /// Whether any complaint is an error.
-    pub fn has_errors(&self) -> bool {
-        self.items.iter().any(|item| item.severity == Severity::Error)
+    pub const fn has_errors(&self) -> bool {
+        self.errors.kept > 0 || self.errors.more > 0
+    }
+    /// How many complaints of a severity there are, kept or not.
+    pub const fn count(&self, severity: Severity) -> usize {
+        let count = match severity {
+            Severity::Error => self.errors,
+            Severity::Warning => self.warnings,
+        };
+        count.kept + count.more
+    }
+    /// How many complaints of a severity were counted and not kept.
+    pub const fn more(&self, severity: Severity) -> usize {
+        match severity {
+            Severity::Error => self.errors.more,
+            Severity::Warning => self.warnings.more,
+        }
     }
     /// The complaints in the order they came.
     pub fn items(&self) -> &[Diagnostic] {
@@ -82,12 +124,7 @@ impl Sink {
     }
     /// The complaints by severity, then place, each once.
     pub fn sorted(&self) -> Vec<&Diagnostic> {
-        let mut all: Vec<&Diagnostic> = Vec::new();
-        for item in &self.items {
-            if !all.contains(&item) {
-                all.push(item);
-            }
-        }
+        let mut all: Vec<&Diagnostic> = self.items.iter().collect();
         all.sort_by_key(|item| (item.severity, item.place));
         all
     }
@@ -106,5 +143,20 @@ mod tests {
         let codes: Vec<_> = sink.sorted().iter().map(|d| d.code).collect();
         assert_eq!(codes, ["early", "late"]);
         assert!(sink.has_errors());
+        assert_eq!(sink.count(Severity::Warning), 1);
+    }
+
+    #[test]
+    fn many_complaints_are_counted_and_errors_still_get_in() {
+        let mut sink = Sink::default();
+        for nth in 0..1000 {
+            sink.warn("much", None, format!("warning {nth}")).hints.push("none".into());
+        }
+        sink.error("late", None, "an error");
+        assert_eq!((sink.items().len(), sink.more(Severity::Warning), sink.count(Severity::Warning)), (201, 800, 1000));
+        assert!(sink.has_errors());
+        let mut all = Sink::default();
+        all.absorb(sink);
+        assert_eq!(all.count(Severity::Warning), 1000);
     }
 }

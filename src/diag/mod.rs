@@ -3,7 +3,9 @@
 //! Every stage takes a [`Sink`] and goes on; `cli` prints what has collected.
 
 mod diagnostic;
+mod near;
 mod source;
 
 pub use diagnostic::{Diagnostic, Severity, Sink};
+pub use near::nearest;
 pub use source::{Excerpt, FileId, Place, Sources};

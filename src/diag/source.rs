@@ -68,6 +68,12 @@ pub struct Excerpt {
     file: FileId,
     /// For each line of `text`: the file's line and the column of its first character, both 1-based.
     lines: Vec<(u32, u32)>,
+    /// Where each line of `text` starts, in bytes.
+    starts: Vec<usize>,
+}
+
+fn starts(text: &str) -> Vec<usize> {
+    std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect()
 }
 
 impl Excerpt {
@@ -75,11 +81,13 @@ impl Excerpt {
     pub fn whole(file: FileId, text: &str) -> Self {
         let count = text.split('\n').count();
         let lines = (1..=count).map(|n| (u32::try_from(n).unwrap_or(u32::MAX), 1)).collect();
-        Self { text: text.to_owned(), file, lines }
+        Self { text: text.to_owned(), file, lines, starts: starts(text) }
     }
     /// A text whose `n`th line starts at `lines[n]` (line, column; 1-based) of the file.
     pub fn new(file: FileId, text: impl Into<String>, lines: Vec<(u32, u32)>) -> Self {
-        Self { text: text.into(), file, lines }
+        let text = text.into();
+        let starts = starts(&text);
+        Self { text, file, lines, starts }
     }
     /// The file it stands in.
     pub const fn file(&self) -> FileId {
@@ -90,12 +98,11 @@ impl Excerpt {
         let (file_line, start) = self.lines.get(line).or(self.lines.last()).copied().unwrap_or((1, 1));
         Place::new(self.file, file_line, start + u32::try_from(column).unwrap_or(0))
     }
-    /// The place of a byte offset into `text`.
+    /// The place of a byte offset into `text`; beyond its end, the end.
     pub fn place_at(&self, offset: usize) -> Place {
-        let before = self.text.get(..offset).unwrap_or(&self.text);
-        let line = before.matches('\n').count();
-        let column = before.rsplit('\n').next().map_or(0, |tail| tail.chars().count());
-        self.place(line, column)
+        let line = self.starts.partition_point(|start| *start <= offset).saturating_sub(1);
+        let before = self.text.get(self.starts[line]..offset.min(self.text.len())).unwrap_or("");
+        self.place(line, before.chars().count())
     }
 }
 

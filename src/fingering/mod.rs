@@ -31,6 +31,7 @@ mod translate;
 mod walk;
 
 pub use keys::{KeyRank, keys};
+pub use left::pattern_names;
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
     RunnerUp, Sound,

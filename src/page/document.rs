@@ -12,6 +12,16 @@ pub enum Side {
     Verso,
 }
 
+impl Side {
+    /// The side of the page that follows.
+    pub const fn next(self) -> Self {
+        match self {
+            Self::Recto => Self::Verso,
+            Self::Verso => Self::Recto,
+        }
+    }
+}
+
 /// What a page is for, so that later stages can treat covers and blanks rightly.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum SheetKind {

@@ -1,9 +1,42 @@
 //! Blocks and systems into a document: page breaks, facing pages, front and back matter, contents, index, charts, key.
 //!
-//! Takes a checked book with its plans, systems and words; gives a [`Document`] of trimmed pages.
+//! Takes a checked book with its plans, systems and words ([`Material`]); gives a [`Document`] of trimmed pages. The book becomes
+//! one long column of pieces (`flow`), which is cut into pages at the least cost (`paginate`, `costs`), filled (`fill`) and
+//! drawn (`assemble`). Generated parts stand in `matter`, their words in `words`. Knows no file format and no imposition.
 
+mod assemble;
+mod chapter;
+mod chart_staff;
+mod compose;
+mod costs;
 mod document;
+mod facts;
+mod fill;
+mod flow;
+mod hand;
+mod ladder;
+mod material;
+mod matter;
+mod paginate;
+mod picture;
+mod prose;
+mod qr;
+#[cfg(test)]
+mod sample;
+mod scale;
+mod setting;
+mod stack;
+mod teacher;
+mod tune;
+mod tune_head;
+mod warn;
+mod words;
 
+#[cfg(test)]
+mod tests;
+
+pub use compose::lay_out;
 pub use document::{
     BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
 };
+pub use material::{Example, Material, TuneMaterial};

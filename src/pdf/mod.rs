@@ -1,1 +1,110 @@
-//! Sheets into bytes, and finished files back into facts. Knows no music.
+//! Sheets into bytes, and finished files back into facts.
+//!
+//! Takes pages on sheets; gives one PDF: printpdf owns the skeleton (fonts, page objects, Info), our own writer makes the
+//! content streams, which are audited and deflated in parallel, lopdf finishes and saves. Same input, same bytes. Knows no
+//! music.
+
+mod audit;
+mod content;
+mod finish;
+mod intent;
+mod load;
+mod manifest;
+mod options;
+mod outline;
+mod paint;
+mod preflight;
+mod profile;
+mod record;
+mod save;
+mod skeleton;
+mod structure;
+mod tagging;
+mod tags;
+#[cfg(test)]
+mod tests;
+mod typeset;
+mod xmp;
+
+pub use audit::{Promise, audit};
+pub use manifest::{ManifestError, manifest};
+pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
+pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
+pub use record::{DIGEST_VERSION, record};
+
+use crate::font::Fonts;
+use crate::frame::{Frame, Image};
+use crate::page::Document;
+use crate::sheet::Sheet;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Writes the sheets of a document as one PDF. The document's record, with digests filled in, goes with it; a file of a few
+/// sheets only carries the record of the whole document.
+///
+/// # Errors
+/// See [`PdfError`]; nothing is written then.
+pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
+    if sheets.is_empty() {
+        return Err(PdfError::NoSheets);
+    }
+    if options.purpose == Purpose::Press(PressStandard::X1a2003) && options.condition.is_empty() {
+        return Err(PdfError::Option("PDF/X-1a wants the name of a registered output condition".to_owned()));
+    }
+    let frames = frames(document, sheets)?;
+    let usage = typeset::Usage::of(&frames);
+    let typeset = typeset::Typeset::new(&usage, fonts)?;
+    let images: BTreeMap<Arc<str>, (String, &Image)> = usage
+        .images
+        .into_iter()
+        .enumerate()
+        .map(|(index, (key, image))| (key, (format!("Im{index}"), image)))
+        .collect();
+    let names: BTreeMap<Arc<str>, String> = images.iter().map(|(key, (name, _))| (key.clone(), name.clone())).collect();
+    let painting = paint::Painting {
+        document,
+        typeset: &typeset,
+        images: &names,
+        tagged: options.is_reading(),
+        spot: options.press_spot().is_some(),
+    };
+    let promise = Promise { spot: painting.spot, images: !images.is_empty() };
+    let sides: Result<Vec<finish::Packed>, PdfError> = sheets
+        .par_iter()
+        .map_init(skeleton::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer))
+        .collect();
+    let record = record(document, fonts);
+    let skeleton = skeleton::skeleton(sheets, &typeset, fonts)?;
+    drop(typeset);
+    finish::finish(skeleton, sides?, &finish::Parts { document, sheets, options, record: &record, images: &images })
+}
+
+/// Paints, audits and deflates one side.
+fn pack(
+    sheet: &Sheet,
+    painting: paint::Painting<'_>,
+    promise: Promise,
+    packer: &mut skeleton::Packer,
+) -> Result<finish::Packed, PdfError> {
+    let mut side = paint::paint(sheet, painting)?;
+    audit(&side.content, promise).map_err(|fault| PdfError::Audit { sheet: sheet.label.clone(), fault })?;
+    let bytes = std::mem::take(&mut side.content);
+    Ok(finish::Packed { content: packer.pack(&bytes), hash: *blake3::hash(&bytes).as_bytes(), side })
+}
+
+/// The frames that are painted, in order.
+fn frames<'a>(document: &'a Document, sheets: &'a [Sheet]) -> Result<Vec<&'a Frame>, PdfError> {
+    let mut frames = Vec::new();
+    for sheet in sheets {
+        for placement in &sheet.pages {
+            let page = document
+                .pages
+                .get(placement.page)
+                .ok_or_else(|| PdfError::NoSuchPage { sheet: sheet.label.clone(), page: placement.page })?;
+            frames.push(&page.frame);
+        }
+        frames.push(&sheet.marks);
+    }
+    Ok(frames)
+}

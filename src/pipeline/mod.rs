@@ -1,1 +1,94 @@
 //! The stages in order, tunes in parallel with results in order.
+//!
+//! Takes a checked book, the faces and a sink; gives plans, and from them a document. Each tune's complaints collect in a sink
+//! of its own and are joined in the book's order, so that nothing depends on which thread was first.
+
+mod about;
+mod examples;
+mod tune;
+
+pub use about::about;
+pub use tune::plan_tune;
+
+use crate::book::{Book, Preset, TuneEntry};
+use crate::diag::{Excerpt, Sink};
+use crate::fingering::Plan;
+use crate::font::Fonts;
+use crate::page::{Document, Material, TuneMaterial, lay_out};
+use crate::text::{Block, fill, parse};
+use rayon::prelude::*;
+
+/// A book with the plans of its tunes, in the book's order.
+#[derive(Debug)]
+pub struct Planned<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// One plan a tune.
+    pub plans: Vec<Plan>,
+}
+
+/// Plans all tunes of a book.
+pub fn plan<'a>(book: &'a Book, sink: &mut Sink) -> Planned<'a> {
+    let entries: Vec<&TuneEntry> = book.tunes().collect();
+    let planned: Vec<(Plan, Sink)> = entries
+        .par_iter()
+        .map(|entry| {
+            let mut own = Sink::default();
+            let plan = plan_tune(entry, &book.instrument, book.has(Preset::Teacher), &mut own);
+            (plan, own)
+        })
+        .collect();
+    let mut plans = Vec::with_capacity(planned.len());
+    for (plan, own) in planned {
+        plans.push(plan);
+        sink.absorb(own);
+    }
+    Planned { book, plans }
+}
+
+/// Engraves all tunes and lays the book out in pages.
+pub fn compose(planned: &Planned, fonts: &Fonts, sink: &mut Sink) -> Document {
+    let material = material(planned, fonts, sink);
+    lay_out(&material, fonts, sink)
+}
+
+/// All that page making needs: tunes engraved, words filled in.
+pub fn material<'a>(planned: &'a Planned<'a>, fonts: &Fonts, sink: &mut Sink) -> Material<'a> {
+    let book = planned.book;
+    let entries: Vec<&TuneEntry> = book.tunes().collect();
+    let made: Vec<(TuneMaterial, Sink)> = entries
+        .par_iter()
+        .zip(&planned.plans)
+        .map(|(entry, plan)| {
+            let mut own = Sink::default();
+            let made = tune::material(book, entry, plan, fonts, &mut own);
+            (made, own)
+        })
+        .collect();
+    let mut tunes = Vec::with_capacity(made.len());
+    for (tune, own) in made {
+        tunes.push(tune);
+        sink.absorb(own);
+    }
+    let chapters: Vec<Vec<Block>> = book.chapters.iter().map(|chapter| prose(chapter.text.as_ref(), sink)).collect();
+    let notice = prose(book.imprint.notice.as_ref(), sink);
+    let texts =
+        chapters.iter().chain([&notice]).chain(tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]));
+    let examples = examples::engrave_all(book, texts, fonts, sink);
+    Material { book, notice, chapters, tunes, examples }
+}
+
+/// A text that belongs to no tune: facts have nothing to speak of there.
+fn prose(text: Option<&Excerpt>, sink: &mut Sink) -> Vec<Block> {
+    let Some(text) = text else { return Vec::new() };
+    let mut blocks = parse(text, sink);
+    let mut know = |fact: &str, place, sink: &mut Sink| {
+        let message = format!("`{{{fact}}}` is a fact of a tune, and this text belongs to none");
+        sink.error("fact-without-tune", Some(place), message)
+            .hints
+            .push("facts stand in a tune's commentary; write `{{` for a brace".into());
+        None
+    };
+    fill(&mut blocks, &mut know, sink);
+    blocks
+}

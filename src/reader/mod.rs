@@ -1,1 +1,8 @@
-//! ABC 2.1 and MusicXML 4.0 text into tunes, and tunes back into ABC. Knows no buttons and no paper.
+//! ABC 2.1 and MusicXML 4.0 text into tunes, and tunes back into ABC. Knows no buttons and no paper, reads no file.
+
+pub mod abc;
+mod assemble;
+mod complaints;
+pub mod musicxml;
+mod numbering;
+mod split;

@@ -2,8 +2,27 @@
 //!
 //! Takes a [`Document`](crate::page::Document); gives [`Sheet`]s, one a printed side. Knows no music.
 
+#[cfg(test)]
+mod folding;
+mod impose;
+mod job;
+mod look;
+mod marks;
+mod plain;
+mod scheme;
+mod spine;
+#[cfg(test)]
+mod tests;
+
+pub use impose::{Flip, Imposed, Imposing, impose};
+pub use job::{Job, job};
+pub use look::PressLook;
+pub use plain::plain;
+pub use scheme::{Cell, Scheme, SheetPlan};
+pub use spine::{Spine, Stock, creep, spine};
+
 use crate::frame::Frame;
-use crate::geom::Point;
+use crate::geom::{Point, Rect};
 use crate::page::PageBoxes;
 
 /// One logical page on a sheet side.
@@ -15,6 +34,10 @@ pub struct Placement {
     pub at: Point,
     /// Whether it is turned by 180 degrees about its own centre.
     pub upside_down: bool,
+    /// Its size on the sheet against its own, 1 for no change.
+    pub scale: f64,
+    /// The part of the medium that its ink may cover; `None` for all of it.
+    pub clip: Option<Rect>,
 }
 
 /// One printed side.
@@ -28,4 +51,13 @@ pub struct Sheet {
     pub marks: Frame,
     /// What the side is called: a page label, or `sheet 3 front`.
     pub label: String,
+    /// Which sheet of paper it is a side of, 0 first; both sides of one leaf or sheet share it.
+    pub paper: usize,
+}
+
+impl Placement {
+    /// A page at a place, upright, at its own size.
+    pub const fn upright(page: usize, at: Point) -> Self {
+        Self { page, at, upside_down: false, scale: 1.0, clip: None }
+    }
 }

@@ -6,16 +6,20 @@
 mod address;
 mod bar;
 mod harmony;
+mod marks;
 mod pitch;
 mod played;
 mod time;
+mod transpose;
 
 pub use address::{Address, BarLabel, NoteId};
 pub use bar::{
-    Annotation, Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Jump, Landmark, Lyric, Mark, Note,
-    NoteValue, Placement, Slur, Sounding, Syllable, Tempo, Tune, Tuplet, TupletId,
+    Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Slur, Sounding, Tempo, Tune, Tuplet,
+    TupletId,
 };
 pub use harmony::{ChordQuality, ChordSymbol};
+pub use marks::{Annotation, Jump, Landmark, Lyric, Mark, Placement, Syllable};
 pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
+pub use transpose::Interval;

@@ -77,6 +77,11 @@ impl Chord {
     }
 }
 
+/// The names of all patterns an author can choose.
+pub fn pattern_names() -> impl Iterator<Item = &'static str> {
+    patterns::PATTERNS.iter().map(|pattern| pattern.name)
+}
+
 /// Everything the left hand wants, by bar, onset, bass before chord. Complains of unknown patterns, bars and names.
 pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, sink: &mut Sink) -> Vec<Want> {
     let left = &instrument.left;

@@ -1,0 +1,80 @@
+//! Editions: a book's tree with the keys of an edition, and of what it stands on, laid over it key by key. Reads no typed
+//! struct.
+
+use super::Preset;
+use super::preset::{preset_text, presets};
+use super::yaml::{Entry, Node, Value, mark, overlay};
+use crate::diag::{Place, Sink, Sources, nearest};
+
+/// A book's tree as one edition sees it.
+pub struct Edition {
+    /// The tree, with the edition's keys laid over it and without `editions:`.
+    pub node: Node,
+    /// The presets it stands on, the outermost last.
+    pub presets: Vec<Preset>,
+}
+
+/// The names of a book's editions in the file's order.
+pub fn names(book: &Node) -> Vec<String> {
+    book.get("editions").map_or(&[][..], Node::entries).iter().map(|entry| entry.key.clone()).collect()
+}
+
+/// Lays an edition over the book; the book itself for `None`.
+pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut Sink) -> Option<Edition> {
+    let editions = book.get("editions").map_or(&[][..], Node::entries);
+    let mut edition = Edition { node: without(book, &["editions"]), presets: Vec::new() };
+    let Some(name) = name else { return Some(edition) };
+    let mut layers: Vec<Node> = Vec::new();
+    let mut seen: Vec<&str> = Vec::new();
+    let mut next = Some((name, None));
+    while let Some((name, place)) = next.take() {
+        let own = editions.iter().find(|entry| entry.key == name);
+        match (own, presets().find(|(known, _)| *known == name)) {
+            // An edition may be called like the preset it stands on.
+            (Some(entry), _) if !seen.contains(&name) => {
+                seen.push(&entry.key);
+                layers.push(without(&entry.value, &["like", "pitch"]));
+                next = entry.value.get("like").and_then(|like| Some((like.text()?, Some(like.place))));
+            }
+            (_, Some((_, preset))) => {
+                let file = sources.add(format!("preset {name}"), preset_text(preset));
+                layers.push(mark(file, preset_text(preset), sink).expect("the presets are sound"));
+                edition.presets.push(preset);
+            }
+            (Some(_), None) => {
+                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"));
+                return None;
+            }
+            (None, None) => {
+                unknown(name, place, editions, sink);
+                return None;
+            }
+        }
+    }
+    for layer in layers.iter().rev() {
+        edition.node = overlay(&edition.node, layer);
+    }
+    edition.presets.reverse();
+    Some(edition)
+}
+
+fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink) {
+    let known: Vec<&str> =
+        editions.iter().map(|entry| entry.key.as_str()).chain(presets().map(|(name, _)| name)).collect();
+    let complaint = sink.error("unknown-edition", place, format!("there is no edition `{name}`"));
+    complaint.hints.push(match nearest(name, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("there are {}", known.join(", ")),
+    });
+}
+
+/// A map without some of its keys.
+fn without(node: &Node, keys: &[&str]) -> Node {
+    match &node.value {
+        Value::Map(entries) => {
+            let kept = entries.iter().filter(|entry| !keys.contains(&entry.key.as_str())).cloned().collect();
+            Node { value: Value::Map(kept), ..*node }
+        }
+        _ => node.clone(),
+    }
+}

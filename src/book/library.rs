@@ -1,0 +1,208 @@
+//! Finds the files that a book names, and takes their texts in: takes paths as written, asks the reading function it was
+//! given, complains about paths that lead out of the book. Opens nothing itself.
+
+use super::words::{RelativePath, Word};
+use crate::diag::{FileId, Place, Sink, Sources};
+use std::collections::BTreeMap;
+
+/// All files of a book together are not larger than this, in bytes.
+const MOST_BYTES: usize = 256 << 20;
+
+/// Reads a file by its path.
+pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
+
+/// The folder of a book and the one shelf it declares. Paths in here are relative to that folder, without `.` and with `..`
+/// at their start only.
+pub struct Library<'a> {
+    folder: String,
+    shelf: Option<String>,
+    files: Files<'a>,
+    /// All texts read so far.
+    pub sources: &'a mut Sources,
+    paths: BTreeMap<FileId, String>,
+    read: usize,
+}
+
+impl<'a> Library<'a> {
+    /// A library whose folder is that of the file `path`.
+    pub fn new(path: &str, files: Files<'a>, sources: &'a mut Sources) -> Self {
+        let folder = match path.rsplit_once('/') {
+            Some((folder, _)) => format!("{folder}/"),
+            None => String::new(),
+        };
+        Self { folder, shelf: None, files, sources, paths: BTreeMap::new(), read: 0 }
+    }
+    /// Declares the shelf, as written in the book.
+    pub fn set_shelf(&mut self, path: &str) {
+        self.shelf = Some(join("", path));
+    }
+    /// The folder in which a file lies that has been read.
+    pub fn folder_of(&self, file: FileId) -> &str {
+        self.paths.get(&file).map_or("", |path| path.rsplit_once('/').map_or("", |(folder, _)| folder))
+    }
+    /// The file that the run starts with: its path is the user's, not the author's, and is taken as it is.
+    pub fn first(&mut self, path: &str, sink: &mut Sink) -> Option<FileId> {
+        match (self.files)(path) {
+            Ok(bytes) => {
+                let name = path.strip_prefix(self.folder.as_str()).unwrap_or(path).to_owned();
+                self.take(&name, path, bytes, None, sink)
+            }
+            Err(why) => {
+                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"));
+                None
+            }
+        }
+    }
+    /// A text that a file names: `from` is the folder of that file, `place` where the name stands.
+    pub fn text(&mut self, from: &str, path: &str, place: Place, sink: &mut Sink) -> Option<FileId> {
+        let (found, bytes) = self.bytes(from, path, place, sink)?;
+        let full = self.full(&found);
+        self.take(&found, &full, bytes, Some(place), sink)
+    }
+    /// The bytes of a file that a file names, and its path.
+    pub fn bytes(&mut self, from: &str, path: &str, place: Place, sink: &mut Sink) -> Option<(String, Vec<u8>)> {
+        let candidates = match self.find(from, path) {
+            Ok(candidates) => candidates,
+            Err(why) => {
+                let hint = "a book's files lie in its folder, or in the one folder that `shelf:` names";
+                sink.error("path-outside", Some(place), why).hints.push(hint.into());
+                return None;
+            }
+        };
+        let mut whys = Vec::new();
+        for candidate in &candidates {
+            let full = self.full(candidate);
+            match (self.files)(&full) {
+                Ok(bytes) => return Some((candidate.clone(), bytes)),
+                Err(why) => whys.push(format!("`{full}`: {why}")),
+            }
+        }
+        let complaint = sink.error("missing-file", Some(place), format!("`{path}` can't be read"));
+        complaint.hints = whys;
+        None
+    }
+    /// Takes in the text of a file whose bytes have been read; for binary files, what complaints may show of it.
+    pub fn add(&mut self, path: &str, text: impl Into<String>) -> FileId {
+        let file = self.sources.add(self.full(path), text);
+        self.paths.insert(file, path.to_owned());
+        file
+    }
+    /// The settled file beside a tune's file, if there is one.
+    pub fn beside(&mut self, file: FileId, name: fn(&str) -> String, sink: &mut Sink) -> Option<FileId> {
+        let path = name(self.paths.get(&file)?);
+        let full = self.full(&path);
+        let bytes = (self.files)(&full).ok()?;
+        self.take(&path, &full, bytes, None, sink)
+    }
+
+    /// The path from where the run was started. What climbs out of the book's folder shows it, so that the one who opens
+    /// files can tell the shelf from the folder.
+    fn full(&self, path: &str) -> String {
+        let here = if self.folder.is_empty() && path.starts_with("..") { "./" } else { &self.folder };
+        format!("{here}{path}")
+    }
+
+    fn take(
+        &mut self,
+        path: &str,
+        full: &str,
+        bytes: Vec<u8>,
+        place: Option<Place>,
+        sink: &mut Sink,
+    ) -> Option<FileId> {
+        self.read += bytes.len();
+        if self.read > MOST_BYTES {
+            sink.error(
+                "too-large",
+                place,
+                format!("the files of this book are larger than 256 MB together; `{path}` is not read"),
+            );
+            return None;
+        }
+        match String::from_utf8(bytes) {
+            Ok(text) => Some(self.add(path, text)),
+            Err(error) => {
+                let start = error.utf8_error().valid_up_to();
+                let line = error.as_bytes()[..start].iter().filter(|b| **b == b'\n').count() + 1;
+                let message = format!("`{full}` is not text in UTF-8 (line {line})");
+                sink.error("not-utf8", place, message).hints.push("save it again as UTF-8 in your editor".into());
+                None
+            }
+        }
+    }
+
+    /// Where a path may lead: from the folder of the file that names it, else from the book's folder, else on the shelf.
+    fn find(&self, from: &str, path: &str) -> Result<Vec<String>, String> {
+        let path = RelativePath::read(path)?.0;
+        let mut found = Vec::new();
+        for base in [Some(from), Some(""), self.shelf.as_deref()].into_iter().flatten() {
+            let candidate = join(base, &path);
+            if self.is_inside(&candidate) && !found.contains(&candidate) {
+                found.push(candidate);
+            }
+        }
+        if found.is_empty() { Err(format!("`{path}` leads out of the book's folder")) } else { Ok(found) }
+    }
+
+    fn is_inside(&self, path: &str) -> bool {
+        let on_shelf = |shelf: &str| path.strip_prefix(shelf).is_some_and(|rest| rest.starts_with('/'));
+        let in_folder = !path.is_empty() && path != ".." && !path.starts_with("../");
+        in_folder || self.shelf.as_deref().is_some_and(on_shelf)
+    }
+}
+
+/// A path from a folder, without `.`, and with `..` at its start only.
+fn join(folder: &str, path: &str) -> String {
+    let mut parts: Vec<&str> = Vec::new();
+    for part in folder.split('/').chain(path.split('/')) {
+        match part {
+            "" | "." => {}
+            ".." if parts.last().is_some_and(|last| *last != "..") => {
+                parts.pop();
+            }
+            part => parts.push(part),
+        }
+    }
+    parts.join("/")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn find(folder: &str, shelf: Option<&str>, from: &str, path: &str) -> Result<Vec<String>, String> {
+        let mut sources = Sources::default();
+        let mut files = |_: &str| Err("none here".to_owned());
+        let mut library = Library::new(&format!("{folder}book.yaml"), &mut files, &mut sources);
+        if let Some(shelf) = shelf {
+            library.set_shelf(shelf);
+        }
+        Ok(library.find(from, path)?.iter().map(|path| library.full(path)).collect())
+    }
+
+    #[test]
+    fn nothing_leads_out_of_the_folder() {
+        assert_eq!(find("books/a/", None, "", "tunes/x.yaml"), Ok(vec!["books/a/tunes/x.yaml".into()]));
+        assert_eq!(find("", None, "", "./tunes/../x.yaml"), Ok(vec!["x.yaml".into()]));
+        assert_eq!(find("/home/", None, "tunes", "../x.md"), Ok(vec!["/home/x.md".into()]));
+        for path in ["../b/x.yaml", "tunes/../../b/x.yaml", "../../x.yaml", "..", ".", "../a/x.yaml"] {
+            for folder in ["books/a/", "", "/home/a/", "../"] {
+                assert!(find(folder, None, "", path).is_err(), "{folder} {path}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_shelf_is_open() {
+        let both = vec!["books/a/x.yaml".to_owned(), "books/a/../tunes/x.yaml".to_owned()];
+        assert_eq!(find("books/a/", Some("../tunes"), "", "x.yaml"), Ok(both));
+        let shelf = vec!["books/a/../tunes/x.yaml".to_owned()];
+        assert_eq!(find("books/a/", Some("../tunes/"), "", "../tunes/x.yaml"), Ok(shelf));
+        assert!(find("books/a/", Some("../tunes"), "", "../other/x.yaml").is_err());
+        assert!(find("books/a/", Some("../tunes"), "", "../tunes2/x.yaml").is_err());
+        assert_eq!(find("", Some("../tunes"), "", "../tunes/x.yaml"), Ok(vec!["./../tunes/x.yaml".to_owned()]));
+        // A tune on the shelf names its commentary from where it lies itself.
+        let beside = find("books/a/", Some("../tunes"), "../tunes", "x.md").map(|all| all[0].clone());
+        assert_eq!(beside, Ok("books/a/../tunes/x.md".to_owned()));
+    }
+}

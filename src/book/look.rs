@@ -1,0 +1,185 @@
+//! The author's `type:`, `signs:`, `playing:` and `press:` into styles, with defaults for what is not said.
+
+use super::files::{PlayingFile, PressFile, PrintMark, SignsFile, TypeFile, WeightsFile};
+use super::words::{Align, Face, Hyphens, Italics};
+use super::{Colour, Playing, Press, Stock};
+use crate::diag::Sink;
+use crate::fingering::{CostKind, Request, Weight, Weights};
+use crate::geom::Abs;
+use crate::style::{EngravingStyle, Family, Signs, SoundingLook, TextStyle};
+
+use super::yaml::Node;
+
+/// Text as the author wants it: 11 pt serif, justified, unless said otherwise. Leading is 1.3 times the size, to the half
+/// point (DIN 1450 asks for 120 % at least).
+pub fn text(file: &TypeFile, node: Option<&Node>, language: &str, sink: &mut Sink) -> TextStyle {
+    let size = file.text.as_ref().map_or(Abs::pt(11.0), |said| said.0.0);
+    let size = within(size, 6.0, 48.0, node, "text", sink);
+    let leading = file.leading.as_ref().map_or_else(|| Abs::pt((size.to_pt() * 2.6).round() / 2.0), |said| said.0.0);
+    let leading = within(leading, size.to_pt(), size.to_pt() * 3.0, node, "leading", sink);
+    let family = match file.family.as_ref().map(|said| &said.0) {
+        None => Family::Serif,
+        Some(Face::Known(family)) => *family,
+        Some(Face::Folder(_)) => {
+            super::not_yet::warn("type.family", node.map(|node| node.place_of("family")), sink);
+            Family::Serif
+        }
+    };
+    let follows = if family == Family::Legible { Family::Legible } else { Family::Sans };
+    TextStyle {
+        family,
+        labels: file.labels.as_ref().map_or(follows, |said| said.0),
+        size,
+        leading,
+        justified: file.align.as_ref().is_none_or(|said| said.0 == Align::Justified),
+        hyphenate: file.hyphens.as_ref().is_none_or(|said| said.0 == Hyphens::Sparing),
+        language: language.to_owned(),
+        italics: file.stress.as_ref().is_none_or(|said| said.0 == Italics::Italics),
+        smallest: file.smallest.as_ref().map_or(Abs::pt(7.0), |said| said.0.0).min(size),
+    }
+}
+
+fn within(length: Abs, least: f64, most: f64, node: Option<&Node>, key: &str, sink: &mut Sink) -> Abs {
+    if (least - 1e-9..=most + 1e-9).contains(&length.to_pt()) {
+        return length;
+    }
+    let place = node.map(|node| node.place_of(key));
+    let message = format!("`{key}` of {:.1} pt can't be set", length.to_pt());
+    sink.error("out-of-range", place, message).hints.push(format!("from {least:.1} pt to {most:.1} pt it can"));
+    length.clamp(Abs::pt(least), Abs::pt(most))
+}
+
+/// Music as the author wants it. A staff of 7.5 mm unless said otherwise: below 7 mm is hard to read and above 8.5 mm rare
+/// outside beginners' books (an orchestra librarians' guideline of 2017, at second hand).
+pub fn engraving(
+    file: &TypeFile,
+    signs: Signs,
+    text: &TextStyle,
+    node: Option<&Node>,
+    sink: &mut Sink,
+) -> EngravingStyle {
+    let staff = file.staff.as_ref().map_or(Abs::mm(7.5), |said| said.0.0);
+    let staff = within(staff, Abs::mm(3.0).to_pt(), Abs::mm(40.0).to_pt(), node, "staff", sink);
+    if staff < Abs::mm(6.99) {
+        let place = node.map(|node| node.place_of("staff"));
+        let message = format!("a staff of {:.1} mm is hard to read from a stand", staff.to_mm());
+        sink.warn("small-staff", place, message).hints.push("7.5mm is usual, beginners' books have 8mm to 10mm".into());
+    }
+    EngravingStyle {
+        space: staff / 4.0,
+        spacing: file.spacing.unwrap_or(1.0),
+        lines: file.lines.unwrap_or(1.0),
+        marks: file.marks.unwrap_or(1.0),
+        text: file.letters.unwrap_or(1.0),
+        most_bars: file.most_bars,
+        signs,
+        labels: text.labels,
+        language: text.language.clone(),
+    }
+}
+
+/// The row code and the marks.
+pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
+    let mut signs = Signs::default();
+    if let Some(rows) = &file.rows {
+        let shape = |said: &Option<super::words::Said<_>>, usual| said.as_ref().map_or(usual, |said| said.0);
+        signs.rows.outer = shape(&rows.outer, signs.rows.outer);
+        signs.rows.inner = shape(&rows.inner, signs.rows.inner);
+        signs.rows.half = shape(&rows.half, signs.rows.half);
+        if signs.rows.outer == signs.rows.inner
+            || signs.rows.outer == signs.rows.half
+            || signs.rows.inner == signs.rows.half
+        {
+            let place = node.map(|node| node.place_of("rows"));
+            sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart");
+        }
+    }
+    match (&file.reversal, &file.replay) {
+        (Some(reversal), Some(replay)) if reversal != replay => {
+            signs.sounding = SoundingLook::Characters { reversal: reversal.clone(), replay: replay.clone() };
+        }
+        (None, None) => {}
+        (reversal, replay) => {
+            let place = node.map(|node| node.place_of(if reversal.is_some() { "reversal" } else { "replay" }));
+            let message = if reversal == replay {
+                "`reversal` and `replay` are the same sign"
+            } else {
+                "`reversal` and `replay` need each other"
+            };
+            sink.error("half-signs", place, message)
+                .hints
+                .push("give a sign for each, or take both out for hold bars".into());
+        }
+    }
+    let usual = Signs::default();
+    signs.direction = file.direction.as_ref().map_or(usual.direction, |said| said.0);
+    signs.buttons = file.buttons.as_ref().map_or(usual.buttons, |said| said.0);
+    signs.fingers = file.fingers.as_ref().map_or(usual.fingers, |said| said.0);
+    signs.finger_one = file.finger_one.as_ref().map_or(usual.finger_one, |said| said.0);
+    signs.left = file.left_hand.as_ref().map_or(usual.left, |said| said.0);
+    signs.counting = file.counting.as_ref().map_or(usual.counting, |said| said.0.0);
+    signs.chord_symbols = file.chord_symbols.as_ref().map_or(usual.chord_symbols, |said| said.0.0);
+    signs
+}
+
+/// How the tunes are played.
+pub fn playing(file: &PlayingFile) -> Playing {
+    let usual = Request::default();
+    Playing {
+        weights: Weights {
+            style: file.style.as_ref().map(|said| said.0).unwrap_or_default(),
+            changed: file.weights.as_ref().map(weights).unwrap_or_default(),
+        },
+        reversal_under: file.reversal_under.as_ref().map_or(usual.reversal_under, |said| said.0.0),
+    }
+}
+
+/// The author's prices, by kind.
+pub fn weights(file: &WeightsFile) -> Vec<Weight> {
+    [
+        (CostKind::Turn, file.turn),
+        (CostKind::WeakTurn, file.weak_turn),
+        (CostKind::RowChange, file.row_change),
+        (CostKind::RowStay, file.row_stay),
+        (CostKind::PlaceShift, file.place_shift),
+        (CostKind::SameFinger, file.same_finger),
+        (CostKind::FingerSwap, file.finger_swap),
+        (CostKind::Stretch, file.stretch),
+        (CostKind::LittleFinger, file.little_finger),
+        (CostKind::ChinButton, file.chin_button),
+        (CostKind::MissingChord, file.missing_chord),
+        (CostKind::AirPoint, file.air_point),
+        (CostKind::Drift, file.drift),
+    ]
+    .into_iter()
+    .filter_map(|(kind, price)| price.map(|price| Weight { kind, price }))
+    .collect()
+}
+
+/// For the press: 3 mm of bleed, crop marks, wood-free uncoated paper unless said otherwise.
+pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
+    let bleed = file.bleed.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
+    if bleed > Abs::mm(20.0) {
+        let place = node.map(|node| node.place_of("bleed"));
+        sink.error("out-of-range", place, "a bleed of more than 20 mm can't be printed")
+            .hints
+            .push("3mm is usual".into());
+    }
+    let marks = file.marks.as_deref();
+    let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
+    let stock = file.stock.as_ref();
+    Press {
+        bleed,
+        crop_marks: marks.is_none() || wants(PrintMark::Crop),
+        registration_marks: wants(PrintMark::Registration),
+        condition: file.condition.clone().unwrap_or_else(|| "FOGRA52".to_owned()),
+        stock: Stock {
+            grams: stock.and_then(|stock| stock.grams).unwrap_or(100.0),
+            bulk: stock.and_then(|stock| stock.bulk).unwrap_or(1.2),
+        },
+        spot: match file.spot.as_ref().and_then(|said| said.0.0.as_ref()) {
+            Some(name) => Colour::Spot(name.0.clone()),
+            None => Colour::None,
+        },
+    }
+}

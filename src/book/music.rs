@@ -1,0 +1,190 @@
+//! The music of a tune: takes the value of `music:`, gives a [`Tune`] with the places of its notes in the author's file.
+//! Reads no YAML and knows no box.
+
+use super::files::{MusicFile, TuneFile};
+use super::library::Library;
+use super::words::{Either, Prose};
+use super::yaml::{Node, ScalarStyle};
+use crate::diag::{Excerpt, FileId, Place, Severity, Sink};
+use crate::reader::abc::{self, AbcOptions, Choice};
+use crate::reader::musicxml::{self, XmlOptions};
+use crate::tune::{Interval, KeySignature, Tune};
+
+/// Music found, not yet read.
+#[derive(Debug, Clone)]
+pub struct Source {
+    form: Form,
+    /// Which tune of it.
+    number: Option<u32>,
+    /// Where the author names it.
+    place: Place,
+}
+
+#[derive(Debug, Clone)]
+enum Form {
+    /// A block of ABC in the tune's own file.
+    Block(Excerpt),
+    /// A file of ABC.
+    Abc(Excerpt),
+    /// A file of MusicXML, plain or packed.
+    Xml(Vec<u8>, FileId),
+}
+
+/// Endings of files that can be named instead of a block.
+const MUSIC: &[&str] = &[".abc", ".musicxml", ".xml", ".mxl"];
+
+/// Finds the music of a tune: a block, or the file it names. `from` is the folder of the tune's file.
+pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink) -> Option<Source> {
+    let music = node.get("music")?;
+    let (path, number, place) = match &file.music {
+        Either::Long(MusicFile { file, tune }) => (file.0.0.clone(), *tune, music.place_of("file")),
+        Either::Word(Prose(text)) if Prose::is_file(text, MUSIC) => (text.trim().to_owned(), None, music.place),
+        Either::Word(_) => {
+            let scalar = music.scalar()?;
+            if scalar.style == ScalarStyle::Folded {
+                sink.error(
+                    "folded-music",
+                    Some(music.place),
+                    "`>` joins the lines of this block, which ABC does not allow",
+                )
+                .hints
+                .push("write `music: |`".into());
+                return None;
+            }
+            let text = music.excerpt()?;
+            slips(&text, sink);
+            return Some(Source { form: Form::Block(text), number: None, place: music.place });
+        }
+    };
+    let (found, bytes) = library.bytes(from, &path, place, sink)?;
+    let form = if path.to_ascii_lowercase().ends_with(".abc") {
+        // A file of ABC says itself in which character set it is written (ABC 2.1, 8.2).
+        let text = abc::decode(&bytes);
+        let file = library.add(&found, text);
+        Form::Abc(library.sources.excerpt(file))
+    } else {
+        // A packed score has no lines to show.
+        let packed = bytes.starts_with(b"PK");
+        let file = library.add(&found, if packed { String::new() } else { musicxml::decode(&bytes) });
+        Form::Xml(bytes, file)
+    };
+    Some(Source { form, number, place })
+}
+
+/// Slips that come from writing ABC inside YAML: `#` comments, curly quotes.
+fn slips(text: &Excerpt, sink: &mut Sink) {
+    for (nth, line) in text.text.split('\n').enumerate() {
+        if line.trim_start().starts_with('#') {
+            let column = line.chars().take_while(|c| c.is_whitespace()).count();
+            comment(text.place(nth, column), sink);
+            continue;
+        }
+        // Title, words and the like are text, in which both may stand.
+        let is_text = line.as_bytes().get(1) == Some(&b':') && line.as_bytes()[0].is_ascii_alphabetic();
+        if is_text {
+            continue;
+        }
+        let mut quoted = false;
+        let mut before = ' ';
+        for (column, c) in line.chars().enumerate() {
+            match c {
+                '%' => break,
+                '"' => quoted = !quoted,
+                '#' if !quoted && before.is_whitespace() => {
+                    comment(text.place(nth, column), sink);
+                    break;
+                }
+                '\u{201c}' | '\u{201d}' | '\u{201e}' if !quoted => {
+                    sink.error(
+                        "curly-quotes",
+                        Some(text.place(nth, column)),
+                        "a curly quote in the music: ABC takes straight ones",
+                    )
+                    .hints
+                    .push("write chord symbols as \"G\", with the quote key of a plain text editor".into());
+                    break;
+                }
+                _ => {}
+            }
+            before = c;
+        }
+    }
+}
+
+fn comment(place: Place, sink: &mut Sink) {
+    sink.error("comment-in-music", Some(place), "`#` starts no comment inside a block of ABC")
+        .hints
+        .push("ABC's comments start with `%`; or move the comment out of the block".into());
+}
+
+/// Reads the music that was found.
+pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
+    let options = AbcOptions { choose: source.number.map(Choice::Number), ..AbcOptions::default() };
+    let before = sink.count(Severity::Error);
+    let mut tunes = match &source.form {
+        Form::Block(text) | Form::Abc(text) => abc::read(text, &options, sink),
+        Form::Xml(bytes, file) => musicxml::read(bytes, *file, &XmlOptions::default(), sink),
+    };
+    if tunes.len() > 1 {
+        let message = format!("there are {} tunes in here", tunes.len());
+        let hint = match &source.form {
+            Form::Block(_) => "a tune file holds one tune",
+            _ => "choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)",
+        };
+        sink.error("many-tunes", Some(source.place), message).hints.push(hint.into());
+        return None;
+    }
+    let tune = tunes.pop().filter(|tune| tune.note_count() > 0);
+    let Some(mut tune) = tune else {
+        if sink.count(Severity::Error) == before {
+            let message = match source.number {
+                Some(number) => format!("there is no tune number {number} in this file"),
+                None => "there is no music in here".to_owned(),
+            };
+            sink.error("no-music", Some(source.place), message);
+        }
+        return None;
+    };
+    if tune.title.is_empty() {
+        title.clone_into(&mut tune.title);
+    }
+    Some(tune)
+}
+
+/// Moves a tune into the key that the author wants.
+pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &mut Sink) {
+    let Some((tonic, mode)) = tune.key.tonic else {
+        sink.error("no-key", Some(place), "a tune whose key is not given (`K:`) can't be transposed");
+        return;
+    };
+    if let Some(wanted) = key.mode
+        && wanted != mode
+    {
+        let message = format!("a tune in {} can't be transposed into {}", of_mode(mode), of_mode(wanted));
+        sink.error("other-mode", Some(place), message).hints.push("a key of the same mode, or the letter alone".into());
+        return;
+    }
+    if KeySignature::regular(key.tonic, mode).is_none() {
+        sink.error(
+            "no-such-key",
+            Some(place),
+            format!("{} {} would need more than seven signs", key.tonic, of_mode(mode)),
+        );
+        return;
+    }
+    let interval = Interval::nearest(tonic, key.tonic);
+    tune.transpose(interval);
+}
+
+fn of_mode(mode: crate::tune::Mode) -> &'static str {
+    use crate::tune::Mode;
+    match mode {
+        Mode::Major => "major",
+        Mode::Minor => "minor",
+        Mode::Dorian => "dorian",
+        Mode::Phrygian => "phrygian",
+        Mode::Lydian => "lydian",
+        Mode::Mixolydian => "mixolydian",
+        Mode::Locrian => "locrian",
+    }
+}

@@ -1,0 +1,143 @@
+//! Page sizes and margins: takes the author's `page:`, gives a [`PageStyle`].
+//!
+//! Sizes: ISO 216 for A and B sizes (B5 and B4 are ISO's, not JIS's), US letter, and 9 × 12 inches for concert size.
+//! Margins: the classical order, inner narrowest, then head, fore edge and foot, on a unit of 1/60 of the page's width
+//! (common practice, no source), with room for the binding at the spine.
+
+use super::files::PageFile;
+use super::words::{Choice, Either};
+use super::yaml::Node;
+use crate::diag::Sink;
+use crate::geom::{Abs, Size};
+use crate::style::{Binding, Margins, Orientation, PageStyle, TunePages};
+
+/// A page size by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PageSize {
+    /// ISO A5.
+    A5,
+    /// ISO B5.
+    B5,
+    /// ISO A4.
+    A4,
+    /// ISO B4.
+    B4,
+    /// US letter.
+    Letter,
+    /// 9 × 12 inches.
+    Concert,
+}
+
+impl Choice for PageSize {
+    const OF: &'static str = "page-size";
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[
+        ("a5", Self::A5, "ISO A5, 148 × 210 mm"),
+        ("b5", Self::B5, "ISO B5, 176 × 250 mm"),
+        ("a4", Self::A4, "ISO A4, 210 × 297 mm"),
+        ("b4", Self::B4, "ISO B4, 250 × 353 mm"),
+        ("letter", Self::Letter, "US letter, 8.5 × 11 in"),
+        ("concert", Self::Concert, "concert size, 9 × 12 in"),
+    ];
+}
+
+impl PageSize {
+    fn size(self) -> Size {
+        let mm = |width, height| Size::new(Abs::mm(width), Abs::mm(height));
+        match self {
+            Self::A5 => mm(148.0, 210.0),
+            Self::B5 => mm(176.0, 250.0),
+            Self::A4 => mm(210.0, 297.0),
+            Self::B4 => mm(250.0, 353.0),
+            Self::Letter => Size::new(Abs::inches(8.5), Abs::inches(11.0)),
+            Self::Concert => Size::new(Abs::inches(9.0), Abs::inches(12.0)),
+        }
+    }
+}
+
+/// The smallest and the largest side of a page, in millimetres. PDF's limit is 14,400 points.
+const SIDES: std::ops::RangeInclusive<f64> = 90.0..=1500.0;
+
+/// The page as the author wants it.
+pub fn page(file: &PageFile, node: Option<&Node>, sink: &mut Sink) -> PageStyle {
+    let binding = file.binding.as_ref().map_or(Binding::Saddle, |said| said.0);
+    let wish = file.orientation.as_ref().map(|said| said.0);
+    let (mut size, custom) = match &file.size {
+        None => (PageSize::A4.size(), false),
+        Some(Either::Word(name)) => (name.size(), false),
+        Some(Either::Long([width, height])) => (Size::new(width.0.0, height.0.0), true),
+    };
+    for side in [size.width, size.height] {
+        if custom && !SIDES.contains(&side.to_mm()) {
+            let place = node.map(|node| node.place_of("size"));
+            let message = format!("a page side of {:.0} mm can't be printed on", side.to_mm());
+            sink.error("page-size", place, message).hints.push("sides of 90 mm to 1500 mm can be".into());
+            size = PageSize::A4.size();
+        }
+    }
+    let turned = match wish {
+        Some(Orientation::Portrait) => size.width > size.height,
+        Some(Orientation::Landscape) => size.width < size.height,
+        None => false,
+    };
+    if turned {
+        size = Size::new(size.height, size.width);
+    }
+    let tunes = file.tunes.as_ref().map_or(TunePages::NewPage, |said| said.0);
+    PageStyle { size, binding, margins: margins(size, binding), tunes }
+}
+
+/// What the binding takes of the paper, and how far from its edge ink must stay at least, in millimetres.
+///
+/// Saddle 10, perfect 15, wire 10: trade sheets (common practice). Comb: its slots reach about 8 mm in (from memory). Ring:
+/// ISO 838 puts the holes' far edge at 16.25 mm in the worst case, and asks for 20 to 25 mm of margin.
+const fn bound(binding: Binding) -> (f64, f64) {
+    match binding {
+        Binding::Saddle | Binding::None => (0.0, 10.0),
+        Binding::Perfect => (8.0, 15.0),
+        Binding::Comb => (8.0, 14.0),
+        Binding::Wire => (6.0, 10.0),
+        Binding::Ring => (12.0, 20.0),
+    }
+}
+
+fn margins(size: Size, binding: Binding) -> Margins {
+    let unit = size.width.min(size.height) / 60.0;
+    let (taken, clear) = bound(binding);
+    Margins {
+        inner: (Abs::mm(taken) + unit * 3.0).max(Abs::mm(clear)),
+        top: unit * 4.0,
+        outer: unit * 4.5,
+        bottom: unit * 6.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn margins_keep_their_order_and_the_bindings_room() {
+        for (_, size, _) in PageSize::ALL {
+            for (_, binding, _) in Binding::ALL {
+                let margins = margins(size.size(), *binding);
+                let (taken, clear) = bound(*binding);
+                assert!(margins.inner.to_mm() + 1e-9 >= clear, "{size:?} {binding:?}");
+                assert!(margins.inner - Abs::mm(taken) <= margins.top.max(Abs::mm(clear)));
+                assert!(margins.top < margins.outer && margins.outer < margins.bottom);
+            }
+        }
+    }
+
+    /// ISO 216 and the inch sizes, in points.
+    #[test]
+    fn sizes_in_points() {
+        let points = |size: PageSize| (size.size().width.to_pt(), size.size().height.to_pt());
+        let near = |(a, b): (f64, f64), (c, d): (f64, f64)| (a - c).abs() < 0.001 && (b - d).abs() < 0.001;
+        assert!(near(points(PageSize::A4), (595.276, 841.890)));
+        assert!(near(points(PageSize::A5), (419.528, 595.276)));
+        assert!(near(points(PageSize::B4), (708.661, 1000.630)));
+        assert!(near(points(PageSize::B5), (498.898, 708.661)));
+        assert!(near(points(PageSize::Letter), (612.0, 792.0)));
+        assert!(near(points(PageSize::Concert), (648.0, 864.0)));
+    }
+}

@@ -1,0 +1,266 @@
+//! The whole way from `book.yaml` to a checked [`Book`]; and one tune without a book.
+
+use super::boxes::{builtin_box, named_box};
+use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine};
+use super::library::Library;
+use super::text::{prose, take_pictures};
+use super::tunes::{Settings, Wanted, read_tunes};
+use super::words::{Either, Pitching, RelativePath, Said};
+use super::yaml::{Node, check, mark, readable, typed};
+use super::{Book, Chapter, Imprint, Playing, TuneEntry, editions, look, page};
+use crate::diag::{FileId, Place, Sink, Sources};
+use crate::fingering::Request;
+use crate::instrument::{Instrument, RowAt};
+use crate::tune::Interval;
+use std::collections::BTreeMap;
+
+/// Reads a book, or one edition of it, and all files it names.
+///
+/// `path` is the book's file as the user names it; `files` gives the bytes of a path, or why it can't. All complaints of the
+/// run go into `sink`; a book with errors in the sink lacks what the errors are about and must not be bound. `None` when
+/// there is no book to go on with.
+pub fn read(
+    path: &str,
+    edition: Option<&str>,
+    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<Book> {
+    let mut library = Library::new(path, files, sources);
+    let file = library.first(path, sink)?;
+    let whole = checked(file, library.sources.text(file), sink)?;
+    let chosen = editions::apply(&whole, edition, library.sources, sink)?;
+    let parsed: BookFile = typed(&chosen.node, sink)?;
+    let pitch = whole.get("editions").and_then(|all| all.get(edition?)).and_then(|own| own.get("pitch"));
+    let pitch = pitch.and_then(Node::text).and_then(|text| super::words::Word::read(text).ok()).unwrap_or_default();
+    let plain = BookReading { node: &chosen.node, parsed: &parsed, library: &mut library, sink };
+    let mut book = plain.book(&whole, pitch)?;
+    book.edition = edition.map(str::to_owned);
+    book.presets = chosen.presets;
+    book.editions = editions::names(&whole);
+    Some(book)
+}
+
+/// The marked tree of `book.yaml`, checked.
+fn checked(file: FileId, text: &str, sink: &mut Sink) -> Option<Node> {
+    let node = mark(file, text, sink)?;
+    let lines: Vec<&str> = text.split('\n').collect();
+    readable(&node, &lines, sink);
+    check(&node, &BOOK, sink)
+}
+
+struct BookReading<'a, 'b> {
+    node: &'a Node,
+    parsed: &'a BookFile,
+    library: &'a mut Library<'b>,
+    sink: &'a mut Sink,
+}
+
+impl BookReading<'_, '_> {
+    fn book(mut self, whole: &Node, pitch: Pitching) -> Option<Book> {
+        let parsed = self.parsed;
+        self.shelf();
+        let instrument = named_box(&parsed.instrument, self.node.place_of("box"), self.library, self.sink);
+        let instrument = instrument.or_else(|| builtin_box("dg-21-third"))?;
+        let base = self.base(whole, &instrument);
+        let language = match parsed.language.as_ref().map(|said| said.0) {
+            Some(Language::American) => "en-US",
+            _ => "en-GB",
+        };
+        let type_file = parsed.text.clone().unwrap_or_default();
+        let type_node = self.node.get("type");
+        let text = look::text(&type_file, type_node, language, self.sink);
+        let signs = look::signs(&parsed.signs.clone().unwrap_or_default(), self.node.get("signs"), self.sink);
+        let engraving = look::engraving(&type_file, signs, &text, type_node, self.sink);
+        let page = page::page(&parsed.page.clone().unwrap_or_default(), self.node.get("page"), self.sink);
+        let press = look::press(&parsed.press.clone().unwrap_or_default(), self.node.get("press"), self.sink);
+        let playing = look::playing(&parsed.playing.clone().unwrap_or_default());
+        let extras = words(parsed.extras.as_deref());
+        let moved = match pitch {
+            Pitching::Keep => Interval::default(),
+            Pitching::WithBox => moved(&base, &instrument),
+        };
+        let settings = Settings { base, instrument, moved, playing: playing.clone(), extras: extras.clone() };
+        let mut pictures = Vec::new();
+        let chapters = self.chapters(&settings, &mut pictures);
+        let imprint = self.imprint();
+        Some(Book {
+            id: parsed.id.0.0.clone(),
+            title: parsed.title.clone(),
+            subtitle: parsed.subtitle.clone(),
+            author: parsed.author.clone(),
+            date: parsed.date.0.0.clone(),
+            impression: parsed.impression.unwrap_or(1),
+            language: language.to_owned(),
+            edition: None,
+            presets: Vec::new(),
+            editions: Vec::new(),
+            instrument: settings.instrument,
+            imprint,
+            page,
+            text,
+            engraving,
+            playing,
+            extras,
+            front: words(parsed.front.as_deref()),
+            chapters,
+            back: words(parsed.back.as_deref()),
+            press,
+            pictures,
+        })
+    }
+
+    fn shelf(&mut self) {
+        let Some(shelf) = self.parsed.shelf.as_ref().and_then(|said| said.0.0.as_ref()) else { return };
+        if shelf.0.split('/').all(|part| matches!(part, "" | "." | "..")) {
+            let place = self.node.place_of("shelf");
+            let message = format!("`{}` opens all that lies around the book", shelf.0);
+            self.sink
+                .error("path-outside", Some(place), message)
+                .hints
+                .push("name one folder, such as `../tunes`".into());
+            return;
+        }
+        self.library.set_shelf(&shelf.0);
+    }
+
+    /// The box of the book itself: the one that pins are written for.
+    fn base(&mut self, whole: &Node, instrument: &Instrument) -> Instrument {
+        match whole.get("box").and_then(Node::text) {
+            Some(name) if name != self.parsed.instrument => {
+                let place = whole.place_of("box");
+                named_box(name, place, self.library, self.sink).unwrap_or_else(|| instrument.clone())
+            }
+            _ => instrument.clone(),
+        }
+    }
+
+    fn imprint(&mut self) -> Imprint {
+        let Some(file) = &self.parsed.imprint else { return Imprint::default() };
+        let isbn = file.isbn.as_ref().and_then(|said| said.0.0.as_ref()).map(|isbn| isbn.0.clone());
+        let wanted = file.notice.as_ref().is_some_and(|said| said.0.0.is_some());
+        let node = self.node.get("imprint").and_then(|imprint| imprint.get("notice")).filter(|_| wanted);
+        let notice = node.and_then(|node| prose(node, "", self.library, self.sink));
+        Imprint { publisher: file.publisher.clone(), isbn, notice }
+    }
+
+    fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Vec<u8>)>) -> Vec<Chapter> {
+        let list = self.node.get("chapters").map_or(&[][..], Node::items);
+        let mut wanted = Vec::new();
+        let mut shapes = Vec::new();
+        for (chapter, node) in self.parsed.chapters.iter().zip(list) {
+            let tunes = node.get("tunes").map_or(&[][..], Node::items);
+            let lines = chapter.tunes.iter().flatten().zip(tunes).map(|(line, node)| want(line, node));
+            let before = wanted.len();
+            wanted.extend(lines);
+            shapes.push((chapter, node, wanted.len() - before));
+        }
+        self.same_file(&wanted);
+        let mut tunes = read_tunes(&wanted, settings, self.library, self.sink).into_iter();
+        let mut chapters = Vec::new();
+        for (chapter, node, count) in shapes {
+            let tunes: Vec<TuneEntry> = tunes.by_ref().take(count).flatten().collect();
+            chapters.push(self.chapter(chapter, node, tunes, pictures));
+        }
+        self.same_id(&chapters);
+        chapters
+    }
+
+    fn chapter(
+        &mut self,
+        file: &ChapterFile,
+        node: &Node,
+        tunes: Vec<TuneEntry>,
+        pictures: &mut Vec<(String, Vec<u8>)>,
+    ) -> Chapter {
+        let wanted = file.text.as_ref().is_some_and(|said| said.0.0.is_some());
+        let text = node.get("text").filter(|_| wanted);
+        let text = text.and_then(|node| prose(node, "", self.library, self.sink));
+        let texts = text.iter().chain(tunes.iter().flat_map(|tune| tune.commentary.iter().chain(&tune.teacher_notes)));
+        for text in texts {
+            take_pictures(text, self.library, pictures, self.sink);
+        }
+        Chapter { title: file.title.clone(), text, tunes }
+    }
+
+    fn same_file(&mut self, wanted: &[Wanted]) {
+        for (nth, tune) in wanted.iter().enumerate() {
+            if let Some(first) = wanted[..nth].iter().find(|known| known.path == tune.path) {
+                let message =
+                    format!("`{}` is in this book twice; the first is on line {}", tune.path, first.place.line);
+                self.sink.error("duplicate-tune", Some(tune.place), message).hints.push("keep one of them".into());
+            }
+        }
+    }
+
+    fn same_id(&mut self, chapters: &[Chapter]) {
+        let sources = &*self.library.sources;
+        let path = |place: &Place| sources.path(place.file);
+        let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
+        for tune in chapters.iter().flat_map(|chapter| &chapter.tunes) {
+            match seen.get(tune.id.as_str()) {
+                Some(first) if path(first) != path(&tune.place) => {
+                    let message = format!("the id `{}` is taken by `{}`", tune.id, path(first));
+                    let hint = "give each tune an id of its own; reprints are compared by it";
+                    self.sink.error("duplicate-id", Some(tune.place), message).hints.push(hint.into());
+                }
+                Some(_) => {}
+                None => {
+                    seen.insert(&tune.id, tune.place);
+                }
+            }
+        }
+    }
+}
+
+fn want(line: &Either<RelativePath, TuneLine>, node: &Node) -> Wanted {
+    match line {
+        Either::Word(path) => {
+            Wanted { path: path.0.clone(), place: node.place, style: None, reversal_under: None, weights: None }
+        }
+        Either::Long(line) => Wanted {
+            path: line.file.0.0.clone(),
+            place: node.place_of("file"),
+            style: line.style.as_ref().map(|said| said.0),
+            reversal_under: line.reversal_under.as_ref().map(|said| said.0.0),
+            weights: line.weights.clone(),
+        },
+    }
+}
+
+fn words<T: Copy>(list: Option<&[Said<T>]>) -> Vec<T> {
+    list.unwrap_or_default().iter().map(|said| said.0).collect()
+}
+
+/// From the home note of one box's outer row to that of another.
+fn moved(from: &Instrument, to: &Instrument) -> Interval {
+    let home = |instrument: &Instrument| {
+        let row = instrument.row(RowAt::Outer)?;
+        Some(row.buttons.get(usize::from(row.start.checked_sub(1)?))?.push)
+    };
+    match (home(from), home(to)) {
+        (Some(from), Some(to)) => Interval::between(from, to),
+        _ => Interval::default(),
+    }
+}
+
+/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says.
+pub fn read_tune(
+    path: &str,
+    instrument: &Instrument,
+    playing: Option<&Playing>,
+    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<TuneEntry> {
+    let mut library = Library::new(path, files, sources);
+    let usual = Request::default();
+    let settings = Settings {
+        base: instrument.clone(),
+        instrument: instrument.clone(),
+        moved: Interval::default(),
+        playing: playing.cloned().unwrap_or(Playing { weights: usual.weights, reversal_under: usual.reversal_under }),
+        extras: Vec::new(),
+    };
+    super::tunes::read_alone(path, &settings, &mut library, sink)
+}

@@ -1,0 +1,94 @@
+//! Texts that a file holds or names: takes the file's text or a key's value, gives a typed file with its marked tree, or an
+//! excerpt of Markdown or music. Knows no music.
+
+use super::library::Library;
+use super::words::Prose;
+use super::yaml::{Node, Shapes, check, mark, readable, typed};
+use crate::diag::{Excerpt, FileId, Sink};
+use serde::de::DeserializeOwned;
+
+/// Reads a YAML text into its typed form. The tree that comes with it is the checked one: unknown keys and wrong values are
+/// left out, so that lists of tree and struct run side by side.
+pub fn read_file<T: DeserializeOwned>(file: FileId, text: &str, shapes: &Shapes, sink: &mut Sink) -> Option<(Node, T)> {
+    let node = mark(file, text, sink)?;
+    let lines: Vec<&str> = text.split('\n').collect();
+    readable(&node, &lines, sink);
+    let node = check(&node, shapes, sink)?;
+    let value = typed(&node, sink)?;
+    Some((node, value))
+}
+
+/// Endings of Markdown files.
+const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
+
+/// Markdown as a block in the file, or in the Markdown file that the value names. `from` is the folder of the file.
+pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink) -> Option<Excerpt> {
+    let text = node.text()?;
+    if !Prose::is_file(text, MARKDOWN) {
+        return node.excerpt();
+    }
+    let file = library.text(from, text.trim(), node.place, sink)?;
+    let text = library.sources.text(file);
+    // The mark at the start of a file is no letter of the text.
+    match text.strip_prefix('\u{feff}') {
+        Some(rest) => Some(Excerpt::whole(file, rest)),
+        None => Some(library.sources.excerpt(file)),
+    }
+}
+
+/// The pictures that a Markdown text names: path and the place where it stands. Code is left out.
+pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
+    let mut found = Vec::new();
+    let mut fenced = false;
+    let mut offset = 0;
+    for line in text.text.split_inclusive('\n') {
+        if line.trim_start().starts_with("```") || line.trim_start().starts_with("~~~") {
+            fenced = !fenced;
+        } else if !fenced {
+            let mut from = 0;
+            while let Some(start) = line[from..].find("![").map(|at| from + at) {
+                from = start + 2;
+                let in_code = line[..start].matches('`').count() % 2 == 1;
+                let Some(open) = line[from..].find("](").map(|at| from + at + 2) else { break };
+                let Some(close) = line[open..].find(')').map(|at| open + at) else { break };
+                let path = line[open..close].split_whitespace().next().unwrap_or("").trim_matches(['<', '>']);
+                if !in_code && !path.is_empty() {
+                    let width = u32::try_from(path.chars().count()).unwrap_or(1);
+                    found.push((path.to_owned(), text.place_at(offset + open).wide(width)));
+                }
+                from = close;
+            }
+        }
+        offset += line.len();
+    }
+    found
+}
+
+/// Takes in the pictures of a text, each path once.
+pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<(String, Vec<u8>)>, sink: &mut Sink) {
+    let from = library.folder_of(text.file()).to_owned();
+    for (path, place) in pictures(text) {
+        if taken.iter().any(|(known, _)| *known == path) {
+            continue;
+        }
+        if let Some((_, bytes)) = library.bytes(&from, &path, place, sink) {
+            taken.push((path, bytes));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::Sources;
+
+    #[test]
+    fn pictures_are_found_outside_code() {
+        let mut sources = Sources::default();
+        let text = "Hold it ![so](pictures/a.png \"like this\") and ![so](b.png).\n`![no](c.png)`\n```\n![no](d.png)\n```\n![x](e.png)";
+        let file = sources.add("a.md", text);
+        let found = pictures(&sources.excerpt(file));
+        let paths: Vec<_> = found.iter().map(|(path, place)| (path.as_str(), place.line, place.column)).collect();
+        assert_eq!(paths, [("pictures/a.png", 1, 15), ("b.png", 1, 53), ("e.png", 6, 6)]);
+    }
+}

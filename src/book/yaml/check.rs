@@ -1,0 +1,270 @@
+//! A marked tree against a shape: every unknown key, missing key, wrong shape and wrong word, each at its place.
+
+use super::node::{Entry, Node, Scalar, Value};
+use super::shape::{Shape, Shapes};
+use crate::book::words;
+use crate::diag::{Place, Severity, Sink, nearest};
+
+/// Checks a tree and gives the part of it that can be used: unknown keys and wrong values are reported and left out, so that
+/// one mistake does not hide the next. `None` when a key is missing without which there is nothing to go on with.
+pub fn check(node: &Node, shapes: &Shapes, sink: &mut Sink) -> Option<Node> {
+    Check { shapes, sink }.node(node, &shapes.root, "this file")
+}
+
+struct Check<'a> {
+    shapes: &'a Shapes,
+    sink: &'a mut Sink,
+}
+
+impl<'a> Check<'a> {
+    fn error(&mut self, code: &'static str, place: Place, message: String, hint: String) {
+        let complaint = self.sink.error(code, Some(place), message);
+        if !hint.is_empty() {
+            complaint.hints.push(hint);
+        }
+    }
+
+    /// The usable part of a value; `name` is its key in quotes.
+    fn node(&mut self, node: &Node, shape: &'a Shape, name: &str) -> Option<Node> {
+        let shape = self.shapes.resolve(shape);
+        match (&node.value, shape) {
+            (Value::Scalar(scalar), _) if scalar.is_null() => {
+                let hint = "write a value after the colon, or take the key out".to_owned();
+                self.error("no-value", node.place, format!("{name} has no value"), hint);
+                None
+            }
+            (_, Shape::Any(shapes)) => self.any(node, shapes, name),
+            (Value::Scalar(scalar), shape) => self.scalar(scalar, node.place, shape, name).then(|| node.clone()),
+            (Value::List(items), Shape::List { item, least, most }) => {
+                if items.len() < *least || items.len() > *most {
+                    let wanted = if least == most { format!("{least}") } else { format!("{least} to {most}") };
+                    let message = format!("{name} has {} values, not {wanted}", items.len());
+                    self.error("wrong-length", node.place, message, String::new());
+                    return None;
+                }
+                let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
+                let good: Vec<Node> = items.iter().filter_map(|value| self.node(value, item, &item_name)).collect();
+                // A pair with one wrong half is no pair.
+                let partial = good.len() < items.len();
+                (good.len() >= *least).then_some(Node { value: Value::List(good), partial, ..*node })
+            }
+            (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
+            (Value::Map(entries), Shape::Named(shape)) => {
+                let value =
+                    |entry: &Entry, check: &mut Self| check.node(&entry.value, shape, &format!("`{}`", entry.key));
+                let good = entries
+                    .iter()
+                    .filter_map(|entry| value(entry, self).map(|value| Entry { value, ..entry.clone() }))
+                    .collect();
+                Some(Node { value: Value::Map(good), ..*node })
+            }
+            (_, shape) => {
+                self.wrong_shape(node, shape, name);
+                None
+            }
+        }
+    }
+
+    /// The alternative that fits the kind of the value decides; several words are tried one after the other.
+    fn any(&mut self, node: &Node, shapes: &'a [Shape], name: &str) -> Option<Node> {
+        let fitting: Vec<&'a Shape> = shapes.iter().map(|s| self.shapes.resolve(s)).filter(|s| fits(node, s)).collect();
+        match (fitting[..].first(), &node.value) {
+            (None, _) => {
+                let first = self.shapes.resolve(&shapes[0]);
+                self.wrong_shape(node, first, name);
+                None
+            }
+            (Some(_), Value::Scalar(scalar)) => {
+                if fitting.iter().any(|shape| complaint(scalar, shape, name).is_none()) {
+                    return Some(node.clone());
+                }
+                let words = fitting.iter().filter_map(|shape| match shape {
+                    Shape::Choice(words) => Some(words.iter().map(String::as_str)),
+                    _ => None,
+                });
+                if let Some(near) = nearest(&scalar.text, words.flatten()) {
+                    let message = format!("`{}` is not known here ({name})", scalar.text);
+                    self.error("unknown-word", node.place, message, format!("did you mean `{near}`?"));
+                } else {
+                    let last = fitting.last().copied().expect("at least one alternative fits");
+                    self.scalar(scalar, node.place, last, name);
+                }
+                None
+            }
+            (Some(shape), _) => self.node(node, shape, name),
+        }
+    }
+
+    fn scalar(&mut self, scalar: &Scalar, place: Place, shape: &Shape, name: &str) -> bool {
+        let complaint = complaint(scalar, shape, name);
+        let good = complaint.is_none();
+        if let Some((code, message, hint)) = complaint {
+            self.error(code, place, message, hint);
+        }
+        good
+    }
+
+    fn map(
+        &mut self,
+        node: &Node,
+        entries: &[Entry],
+        what: &str,
+        keys: &'a [(String, Shape)],
+        required: &[String],
+    ) -> Option<Node> {
+        let mut good = Vec::new();
+        for entry in entries {
+            match keys.iter().find(|(key, _)| *key == entry.key) {
+                Some((key, shape)) => {
+                    let value = self.node(&entry.value, shape, &format!("`{key}`"));
+                    good.extend(value.map(|value| Entry { value, ..entry.clone() }));
+                }
+                None => {
+                    let hint = self.about_key(&entry.key, keys);
+                    self.error("unknown-key", entry.place, format!("`{}` is no key of {what}", entry.key), hint);
+                }
+            }
+        }
+        for key in required {
+            // A misspelt key has been reported already; saying that the right one is missing would say it twice.
+            let misspelt = |entry: &Entry| nearest(&entry.key, std::iter::once(key.as_str())).is_some();
+            if node.entry(key).is_none() && !entries.iter().any(misspelt) {
+                self.error("missing-key", node.place, format!("{what} needs `{key}`"), format!("add `{key}: ...`"));
+            }
+        }
+        let complete = required.iter().all(|key| good.iter().any(|entry| entry.key == *key));
+        let partial = good.len() < entries.len();
+        complete.then_some(Node { value: Value::Map(good), partial, ..*node })
+    }
+
+    /// The nearest known key, or the map it belongs to, or all known keys.
+    fn about_key(&self, key: &str, keys: &[(String, Shape)]) -> String {
+        if self.sink.more(Severity::Error) > 0 {
+            return String::new();
+        }
+        if let Some(near) = nearest(key, keys.iter().map(|(key, _)| key.as_str())) {
+            return format!("did you mean `{near}`?");
+        }
+        let Shape::Map { keys: top, what, .. } = &self.shapes.root else { return String::new() };
+        if top.iter().any(|(known, _)| known == key) {
+            return format!("`{key}` is a key of {what}: it belongs at the left margin");
+        }
+        for (parent, shape) in top {
+            let mut shape = self.shapes.resolve(shape);
+            if let Shape::Any(shapes) = shape {
+                shape = shapes
+                    .iter()
+                    .map(|s| self.shapes.resolve(s))
+                    .find(|s| matches!(s, Shape::Map { .. }))
+                    .unwrap_or(shape);
+            }
+            if let Shape::List { item, .. } = shape {
+                shape = self.shapes.resolve(item);
+            }
+            if let Shape::Map { keys, .. } = shape
+                && keys.iter().any(|(known, _)| known == key)
+            {
+                return format!("`{key}` belongs under `{parent}:`");
+            }
+        }
+        let known: Vec<String> = keys.iter().map(|(key, _)| format!("`{key}`")).collect();
+        format!("known here: {}", known.join(", "))
+    }
+
+    fn wrong_shape(&mut self, node: &Node, shape: &Shape, name: &str) {
+        let found = match &node.value {
+            Value::Scalar(_) => "one value",
+            Value::List(_) => "a list",
+            Value::Map(_) => "a map of keys",
+        };
+        let (wanted, hint) = match shape {
+            Shape::List { .. } => ("a list", "write `[a, b]`, or one value a line, each after `- `"),
+            Shape::Map { .. } | Shape::Named(_) => {
+                ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented")
+            }
+            _ => ("one value", ""),
+        };
+        self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
+    }
+}
+
+fn fits(node: &Node, shape: &Shape) -> bool {
+    match &node.value {
+        Value::Scalar(_) => !matches!(shape, Shape::List { .. } | Shape::Map { .. } | Shape::Named(_)),
+        Value::List(_) => matches!(shape, Shape::List { .. }),
+        Value::Map(_) => matches!(shape, Shape::Map { .. } | Shape::Named(_)),
+    }
+}
+
+/// What is wrong with a scalar under the key that `name` says: code, message, hint.
+fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str, String, String)> {
+    let text = scalar.text.as_str();
+    let switch = || {
+        let hint = "to switch something off write `none`; if it is a text, put it in quotes".to_owned();
+        ("bare-switch", format!("`{text}` is YAML's yes or no, which {name} does not take"), hint)
+    };
+    match shape {
+        Shape::Text if scalar.is_number() => {
+            let hint = format!("put it in quotes: `\"{text}\"`");
+            Some(("number-for-text", format!("{name} is a text, but YAML reads `{text}` as a number"), hint))
+        }
+        Shape::Text if scalar.is_switch() && text.len() > 1 => Some(switch()),
+        Shape::Text => None,
+        Shape::Choice(words) if words.iter().any(|word| word == text) => None,
+        Shape::Choice(_) if scalar.is_switch() => Some(switch()),
+        Shape::Choice(words) => {
+            let hint = match nearest(text, words.iter().map(String::as_str)) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => {
+                    format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "))
+                }
+            };
+            Some(("unknown-word", format!("`{text}` is not known here ({name})"), hint))
+        }
+        Shape::Word(format) => {
+            let (message, what) = words::wrong(format, text)?;
+            if scalar.is_switch() {
+                return Some(switch());
+            }
+            Some(("wrong-value", format!("{message} ({name})"), format!("write {what}")))
+        }
+        Shape::Number { whole, least, most } => number(scalar, *whole, *least, *most, name),
+        Shape::List { .. } => Some((
+            "wrong-shape",
+            format!("{name} must be a list, not one value"),
+            "write `[a, b]`, or one value a line, each after `- `".into(),
+        )),
+        Shape::Map { .. } | Shape::Named(_) => Some((
+            "wrong-shape",
+            format!("{name} must be a map of keys, not one value"),
+            "write `{key: value}`, or one `key: value` a line, indented".into(),
+        )),
+        Shape::Any(_) | Shape::Ref(_) => None,
+    }
+}
+
+fn number(
+    scalar: &Scalar,
+    whole: bool,
+    least: Option<f64>,
+    most: Option<f64>,
+    name: &str,
+) -> Option<(&'static str, String, String)> {
+    let text = scalar.text.as_str();
+    let kind = if whole { "a whole number" } else { "a number" };
+    let range = match (least, most) {
+        (Some(least), Some(most)) => format!("{kind} from {least} to {most}"),
+        (Some(least), None) => format!("{kind} from {least} up"),
+        _ => kind.to_owned(),
+    };
+    let wrong = |message: String| Some(("wrong-value", message, format!("write {range}")));
+    let value = if whole { text.parse::<i64>().ok().map(|n| n as f64) } else { text.parse::<f64>().ok() };
+    match value.filter(|value| value.is_finite()) {
+        _ if !scalar.is_number() => wrong(format!("`{text}` is not {kind} ({name})")),
+        None => wrong(format!("`{text}` is not {kind} ({name})")),
+        Some(value) if least.is_some_and(|least| value < least) || most.is_some_and(|most| value > most) => {
+            wrong(format!("`{text}` is out of range ({name})"))
+        }
+        Some(_) => None,
+    }
+}

@@ -1,0 +1,301 @@
+//! What goes wrong when people write YAML by hand, each with a message of its own: takes lines and the parser's complaint,
+//! gives words that an author understands. Knows nothing of the book format.
+
+use super::node::{Node, ScalarStyle, Value};
+use crate::diag::{FileId, Place, Sink};
+
+/// Looks at the text before it is parsed; true when parsing makes no sense.
+pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
+    let mut found = false;
+    for (nth, line) in (1u32..).zip(text.split('\n')) {
+        if line.starts_with('\t') && !line.trim().is_empty() {
+            tab(Place::new(file, nth, 1), sink);
+            found = true;
+        }
+        let odd = |c: &char| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}');
+        if let Some(column) = line.chars().position(|c| odd(&c)) {
+            let place = Place::new(file, nth, u32::try_from(column).unwrap_or(0) + 1);
+            sink.error("control-character", Some(place), "there is an invisible control character here")
+                .hints
+                .push("delete it; it may have come in by copying from another program".into());
+            return true;
+        }
+    }
+    found
+}
+
+fn tab(place: Place, sink: &mut Sink) {
+    sink.error("tab", Some(place), "this line is indented with a tab; YAML takes spaces only")
+        .hints
+        .push("replace the tab by two spaces a level, and set the editor to insert spaces".into());
+}
+
+/// An alias instead of a value.
+pub fn alias(place: Place, sink: &mut Sink) {
+    sink.error("alias", Some(place), "`*` at the start of a value makes it an alias, which book files don't use")
+        .hints
+        .push("put the value in quotes if the `*` belongs to it".into());
+}
+
+/// Says a parser's complaint in an author's words.
+pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
+    let line = |number: u32| lines.get(number.saturating_sub(1) as usize).copied().unwrap_or("");
+    // The parser often notices on the next line, or at the end of the file, what went wrong before.
+    let written = (1..=place.line).rev().find(|n| !line(*n).trim().is_empty()).unwrap_or(place.line);
+    let nearby = [place.line, written, place.line + 1, written.saturating_sub(1).max(1)];
+    let tabbed = |n: &u32| line(*n).chars().take_while(|c| c.is_whitespace()).any(|c| c == '\t');
+    if info.contains("tab")
+        && let Some(n) = nearby.iter().copied().find(|n| line(*n).contains('\t'))
+    {
+        let column = line(n).chars().position(|c| c == '\t').unwrap_or(0);
+        return tab(Place { line: n, column: u32::try_from(column).unwrap_or(0) + 1, ..place }, sink);
+    }
+    if let Some(n) = nearby.iter().copied().find(tabbed) {
+        let column = line(n).chars().position(|c| c == '\t').unwrap_or(0);
+        return tab(Place { line: n, column: u32::try_from(column).unwrap_or(0) + 1, ..place }, sink);
+    }
+    if info.contains("unknown anchor") {
+        return alias(place, sink);
+    }
+    if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
+        return colon(place, line(place.line), line(place.line + 1), sink);
+    }
+    if info.contains("unexpected character") || info.contains("cannot start any token") {
+        return reserved(place, line(place.line), sink);
+    }
+    for n in nearby {
+        if let Some(column) = cut_in_brackets(line(n)) {
+            let place = Place { line: n, column, width: 1, ..place };
+            sink.error(
+                "hash-cut",
+                Some(place),
+                "everything after this `#` is a comment, so the bracket is never closed",
+            )
+            .hints
+            .push("write a sharp right after its letter (`F#`), or put the value in quotes".into());
+            return;
+        }
+    }
+    other(place, info, lines, written, sink);
+}
+
+/// `title: Waltz: the second`; or a line that is indented too far, which YAML takes for more of the value above it.
+fn colon(place: Place, line: &str, next: &str, sink: &mut Sink) {
+    let indent = |line: &str| line.chars().take_while(|c| *c == ' ').count();
+    let inner = line.match_indices(": ").nth(1).map(|(at, _)| line[..at].chars().count() + 1);
+    if let Some(column) = inner.and_then(|column| u32::try_from(column).ok()) {
+        sink.error(
+            "colon-in-value",
+            Some(Place { column, width: 1, ..place }),
+            "a colon inside a value without quotes",
+        )
+        .hints
+        .push("put the whole value in double quotes: `title: \"Waltz: the second\"`".into());
+        return;
+    }
+    let goes_on = indent(next) > indent(line) && next.contains(':');
+    let column = u32::try_from(indent(if goes_on { next } else { line })).unwrap_or(0) + 1;
+    let place = Place { line: place.line + u32::from(goes_on), column, width: 1, ..place };
+    sink.error("indent", Some(place), "this line does not fit the one above it")
+        .hints
+        .push("keys of one map start in the same column; is the line above complete?".into());
+}
+
+/// `title: @home`, or a backtick.
+fn reserved(place: Place, line: &str, sink: &mut Sink) {
+    let start = (place.column.saturating_sub(1)) as usize;
+    let character = line.chars().nth(start).unwrap_or('@');
+    sink.error("reserved-character", Some(place), format!("a value can't start with `{character}`"))
+        .hints
+        .push("put the value in double quotes".into());
+}
+
+/// The column of a `#` that starts a comment while a bracket is open on that line.
+fn cut_in_brackets(line: &str) -> Option<u32> {
+    let mut depth = 0i32;
+    let mut quote = None;
+    let mut before = ' ';
+    for (column, c) in (1u32..).zip(line.chars()) {
+        match (quote, c) {
+            (Some(open), c) if open == c => quote = None,
+            (Some(_), _) => {}
+            (None, '"' | '\'') if !before.is_alphanumeric() => quote = Some(c),
+            (None, '[' | '{') => depth += 1,
+            (None, ']' | '}') => depth -= 1,
+            (None, '#') if before.is_whitespace() => return (depth > 0).then_some(column),
+            _ => {}
+        }
+        before = c;
+    }
+    None
+}
+
+/// The column of the last bracket on a line that is not closed on it.
+fn open_bracket(line: &str) -> Option<u32> {
+    let mut open = Vec::new();
+    let mut quote = None;
+    let mut before = ' ';
+    for (column, c) in (1u32..).zip(line.chars()) {
+        match (quote, c) {
+            (Some(end), c) if end == c => quote = None,
+            (Some(_), _) => {}
+            (None, '"' | '\'') if !before.is_alphanumeric() => quote = Some(c),
+            (None, '#') if before.is_whitespace() => break,
+            (None, '[' | '{') => open.push(column),
+            (None, ']' | '}') => {
+                open.pop();
+            }
+            _ => {}
+        }
+        before = c;
+    }
+    open.last().copied()
+}
+
+/// The nearest line above, this one included, on which a bracket stays open.
+fn unclosed(place: Place, lines: &[&str]) -> Option<Place> {
+    const FAR: u32 = 200;
+    (place.line.saturating_sub(FAR).max(1)..=place.line).rev().find_map(|line| {
+        let column = open_bracket(lines.get(line as usize - 1)?)?;
+        Some(Place { line, column, width: 1, ..place })
+    })
+}
+
+/// The line itself or the last one before it that is written on, if it looks like a key that lacks its colon.
+fn without_colon(place: Place, lines: &[&str]) -> Option<Place> {
+    let line = |number: u32| lines.get(number.checked_sub(1)? as usize).copied();
+    let above = (1..place.line).rev().find(|n| line(*n).is_some_and(|line| !line.trim().is_empty()));
+    [Some(place.line), above].into_iter().flatten().find_map(|number| {
+        let text = line(number)?;
+        let trimmed = text.trim();
+        let other = trimmed.is_empty() || trimmed.starts_with(['#', '-', '[', '{', ']', '}', '"', '\'', '|']);
+        let has_colon = trimmed.contains(": ") || trimmed.ends_with(':');
+        let column = u32::try_from(text.chars().take_while(|c| c.is_whitespace()).count()).unwrap_or(0) + 1;
+        (!other && !has_colon).then_some(Place { line: number, column, width: width(trimmed), ..place })
+    })
+}
+
+/// Everything else that the parser refuses.
+fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
+    let written = lines.get(line as usize - 1).copied().unwrap_or("");
+    let mut at = Place { line, column: place.column.min(width(written)), ..place };
+    let (code, message, hint) = if info.contains("quoted scalar") {
+        (
+            "open-quote",
+            "a quotation mark is opened and not closed, or text follows the closing one",
+            "quotes come in pairs; inside double quotes write `\\\"` for a quotation mark",
+        )
+    } else if info.contains("flow") || info.contains("bracket") || info.contains("',' or") {
+        (
+            "open-bracket",
+            "a bracket is not closed, or a comma is missing between two values",
+            "`[` needs its `]` and `{` its `}`, with commas between the values",
+        )
+    } else if info.contains("block scalar") {
+        (
+            "block-indent",
+            "this block of text is not indented evenly",
+            "indent every line of a `|` block by the same number of spaces, more than its key",
+        )
+    } else {
+        (
+            "indent",
+            "this line does not fit the ones above it",
+            "keys of one map start in the same column, and each has a colon and a space after it",
+        )
+    };
+    if code == "open-bracket" {
+        at = unclosed(at, lines).unwrap_or(at);
+    }
+    if code == "indent"
+        && let Some(at) = without_colon(at, lines)
+    {
+        sink.error("no-colon", Some(at), "this line has no colon with a space after it, so it is no key")
+            .hints
+            .push("write `key: value`".into());
+        return;
+    }
+    sink.error(code, Some(at), message).hints.push(hint.into());
+}
+
+fn width(line: &str) -> u32 {
+    u32::try_from(line.chars().count()).unwrap_or(1).max(1)
+}
+
+/// Complains about texts that YAML reads otherwise than they look: a `#` that cuts them, curly quotes around them. `lines`
+/// is the file's text.
+pub fn readable(node: &Node, lines: &[&str], sink: &mut Sink) {
+    Looking { lines, line: 0, column: 0, rest: "", sink }.node(node);
+}
+
+/// Walks over the values in the file's order with a cursor, so that a line of a million values is passed once.
+struct Looking<'a> {
+    lines: &'a [&'a str],
+    line: u32,
+    /// 0-based, in characters.
+    column: u32,
+    /// The line from there on.
+    rest: &'a str,
+    sink: &'a mut Sink,
+}
+
+impl<'a> Looking<'a> {
+    fn node(&mut self, node: &Node) {
+        match &node.value {
+            Value::List(items) => items.iter().for_each(|item| self.node(item)),
+            Value::Map(entries) => entries.iter().for_each(|entry| self.node(&entry.value)),
+            Value::Scalar(scalar) if scalar.style == ScalarStyle::Plain => {
+                curly(&scalar.text, node.place, self.sink);
+                self.cut(node.place, scalar.text.is_empty());
+            }
+            Value::Scalar(_) => {}
+        }
+    }
+
+    /// What stands on the line after a place.
+    fn after(&mut self, place: Place) -> &'a str {
+        let column = place.column - 1 + place.width;
+        if self.line != place.line || self.column > column {
+            self.line = place.line;
+            self.column = 0;
+            self.rest = self.lines.get(place.line.saturating_sub(1) as usize).copied().unwrap_or("");
+        }
+        let skipped = (column - self.column) as usize;
+        let at = self.rest.char_indices().nth(skipped).map_or(self.rest.len(), |(at, _)| at);
+        self.rest = &self.rest[at..];
+        self.column = column;
+        self.rest
+    }
+
+    /// A plain value followed by ` #` and no space: more likely a sharp or a number than a comment. Where nothing is written
+    /// the place is that of the key, and its colon follows.
+    fn cut(&mut self, place: Place, empty: bool) {
+        let rest = self.after(place);
+        let colon = usize::from(empty && rest.starts_with(':'));
+        let rest = &rest[colon..];
+        let blank = rest.chars().take_while(|c| matches!(c, ' ' | '\t')).count();
+        let mut found = rest.chars().skip(blank);
+        let glued = |c: char| !c.is_whitespace() && c != '#';
+        if blank > 0 && found.next() == Some('#') && found.next().is_some_and(glued) {
+            let column = place.column + place.width + u32::try_from(colon + blank).unwrap_or(0);
+            let place = Place { column, width: 1, ..place };
+            self.sink
+                .error("hash-cut", Some(place), "this `#` cuts the value: the rest of the line is a comment")
+                .hints
+                .push("put the whole value in quotes; if it is a comment, put a space after the `#`".into());
+        }
+    }
+}
+
+fn curly(text: &str, place: Place, sink: &mut Sink) {
+    let opens = text.starts_with(['\u{201c}', '\u{201e}', '\u{201d}']);
+    let single = text.starts_with(['\u{2018}', '\u{201a}']) && text.ends_with(['\u{2019}', '\u{2018}']);
+    if opens || single {
+        sink.error("curly-quotes", Some(place), "these curly quotes are no quotes to YAML: they would be printed")
+            .hints
+            .push(
+                "use straight quotes \" around the value; for curly ones in print, write them inside straight ones"
+                    .into(),
+            );
+    }
+}

@@ -1,0 +1,241 @@
+//! The commands and their options.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Typesets print-ready tutor books for the two-row diatonic button accordion.
+#[derive(Debug, Parser)]
+#[command(name = "boxwright", version, about, disable_help_subcommand = true)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// Say nothing but errors.
+    #[arg(long, global = true)]
+    pub quiet: bool,
+    /// Say how long each stage took.
+    #[arg(long, global = true)]
+    pub verbose: bool,
+    /// Print complaints as JSON, for editors.
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Bind a book into a PDF.
+    Bind(Bind),
+    /// Say all that `bind` would refuse or warn of.
+    Check {
+        /// The book's file.
+        book: PathBuf,
+        /// An edition of the book.
+        #[arg(long)]
+        edition: Option<String>,
+    },
+    /// Show how a tune is played: rows, buttons, directions, fingers, places, left hand.
+    Plan(OneTune),
+    /// Rank the keys a tune could stand in by how it lies on the box.
+    Keys(OneTune),
+    /// Keep the plan of a tune: writes it beside the tune.
+    Settle(OneTune),
+    /// Print again only what changed since a PDF was printed.
+    Reprint {
+        /// The book's file.
+        book: PathBuf,
+        /// The PDF that was printed.
+        #[arg(long)]
+        against: PathBuf,
+        /// Where to write the sheets.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+        /// How the printed book's pages were laid on sheets.
+        #[arg(long, value_enum, default_value_t = Impose::None)]
+        impose: Impose,
+    },
+    /// Write MIDI files of the tunes at their practice steps.
+    Practice {
+        /// The book's file.
+        book: PathBuf,
+        /// The folder to write them to; `practice` beside the book if not given.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+        /// An edition of the book.
+        #[arg(long)]
+        edition: Option<String>,
+    },
+    /// Bring tunes from an ABC or MusicXML file into tune files.
+    Bring {
+        /// The file.
+        file: PathBuf,
+        /// Only the tune with this number.
+        #[arg(long)]
+        tune: Option<u32>,
+        /// The folder to write tune files to; the present one if not given.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Start a book that binds at once.
+    NewBook {
+        /// The folder to make.
+        folder: PathBuf,
+    },
+    /// Bind again at each save.
+    Watch {
+        /// The book's file.
+        book: PathBuf,
+        /// An edition of the book.
+        #[arg(long)]
+        edition: Option<String>,
+    },
+    /// Show the pages as pictures in one HTML file, complaints at their places.
+    Proof {
+        /// The book's file.
+        book: PathBuf,
+        /// An edition of the book.
+        #[arg(long)]
+        edition: Option<String>,
+        /// Where to write it.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Check a finished PDF for the press, point by point.
+    Preflight {
+        /// The PDF.
+        file: PathBuf,
+    },
+    /// List the built-in boxes, or draw one.
+    Boxes {
+        /// The box to draw.
+        name: Option<String>,
+        /// Work out a full bellows from stopwatch times (seconds, comma between).
+        #[arg(long, value_name = "SECONDS")]
+        measure: Option<String>,
+    },
+    /// Print the values that a preset stands for.
+    Presets {
+        /// The preset.
+        name: Option<String>,
+    },
+    /// Print the JSON Schema of a kind of file.
+    Schema {
+        /// The kind.
+        kind: SchemaKind,
+    },
+    /// Print a completion script for a shell.
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page.
+    Manual,
+}
+
+/// The files that have a schema.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum SchemaKind {
+    /// book.yaml
+    Book,
+    /// A tune.
+    Tune,
+    /// A box.
+    Box,
+}
+
+/// Options of `bind`.
+#[derive(Debug, Args)]
+pub struct Bind {
+    /// The book's file.
+    pub book: PathBuf,
+    /// Where to write the PDF; beside the book if not given.
+    #[arg(short, long)]
+    pub output: Option<PathBuf>,
+    /// An edition of the book.
+    #[arg(long, conflicts_with = "all_editions")]
+    pub edition: Option<String>,
+    /// The book and all its editions.
+    #[arg(long, conflicts_with = "output")]
+    pub all_editions: bool,
+    /// Only this tune, as a handout.
+    #[arg(long, value_name = "TUNE")]
+    pub only: Option<String>,
+    /// What the file is for.
+    #[arg(long = "for", value_enum, default_value_t = Purpose::Reading)]
+    pub purpose: Purpose,
+    /// How the pages are laid on sheets.
+    #[arg(long, value_enum, default_value_t = Impose::None)]
+    pub impose: Impose,
+    /// About which edge the machine turns sheets for their backs, when pages are imposed.
+    #[arg(long, value_enum, default_value_t = Turn::Short)]
+    pub turn: Turn,
+    /// The standard of a file for the press.
+    #[arg(long, value_enum, default_value_t = Standard::X1a)]
+    pub standard: Standard,
+}
+
+/// What a bound file is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Purpose {
+    /// For the screen and one's own printer: links, outline, tagged.
+    Reading,
+    /// For a print shop: PDF/X.
+    Press,
+}
+
+/// Imposition schemes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Impose {
+    /// One page a side.
+    None,
+    /// A saddle-stitched booklet: two pages a side, all sheets inside one another.
+    Saddle,
+    /// Sections of sixteen pages, two a side, to be sewn or glued.
+    Sections,
+    /// Sheets of eight pages folded twice.
+    FoldedEight,
+    /// Sheets of sixteen pages folded three times.
+    FoldedSixteen,
+    /// Two small pages a side, for a handout.
+    TwoUp,
+    /// Four small pages a side, for a handout.
+    FourUp,
+    /// Two pages a side, the pile cut and stacked.
+    CutAndStack,
+}
+
+/// About which edge the printer's machine turns a sheet for its back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Turn {
+    /// The short edge.
+    Short,
+    /// The long edge.
+    Long,
+}
+
+/// The standard of a press file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Standard {
+    /// PDF/X-1a:2003, with a registered output condition by name.
+    #[value(name = "x-1a")]
+    X1a,
+    /// PDF/X-4, with a grey output profile of our own.
+    #[value(name = "x-4")]
+    X4,
+    /// PDF/A-2b, for keeping, with the same profile.
+    #[value(name = "a-2b")]
+    A2b,
+}
+
+/// A tune to plan.
+#[derive(Debug, Args)]
+pub struct OneTune {
+    /// The tune's file.
+    pub tune: PathBuf,
+    /// The box; `dg-21-third` if neither this nor a book is given.
+    #[arg(long = "box", value_name = "NAME")]
+    pub instrument: Option<String>,
+    /// The book whose box and playing style hold.
+    #[arg(long, value_name = "BOOK")]
+    pub book: Option<PathBuf>,
+}

@@ -1,0 +1,121 @@
+//! Binds a book, or one edition, or all of them, or one tune as a handout.
+
+use super::args::Bind;
+use super::desk::{Desk, Outcome, Voice, target};
+use super::files;
+use super::laying::{Wish, lay};
+use super::timing::Clock;
+use crate::book::Book;
+use crate::font::Fonts;
+use crate::page::Document;
+use crate::pdf::{manifest, record, write};
+use crate::pipeline;
+use crate::reprint::compare;
+use std::path::Path;
+
+/// Does what the arguments ask.
+pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
+    let fonts = Fonts::embedded();
+    let mut editions: Vec<Option<String>> = vec![arguments.edition.clone()];
+    if arguments.all_editions {
+        // The first reading only asks which editions there are; its complaints come again with the book itself.
+        let mut desk = Desk::new(voice);
+        let names = desk.book(&arguments.book, None).map(|book| book.editions).unwrap_or_default();
+        editions.extend(names.into_iter().map(Some));
+    }
+    let mut worst = Outcome::Done;
+    for edition in editions {
+        let outcome = one(voice, arguments, edition.as_deref(), &fonts);
+        if outcome.status() > worst.status() {
+            worst = outcome;
+        }
+    }
+    worst
+}
+
+/// Binds one edition.
+fn one(voice: Voice, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let mut clock = Clock::new();
+    let Some((book, document)) =
+        compose(&mut desk, &arguments.book, edition, arguments.only.as_deref(), fonts, &mut clock)
+    else {
+        return desk.report();
+    };
+    let path =
+        arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, arguments.only.as_deref(), "pdf"));
+    finish(&desk, arguments, &book, &document, fonts, &path, &mut clock)
+}
+
+/// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.
+pub fn compose(
+    desk: &mut Desk,
+    path: &Path,
+    edition: Option<&str>,
+    only: Option<&str>,
+    fonts: &Fonts,
+    clock: &mut Clock,
+) -> Option<(Book, Document)> {
+    let mut book = desk.book(path, edition)?;
+    if let Some(id) = only {
+        super::handout::reduce(&mut book, id, &mut desk.sink);
+    }
+    clock.mark("reading");
+    if desk.sink.has_errors() {
+        return None;
+    }
+    let planned = pipeline::plan(&book, &mut desk.sink);
+    clock.mark("plans");
+    // A note that is not on the box, or a pin that cannot hold, is an error: nothing is bound.
+    let document = pipeline::compose(&planned, fonts, &mut desk.sink);
+    clock.mark("engraving, text and pages");
+    (!desk.sink.has_errors()).then_some((book, document))
+}
+
+/// Writes the file and says what was bound.
+fn finish(
+    desk: &Desk,
+    arguments: &Bind,
+    book: &Book,
+    document: &Document,
+    fonts: &Fonts,
+    path: &Path,
+    clock: &mut Clock,
+) -> Outcome {
+    let laid = lay(&Wish::of(arguments), book, document, fonts);
+    let bytes = match write(document, &laid.sheets, fonts, &laid.options) {
+        Ok(bytes) => bytes,
+        Err(error) => return desk.fault(&error.to_string()),
+    };
+    clock.mark("content and file");
+    let since = changed_since(path, document, fonts);
+    if let Err(why) = files::write(path, &bytes) {
+        return desk.fault(&why);
+    }
+    clock.mark("writing");
+    let outcome = desk.report();
+    let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
+    desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
+    desk.say(&format!("{} pages, {}, {} KB\n", document.pages.len(), laid.paper, bytes.len().div_ceil(1024)));
+    for order in laid.orders.iter().chain(&laid.spine) {
+        desk.say(&format!("  {order}\n"));
+    }
+    for line in since {
+        desk.say(&format!("{line}\n"));
+    }
+    if desk.voice.verbose {
+        desk.say(&clock.report());
+    }
+    outcome
+}
+
+/// What changed since the file at the target was bound, when it is the same book.
+fn changed_since(path: &Path, document: &Document, fonts: &Fonts) -> Vec<String> {
+    let Ok(old) = files::read(&files::folder(path), &path.to_string_lossy()) else { return Vec::new() };
+    let Ok(printed) = manifest(&old) else { return Vec::new() };
+    match compare(&record(document, fonts), &printed) {
+        Ok(changes) => changes.brief(document).into_iter().filter(|line| !line.is_empty()).collect(),
+        // Another book, edition or set of options lay there: nothing can be said about changes.
+        Err(_) => Vec::new(),
+    }
+}

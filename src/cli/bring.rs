@@ -1,0 +1,80 @@
+//! Tunes from elsewhere: an ABC or MusicXML file into tune files, or shown as they were understood.
+
+use super::desk::{Desk, Outcome, Voice, print};
+use super::files;
+use super::json::{Complaint, TuneShape};
+use crate::diag::Severity;
+
+use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
+use crate::reader::musicxml::{self, XmlOptions};
+use std::path::Path;
+
+/// Reads a file of tunes and writes a tune file each, or prints them as JSON.
+pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let bytes = match files::read(&files::folder(file), &file.to_string_lossy()) {
+        Ok(bytes) => bytes,
+        Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
+    };
+    let readings = readings(&mut desk, file, &bytes, tune);
+    if voice.json {
+        let shapes: Vec<TuneShape> = readings
+            .iter()
+            .map(|reading| {
+                let complaints =
+                    reading.complaints.items().iter().map(|item| Complaint::new(item, &desk.sources)).collect();
+                TuneShape::new(&reading.tune, complaints)
+            })
+            .collect();
+        let text = serde_json::to_string(&shapes).unwrap_or_default();
+        print(&(text + "\n"));
+        return Outcome::Done;
+    }
+    for reading in &readings {
+        desk.sink.absorb(reading.complaints.clone());
+    }
+    let folder = output.map_or_else(|| Path::new(".").to_owned(), Path::to_owned);
+    let mut written = 0;
+    for reading in &readings {
+        let (name, text) = super::tune_file::tune_file(&reading.tune);
+        let path = folder.join(&name);
+        if path.exists() {
+            desk.say(&format!("{} is there already and is left as it is\n", path.display()));
+            continue;
+        }
+        if let Err(why) = files::write(&path, text.as_bytes()) {
+            return desk.fault(&why);
+        }
+        written += 1;
+        desk.say(&format!("{}\n", path.display()));
+    }
+    desk.say(&format!("{written} of {} tunes written\n", readings.len()));
+    // A faulty tune is still worth having: its file is there to be mended.
+    let errors = desk.sink.items().iter().filter(|item| item.severity == Severity::Error).count();
+    desk.report();
+    if errors > 0 { Outcome::Errors } else { Outcome::Done }
+}
+
+/// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
+fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], tune: Option<u32>) -> Vec<Reading> {
+    if is_musicxml(file, bytes) {
+        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(bytes));
+        let options = XmlOptions { strict_bars: false, ..XmlOptions::default() };
+        return musicxml::read_each(bytes, id, &options, &mut desk.sink);
+    }
+    let text = abc::decode(bytes);
+    let id = desk.sources.add(file.to_string_lossy(), text);
+    let options = AbcOptions { strict_bars: false, choose: tune.map(Choice::Number), ..AbcOptions::default() };
+    let excerpt = desk.sources.excerpt(id);
+    read_each(&excerpt, &options, &mut desk.sink)
+}
+
+/// MusicXML files are called so, or begin like XML or a zip archive.
+fn is_musicxml(file: &Path, bytes: &[u8]) -> bool {
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "musicxml" | "xml" | "mxl" => true,
+        "abc" | "abh" | "txt" => false,
+        _ => bytes.starts_with(b"<?xml") || bytes.starts_with(b"PK\x03\x04"),
+    }
+}

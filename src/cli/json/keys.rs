@@ -1,0 +1,36 @@
+//! `keys --json`: the keys a tune could stand in, best first.
+
+use super::tune::key_name;
+use crate::fingering::KeyRank;
+use crate::tune::KeySignature;
+use serde::Serialize;
+
+/// One key.
+#[derive(Debug, Serialize)]
+pub struct KeyShape {
+    key: String,
+    semitones: i32,
+    cost: Option<i64>,
+    not_on_the_box: Vec<String>,
+    chords_missing: usize,
+    turns: u32,
+    place_shifts: u32,
+    reasons: Vec<String>,
+}
+
+impl KeyShape {
+    /// A key as output.
+    pub fn new(rank: &KeyRank) -> Self {
+        let key = KeySignature { tonic: rank.key, ..KeySignature::none() };
+        Self {
+            key: key_name(&key),
+            semitones: rank.semitones,
+            cost: rank.cost,
+            not_on_the_box: rank.absent.iter().map(ToString::to_string).collect(),
+            chords_missing: rank.chords_missing,
+            turns: rank.turns,
+            place_shifts: rank.place_shifts,
+            reasons: rank.reasons.clone(),
+        }
+    }
+}

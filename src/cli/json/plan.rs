@@ -1,0 +1,291 @@
+//! `plan --json`: how a tune is played.
+
+use super::Complaint;
+use crate::fingering::{Air, CostKind, LeftPress, Plan, PlannedNote, Sound};
+use crate::instrument::{ButtonId, Instrument, LeftKind};
+use crate::tune::{Event, NoteId, Tune};
+use serde::Serialize;
+
+/// The plan of one tune.
+#[derive(Debug, Serialize)]
+pub struct PlanShape {
+    tune: String,
+    #[serde(rename = "box")]
+    instrument: String,
+    style: String,
+    cost: i64,
+    costs: Vec<CostShape>,
+    turns: u32,
+    row_changes: u32,
+    place_shifts: u32,
+    bellows: BellowsShape,
+    bars: Vec<BarShape>,
+    runners_up: Vec<RunnerShape>,
+    complaints: Vec<Complaint>,
+}
+
+#[derive(Debug, Serialize)]
+struct CostShape {
+    kind: &'static str,
+    cost: i64,
+}
+
+#[derive(Debug, Serialize)]
+struct BellowsShape {
+    capacity_seconds: f64,
+    passes: Vec<PassShape>,
+    air: Vec<AirShape>,
+}
+
+#[derive(Debug, Serialize)]
+struct PassShape {
+    most_open: f64,
+    least_open: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct AirShape {
+    after: String,
+    air: &'static str,
+    pinned: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct BarShape {
+    bar: String,
+    notes: Vec<NoteShape>,
+    left: Vec<LeftShape>,
+}
+
+#[derive(Debug, Serialize)]
+struct ButtonShape {
+    row: String,
+    button: u8,
+}
+
+#[derive(Debug, Serialize)]
+struct NoteShape {
+    note: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    grace: Option<u32>,
+    onset: String,
+    duration: String,
+    direction: String,
+    pinned: bool,
+    place: ButtonShape,
+    presses: Vec<PressShape>,
+    bellows: Vec<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct PressShape {
+    pitch: String,
+    row: String,
+    button: u8,
+    finger: u8,
+    sound: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftShape {
+    onset: String,
+    duration: String,
+    kind: &'static str,
+    name: String,
+    row: String,
+    button: u8,
+    finger: u8,
+    dropped: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct RunnerShape {
+    cost: i64,
+    differs: Vec<DifferenceShape>,
+}
+
+#[derive(Debug, Serialize)]
+struct DifferenceShape {
+    bar: String,
+    note: u32,
+    row: String,
+    button: u8,
+    direction: String,
+}
+
+/// Two decimals: bellows are shown to a hundredth of their full opening.
+fn hundredths(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+fn button_shape(button: ButtonId) -> ButtonShape {
+    ButtonShape { row: button.row.to_string(), button: button.number }
+}
+
+/// The name of a cost in output.
+pub const fn cost_name(kind: CostKind) -> &'static str {
+    match kind {
+        CostKind::Turn => "turn",
+        CostKind::WeakTurn => "weak-turn",
+        CostKind::RowChange => "row-change",
+        CostKind::RowStay => "row-stay",
+        CostKind::PlaceShift => "place-shift",
+        CostKind::SameFinger => "same-finger",
+        CostKind::Stretch => "stretch",
+        CostKind::FingerSwap => "finger-swap",
+        CostKind::LittleFinger => "little-finger",
+        CostKind::ChinButton => "chin-button",
+        CostKind::MissingChord => "missing-chord",
+        CostKind::AirPoint => "air-point",
+        CostKind::Drift => "drift",
+    }
+}
+
+/// The name of a way of sounding in output.
+pub const fn sound_name(sound: Sound) -> &'static str {
+    match sound {
+        Sound::Press => "press",
+        Sound::Reversal => "reversal",
+        Sound::Replay => "replay",
+        Sound::Repeat => "repeat",
+        Sound::Tie => "tie",
+    }
+}
+
+impl PlanShape {
+    /// A plan as output, with the complaints about it.
+    pub fn new(
+        tune: &Tune,
+        title: &str,
+        instrument: &Instrument,
+        style: String,
+        plan: &Plan,
+        complaints: Vec<Complaint>,
+    ) -> Self {
+        Self {
+            tune: title.to_owned(),
+            instrument: instrument.id.clone(),
+            style,
+            cost: plan.cost.total,
+            costs: plan
+                .cost
+                .by_kind
+                .iter()
+                .map(|(kind, cost)| CostShape { kind: cost_name(*kind), cost: *cost })
+                .collect(),
+            turns: plan.turns,
+            row_changes: plan.row_changes,
+            place_shifts: plan.place_shifts,
+            bellows: bellows_shape(tune, plan),
+            bars: (0..tune.bars.len()).map(|bar| bar_shape(tune, instrument, plan, bar)).collect(),
+            runners_up: plan
+                .runners_up
+                .iter()
+                .map(|runner| RunnerShape {
+                    cost: runner.cost,
+                    differs: runner
+                        .differs
+                        .iter()
+                        .flat_map(|difference| {
+                            let address = tune.address(difference.note);
+                            difference.buttons.iter().map(move |button| DifferenceShape {
+                                bar: address.bar.to_string(),
+                                note: address.note,
+                                row: button.row.to_string(),
+                                button: button.number,
+                                direction: difference.direction.to_string(),
+                            })
+                        })
+                        .collect(),
+                })
+                .collect(),
+            complaints,
+        }
+    }
+}
+
+fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
+    let curve = &plan.bellows.curve;
+    BellowsShape {
+        capacity_seconds: plan.bellows.capacity_seconds,
+        passes: vec![PassShape { most_open: hundredths(curve.most_open), least_open: hundredths(curve.least_open) }],
+        air: plan
+            .bellows
+            .air
+            .iter()
+            .map(|point| AirShape {
+                after: tune.address(point.after).to_string(),
+                air: match point.air {
+                    Air::Open => "open",
+                    Air::Close => "close",
+                },
+                pinned: point.pinned,
+            })
+            .collect(),
+    }
+}
+
+fn bar_shape(tune: &Tune, instrument: &Instrument, plan: &Plan, bar: usize) -> BarShape {
+    let written = &tune.bars[bar];
+    let mut notes = Vec::new();
+    for event in &written.events {
+        for grace in &event.graces {
+            notes.extend(note_shape(tune, plan, bar, event, grace.id));
+        }
+        notes.extend(event.head().and_then(|id| note_shape(tune, plan, bar, event, id)));
+    }
+    BarShape {
+        bar: written.label.to_string(),
+        notes,
+        left: plan.left.iter().filter(|press| press.bar == bar).map(|press| left_shape(instrument, press)).collect(),
+    }
+}
+
+fn note_shape(tune: &Tune, plan: &Plan, bar: usize, event: &Event, id: NoteId) -> Option<NoteShape> {
+    let planned: &PlannedNote = plan.note(id)?;
+    let address = tune.address(id);
+    let bellows = if address.grace.is_some() {
+        Vec::new()
+    } else {
+        let points = plan.bellows.curve.points.iter();
+        points.filter(|point| point.0 == bar && point.1 == event.onset).map(|point| hundredths(point.3)).collect()
+    };
+    Some(NoteShape {
+        note: address.note,
+        grace: address.grace,
+        onset: event.onset.to_string(),
+        duration: event.duration.to_string(),
+        direction: planned.direction.to_string(),
+        pinned: planned.pinned,
+        place: button_shape(planned.place.0),
+        presses: planned
+            .presses
+            .iter()
+            .map(|press| PressShape {
+                pitch: press.pitch.to_string(),
+                row: press.button.row.to_string(),
+                button: press.button.number,
+                finger: press.finger,
+                sound: sound_name(press.sound),
+            })
+            .collect(),
+        bellows,
+    })
+}
+
+fn left_shape(instrument: &Instrument, press: &LeftPress) -> LeftShape {
+    let button = instrument.left.buttons.get(press.button.0);
+    LeftShape {
+        onset: press.onset.to_string(),
+        duration: press.duration.to_string(),
+        kind: match press.kind {
+            LeftKind::Bass => "bass",
+            LeftKind::Chord => "chord",
+        },
+        name: press.name.clone(),
+        row: button.map_or_else(String::new, |button| button.row.to_string()),
+        button: button.map_or(0, |button| button.number),
+        finger: press.finger,
+        dropped: press.dropped,
+    }
+}

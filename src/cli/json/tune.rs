@@ -1,0 +1,166 @@
+//! `bring --json`: a tune as understood before any box.
+
+use super::Complaint;
+use crate::tune::{Bar, Barline, BarlineStyle, Event, Fraction, KeySignature, Mode, Note, Tune, played};
+use serde::Serialize;
+
+/// One tune.
+#[derive(Debug, Serialize)]
+pub struct TuneShape {
+    title: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    number: Option<u32>,
+    key: String,
+    meter: String,
+    tempo: Option<TempoShape>,
+    bars: Vec<BarShape>,
+    played_bars: Vec<String>,
+    complaints: Vec<Complaint>,
+}
+
+#[derive(Debug, Serialize)]
+struct TempoShape {
+    beat: String,
+    bpm: u32,
+}
+
+#[derive(Debug, Serialize)]
+struct BarShape {
+    bar: String,
+    onset: String,
+    length: String,
+    left_barline: &'static str,
+    right_barline: &'static str,
+    endings: Vec<u8>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    key: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    meter: Option<String>,
+    events: Vec<EventShape>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+enum EventShape {
+    Head {
+        onset: String,
+        duration: String,
+        pitches: Vec<String>,
+        midi: Vec<i32>,
+        tie: bool,
+        grace: bool,
+        chord_symbol: Option<String>,
+        lyrics: Vec<Option<String>>,
+    },
+    Rest {
+        onset: String,
+        duration: String,
+        rest: bool,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        chord_symbol: Option<String>,
+    },
+}
+
+impl TuneShape {
+    /// A tune as output, with the complaints about it.
+    pub fn new(tune: &Tune, complaints: Vec<Complaint>) -> Self {
+        Self {
+            title: tune.title.clone(),
+            number: tune.number,
+            key: key_name(&tune.key),
+            meter: tune.meter.to_string(),
+            tempo: tune.tempo.as_ref().and_then(|tempo| {
+                let beat: crate::tune::Duration = tempo.beat.iter().copied().sum();
+                tempo.bpm.filter(|_| !tempo.beat.is_empty()).map(|bpm| TempoShape { beat: beat.to_string(), bpm })
+            }),
+            bars: tune.bars.iter().map(bar_shape).collect(),
+            played_bars: played(tune).iter().map(|passage| tune.bars[passage.bar].label.to_string()).collect(),
+            complaints,
+        }
+    }
+}
+
+/// A key as authors write it: `G`, `Em`, `Ddor`; `none` without a tonic.
+pub(super) fn key_name(key: &KeySignature) -> String {
+    let Some((tonic, mode)) = &key.tonic else { return "none".into() };
+    let mode = match mode {
+        Mode::Major => "",
+        Mode::Minor => "m",
+        Mode::Dorian => "dor",
+        Mode::Phrygian => "phr",
+        Mode::Lydian => "lyd",
+        Mode::Mixolydian => "mix",
+        Mode::Locrian => "loc",
+    };
+    format!("{tonic}{mode}")
+}
+
+fn bar_shape(bar: &Bar) -> BarShape {
+    BarShape {
+        bar: bar.label.to_string(),
+        onset: bar.onset.to_string(),
+        length: bar.length.to_string(),
+        left_barline: barline(&bar.left),
+        right_barline: barline(&bar.right),
+        endings: bar.ending.as_ref().map(|ending| ending.passes.clone()).unwrap_or_default(),
+        key: bar.key.as_ref().map(key_name),
+        meter: bar.meter.as_ref().map(ToString::to_string),
+        events: bar.events.iter().flat_map(|event| event_shapes(bar, event)).collect(),
+    }
+}
+
+const fn barline(line: &Barline) -> &'static str {
+    if line.repeat_start {
+        return "repeat-start";
+    }
+    if line.repeat_end > 0 {
+        return "repeat-end";
+    }
+    match line.style {
+        BarlineStyle::None => "none",
+        BarlineStyle::Single => "single",
+        BarlineStyle::Double => "double",
+        BarlineStyle::Final => "final",
+        BarlineStyle::HeavyLight => "heavy-light",
+        BarlineStyle::Dotted => "dotted",
+        BarlineStyle::Invisible => "invisible",
+    }
+}
+
+fn event_shapes(bar: &Bar, event: &Event) -> Vec<EventShape> {
+    let onset = Fraction::to_string(&(bar.onset.0 + event.onset.0));
+    let chord_symbol = event.chord_symbols.first().map(|symbol| symbol.text.clone());
+    let mut shapes: Vec<EventShape> = event
+        .graces
+        .iter()
+        .map(|grace| head(&grace.notes, onset.clone(), grace.value.duration().to_string(), true, None, Vec::new()))
+        .collect();
+    let duration = event.duration.to_string();
+    if event.notes().is_empty() {
+        shapes.push(EventShape::Rest { onset, duration, rest: true, chord_symbol });
+    } else {
+        let lyrics = event.lyrics.iter().map(|lyric| lyric.as_ref().map(|lyric| lyric.text.clone())).collect();
+        shapes.push(head(event.notes(), onset, duration, false, chord_symbol, lyrics));
+    }
+    shapes
+}
+
+fn head(
+    notes: &[Note],
+    onset: String,
+    duration: String,
+    grace: bool,
+    chord_symbol: Option<String>,
+    lyrics: Vec<Option<String>>,
+) -> EventShape {
+    EventShape::Head {
+        onset,
+        duration,
+        pitches: notes.iter().map(|note| note.pitch.to_string()).collect(),
+        midi: notes.iter().map(|note| note.pitch.midi()).collect(),
+        tie: notes.iter().any(|note| note.tied_to_next),
+        grace,
+        chord_symbol,
+        lyrics,
+    }
+}

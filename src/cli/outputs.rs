@@ -1,0 +1,100 @@
+//! Commands that write something other than the book: practice files, the proof page, a first book; and `check`.
+
+use super::bind::compose;
+use super::desk::{Desk, Outcome, Voice, target};
+use super::files;
+use super::timing::Clock;
+use crate::book::{self, Book};
+use crate::diag::{Diagnostic, Sources};
+use crate::font::Fonts;
+use crate::pipeline;
+use crate::practice::{self, Lesson};
+use crate::proof::{self, Complaint};
+use std::fs;
+use std::path::Path;
+
+/// Says all that `bind` would refuse or warn of.
+pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let fonts = Fonts::embedded();
+    let composed = compose(&mut desk, path, edition, None, &fonts, &mut Clock::new());
+    let outcome = desk.report();
+    if let Some((book, document)) = composed {
+        desk.say(&format!("{}: {} pages, nothing to refuse\n", book.title, document.pages.len()));
+    }
+    outcome
+}
+
+/// Writes MIDI files of all tunes at their practice steps.
+pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some(book) = desk.book(path, edition).filter(|_| !desk.sink.has_errors()) else { return desk.report() };
+    let planned = pipeline::plan(&book, &mut desk.sink);
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
+    let folder = output.map_or_else(|| files::folder(path).join("practice"), Path::to_owned);
+    if let Err(error) = fs::create_dir_all(&folder) {
+        return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
+    }
+    let of = planned.plans.len();
+    let mut count = 0;
+    for (index, (entry, plan)) in book.tunes().zip(&planned.plans).enumerate() {
+        let lesson = Lesson { name: &entry.id, number: index + 1, of };
+        for file in practice::files(&lesson, &entry.tune, plan, &book.instrument, &entry.practice) {
+            if let Err(why) = files::write(&folder.join(&file.name), &file.bytes) {
+                return desk.fault(&why);
+            }
+            count += 1;
+        }
+    }
+    let outcome = desk.report();
+    desk.say(&format!("{count} files for {of} tunes: {}\n", folder.display()));
+    outcome
+}
+
+/// Writes the proof page. A book with errors is shown as far as it could be read: the errors are what a proof is for.
+pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let fonts = Fonts::embedded();
+    let Some(book) = desk.book(path, edition) else { return desk.report() };
+    let planned = pipeline::plan(&book, &mut desk.sink);
+    let document = pipeline::compose(&planned, &fonts, &mut desk.sink);
+    let complaints: Vec<Complaint> =
+        desk.sink.sorted().into_iter().map(|item| complaint(item, &book, &desk.sources)).collect();
+    let html = proof::html(&document, &fonts, &complaints);
+    let to = output.map_or_else(|| target(path, edition, None, "html"), Path::to_owned);
+    if let Err(why) = files::write(&to, html.as_bytes()) {
+        return desk.fault(&why);
+    }
+    let outcome = desk.report();
+    desk.say(&format!("{}\n", to.display()));
+    outcome
+}
+
+/// A complaint as the proof page shows it, at the bar or tune that its place is about.
+fn complaint(item: &Diagnostic, book: &Book, sources: &Sources) -> Complaint {
+    let place = item.place.map(|place| format!("{}:{}: ", sources.path(place.file), place.line)).unwrap_or_default();
+    let hints: String = item.hints.iter().map(|hint| format!(" ({hint})")).collect();
+    let subject = item.place.and_then(|place| pipeline::about(book, place));
+    Complaint { severity: item.severity, page: None, subject, text: format!("{place}{}{hints}", item.message) }
+}
+/// Starts a book in a new folder.
+pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
+    let desk = Desk::new(voice);
+    let taken = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
+    if taken || folder.is_file() {
+        return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));
+    }
+    for (name, text) in book::new_book() {
+        let path = folder.join(name);
+        if let Err(error) = fs::create_dir_all(files::folder(&path)) {
+            return desk.fault(&format!("cannot make {}: {}", files::folder(&path).display(), files::explain(&error)));
+        }
+        if let Err(why) = files::write(&path, text.as_bytes()) {
+            return desk.fault(&why);
+        }
+    }
+    desk.say(&format!("Bind it with: boxwright bind {}\n", folder.join("book.yaml").display()));
+    Outcome::Done
+}

@@ -1,0 +1,109 @@
+//! Commands that print what the program knows: boxes, presets, schemas, completions, the manual page.
+
+use super::args::{Arguments, SchemaKind};
+use super::box_text::box_text;
+use super::desk::{Desk, Outcome, Voice, print};
+use super::tunes::named_box;
+use crate::book::{self, FileKind};
+use crate::instrument::builtin;
+use clap::CommandFactory;
+use std::fmt::Write as _;
+
+/// Lists the built-in boxes, or draws one.
+pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some(name) = name else {
+        let mut out = String::new();
+        for (id, _) in builtin() {
+            if let Some(instrument) = book::builtin_box(id) {
+                let _ = writeln!(out, "{id:<26} {}", instrument.name);
+            }
+        }
+        out.push_str("\n`boxwright boxes NAME` draws one. The path of a box file works wherever a name does.\n");
+        print(&out);
+        return Outcome::Done;
+    };
+    match named_box(&mut desk, name) {
+        Some(instrument) => {
+            print(&box_text(&instrument));
+            desk.report()
+        }
+        None if desk.sink.items().is_empty() => {
+            let names: Vec<_> = builtin().iter().map(|(id, _)| *id).collect();
+            desk.fault(&format!("there is no box `{name}`; built in are {}", names.join(", ")))
+        }
+        None => desk.report(),
+    }
+}
+
+/// Works a full bellows out from stopwatch times: seconds of push and pull with one melody note, bass and chord sounding.
+pub fn measure(voice: Voice, times: &str) -> Outcome {
+    let desk = Desk::new(voice);
+    let mut seconds = Vec::new();
+    for time in times.split(',') {
+        match time.trim().parse::<f64>() {
+            Ok(time) if time.is_finite() && time > 0.0 && time < 600.0 => seconds.push(time),
+            _ => return desk.fault(&format!("`{}` is no time in seconds; give them as 8.5,9.1,8.8", time.trim())),
+        }
+    }
+    seconds.sort_by(f64::total_cmp);
+    let middle = seconds[seconds.len() / 2];
+    let median = if seconds.len() % 2 == 1 { middle } else { f64::midpoint(seconds[seconds.len() / 2 - 1], middle) };
+    let spread = seconds[seconds.len() - 1] - seconds[0];
+    let mut out =
+        format!("bellows: {{seconds: {median:.1}, source: measured with a stopwatch, {} times}}\n", seconds.len());
+    if seconds.len() < 3 {
+        out.push_str("Measure at least three times: one time says little.\n");
+    } else if spread > median / 4.0 {
+        let _ = writeln!(out, "The times lie {spread:.1} seconds apart: play evenly, not loudly, and measure again.");
+    }
+    print(&out);
+    Outcome::Done
+}
+
+/// Lists the presets, or prints the values one stands for.
+pub fn presets(voice: Voice, name: Option<&str>) -> Outcome {
+    let names: Vec<_> = book::presets().map(|(name, _)| name).collect();
+    let Some(name) = name else {
+        print(&format!("{}\n", names.join("\n")));
+        return Outcome::Done;
+    };
+    match book::presets().find(|(known, _)| *known == name) {
+        Some((_, preset)) => {
+            print(book::preset_text(preset));
+            Outcome::Done
+        }
+        None => Desk::new(voice).fault(&format!("there is no preset `{name}`; there are {}", names.join(", "))),
+    }
+}
+
+/// Prints a JSON Schema.
+pub fn schema(kind: SchemaKind) -> Outcome {
+    let kind = match kind {
+        SchemaKind::Book => FileKind::Book,
+        SchemaKind::Tune => FileKind::Tune,
+        SchemaKind::Box => FileKind::Box,
+    };
+    print(&(book::schema(kind) + "\n"));
+    Outcome::Done
+}
+
+/// Prints a completion script.
+pub fn completions(shell: clap_complete::Shell) -> Outcome {
+    let mut out = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "boxwright", &mut out);
+    print(&String::from_utf8_lossy(&out));
+    Outcome::Done
+}
+
+/// Prints the manual page.
+pub fn manual(voice: Voice) -> Outcome {
+    let mut out = Vec::new();
+    match clap_mangen::Man::new(Arguments::command()).render(&mut out) {
+        Ok(()) => {
+            print(&String::from_utf8_lossy(&out));
+            Outcome::Done
+        }
+        Err(error) => Desk::new(voice).fault(&error.to_string()),
+    }
+}

@@ -1,0 +1,240 @@
+//! Complaints for people and for editors: takes a sink and the texts it speaks of, gives text or JSON. Prints nothing
+//! itself.
+//!
+//! For people: errors first, then warnings, alike ones together; each with file, line and column, the line itself with the
+//! place marked, and what to do; one line of summary at the end.
+
+use super::json::Complaint;
+use crate::diag::{Diagnostic, Place, Severity, Sink, Sources};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// So many warnings of one kind about one file are shown in full; the rest are named by their lines.
+const SHOWN_ALIKE: usize = 3;
+/// The longest piece of a line that is shown, in characters.
+const WIDEST: usize = 100;
+
+/// All complaints as a JSON array for editors, errors first, in the order of their places. Lines and columns are 1-based.
+pub fn json(sink: &Sink, sources: &Sources) -> String {
+    let all: Vec<Complaint> = sink.sorted().into_iter().map(|item| Complaint::new(item, sources)).collect();
+    serde_json::to_string_pretty(&all).expect("complaints are texts and numbers") + "\n"
+}
+
+/// All complaints as text, with colour when `colour` says so; `quiet` leaves warnings and summary out. Empty when there is
+/// nothing to say.
+pub fn text(sink: &Sink, sources: &Sources, colour: bool, quiet: bool) -> String {
+    let mut out = String::new();
+    let (errors, warnings): (Vec<_>, Vec<_>) =
+        sink.sorted().into_iter().partition(|item| item.severity == Severity::Error);
+    for item in errors {
+        one(item, sources, colour, &mut out);
+    }
+    more(sink, Severity::Error, &mut out);
+    if quiet {
+        return out;
+    }
+    for group in alike(&warnings) {
+        for item in group.iter().take(SHOWN_ALIKE) {
+            one(item, sources, colour, &mut out);
+        }
+        if let Some(rest) = group.get(SHOWN_ALIKE..).filter(|rest| !rest.is_empty()) {
+            let lines: Vec<String> = rest.iter().filter_map(|i| i.place).map(|p| p.line.to_string()).collect();
+            let place = rest[0].place.map_or(String::new(), |place| format!("{}: ", shown(sources.path(place.file))));
+            let on = match lines.len() {
+                0 => String::new(),
+                1 => format!(", on line {}", lines[0]),
+                _ => format!(", on lines {}", lines.join(", ")),
+            };
+            let _ = writeln!(out, "{place}warning[{}]: {} more of the same kind{on}\n", rest[0].code, rest.len());
+        }
+    }
+    more(sink, Severity::Warning, &mut out);
+    out.push_str(&summary(sink));
+    out
+}
+
+/// Errors and warnings in one line; empty when there are none.
+pub fn summary(sink: &Sink) -> String {
+    let counted = |severity, one: &str| match sink.count(severity) {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {one}s")),
+    };
+    match (counted(Severity::Error, "error"), counted(Severity::Warning, "warning")) {
+        (None, None) => String::new(),
+        (Some(errors), None) => format!("{errors}\n"),
+        (None, Some(warnings)) => format!("{warnings}\n"),
+        (Some(errors), Some(warnings)) => format!("{errors}, {warnings}\n"),
+    }
+}
+
+fn more(sink: &Sink, severity: Severity, out: &mut String) {
+    let count = sink.more(severity);
+    if count > 0 {
+        let what = if severity == Severity::Error { "errors" } else { "warnings" };
+        let _ = writeln!(out, "and {count} more {what}\n");
+    }
+}
+
+/// Warnings of one kind about one file, in the order of the first of each.
+fn alike<'a>(warnings: &[&'a Diagnostic]) -> Vec<Vec<&'a Diagnostic>> {
+    let mut groups: Vec<Vec<&Diagnostic>> = Vec::new();
+    let mut index = BTreeMap::new();
+    for item in warnings {
+        let key = (item.code, item.place.map(|place| place.file));
+        let nth = *index.entry(key).or_insert_with(|| {
+            groups.push(Vec::new());
+            groups.len() - 1
+        });
+        groups[nth].push(item);
+    }
+    groups
+}
+
+fn one(item: &Diagnostic, sources: &Sources, colour: bool, out: &mut String) {
+    let (word, ink) = match item.severity {
+        Severity::Error => ("error", "1;31"),
+        Severity::Warning => ("warning", "1;33"),
+    };
+    if let Some(place) = item.place {
+        let _ = write!(out, "{}:{}:{}: ", shown(sources.path(place.file)), place.line, place.column);
+    }
+    let _ = writeln!(out, "{}: {}", painted(&format!("{word}[{}]", item.code), ink, colour), shown(&item.message));
+    if let Some(place) = item.place {
+        marked(place, sources, ink, colour, out);
+    }
+    for hint in &item.hints {
+        let _ = writeln!(out, "  {}: {}", painted("hint", "1;36", colour), shown(hint));
+    }
+    out.push('\n');
+}
+
+/// The line with a marker under the place. Only a piece of a long line is shown, around the place.
+fn marked(place: Place, sources: &Sources, ink: &str, colour: bool, out: &mut String) {
+    let line: Vec<char> = shown(sources.line(place.file, place.line)).chars().collect();
+    if line.iter().all(|c| c.is_whitespace()) {
+        return;
+    }
+    let at = (place.column.max(1) - 1) as usize;
+    let first = if line.len() <= WIDEST { 0 } else { at.saturating_sub(WIDEST / 2).min(line.len() - WIDEST) };
+    let piece: String = line.iter().skip(first).take(WIDEST).collect();
+    let (before, after) = (first > 0, line.len() > first + WIDEST);
+    let number = place.line.to_string();
+    let dots = if before { "…" } else { "" };
+    let _ = writeln!(out, "  {number} | {dots}{}{}", piece.trim_end(), if after { "…" } else { "" });
+    let indent = at.saturating_sub(first).min(WIDEST) + usize::from(before);
+    let room = line.len().saturating_sub(at).min(WIDEST.saturating_sub(at.saturating_sub(first))).max(1);
+    let width = (place.width.max(1) as usize).min(room);
+    let marker = painted(&"^".repeat(width), ink, colour);
+    let _ = writeln!(out, "  {} | {}{marker}", " ".repeat(number.len()), " ".repeat(indent));
+}
+
+fn painted(text: &str, ink: &str, colour: bool) -> String {
+    if colour { format!("\u{1b}[{ink}m{text}\u{1b}[0m") } else { text.to_owned() }
+}
+
+/// A text that can do nothing to a terminal: control characters are shown as dots, a tab as a blank.
+fn shown(text: &str) -> String {
+    text.chars()
+        .map(|c| {
+            if c == '\t' {
+                ' '
+            } else if c.is_control() {
+                '\u{b7}'
+            } else {
+                c
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sources() -> (Sources, crate::diag::FileId) {
+        let mut sources = Sources::default();
+        let file = sources.add("tunes/kettle.yaml", "title: Kettle\ntittle: Kettle\n\tx\u{1b}[31m: y\n");
+        (sources, file)
+    }
+
+    #[test]
+    fn errors_come_first_with_their_line_marked() {
+        let (sources, file) = sources();
+        let mut sink = Sink::default();
+        sink.warn("odd", Some(Place::new(file, 1, 8).wide(6)), "a warning");
+        sink.error("unknown-key", Some(Place::new(file, 2, 1).wide(6)), "`tittle` is no key of a tune")
+            .hints
+            .push("did you mean `title`?".into());
+        let expected = "\
+tunes/kettle.yaml:2:1: error[unknown-key]: `tittle` is no key of a tune
+  2 | tittle: Kettle
+    | ^^^^^^
+  hint: did you mean `title`?
+
+tunes/kettle.yaml:1:8: warning[odd]: a warning
+  1 | title: Kettle
+    |        ^^^^^^
+
+1 error, 1 warning
+";
+        assert_eq!(text(&sink, &sources, false, false), expected);
+        assert!(!text(&sink, &sources, false, true).contains("warning"));
+        assert!(text(&sink, &sources, true, false).contains("\u{1b}[1;31merror[unknown-key]\u{1b}[0m"));
+    }
+
+    #[test]
+    fn nothing_of_a_file_reaches_the_terminal_raw() {
+        let (sources, file) = sources();
+        let mut sink = Sink::default();
+        sink.error("odd", Some(Place::new(file, 3, 2)), "bad \u{1b}[31m text\u{7}");
+        let text = text(&sink, &sources, false, false);
+        assert!(!text.contains('\u{1b}') && !text.contains('\u{7}') && !text.contains('\t'), "{text:?}");
+        assert!(text.contains("  3 |  x·[31m: y\n    |  ^\n"), "{text}");
+    }
+
+    #[test]
+    fn alike_warnings_are_told_together() {
+        let mut sources = Sources::default();
+        let file = sources.add("a.abc", "x\n".repeat(9));
+        let mut sink = Sink::default();
+        for line in 1..=9 {
+            sink.warn("ignored", Some(Place::new(file, line, 1)), format!("ignored {line}"));
+        }
+        let text = text(&sink, &sources, false, false);
+        assert_eq!(text.matches("ignored ").count(), 3);
+        assert!(
+            text.contains("a.abc: warning[ignored]: 6 more of the same kind, on lines 4, 5, 6, 7, 8, 9\n"),
+            "{text}"
+        );
+        assert!(text.ends_with("9 warnings\n"));
+    }
+
+    #[test]
+    fn a_long_line_is_cut_around_its_place() {
+        let mut sources = Sources::default();
+        let file = sources.add("a.yaml", format!("{}HERE{}", "a".repeat(500), "b".repeat(500)));
+        let mut sink = Sink::default();
+        sink.error("odd", Some(Place::new(file, 1, 501).wide(4)), "here");
+        let text = text(&sink, &sources, false, false);
+        let lines: Vec<&str> = text.lines().collect();
+        let column = |line: &str, what: &str| line.find(what).map(|at| line[..at].chars().count());
+        assert_eq!(column(lines[1], "HERE"), column(lines[2], "^^^^"));
+        assert!(lines[1].chars().count() < 120);
+    }
+
+    #[test]
+    fn json_says_the_same() {
+        let (sources, file) = sources();
+        let mut sink = Sink::default();
+        sink.error("unknown-key", Some(Place::new(file, 2, 1).wide(6)), "no key").hints.push("do".into());
+        let value: serde_json::Value = serde_json::from_str(&json(&sink, &sources)).expect("it is JSON");
+        assert_eq!(value[0]["code"], "unknown-key");
+        assert_eq!(
+            (value[0]["line"].as_u64(), value[0]["column"].as_u64(), value[0]["width"].as_u64()),
+            (Some(2), Some(1), Some(6))
+        );
+        assert_eq!(value[0]["file"], "tunes/kettle.yaml");
+        assert_eq!(value[0]["hints"][0], "do");
+    }
+}

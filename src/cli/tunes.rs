@@ -1,0 +1,154 @@
+//! Commands about one tune: how it is played, which keys suit it, keeping its plan.
+
+use super::args::OneTune;
+use super::desk::{Desk, Outcome, Voice, print};
+use super::files;
+use super::json::{Complaint, KeyShape, PlanShape};
+use super::plan_text::plan_text;
+use crate::book::{self, Book, Playing, TuneEntry};
+use crate::fingering::{self, KeyRank, Style};
+use crate::instrument::Instrument;
+use crate::pipeline::plan_tune;
+use crate::tune::Mode;
+use std::fmt::Write as _;
+use std::path::Path;
+
+/// The box when neither a name nor a book is given: the commonest British two-row.
+const USUAL_BOX: &str = "dg-21-third";
+
+/// A tune with the box it is to be played on; complaints stay on the desk.
+fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
+    let book = match &one.book {
+        Some(path) => Some(desk.book(path, None)?),
+        None => None,
+    };
+    let playing = book.as_ref().map(|book| playing_in(book, desk, &one.tune));
+    let instrument = match (&one.instrument, book) {
+        (Some(name), _) => named_box(desk, name)?,
+        (None, Some(book)) => book.instrument,
+        (None, None) => book::builtin_box(USUAL_BOX)?,
+    };
+    let root = files::folder(&one.tune);
+    let mut read = |name: &str| files::read(&root, name);
+    let path = one.tune.to_string_lossy();
+    let entry = book::read_tune(&path, &instrument, playing.as_ref(), &mut read, &mut desk.sources, &mut desk.sink)?;
+    (!desk.sink.has_errors()).then_some((entry, instrument))
+}
+
+/// How a book has a tune played: as its entry in the book says, or as the whole book says where the book has not got it.
+fn playing_in(book: &Book, desk: &Desk, tune: &Path) -> Playing {
+    let is_it = |entry: &&TuneEntry| {
+        let listed = Path::new(desk.sources.path(entry.file)).canonicalize();
+        listed.is_ok_and(|listed| tune.canonicalize().is_ok_and(|tune| tune == listed))
+    };
+    book.tunes().find(is_it).map_or_else(
+        || book.playing.clone(),
+        |entry| Playing { weights: entry.request.weights.clone(), reversal_under: entry.request.reversal_under },
+    )
+}
+
+/// A built-in box or an author's file.
+pub fn named_box(desk: &mut Desk, name: &str) -> Option<Instrument> {
+    if let Some(instrument) = book::builtin_box(name) {
+        return Some(instrument);
+    }
+    let root = files::folder(Path::new(name));
+    let mut read = |path: &str| files::read(&root, path);
+    book::read_box(name, &mut read, &mut desk.sources, &mut desk.sink)
+}
+
+const fn style_name(style: Style) -> &'static str {
+    match style {
+        Style::Along => "along",
+        Style::Smooth => "smooth",
+        Style::Easy => "easy",
+    }
+}
+
+/// Shows the plan of a tune.
+pub fn plan(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let plan = plan_tune(&entry, &instrument, true, &mut desk.sink);
+    let style = style_name(entry.request.weights.style);
+    if voice.json {
+        let complaints = desk.sink.sorted().into_iter().map(|item| Complaint::new(item, &desk.sources)).collect();
+        let shape = PlanShape::new(&entry.tune, &entry.title, &instrument, style.into(), &plan, complaints);
+        print(&(serde_json::to_string_pretty(&shape).unwrap_or_default() + "\n"));
+        return if desk.sink.has_errors() { Outcome::Errors } else { Outcome::Done };
+    }
+    print(&plan_text(&entry.title, &entry.tune, &instrument, style, &plan));
+    desk.report()
+}
+
+/// Writes the plan of a tune beside it.
+pub fn settle(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let plan = plan_tune(&entry, &instrument, false, &mut desk.sink);
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
+    let path = book::settled_path(&one.tune.to_string_lossy());
+    let before = match files::read(&files::folder(&one.tune), &path) {
+        Ok(bytes) => Some(desk.sources.add(path.clone(), String::from_utf8_lossy(&bytes))),
+        Err(_) => None,
+    };
+    let old = before.map(|file| (file, desk.sources.text(file).to_owned()));
+    let text = book::settled_text(
+        &entry.id,
+        &entry.tune,
+        &instrument.id,
+        &plan,
+        old.as_ref().map(|(file, text)| (*file, text.as_str())),
+        &mut desk.sink,
+    );
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
+    if let Err(why) = files::write(Path::new(&path), text.as_bytes()) {
+        return desk.fault(&why);
+    }
+    desk.say(&format!("{path}\n"));
+    desk.report()
+}
+
+/// Ranks the keys a tune could stand in.
+pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
+    let mut desk = Desk::new(voice);
+    let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
+    let ranks = fingering::keys(&entry.tune, &instrument, &entry.request.weights);
+    if voice.json {
+        let shapes: Vec<KeyShape> = ranks.iter().map(KeyShape::new).collect();
+        print(&(serde_json::to_string_pretty(&shapes).unwrap_or_default() + "\n"));
+        return Outcome::Done;
+    }
+    let mut out = format!("{} on {}\n\n", entry.title, instrument.name);
+    for rank in &ranks {
+        let _ = writeln!(out, "{}", key_line(rank));
+    }
+    print(&out);
+    desk.report()
+}
+
+fn key_line(rank: &KeyRank) -> String {
+    let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode_name(mode)));
+    let by = match rank.semitones {
+        0 => "as written".to_owned(),
+        n => format!("{n:+} semitones"),
+    };
+    let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
+    format!("{key:<16} {by:<14} {cost:<14} {}", rank.reasons.join("; "))
+}
+
+const fn mode_name(mode: Mode) -> &'static str {
+    match mode {
+        Mode::Major => "major",
+        Mode::Minor => "minor",
+        Mode::Dorian => "dorian",
+        Mode::Phrygian => "phrygian",
+        Mode::Lydian => "lydian",
+        Mode::Mixolydian => "mixolydian",
+        Mode::Locrian => "locrian",
+    }
+}

@@ -1,0 +1,321 @@
+//! What stands outermost above a line: bar number, tempo, part labels, segno and coda, jumps, endings.
+//!
+//! Sources: bar numbers at the beginning of each line but the first; tempo in bold at the metre or first note; endings at
+//! one height a line, first endings closed, hooks a space clear of everything (E. Gould, *Behind Bars*, from memory).
+
+use super::canvas::{Canvas, Kind, Label, at, ink_of};
+use super::contract::Sign;
+use super::job::Job;
+use super::layout::SystemLayout;
+use super::lettering::Area;
+use crate::font::{FaceId, Weight};
+use crate::geom::Path;
+use crate::tune::{Duration, Jump, Landmark, NoteValue, Tempo};
+
+/// Type sizes, staff spaces: bar numbers, tempo, jumps, ending numbers, part labels.
+const NUMBER: f64 = 1.5;
+const TEMPO: f64 = 2.1;
+const JUMP: f64 = 2.0;
+const ENDING: f64 = 1.9;
+const PART: f64 = 2.0;
+/// Clear distance from ink below: numbers, rows of text.
+const NUMBER_GAP: f64 = 0.45;
+const GAP: f64 = 0.8;
+/// Lowest baselines above the staff.
+const LOWEST: f64 = 5.6;
+/// Ending lines: lowest, length of hooks, number inside the hook (right and down).
+const ENDING_LOWEST: f64 = 7.4;
+const HOOK: f64 = 1.7;
+const NUMBER_IN: (f64, f64) = (0.5, 0.45);
+/// An ending's bracket keeps this far inside its barlines.
+const INSIDE: f64 = 0.15;
+/// Size of segno and coda against the font's.
+const LANDMARK: f64 = 0.62;
+/// Note sign in a tempo against the music font's size, for type size 1.
+const TEMPO_NOTE: f64 = 0.36;
+
+fn bold(job: &Job) -> FaceId {
+    job.letters.label(Weight::Bold, false)
+}
+
+fn semibold(job: &Job) -> FaceId {
+    job.letters.label(Weight::Semibold, false)
+}
+
+/// The number of the line's first bar, over the clef; none on the first line.
+pub(super) fn bar_number(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let Some(room) = layout.bars.first().filter(|_| !layout.first) else { return };
+    let text = job.score.tune.bars[room.bar].label.to_string();
+    let face = job.letters.label(Weight::Regular, false);
+    let size = NUMBER * job.marks();
+    let width = job.letters.width(face, size, &text);
+    let y = canvas.upper.reach(layout.staff_left, width + 0.2).map_or(LOWEST, |y| y + NUMBER_GAP);
+    canvas.bar = None;
+    canvas.text(Label::new(Kind::BarNumber, room.bar), face, size, &text, layout.staff_left, y);
+    layout.signs.insert(Sign::BarNumber);
+}
+
+/// Tempo marks and part labels, on one line.
+pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
+    let tune = job.score.tune;
+    let mut items: Vec<(usize, f64, &Tempo)> = Vec::new();
+    let mut parts: Vec<(usize, f64, &str)> = Vec::new();
+    for (nth, room) in layout.bars.iter().enumerate() {
+        let bar = &tune.bars[room.bar];
+        let begins = layout.columns.get(room.first).is_some_and(|column| column.event == 0);
+        let x = if nth == 0 { layout.prefix_right - 1.5 } else { room.left };
+        let x = if nth == 0 && bar.part.is_some() { 0.0 } else { x };
+        if let Some(part) = bar.part.as_deref().filter(|_| begins) {
+            parts.push((room.bar, x, part));
+        }
+        let own = bar.tempo.as_ref().or_else(|| tune.tempo.as_ref().filter(|_| room.bar == 0)).filter(|_| begins);
+        if let Some(own) = own {
+            let first = layout.columns.get(room.first).map_or(room.music, |column| column.x);
+            let after = parts
+                .last()
+                .filter(|(bar, ..)| *bar == room.bar)
+                .map(|(_, x, text)| x + job.letters.width(bold(job), PART * job.text(), text) + 1.8);
+            let x = if room.bar == 0 { layout.prefix_right - 1.6 } else { first };
+            items.push((room.bar, after.map_or(x, |after| after.max(x)), own));
+        }
+    }
+    let mut baseline = LOWEST;
+    let size = TEMPO * job.text();
+    for (_, x, tempo) in &items {
+        let width = tempo_parts(job, tempo, *x, size, &mut |_| {}) - x;
+        baseline = canvas.upper.reach(*x, x + width).map_or(baseline, |y| baseline.max(y + GAP));
+    }
+    for (_, x, text) in &parts {
+        let width = job.letters.width(bold(job), PART * job.text(), text) + 1.0;
+        baseline = canvas.upper.reach(*x, x + width).map_or(baseline, |y| baseline.max(y + GAP + 0.4));
+    }
+    for (bar, x, tempo) in items {
+        canvas.bar = Some(bar);
+        let label = Label::new(Kind::Tempo, bar);
+        let mut placed = Vec::new();
+        tempo_parts(job, tempo, x, size, &mut |part| placed.push(part));
+        for part in placed {
+            match part {
+                TempoPart::Text(text, x) => canvas.text(label, bold(job), size, &text, x, baseline),
+                TempoPart::Glyph(name, x) => canvas.glyph(label, name, x, baseline + 0.06 * size, size * TEMPO_NOTE),
+            };
+        }
+    }
+    for (bar, x, text) in parts {
+        canvas.bar = Some(bar);
+        let label = Label::new(Kind::Part, bar);
+        let area = canvas.text(label, bold(job), PART * job.text(), text, x + 0.5, baseline);
+        let frame = Area::new(x, area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
+        let path = Path::polygon(&[
+            at(frame.left, frame.bottom),
+            at(frame.right, frame.bottom),
+            at(frame.right, frame.top),
+            at(frame.left, frame.top),
+        ]);
+        canvas.stroke(label, path, 0.14, None);
+    }
+}
+
+enum TempoPart {
+    Text(String, f64),
+    Glyph(&'static str, f64),
+}
+
+/// Calls `put` with the parts of a tempo from `x` on; gives the right edge.
+fn tempo_parts(job: &Job, tempo: &Tempo, x: f64, size: f64, put: &mut dyn FnMut(TempoPart)) -> f64 {
+    let mut x = x;
+    let mut text = |x: &mut f64, text: String| {
+        let width = job.letters.width(bold(job), size, &text);
+        put(TempoPart::Text(text, *x));
+        *x += width;
+    };
+    if let Some(before) = tempo.before.as_deref().filter(|text| !text.is_empty()) {
+        text(&mut x, format!("{before} "));
+    }
+    if let Some(bpm) = tempo.bpm {
+        let mut glyphs = Vec::new();
+        for beat in &tempo.beat {
+            beat_glyphs(job, *beat, &mut x, size, &mut glyphs);
+        }
+        if glyphs.is_empty() {
+            beat_glyphs(job, Duration::new(1, 4), &mut x, size, &mut glyphs);
+        }
+        for (name, x) in glyphs {
+            put(TempoPart::Glyph(name, x));
+        }
+        let mut text = |x: &mut f64, text: String| {
+            let width = job.letters.width(bold(job), size, &text);
+            put(TempoPart::Text(text, *x));
+            *x += width;
+        };
+        text(&mut x, format!(" = {bpm}"));
+    }
+    if let Some(after) = tempo.after.as_deref().filter(|text| !text.is_empty()) {
+        let width = job.letters.width(bold(job), size, after);
+        let gap = if tempo.bpm.is_some() || tempo.before.is_some() { 0.35 * size } else { 0.0 };
+        put(TempoPart::Text(after.to_owned(), x + gap));
+        x += width + gap;
+    }
+    x
+}
+
+fn beat_glyphs(job: &Job, beat: Duration, x: &mut f64, size: f64, glyphs: &mut Vec<(&'static str, f64)>) {
+    let Some(value) = NoteValue::exact(beat) else { return };
+    let name = match value.halvings {
+        i8::MIN..=-1 => "metNoteDoubleWhole",
+        0 => "metNoteWhole",
+        1 => "metNoteHalfUp",
+        2 => "metNoteQuarterUp",
+        3 => "metNote8thUp",
+        4 => "metNote16thUp",
+        _ => "metNote32ndUp",
+    };
+    let scale = size * TEMPO_NOTE;
+    if !glyphs.is_empty() {
+        *x += 0.2 * size;
+    }
+    glyphs.push((name, *x));
+    *x += ink_of(job.music().glyph(name)).right * scale;
+    for _ in 0..value.dots {
+        *x += 0.12 * size;
+        glyphs.push(("metAugmentationDot", *x));
+        *x += ink_of(job.music().glyph("metAugmentationDot")).right * scale;
+    }
+}
+
+/// Segno and coda over the beginnings of bars; `Fine` and jumps at their ends.
+pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let tune = job.score.tune;
+    let size = JUMP * job.text();
+    let face = semibold(job);
+    let scale = LANDMARK * job.marks().min(1.5);
+    for room in layout.bars.clone() {
+        let bar = &tune.bars[room.bar];
+        canvas.bar = Some(room.bar);
+        let columns = &layout.columns[room.first..room.last];
+        let begins = columns.first().is_none_or(|column| column.event == 0);
+        let ends = columns.last().is_none_or(|column| column.event + 1 == bar.events.len());
+        for (mark, name, sign) in [(Landmark::Segno, "segno", Sign::Segno), (Landmark::Coda, "coda", Sign::Coda)] {
+            if begins && bar.landmarks.contains(&mark) {
+                let ink = ink_of(job.music().glyph(name)).scaled(scale);
+                let left = (room.left - 0.2).max(0.0);
+                let right = left + ink.right - ink.left;
+                let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+                canvas.spoken(Label::new(Kind::Jump, room.bar), name, left - ink.left, y - ink.bottom, scale, name);
+                layout.signs.insert(sign);
+            }
+        }
+        let mut texts: Vec<(&str, Option<&'static str>)> = Vec::new();
+        if bar.landmarks.contains(&Landmark::Fine) {
+            texts.push(("Fine", None));
+        }
+        if let Some(jump) = bar.jump {
+            texts.push(match jump {
+                Jump::DaCapo => ("D.C.", None),
+                Jump::DaCapoAlFine => ("D.C. al Fine", None),
+                Jump::DaCapoAlCoda => ("D.C. al Coda", None),
+                Jump::DalSegno => ("D.S.", None),
+                Jump::DalSegnoAlFine => ("D.S. al Fine", None),
+                Jump::DalSegnoAlCoda => ("D.S. al Coda", None),
+                Jump::ToCoda => ("To Coda", Some("coda")),
+            });
+        }
+        for (text, glyph) in texts.into_iter().filter(|_| ends) {
+            let coda = glyph.map(|name| (name, ink_of(job.music().glyph(name)).scaled(size * 0.24)));
+            let extra = coda.map_or(0.0, |(_, ink)| ink.right - ink.left + 0.25 * size);
+            let width = job.letters.width(face, size, text) + extra;
+            let right = room.right.min(layout.width);
+            let left = (right - width).max(0.0);
+            let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+            let label = Label::new(Kind::Jump, room.bar + tune.bars.len());
+            canvas.text(label, face, size, text, left, y);
+            if let Some((name, ink)) = coda {
+                canvas.glyph(label, name, right - ink.right, y - ink.bottom - 0.1 * size, size * 0.24);
+            }
+            layout.signs.insert(Sign::Jump);
+        }
+    }
+}
+
+/// Brackets over endings, all at one height.
+pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let tune = job.score.tune;
+    let size = ENDING * job.text();
+    let face = semibold(job);
+    let (Some(first_bar), Some(last_bar)) = (layout.bars.first(), layout.bars.last()) else { return };
+    let (first_bar, last_bar) = (first_bar.bar, last_bar.bar);
+    let mut spans = Vec::new();
+    for (index, bar) in tune.bars.iter().enumerate().take(last_bar + 1) {
+        let Some(ending) = &bar.ending else { continue };
+        if ending.last_bar < first_bar {
+            continue;
+        }
+        let starts = index >= first_bar;
+        let stops = ending.last_bar <= last_bar;
+        let left = if starts {
+            layout.bar_box(index).map(|room| room.left)
+        } else {
+            layout.bars.first().map(|room| room.left)
+        };
+        let right = if stops { layout.bar_box(ending.last_bar).map(|room| room.right) } else { None };
+        let right = right.unwrap_or(layout.staff_right);
+        let Some(left) = left else { continue };
+        spans.push((index, left + INSIDE, right - INSIDE, starts, stops && ending.closed, number_text(&ending.passes)));
+    }
+    if spans.is_empty() {
+        return;
+    }
+    let cap = job.letters.cap_height(face) * size;
+    let mut y: f64 = ENDING_LOWEST;
+    for (_, left, right, starts, ..) in &spans {
+        if let Some(reach) = canvas.upper.reach(*left, *right) {
+            y = y.max(reach + 1.0);
+        }
+        let number = canvas.upper.reach(*left, left + 2.5 * size);
+        if let Some(reach) = number.filter(|_| *starts) {
+            y = y.max(reach + NUMBER_IN.1 + cap + 0.5);
+        }
+    }
+    let thick = job.music().defaults.ending_line.raw() * job.lines();
+    for (index, left, right, starts, closed, text) in spans {
+        canvas.bar = Some(index.max(first_bar));
+        let label = Label::new(Kind::Ending, index);
+        let mut points = Vec::new();
+        if starts {
+            points.push(at(left, y - HOOK));
+        }
+        points.push(at(left, y));
+        points.push(at(right, y));
+        if closed {
+            points.push(at(right, y - HOOK));
+        }
+        canvas.stroke(label, Path::open(&points), thick, None);
+        if starts {
+            canvas.text(label, face, size, &text, left + NUMBER_IN.0, y - NUMBER_IN.1 - cap);
+        }
+    }
+    layout.signs.insert(Sign::Ending);
+}
+
+/// `1.`, `1.-3.`, `1. 3.`
+fn number_text(passes: &[u8]) -> String {
+    match passes {
+        [first, .., last] if usize::from(last - first) + 1 == passes.len() && passes.len() > 2 => {
+            format!("{first}.\u{2013}{last}.")
+        }
+        _ => passes.iter().map(|pass| format!("{pass}.")).collect::<Vec<_>>().join(" "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn passes_read_as_ranges() {
+        assert_eq!(number_text(&[1]), "1.");
+        assert_eq!(number_text(&[1, 2]), "1. 2.");
+        assert_eq!(number_text(&[1, 2, 3]), "1.\u{2013}3.");
+        assert_eq!(number_text(&[1, 3]), "1. 3.");
+    }
+}

@@ -1,0 +1,63 @@
+//! Free texts at heads: above, below, left and right.
+
+use super::canvas::{Canvas, Kind, Label};
+use super::figure::Figure;
+use super::job::Job;
+use super::layout::SystemLayout;
+use crate::font::{FaceId, Weight};
+use crate::tune::Placement;
+
+/// Type size, staff spaces.
+const SIZE: f64 = 1.9;
+/// Clear distance from ink, and the nearest baselines to the staff.
+const GAP: f64 = 0.5;
+const ABOVE: f64 = 5.0;
+const BELOW: f64 = -1.2;
+
+/// The width a text beside a head needs, with its gap; 0 for none. Left, right.
+pub(super) fn beside(job: &Job, figure: &Figure) -> (f64, f64) {
+    let event = &job.score.tune.bars[figure.bar].events[figure.event];
+    let width = |placement: Placement| {
+        let texts = event.annotations.iter().filter(|annotation| annotation.placement == placement);
+        texts.map(|annotation| job.letters.width(face(job), size(job), &annotation.text) + GAP).fold(0.0, f64::max)
+    };
+    if event.annotations.is_empty() { (0.0, 0.0) } else { (width(Placement::Left), width(Placement::Right)) }
+}
+
+fn face(job: &Job) -> FaceId {
+    job.letters.words(Weight::Regular, true)
+}
+
+fn size(job: &Job) -> f64 {
+    SIZE * job.text()
+}
+
+/// Sets all annotations of a line.
+pub(super) fn set(job: &Job, layout: &SystemLayout, canvas: &mut Canvas, figures: &[Figure]) {
+    let size = size(job);
+    for column in &layout.columns {
+        let event = &job.score.tune.bars[column.bar].events[column.event];
+        let figure = &figures[column.number];
+        canvas.bar = Some(column.bar);
+        for annotation in &event.annotations {
+            let word = job.letters.word(face(job), &annotation.text);
+            let ink = word.ink.scaled(size);
+            let width = word.width * size;
+            let middle = figure.high() - job.letters.x_height(face(job)) * size / 2.0;
+            let left = column.x.min((layout.width - width).max(0.0));
+            let (x, y) = match annotation.placement {
+                Placement::Above => {
+                    let reach = canvas.upper.reach(left, left + width).map_or(ABOVE, |y| (y + GAP).max(ABOVE));
+                    (left, reach - ink.bottom.min(0.0))
+                }
+                Placement::Below => {
+                    let reach = canvas.lower.reach(left, left + width).map_or(BELOW, |y| (y - GAP).min(BELOW));
+                    (left, reach - ink.top)
+                }
+                Placement::Left => (column.x - figure.left() + 0.1, middle),
+                Placement::Right => (column.x + figure.right() - width, middle),
+            };
+            canvas.text(Label::new(Kind::Annotation, column.number), face(job), size, &annotation.text, x, y);
+        }
+    }
+}

@@ -1,0 +1,223 @@
+//! Grace notes: small heads before a main note, stems up, one with a flag, several under beams.
+//!
+//! Sources: E. Gould, *Behind Bars* (from memory): about two thirds of the normal size, stems up in a single voice, one
+//! grace flagged as an eighth, several beamed as sixteenths, left of the main note's accidental; SMuFL's graceNoteSlash
+//! anchors for the stroke.
+
+use super::accidental::{self, EventSigns, SignAt};
+use super::canvas::{Canvas, Kind, Label, at, ink_of};
+use super::figure::{Figure, area_of_head, shape_of, y_of};
+use super::heads::{Head, HeadInk};
+use super::job::Job;
+use super::layout::GraceAt;
+use super::lettering::Area;
+use crate::font::Anchor;
+use crate::geom::Path;
+use crate::tune::{Event, NoteId};
+use std::rc::Rc;
+
+/// Size of graces against normal notes.
+pub(super) const SCALE: f64 = 0.65;
+/// Between the heads of two graces, clear.
+const BETWEEN: f64 = 0.45;
+/// Between the last grace and what belongs to the main note.
+const TO_MAIN: f64 = 0.5;
+/// Stems of graces, from the head's staff position.
+const STEM: f64 = 2.5;
+/// Beams of graces: thickness and pitch, scaled down.
+const BEAM: f64 = 0.5 * SCALE;
+const BEAM_PITCH: f64 = 0.75 * SCALE;
+/// The steepest slant of a grace beam.
+const SLANT: f64 = 0.5;
+
+/// One grace, relative to its main note's column.
+#[derive(Debug, Clone)]
+pub(super) struct GraceFigure {
+    /// Which.
+    pub(super) id: NoteId,
+    /// Left edge of its head.
+    pub(super) x: f64,
+    /// Width of its head.
+    pub(super) width: f64,
+    heads: Vec<(f64, Rc<Head>)>,
+    signs: Vec<SignAt>,
+    ledgers: Vec<f64>,
+    beams: u8,
+}
+
+impl GraceFigure {
+    fn low(&self) -> f64 {
+        self.heads.first().map_or(2.0, |(y, _)| *y)
+    }
+    fn high(&self) -> f64 {
+        self.heads.last().map_or(2.0, |(y, _)| *y)
+    }
+    fn stem_right(&self) -> f64 {
+        self.x + self.width
+    }
+}
+
+/// Builds the graces of an event and adds their room to its boxes.
+pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Figure) {
+    let mut right = -figure.left() - TO_MAIN;
+    let count = event.graces.len();
+    let mut boxes = Vec::new();
+    let mut graces = Vec::with_capacity(count);
+    for (nth, grace) in event.graces.iter().enumerate().rev() {
+        let heads: Vec<(f64, Rc<Head>)> = grace
+            .notes
+            .iter()
+            .enumerate()
+            .map(|(tone, note)| (y_of(note.pitch), job.letters.head(shape_of(job, grace.id, tone), 2)))
+            .collect();
+        let width = heads.iter().map(|(_, head)| head.width.raw() * SCALE).fold(0.0, f64::max);
+        let low = heads.first().map_or(2.0, |(y, _)| *y);
+        let high = heads.last().map_or(2.0, |(y, _)| *y);
+        let stem_top = (high + STEM).max(2.0);
+        let alone = count == 1;
+        if alone {
+            // The flag of a single grace needs room where the main note's ink is beside it.
+            let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE);
+            let beside =
+                figure.boxes.iter().filter(|area| area.top > stem_top + flag.bottom - 0.1 && area.bottom < stem_top);
+            let nearest = beside.map(|area| area.left).fold(f64::INFINITY, f64::min);
+            right = right.min(nearest - flag.right - 0.15);
+        }
+        let x = right - width;
+        let areas: Vec<Area> = heads.iter().map(|(y, head)| area_of_head(head).scaled(SCALE).moved(x, *y)).collect();
+        let wanted: Vec<_> = heads
+            .iter()
+            .zip(signs.graces.get(nth).into_iter().flatten())
+            .filter_map(|((y, _), sign)| sign.map(|sign| (*y, sign)))
+            .collect();
+        let ledgers = ledger_lines(low, high);
+        let over = job.music().defaults.ledger_extension.raw() * SCALE;
+        let ledger = |y: &f64, over: f64| Area::new(x - over, y - 0.08, x + width + over, y + 0.08);
+        let obstacles: Vec<Area> = areas.iter().copied().chain(ledgers.iter().map(|y| ledger(y, over - 0.1))).collect();
+        let placed = accidental::place(job.music(), &obstacles, &wanted, SCALE);
+        boxes.extend(areas.iter().copied());
+        boxes.extend(placed.iter().map(|sign| sign.area));
+        boxes.extend(ledgers.iter().map(|y| ledger(y, over)));
+        boxes.push(Area::new(x + width - job.stem(), low, x + width, stem_top));
+        if alone {
+            let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE);
+            boxes.push(flag.moved(x + width, stem_top));
+            if event.graces_slashed {
+                boxes.push(slash_area(job).moved(x + width, stem_top));
+            }
+        }
+        let left = placed.iter().map(|sign| sign.area.left).fold(x, f64::min);
+        let left = if ledgers.is_empty() { left } else { left.min(x - over) };
+        let beams = u8::try_from(grace.value.halvings - 2).unwrap_or(1).clamp(1, 4);
+        graces.push(GraceFigure { id: grace.id, x, width, heads, signs: placed, ledgers, beams });
+        right = left - BETWEEN;
+    }
+    graces.reverse();
+    figure.boxes.extend(boxes);
+    figure.graces = graces;
+}
+
+/// The box of the stroke through a grace's stem and flag, from the stem's end.
+fn slash_area(job: &Job) -> Area {
+    let flag = job.music().glyph("flag8thUp");
+    let corner = |anchor| flag.anchor(anchor).map_or((0.0, 0.0), |p| (p.x.raw(), p.y.raw()));
+    let (sw, ne) = (corner(Anchor::SlashSW), corner(Anchor::SlashNE));
+    Area::new(sw.0 - 0.15, sw.1 - 0.1, ne.0, ne.1 + 0.1).scaled(SCALE)
+}
+
+fn ledger_lines(low: f64, high: f64) -> Vec<f64> {
+    let below = (1..).map(|n| -f64::from(n)).take_while(|y| *y >= low - 0.01);
+    let above = (5..).map(f64::from).take_while(|y| *y <= high + 0.01);
+    below.chain(above).collect()
+}
+
+/// The graces as lanes see them, for a column at `x`.
+pub(super) fn placed(figure: &Figure, x: f64) -> Vec<GraceAt> {
+    let at = |grace: &GraceFigure| GraceAt { id: grace.id, x: x + grace.x, width: grace.width, y: grace.high() };
+    figure.graces.iter().map(at).collect()
+}
+
+/// Draws the graces of a column at `x`.
+pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slashed: bool) {
+    if figure.graces.is_empty() {
+        return;
+    }
+    let label = Label::new(Kind::Grace, figure.number);
+    let over = job.music().defaults.ledger_extension.raw() * SCALE;
+    let ledger = job.music().defaults.ledger.raw() * job.lines() / 2.0;
+    for grace in &figure.graces {
+        let here = x + grace.x;
+        for y in &grace.ledgers {
+            canvas.rect(label, Area::new(here - over, y - ledger, here + grace.width + over, y + ledger));
+        }
+        for (y, head) in &grace.heads {
+            let left = here + grace.width - head.width.raw() * SCALE;
+            draw_head(canvas, label, head, left, *y, SCALE);
+        }
+        for sign in &grace.signs {
+            canvas.glyph(Label::new(Kind::Accidental, figure.number), sign.name, x + sign.x, sign.y, SCALE);
+        }
+    }
+    let thick = job.stem() * 0.85;
+    let stem = |canvas: &mut Canvas, grace: &GraceFigure, end: f64| {
+        let start = grace.heads.first().map_or(0.0, |(y, head)| y + head.stem_up.y.raw() * SCALE);
+        let right = x + grace.stem_right();
+        canvas.rect(label, Area::new(right - thick, start, right, end));
+    };
+    if let [grace] = &figure.graces[..] {
+        let end = (grace.high() + STEM).max(2.0);
+        stem(canvas, grace, end);
+        let left = x + grace.stem_right() - thick;
+        canvas.glyph(label, "flag8thUp", left, end, SCALE);
+        let flag = job.music().glyph("flag8thUp");
+        if slashed && let (Some(sw), Some(ne)) = (flag.anchor(Anchor::SlashSW), flag.anchor(Anchor::SlashNE)) {
+            let point = |p: crate::geom::Point<_>| at(left + p.x.raw() * SCALE, end + p.y.raw() * SCALE);
+            canvas.stroke(label, Path::open(&[point(sw), point(ne)]), thick, None);
+        }
+        return;
+    }
+    beamed(canvas, figure, x, thick, &stem);
+}
+
+fn beamed(canvas: &mut Canvas, figure: &Figure, x: f64, thick: f64, stem: &dyn Fn(&mut Canvas, &GraceFigure, f64)) {
+    let label = Label::new(Kind::Grace, figure.number);
+    let (Some(first), Some(last)) = (figure.graces.first(), figure.graces.last()) else { return };
+    let (left, right) = (x + first.stem_right() - thick, x + last.stem_right());
+    let slant = ((last.high() - first.high()) / 3.0).clamp(-SLANT, SLANT);
+    let slope = slant / (right - left).max(0.1);
+    // The beam clears every head by a stem, and reaches the middle line.
+    let base = figure
+        .graces
+        .iter()
+        .map(|grace| grace.high() + STEM - slope * (x + grace.stem_right() - left))
+        .fold(2.0 - slant.min(0.0), f64::max);
+    let line = |at_x: f64| base + slope * (at_x - left);
+    for grace in &figure.graces {
+        stem(canvas, grace, line(x + grace.stem_right()));
+    }
+    let beams = figure.graces.iter().map(|grace| grace.beams).min().unwrap_or(2);
+    for n in 0..beams {
+        let down = f64::from(n) * BEAM_PITCH;
+        let path = Path::polygon(&[
+            at(left, line(left) - down),
+            at(right, line(right) - down),
+            at(right, line(right) - down - BEAM),
+            at(left, line(left) - down - BEAM),
+        ]);
+        canvas.fill(label, path);
+    }
+}
+
+/// Draws a head with its origin at (`x`, `y`).
+pub(super) fn draw_head(canvas: &mut Canvas, label: Label, head: &Head, x: f64, y: f64, scale: f64) -> Area {
+    match &head.ink {
+        HeadInk::Glyph(name) => canvas.glyph(label, name, x, y, scale),
+        HeadInk::Path(path) => canvas.fill(label, path.map(|p| at(x + p.x.raw() * scale, y + p.y.raw() * scale))),
+    }
+}
+
+/// The middle and the lowest head of a grace, for slurs that begin or end at it.
+pub(super) fn slur_end(figure: &Figure, id: NoteId) -> Option<(f64, f64)> {
+    let grace = figure.graces.iter().find(|grace| grace.id == id)?;
+    Some((grace.x + grace.width / 2.0, grace.low()))
+}

@@ -1,0 +1,173 @@
+//! Chord symbols over the staff, with sharps and flats of the music font.
+//!
+//! Source: left edge over the left edge of the head, one baseline a line (E. Gould, *Behind Bars*, from memory); sizes are
+//! our own.
+
+use super::canvas::{Canvas, Kind, Label, ink_of};
+use super::contract::Sign;
+use super::job::Job;
+use super::layout::{Demand, SystemLayout};
+use crate::font::{FaceId, Weight};
+use crate::style::LeftLook;
+use crate::tune::ChordSymbol;
+
+/// Type size, staff spaces.
+const SIZE: f64 = 2.5;
+/// What follows the root is so much smaller.
+const SUFFIX: f64 = 0.8;
+/// Accidentals against type size 1: the music font's em is four spaces.
+const SIGN: f64 = 0.3;
+/// Clear distance from ink below; the baseline's least height.
+const GAP: f64 = 0.6;
+const LOWEST: f64 = 5.4;
+/// Between two symbols.
+const APART: f64 = 0.9;
+/// Row number of demands, apart from verses and lanes.
+const ROW: u8 = 24;
+
+/// Whether symbols are shown: wanted by the look, and not said by the left hand already.
+fn shown(job: &Job) -> bool {
+    let said = job.style.signs.left != LeftLook::None
+        && job.score.plan.is_some_and(|plan| plan.left.iter().any(|press| !press.dropped));
+    job.style.signs.chord_symbols && !said
+}
+
+/// A part of a symbol: text at a size, or a sign of the music font.
+enum Part<'a> {
+    Text(&'a str, f64),
+    Sign(&'static str),
+}
+
+/// Splits `Bbm7/F#` into letters, signs and the rest.
+fn parts(symbol: &ChordSymbol) -> Vec<Part<'_>> {
+    let text = symbol.text.as_str();
+    if symbol.root.is_none() {
+        return vec![Part::Text(text, SUFFIX)];
+    }
+    let mut parts = Vec::new();
+    let (chord, bass) = match text.split_once('/') {
+        Some((chord, bass)) => (chord, Some(bass)),
+        None => (text, None),
+    };
+    spell(chord, 1.0, &mut parts);
+    if let Some(bass) = bass {
+        parts.push(Part::Text("/", 1.0));
+        spell(bass, 1.0, &mut parts);
+    }
+    parts
+}
+
+fn spell<'a>(text: &'a str, size: f64, parts: &mut Vec<Part<'a>>) {
+    let root = text.char_indices().nth(1).map_or(text.len(), |(at, _)| at);
+    parts.push(Part::Text(&text[..root], size));
+    let mut rest = &text[root..];
+    while let Some(sign) = rest.chars().next() {
+        let name = match sign {
+            '#' | '♯' => "accidentalSharp",
+            'b' | '♭' => "accidentalFlat",
+            _ => break,
+        };
+        parts.push(Part::Sign(name));
+        rest = &rest[sign.len_utf8()..];
+    }
+    // Signs inside the rest (`7b9`) too.
+    while let Some(at) = rest.find(['#', '♯', '♭']) {
+        if at > 0 {
+            parts.push(Part::Text(&rest[..at], SUFFIX));
+        }
+        let sign = rest[at..].chars().next().unwrap_or('#');
+        parts.push(Part::Sign(if sign == '♭' { "accidentalFlat" } else { "accidentalSharp" }));
+        rest = &rest[at + sign.len_utf8()..];
+    }
+    if !rest.is_empty() {
+        parts.push(Part::Text(rest, SUFFIX));
+    }
+}
+
+fn face(job: &Job) -> FaceId {
+    job.letters.label(Weight::Semibold, false)
+}
+
+fn size(job: &Job) -> f64 {
+    SIZE * job.text()
+}
+
+/// Walks over the parts: calls `put` with each part and its x from the symbol's left edge; gives the width.
+fn walk<'s>(job: &Job, symbol: &'s ChordSymbol, mut put: impl FnMut(&Part<'s>, f64)) -> f64 {
+    let size = size(job);
+    let mut x = 0.0;
+    for part in parts(symbol) {
+        put(&part, x);
+        x += match &part {
+            Part::Text(text, scale) => job.letters.width(face(job), size * scale, text),
+            Part::Sign(name) => ink_of(job.music().glyph(name)).right * size * SIGN + 0.08 * size,
+        };
+    }
+    x
+}
+
+/// The room that symbols need.
+pub(super) fn demands(job: &Job, all: &mut Vec<Demand>) {
+    if !shown(job) {
+        return;
+    }
+    let half = job.music().glyph("noteheadBlack").ink.max.x.raw() / 2.0;
+    for (index, bar) in job.score.tune.bars.iter().enumerate() {
+        for event in bar.events.iter().filter(|event| !event.chord_symbols.is_empty()) {
+            let width = event.chord_symbols.iter().map(|symbol| walk(job, symbol, |_, _| {}) + APART).sum::<f64>();
+            all.push(Demand { row: ROW, bar: index, onset: event.onset, left: half, right: width - half });
+        }
+    }
+}
+
+/// Sets the symbols of a line.
+pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
+    if !shown(job) {
+        return;
+    }
+    let mut spans = Vec::new();
+    for column in &layout.columns {
+        let event = &job.score.tune.bars[column.bar].events[column.event];
+        let mut x = column.x;
+        if event.chord_symbols.is_empty() {
+            continue;
+        }
+        // A symbol over a bar rest belongs to the bar's beginning.
+        if let Some(room) =
+            layout.bar_box(column.bar).filter(|room| room.last == room.first + 1 && column.head.is_none())
+        {
+            x = room.music + 1.0;
+        }
+        for symbol in &event.chord_symbols {
+            let width = walk(job, symbol, |_, _| {});
+            spans.push((column.bar, column.number, x, width, symbol));
+            x += width + APART;
+        }
+    }
+    if spans.is_empty() {
+        return;
+    }
+    let baseline = spans
+        .iter()
+        .filter_map(|(_, _, x, width, _)| canvas.upper.reach(*x, x + width))
+        .fold(LOWEST, |y, reach| y.max(reach + GAP));
+    let size = size(job);
+    for (bar, number, x, _, symbol) in spans {
+        canvas.bar = Some(bar);
+        let label = Label::new(Kind::ChordSymbol, number);
+        let mut placed = Vec::new();
+        walk(job, symbol, |part, dx| {
+            placed.push(match part {
+                Part::Text(text, scale) => (Some(*text), "", *scale, dx),
+                Part::Sign(name) => (None, *name, 1.0, dx),
+            });
+        });
+        for (text, name, scale, dx) in placed {
+            match text {
+                Some(text) => canvas.text(label, face(job), size * scale, text, x + dx, baseline),
+                None => canvas.glyph(label, name, x + dx, baseline + 0.33 * size, size * SIGN),
+            };
+        }
+    }
+    layout.signs.insert(Sign::ChordSymbol);
+}

@@ -1,0 +1,70 @@
+//! What every phase of one engraving reads: the score, the look, the faces.
+
+use super::contract::Score;
+use super::lettering::Lettering;
+use crate::font::{Fonts, MusicFont};
+use crate::style::{EngravingStyle, HeadShape};
+
+/// One engraving.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Job<'a> {
+    /// What is engraved.
+    pub(super) score: &'a Score<'a>,
+    /// The look.
+    pub(super) style: &'a EngravingStyle,
+    /// Shaped texts.
+    pub(super) letters: &'a Lettering<'a>,
+}
+
+/// Factors of the look are kept within these: beyond, pages are no longer legible.
+const FACTORS: (f64, f64) = (0.25, 4.0);
+
+/// Drawn heads reach 0.1 to 0.2 of a space further than the oval, and flags end a quarter of a space from it.
+const LONGER_FLAGS: f64 = 0.5;
+
+fn sound(factor: f64) -> f64 {
+    if factor.is_finite() { factor.clamp(FACTORS.0, FACTORS.1) } else { 1.0 }
+}
+
+impl<'a> Job<'a> {
+    /// The faces.
+    pub(super) const fn fonts(&self) -> &'a Fonts {
+        self.letters.fonts()
+    }
+    /// The music font.
+    pub(super) const fn music(&self) -> &'a MusicFont {
+        self.letters.fonts().music()
+    }
+    /// Factor on thicknesses of lines.
+    pub(super) fn lines(&self) -> f64 {
+        sound(self.style.lines)
+    }
+    /// Factor on room for durations.
+    pub(super) fn spacing(&self) -> f64 {
+        sound(self.style.spacing)
+    }
+    /// Factor on marks.
+    pub(super) fn marks(&self) -> f64 {
+        sound(self.style.marks)
+    }
+    /// Factor on letters.
+    pub(super) fn text(&self) -> f64 {
+        sound(self.style.text)
+    }
+    /// Thickness of stems.
+    pub(super) fn stem(&self) -> f64 {
+        self.music().defaults.stem.raw() * self.lines()
+    }
+    /// What flagged stems get beyond an octave: drawn heads are taller than the oval, and all rows are treated alike.
+    pub(super) fn longer_flags(&self) -> f64 {
+        let rows = &self.style.signs.rows;
+        let drawn = [rows.outer, rows.inner, rows.half]
+            .iter()
+            .any(|shape| !matches!(shape, HeadShape::Oval | HeadShape::Cross));
+        if drawn && self.score.plan.is_some() { LONGER_FLAGS } else { 0.0 }
+    }
+    /// Thickness of staff lines.
+    pub(super) fn staff_line(&self) -> f64 {
+        self.music().defaults.staff_line.raw() * self.lines()
+    }
+}

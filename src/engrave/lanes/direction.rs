@@ -1,0 +1,186 @@
+//! Which way the bellows go: the band, arrows or words above the staff, and the air points.
+//!
+//! The band lies in one lane a system, filled over the pull, open over the push, and has no feet, so that it cannot be read as
+//! the bracket of an ending. The word stands at the start of every system.
+
+use super::{over, planned};
+use crate::engrave::canvas::{Canvas, Kind, Label, at};
+use crate::engrave::contract::Sign;
+use crate::engrave::layout::SystemLayout;
+use crate::engrave::lettering::Area;
+use crate::fingering::Air;
+use crate::font::Weight;
+use crate::geom::Path;
+use crate::instrument::Direction;
+use crate::style::DirectionLook;
+
+/// Height of the band.
+const BAND: f64 = 0.5;
+/// Clear room under the band.
+const BAND_GAP: f64 = 0.6;
+/// The lowest place of the band.
+const BAND_LEAST: f64 = 5.2;
+/// How far the band begins before its first head and ends before the head that turns.
+const BAND_LEAD: f64 = 0.1;
+const BAND_STOP: f64 = 0.35;
+/// Type size of the words, in staff spaces.
+const WORD_SIZE: f64 = 1.8;
+/// Length and thickness of an arrow.
+const ARROW: f64 = 1.9;
+const ARROW_LINE: f64 = 0.18;
+
+/// The word for a direction in the language of the music.
+pub(in crate::engrave) fn word(direction: Direction, language: &str) -> &'static str {
+    match (direction, language.starts_with("fr")) {
+        (Direction::Push, false) => "push",
+        (Direction::Pull, false) => "pull",
+        (Direction::Push, true) => "poussé",
+        (Direction::Pull, true) => "tiré",
+    }
+}
+
+const fn sign(direction: Direction) -> Sign {
+    match direction {
+        Direction::Push => Sign::Push,
+        Direction::Pull => Sign::Pull,
+    }
+}
+
+/// Stretches of one direction: direction, left edge of the first head, its bar.
+fn stretches(layout: &SystemLayout) -> Vec<(Direction, f64, usize)> {
+    let mut all: Vec<(Direction, f64, usize)> = Vec::new();
+    for column in &layout.columns {
+        let Some(note) = planned(layout, column) else { continue };
+        if all.last().is_none_or(|last| last.0 != note.direction) {
+            let left = column.graces.first().map_or(column.x, |grace| grace.x);
+            all.push((note.direction, left, column.bar));
+        }
+    }
+    all
+}
+
+/// Sets the direction in its lane.
+pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let stretches = stretches(layout);
+    let Some(first) = stretches.first() else { return };
+    let whole = [(layout.staff_left, layout.staff_right)];
+    match layout.style.signs.direction {
+        DirectionLook::None => return,
+        DirectionLook::Band => {
+            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
+            set_word(layout, canvas, first.0, layout.staff_left, y);
+            for (index, (direction, left, _)) in stretches.iter().enumerate() {
+                if *direction == Direction::Pull {
+                    let right = stretches.get(index + 1).map_or(layout.staff_right, |next| next.1 - BAND_STOP);
+                    set_band(layout, canvas, index, left - BAND_LEAD, right, y);
+                }
+            }
+        }
+        DirectionLook::Arrows => {
+            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
+            for (index, (direction, left, bar)) in stretches.iter().enumerate() {
+                canvas.bar = Some(*bar);
+                arrow(canvas, Label::new(Kind::Direction, index), *direction, *left, y, layout.style.marks);
+            }
+        }
+        DirectionLook::Words => {
+            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
+            for (direction, left, bar) in &stretches {
+                canvas.bar = Some(*bar);
+                set_word(layout, canvas, *direction, *left, y);
+            }
+        }
+    }
+    canvas.bar = None;
+    for (direction, _, _) in stretches {
+        layout.signs.insert(sign(direction));
+    }
+}
+
+/// One filled stretch, cut at the barlines so that each bar owns its part.
+fn set_band(layout: &SystemLayout, canvas: &mut Canvas, index: usize, left: f64, right: f64, y: f64) {
+    let label = Label::new(Kind::Direction, index);
+    let last = layout.bars.len().saturating_sub(1);
+    for (n, bar) in layout.bars.iter().enumerate() {
+        let from = if n == 0 { left } else { left.max(bar.left) };
+        let to = if n == last { right } else { right.min(layout.bars[n + 1].left) };
+        if to > from {
+            canvas.bar = Some(bar.bar);
+            canvas.rect(label, Area::new(from, y, to, y + BAND));
+        }
+    }
+}
+
+fn set_word(layout: &SystemLayout, canvas: &mut Canvas, direction: Direction, x: f64, y: f64) {
+    let face = canvas.letters().label(Weight::Semibold, false);
+    let size = WORD_SIZE * layout.style.text;
+    let text = word(direction, &layout.style.language);
+    let x = x.min(layout.width - canvas.letters().width(face, size, text));
+    canvas.text(Label::new(Kind::Direction, usize::MAX), face, size, text, x, y);
+}
+
+/// An arrow: to the right for the pull (opening), to the left for the push.
+pub(in crate::engrave) fn arrow(
+    canvas: &mut Canvas,
+    label: Label,
+    direction: Direction,
+    x: f64,
+    y: f64,
+    scale: f64,
+) -> Area {
+    let (length, wing, half) = (ARROW * scale, 0.45 * scale, ARROW_LINE * scale / 2.0);
+    let turn = |px: f64| if direction == Direction::Pull { x + px } else { x + length - px };
+    let neck = length - 0.8 * scale;
+    let corners = [
+        (0.0, wing - half),
+        (neck, wing - half),
+        (neck, 0.0),
+        (length, wing),
+        (neck, 2.0 * wing),
+        (neck, wing + half),
+        (0.0, wing + half),
+    ];
+    canvas.fill(label, Path::polygon(&corners.map(|(px, py)| at(turn(px), y + py))))
+}
+
+/// The words of an air point.
+pub(in crate::engrave) fn air_word(air: Air, language: &str) -> &'static str {
+    match (air, language.starts_with("fr")) {
+        (Air::Open, false) => "air in",
+        (Air::Close, false) => "air out",
+        (Air::Open, true) => "air : ouvrir",
+        (Air::Close, true) => "air : fermer",
+    }
+}
+
+/// Sets the air points: a caret between two notes with its words over it.
+pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let Some(plan) = layout.score.plan else { return };
+    let face = canvas.letters().label(Weight::Regular, false);
+    let size = 1.45 * layout.style.text;
+    for point in &plan.bellows.air {
+        let Some(index) = layout.columns.iter().position(|column| column.head == Some(point.after)) else { continue };
+        let column = &layout.columns[index];
+        let room = layout.bar_box(column.bar);
+        let edge = room.map_or(column.right, |room| room.barline);
+        let next = layout.columns.get(index + 1).filter(|next| next.bar == column.bar).map_or(edge, |next| next.x);
+        let x = (column.right + next) / 2.0;
+        let text = air_word(point.air, &layout.style.language);
+        let width = canvas.letters().width(face, size, text);
+        let left = (x - width / 2.0).clamp(layout.staff_left, (layout.staff_right - width).max(layout.staff_left));
+        let y = over(canvas, &[(left, left + width)], 0.5, 4.7);
+        canvas.bar = Some(column.bar);
+        caret(canvas, Label::new(Kind::Air, column.number), x, y);
+        canvas.text(Label::new(Kind::Air, column.number), face, size, text, left, y + 0.95);
+        layout.signs.insert(match point.air {
+            Air::Open => Sign::AirOpen,
+            Air::Close => Sign::AirClose,
+        });
+    }
+    canvas.bar = None;
+}
+
+/// A small caret whose tip points down at (`x`, `y`).
+pub(in crate::engrave) fn caret(canvas: &mut Canvas, label: Label, x: f64, y: f64) -> Area {
+    canvas.stroke(label, Path::open(&[at(x - 0.4, y + 0.6), at(x, y), at(x + 0.4, y + 0.6)]), 0.18, None)
+}

@@ -1,0 +1,270 @@
+//! Fingers over the heads, and the places of the hand over the fingers.
+//!
+//! A finger stands where a finger newly matters: at each new press, at a change of finger on a held button, and at the first
+//! head of a system. A place stands where the hand moves: the button under the index finger in a box, its row's head beside.
+
+use super::{APART, over, planned, row};
+use crate::engrave::Score;
+use crate::engrave::canvas::{Canvas, Kind, Label, at};
+use crate::engrave::contract::Sign;
+use crate::engrave::heads::{Head, HeadInk, head};
+use crate::engrave::layout::{Demand, SystemLayout};
+use crate::engrave::lettering::{Area, Lettering};
+use crate::fingering::{PlannedNote, Press, Sound};
+use crate::font::{FaceId, Weight};
+use crate::geom::{Path, Point, Sp};
+use crate::instrument::RowAt;
+use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
+
+/// Size of a finger digit against the music font's own fingering digits.
+pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
+/// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
+const FINGER_GAP: f64 = 0.5;
+/// The lowest baseline of the fingers: just clear of the top staff line.
+const FINGER_LEAST: f64 = 4.7;
+/// From digit to digit where a chord has several fingers.
+const FINGER_STEP: f64 = 0.25;
+/// Type size of a place's number, in staff spaces.
+const PLACE_SIZE: f64 = 1.9;
+/// The box's padding round the number.
+const PLACE_PAD: f64 = 0.28;
+/// The box's line.
+const PLACE_LINE: f64 = 0.14;
+/// The row's head beside the number, against a normal head.
+const PLACE_HEAD: f64 = 0.8;
+/// Clear room between a place and what is under it.
+const PLACE_GAP: f64 = 0.45;
+
+/// The SMuFL glyph of a printed finger.
+pub(in crate::engrave) const fn digit(finger: u8) -> &'static str {
+    match finger {
+        0 => "fingering0",
+        1 => "fingering1",
+        2 => "fingering2",
+        3 => "fingering3",
+        4 => "fingering4",
+        _ => "fingering5",
+    }
+}
+
+/// The finger as the book numbers it.
+const fn printed(finger: u8, style: &EngravingStyle) -> u8 {
+    match style.signs.finger_one {
+        FingerOne::Index => finger,
+        FingerOne::Thumb => finger + 1,
+    }
+}
+
+/// The shape that codes a row.
+pub(in crate::engrave) const fn shape_of(row: RowAt, style: &EngravingStyle) -> HeadShape {
+    match row {
+        RowAt::Outer => style.signs.rows.outer,
+        RowAt::Inner => style.signs.rows.inner,
+        RowAt::Half => style.signs.rows.half,
+    }
+}
+
+/// Whether a head's fingers are worth printing after `before`, the press of the previous head.
+fn matters(note: &PlannedNote, before: Option<&[Press]>) -> bool {
+    let moved = note.presses.iter().any(|press| press.sound == Sound::Press);
+    let Some(before) = before else { return true };
+    let same = note.presses.len() == before.len()
+        && note.presses.iter().zip(before).all(|(now, then)| now.finger == then.finger && now.button == then.button);
+    moved || !same
+}
+
+/// The room of fingers and places.
+pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
+    let Some(plan) = score.plan else { return };
+    let face = letters.label(Weight::Semibold, false);
+    for (bar, written) in score.tune.bars.iter().enumerate() {
+        for event in &written.events {
+            let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
+            let onset = event.onset;
+            if style.signs.fingers == FingerLook::Above && note.presses.iter().any(|press| press.sound != Sound::Tie) {
+                let half = 0.62 * style.marks * FINGER_SCALE + APART / 2.0;
+                all.push(Demand { row: row::FINGER, bar, onset, left: half, right: half });
+            }
+            if note.place_moves {
+                let sizes = PlaceSizes::new(style, letters, face, note);
+                let half = sizes.head.width.raw() * sizes.scale / 2.0;
+                let right = sizes.width() - half + APART;
+                all.push(Demand { row: row::PLACE, bar, onset, left: half, right });
+            }
+        }
+    }
+}
+
+/// Sets fingers, then places over them.
+pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    if layout.score.plan.is_none() {
+        return;
+    }
+    if layout.style.signs.fingers == FingerLook::Above {
+        set_fingers(layout, canvas);
+    }
+    set_places(layout, canvas);
+}
+
+fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let scale = FINGER_SCALE * layout.style.marks;
+    let mut wanted: Vec<(usize, Vec<u8>)> = Vec::new();
+    let mut before: Option<&[Press]> = None;
+    for (index, column) in layout.columns.iter().enumerate() {
+        let Some(note) = planned(layout, column) else { continue };
+        if matters(note, before) && !note.presses.is_empty() {
+            wanted.push((index, note.presses.iter().map(|press| printed(press.finger, layout.style)).collect()));
+        }
+        before = Some(&note.presses);
+    }
+    let widest = |fingers: &[u8]| fingers.iter().map(|f| size_of(canvas, digit(*f), scale).0).fold(0.0, f64::max);
+    let spans: Vec<(f64, f64)> = wanted
+        .iter()
+        .map(|(index, fingers)| {
+            let (centre, half) = (layout.columns[*index].centre(), widest(fingers) / 2.0 + 0.1);
+            (centre - half, centre + half)
+        })
+        .collect();
+    let base = over(canvas, &spans, FINGER_GAP, FINGER_LEAST);
+    for (index, fingers) in wanted {
+        let column = &layout.columns[index];
+        canvas.bar = Some(column.bar);
+        let mut y = base;
+        for finger in fingers {
+            let name = digit(finger);
+            let (width, height) = size_of(canvas, name, scale);
+            canvas.spoken(
+                Label::new(Kind::Finger, column.number),
+                name,
+                column.centre() - width / 2.0,
+                y,
+                scale,
+                spoken(finger),
+            );
+            y += height + FINGER_STEP * layout.style.marks;
+        }
+        layout.signs.insert(Sign::Finger);
+    }
+    canvas.bar = None;
+}
+
+/// Digits for copying and reading aloud.
+const fn spoken(finger: u8) -> &'static str {
+    match finger {
+        1 => "1",
+        2 => "2",
+        3 => "3",
+        4 => "4",
+        _ => "5",
+    }
+}
+
+/// Width and height of a glyph's ink at a scale.
+fn size_of(canvas: &Canvas, name: &'static str, scale: f64) -> (f64, f64) {
+    let ink = canvas.letters().fonts().music().glyph(name).ink;
+    (ink.max.x.raw() * scale, ink.max.y.raw() * scale)
+}
+
+/// The measures of one place sign.
+pub(in crate::engrave) struct PlaceSizes {
+    head: Head,
+    scale: f64,
+    face: FaceId,
+    text: String,
+    size: f64,
+    text_width: f64,
+    cap: f64,
+    pad: f64,
+}
+
+impl PlaceSizes {
+    fn new(style: &EngravingStyle, letters: &Lettering, face: FaceId, note: &PlannedNote) -> Self {
+        Self::of(style, letters, face, note.place.0.row, note.place.0.number)
+    }
+    /// The sign for a button.
+    pub(in crate::engrave) fn of(
+        style: &EngravingStyle,
+        letters: &Lettering,
+        face: FaceId,
+        row: RowAt,
+        number: u8,
+    ) -> Self {
+        let text = number.to_string();
+        let size = PLACE_SIZE * style.marks;
+        let text_width = letters.width(face, size, &text);
+        let cap = letters.cap_height(face) * size;
+        let head = head(shape_of(row, style), 2, letters.fonts());
+        Self { head, scale: PLACE_HEAD * style.marks, face, text, size, text_width, cap, pad: PLACE_PAD * style.marks }
+    }
+    /// The whole sign: head, a little air, the box.
+    pub(in crate::engrave) fn width(&self) -> f64 {
+        self.head.width.raw() * self.scale + self.pad + self.box_width()
+    }
+    fn box_width(&self) -> f64 {
+        self.text_width.max(self.cap * 0.75) + 2.0 * self.pad
+    }
+    /// Its height.
+    pub(in crate::engrave) fn height(&self) -> f64 {
+        self.cap + 2.0 * self.pad
+    }
+    /// Draws it with its lower left corner at (`x`, `y`).
+    pub(in crate::engrave) fn draw(&self, canvas: &mut Canvas, label: Label, x: f64, y: f64) {
+        let middle = y + self.height() / 2.0;
+        draw_head(canvas, label, &self.head, x, middle, self.scale);
+        let left = x + self.head.width.raw() * self.scale + self.pad;
+        let (right, top) = (left + self.box_width(), y + self.height());
+        let half = PLACE_LINE / 2.0;
+        let frame = Path::polygon(&[
+            at(left + half, y + half),
+            at(right - half, y + half),
+            at(right - half, top - half),
+            at(left + half, top - half),
+        ]);
+        canvas.stroke(label, frame, PLACE_LINE, None);
+        let text_x = left + (self.box_width() - self.text_width) / 2.0;
+        canvas.text(label, self.face, self.size, &self.text, text_x, y + self.pad);
+    }
+}
+
+/// Draws a head with its left edge at `x`, centred on `y`, at a scale.
+pub(in crate::engrave) fn draw_head(
+    canvas: &mut Canvas,
+    label: Label,
+    head: &Head,
+    x: f64,
+    y: f64,
+    scale: f64,
+) -> Area {
+    match &head.ink {
+        HeadInk::Glyph(name) => canvas.glyph(label, name, x, y, scale),
+        HeadInk::Path(path) => {
+            let placed = path.map(|p| Point::new(Sp::sp(x) + p.x * scale, Sp::sp(y) + p.y * scale));
+            canvas.fill(label, placed)
+        }
+    }
+}
+
+fn set_places(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let face = canvas.letters().label(Weight::Semibold, false);
+    let wanted: Vec<(usize, PlaceSizes)> = layout
+        .columns
+        .iter()
+        .enumerate()
+        .filter_map(|(index, column)| {
+            let note = planned(layout, column).filter(|note| note.place_moves)?;
+            Some((index, PlaceSizes::new(layout.style, canvas.letters(), face, note)))
+        })
+        .collect();
+    let spans: Vec<(f64, f64)> = wanted
+        .iter()
+        .map(|(index, sizes)| (layout.columns[*index].x, layout.columns[*index].x + sizes.width()))
+        .collect();
+    let base = over(canvas, &spans, PLACE_GAP, FINGER_LEAST);
+    for (index, sizes) in wanted {
+        let column = &layout.columns[index];
+        canvas.bar = Some(column.bar);
+        sizes.draw(canvas, Label::new(Kind::Place, column.number), column.x, base);
+        layout.signs.insert(Sign::Place);
+    }
+    canvas.bar = None;
+}

@@ -1,0 +1,262 @@
+//! Hold bars (reversal and replay) and button numbers, below the staff.
+//!
+//! One idea: a solid bar from head to head while one button stays in use. Unbroken over a turn of the bellows, the button
+//! stays down: reversal. Cut by a gap with a short upright tick at the second note: lift and press again, replay. Nothing
+//! where another button is pressed, nor for a plain repeated note.
+
+use super::{APART, planned, row, under};
+use crate::engrave::Score;
+use crate::engrave::canvas::{Canvas, Kind, Label};
+use crate::engrave::contract::Sign;
+use crate::engrave::layout::{Column, Demand, SystemLayout};
+use crate::engrave::lettering::{Area, Lettering};
+use crate::fingering::{PlannedNote, Sound};
+use crate::font::{FaceId, Weight};
+use crate::geom::Path;
+use crate::instrument::RowAt;
+use crate::style::{ButtonLook, EngravingStyle, SoundingLook};
+
+/// Thickness of the bar.
+const BAR: f64 = 0.4;
+/// The gap before the second note of a replay.
+const GAP: f64 = 1.0;
+/// The tick: width and height.
+const TICK_WIDTH: f64 = 0.22;
+const TICK_HEIGHT: f64 = 1.1;
+/// Clear room over the lane, and its highest place under the staff.
+const LANE_GAP: f64 = 0.55;
+const LANE_MOST: f64 = -0.75;
+/// Type size of button numbers, in staff spaces.
+const BUTTON_SIZE: f64 = 1.75;
+const BUTTON_PAD: f64 = 0.2;
+const BUTTON_LINE: f64 = 0.12;
+const BUTTON_GAP: f64 = 0.6;
+
+/// How the button of the previous head comes into use again at this one.
+fn again(note: &PlannedNote) -> Option<Sound> {
+    let has = |sound| note.presses.iter().any(|press| press.sound == sound);
+    [Sound::Reversal, Sound::Replay].into_iter().find(|sound| has(*sound))
+}
+
+/// One hold bar on this system: from x to x, how, the second head's column, and whether its ends lie on this system.
+struct Hold {
+    from: f64,
+    to: f64,
+    sound: Sound,
+    /// Index of the second head's column; `None` when it stands on the next system.
+    second: Option<usize>,
+    first_bar: usize,
+}
+
+/// Finds all hold bars that touch the system.
+fn holds(layout: &SystemLayout) -> Vec<Hold> {
+    let mut found = Vec::new();
+    for (index, column) in layout.columns.iter().enumerate() {
+        let Some(sound) = planned(layout, column).and_then(again) else { continue };
+        let before = index.checked_sub(1).map(|i| &layout.columns[i]);
+        let (from, first_bar) = match before {
+            Some(before) if before.head.is_some() => (before.centre(), before.bar),
+            // A rest lies between: the finger may stay, but nothing sounds; the page shows nothing.
+            Some(_) => continue,
+            None => (layout.prefix_right - 0.6, column.bar),
+        };
+        found.push(Hold { from, to: column.centre(), sound, second: Some(index), first_bar });
+    }
+    if let Some((last, sound)) = next_line(layout) {
+        found.push(Hold { from: last.centre(), to: layout.staff_right, sound, second: None, first_bar: last.bar });
+    }
+    found
+}
+
+/// The last head of the system when the first head of the next one takes its button up again.
+fn next_line<'b>(layout: &'b SystemLayout) -> Option<(&'b Column, Sound)> {
+    let last = layout.columns.last().filter(|column| column.head.is_some())?;
+    let next_bar = layout.score.tune.bars.get(layout.bars.last()?.bar + 1)?;
+    let head = next_bar.events.first()?.head()?;
+    Some((last, again(layout.score.plan?.note(head)?)?))
+}
+
+/// Sets the hold bars, or the author's characters.
+pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let holds = holds(layout);
+    if holds.is_empty() {
+        return;
+    }
+    match &layout.style.signs.sounding {
+        SoundingLook::HoldBar => set_bars(layout, canvas, &holds),
+        SoundingLook::Characters { reversal, replay } => {
+            let face = canvas.letters().label(Weight::Semibold, false);
+            let size = BUTTON_SIZE * layout.style.marks;
+            let second = |hold: &Hold| hold.second.map(|index| &layout.columns[index]);
+            let spans: Vec<_> = holds.iter().filter_map(second).map(|c| (c.x - 0.3, c.right + 0.3)).collect();
+            let top = under(canvas, &spans, LANE_GAP, LANE_MOST);
+            for (hold, column) in holds.iter().filter_map(|hold| Some((hold, second(hold)?))) {
+                let text = if hold.sound == Sound::Reversal { reversal } else { replay };
+                let width = canvas.letters().width(face, size, text);
+                let cap = canvas.letters().cap_height(face) * size;
+                canvas.bar = Some(column.bar);
+                let label = Label::new(Kind::HoldBar, column.number);
+                canvas.text(label, face, size, text, column.centre() - width / 2.0, top - cap);
+            }
+        }
+    }
+    canvas.bar = None;
+    for hold in holds {
+        layout.signs.insert(if hold.sound == Sound::Reversal { Sign::Reversal } else { Sign::Replay });
+    }
+}
+
+fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
+    let spans: Vec<_> = holds.iter().map(|hold| (hold.from, hold.to + 0.2)).collect();
+    let thick = BAR * layout.style.lines.max(1.0).sqrt();
+    let middle = under(canvas, &spans, LANE_GAP, LANE_MOST) - TICK_HEIGHT / 2.0;
+    for (index, hold) in holds.iter().enumerate() {
+        canvas.bar = Some(hold.first_bar);
+        bar(
+            canvas,
+            Label::new(Kind::HoldBar, index),
+            hold.from,
+            hold.to,
+            middle,
+            thick,
+            hold.sound,
+            hold.second.is_some(),
+        );
+    }
+}
+
+/// One hold bar; `ends` says whether the second head stands here (else the bar runs on over the line's end).
+#[expect(clippy::too_many_arguments, reason = "a bar is its two ends, height, thickness and kind")]
+pub(in crate::engrave) fn bar(
+    canvas: &mut Canvas,
+    label: Label,
+    from: f64,
+    to: f64,
+    middle: f64,
+    thick: f64,
+    sound: Sound,
+    ends: bool,
+) {
+    let half = thick / 2.0;
+    if sound == Sound::Reversal || !ends {
+        canvas.rect(label, Area::new(from, middle - half, to, middle + half));
+        return;
+    }
+    // Close notes leave less than a space: the gap then takes half the way.
+    let gap = GAP.min((to - from) / 2.0);
+    let tick = TICK_WIDTH / 2.0;
+    canvas.rect(label, Area::new(from, middle - half, to - gap, middle + half));
+    canvas.rect(label, Area::new(to - tick, middle - TICK_HEIGHT / 2.0, to + tick, middle + TICK_HEIGHT / 2.0));
+}
+
+/// The measures of one button number.
+pub(in crate::engrave) struct ButtonNumber {
+    text: String,
+    boxed: bool,
+    width: f64,
+    cap: f64,
+    size: f64,
+    face: FaceId,
+    pad: f64,
+}
+
+impl ButtonNumber {
+    /// The number of a button; inner-row numbers stand in a thin box, a half row's carry a stroke under them.
+    pub(in crate::engrave) fn new(style: &EngravingStyle, letters: &Lettering, at: RowAt, number: u8) -> Self {
+        let face = letters.label(Weight::Regular, false);
+        let size = BUTTON_SIZE * style.marks;
+        let text = number.to_string();
+        let width = letters.width(face, size, &text);
+        let pad = BUTTON_PAD * style.marks;
+        Self { text, boxed: at == RowAt::Inner, width, cap: letters.cap_height(face) * size, size, face, pad }
+    }
+    fn half(&self) -> f64 {
+        self.width / 2.0 + if self.boxed { self.pad + BUTTON_LINE } else { 0.0 }
+    }
+    fn height(&self) -> f64 {
+        self.cap + 2.0 * self.pad
+    }
+    /// Draws it centred on `x` with its top at `top`.
+    pub(in crate::engrave) fn draw(&self, canvas: &mut Canvas, label: Label, x: f64, top: f64) {
+        let baseline = top - self.pad - self.cap;
+        canvas.text(label, self.face, self.size, &self.text, x - self.width / 2.0, baseline);
+        if self.boxed {
+            let half = self.half() - BUTTON_LINE / 2.0;
+            let low = top - self.height();
+            let corners = [(x - half, low), (x + half, low), (x + half, top), (x - half, top)];
+            canvas.stroke(
+                label,
+                Path::polygon(&corners.map(|(x, y)| crate::engrave::canvas::at(x, y))),
+                BUTTON_LINE,
+                None,
+            );
+        }
+    }
+}
+
+/// The room of button numbers.
+pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
+    let Some(plan) = score.plan.filter(|_| style.signs.buttons == ButtonLook::Below) else { return };
+    for (bar, written) in score.tune.bars.iter().enumerate() {
+        for event in &written.events {
+            let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
+            let half = note
+                .presses
+                .iter()
+                .map(|press| ButtonNumber::new(style, letters, press.button.row, press.button.number).half())
+                .fold(0.0, f64::max);
+            if half > 0.0 {
+                let side = half + APART / 2.0;
+                all.push(Demand { row: row::BUTTON, bar, onset: event.onset, left: side, right: side });
+            }
+        }
+    }
+}
+
+/// Sets the button numbers, one row a system; a chord's stand over each other.
+pub(super) fn set_buttons(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    if layout.style.signs.buttons != ButtonLook::Below {
+        return;
+    }
+    let wanted: Vec<(usize, Vec<(RowAt, ButtonNumber)>)> = layout
+        .columns
+        .iter()
+        .enumerate()
+        .filter_map(|(index, column)| {
+            let note = planned(layout, column)?;
+            let numbers: Vec<_> = note
+                .presses
+                .iter()
+                .rev()
+                .filter(|press| press.sound != Sound::Tie)
+                .map(|press| {
+                    (
+                        press.button.row,
+                        ButtonNumber::new(layout.style, canvas.letters(), press.button.row, press.button.number),
+                    )
+                })
+                .collect();
+            (!numbers.is_empty()).then_some((index, numbers))
+        })
+        .collect();
+    let spans: Vec<_> = wanted
+        .iter()
+        .map(|(index, numbers)| {
+            let half = numbers.iter().map(|(_, number)| number.half()).fold(0.0, f64::max);
+            let centre = layout.columns[*index].centre();
+            (centre - half, centre + half)
+        })
+        .collect();
+    let top = under(canvas, &spans, BUTTON_GAP, LANE_MOST);
+    for (index, numbers) in wanted {
+        let column = &layout.columns[index];
+        canvas.bar = Some(column.bar);
+        let mut y = top;
+        for (at, number) in numbers {
+            number.draw(canvas, Label::new(Kind::Button, column.number), column.centre(), y);
+            y -= number.height() + 0.25;
+            layout.signs.insert(if at == RowAt::Inner { Sign::BoxedButton } else { Sign::Button });
+        }
+    }
+    canvas.bar = None;
+}

@@ -1,0 +1,175 @@
+//! The left hand under the music: chord letters over bass letters, each under its beat.
+//!
+//! Bass letters are bold capitals, chord letters small and regular, so that case alone never carries the meaning. A thin
+//! stem shows a press that is not on a beat; a line shows one that is held; rests are gaps.
+
+use super::{APART, row, under};
+use crate::engrave::Score;
+use crate::engrave::canvas::{Canvas, Kind, Label};
+use crate::engrave::contract::Sign;
+use crate::engrave::layout::{Demand, SystemLayout};
+use crate::engrave::lettering::{Area, Lettering};
+use crate::fingering::LeftPress;
+use crate::font::{FaceId, Weight};
+use crate::instrument::LeftKind;
+use crate::style::{EngravingStyle, LeftLook};
+
+/// Type size of the letters, in staff spaces.
+const LETTER_SIZE: f64 = 2.1;
+/// Clear room over the chord line, and its highest place under the staff.
+const LANE_GAP: f64 = 0.8;
+const LANE_MOST: f64 = -1.6;
+/// From the bottom of the chord letters to the top of the bass letters.
+const LINE_GAP: f64 = 0.55;
+/// Stems: thickness, height, clear room.
+const STEM_LINE: f64 = 0.12;
+const STEM_HEIGHT: f64 = 0.9;
+/// Hold lines: thickness, clear room beside letters, shortest length worth drawing.
+const HOLD_LINE: f64 = 0.16;
+const HOLD_CLEAR: f64 = 0.35;
+const HOLD_LEAST: f64 = 0.8;
+
+/// A letter's face: bold for a bass, regular for a chord.
+fn face(letters: &Lettering, kind: LeftKind) -> FaceId {
+    match kind {
+        LeftKind::Bass => letters.label(Weight::Bold, false),
+        LeftKind::Chord => letters.label(Weight::Regular, false),
+    }
+}
+
+const fn row_of(kind: LeftKind, style: &EngravingStyle) -> u8 {
+    match (kind, style.signs.left) {
+        (LeftKind::Chord, LeftLook::TwoLines) => row::CHORD,
+        _ => row::BASS,
+    }
+}
+
+/// The room of the letters.
+pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
+    let Some(plan) = score.plan.filter(|_| style.signs.left != LeftLook::None) else { return };
+    let size = LETTER_SIZE * style.text;
+    for press in plan.left.iter().filter(|press| !press.dropped) {
+        let half = letters.width(face(letters, press.kind), size, &press.name) / 2.0 + APART / 2.0;
+        // On one line a chord that sounds with its bass stands after it.
+        let shift = if beside(style, press, &plan.left) { 2.0 * half } else { 0.0 };
+        let demand = Demand {
+            row: row_of(press.kind, style),
+            bar: press.bar,
+            onset: press.onset,
+            left: half,
+            right: half + shift,
+        };
+        all.push(demand);
+    }
+}
+
+/// Whether a chord letter shares its onset with a bass on a one-line look.
+fn beside(style: &EngravingStyle, press: &LeftPress, all: &[LeftPress]) -> bool {
+    style.signs.left == LeftLook::OneLine
+        && press.kind == LeftKind::Chord
+        && all.iter().any(|other| {
+            other.kind == LeftKind::Bass && !other.dropped && (other.bar, other.onset) == (press.bar, press.onset)
+        })
+}
+
+/// A letter ready to be set.
+struct Letter<'p> {
+    press: &'p LeftPress,
+    x: f64,
+    width: f64,
+}
+
+/// Sets the left hand.
+pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let Some(plan) = layout.score.plan.filter(|_| layout.style.signs.left != LeftLook::None) else { return };
+    let size = LETTER_SIZE * layout.style.text;
+    let letters: Vec<Letter> = plan
+        .left
+        .iter()
+        .filter(|press| !press.dropped)
+        .filter_map(|press| {
+            let width = canvas.letters().width(face(canvas.letters(), press.kind), size, &press.name);
+            let mut x = layout.x_at(press.bar, press.onset)? - width / 2.0;
+            if beside(layout.style, press, &plan.left) {
+                x += width + APART;
+            }
+            Some(Letter { press, x, width })
+        })
+        .collect();
+    if letters.is_empty() {
+        return;
+    }
+    let cap = canvas.letters().cap_height(face(canvas.letters(), LeftKind::Bass)) * size;
+    let spans: Vec<_> = letters.iter().map(|letter| (letter.x - 0.2, letter.x + letter.width + 0.2)).collect();
+    let stems = letters.iter().any(|letter| is_off_beat(layout, letter.press));
+    let gap = LANE_GAP + if stems { STEM_HEIGHT * 0.6 } else { 0.0 };
+    let chord_base = under(canvas, &spans, gap, LANE_MOST) - cap * 1.06;
+    // Descenders of chord letters (g) need their room over the bass line.
+    let descent = 0.22 * size;
+    let bass_base = match layout.style.signs.left {
+        LeftLook::TwoLines => chord_base - descent - LINE_GAP - cap,
+        _ => chord_base,
+    };
+    for (index, letter) in letters.iter().enumerate() {
+        let kind = letter.press.kind;
+        let base = if kind == LeftKind::Bass { bass_base } else { chord_base };
+        canvas.bar = Some(letter.press.bar);
+        let label = Label::new(Kind::Left, index);
+        canvas.text(label, face(canvas.letters(), kind), size, &letter.press.name, letter.x, base);
+        layout.signs.insert(if kind == LeftKind::Bass { Sign::Bass } else { Sign::Chord });
+        if is_off_beat(layout, letter.press) {
+            stem(canvas, label, letter.x + letter.width / 2.0, base + cap + 0.2);
+            layout.signs.insert(Sign::LeftStem);
+        }
+        let next = letters[index + 1..]
+            .iter()
+            .find(|next| next.press.kind == kind)
+            .map_or(layout.staff_right, |next| next.x)
+            .min(end_of(layout, letter.press));
+        let from = letter.x + letter.width + HOLD_CLEAR;
+        if is_long(layout, letter.press) && next - HOLD_CLEAR - from >= HOLD_LEAST {
+            hold(canvas, label, from, next - HOLD_CLEAR, base + cap * 0.38);
+            layout.signs.insert(Sign::LeftHold);
+        }
+    }
+    canvas.bar = None;
+}
+
+/// A thin stem over a letter.
+pub(in crate::engrave) fn stem(canvas: &mut Canvas, label: Label, x: f64, y: f64) -> Area {
+    let half = STEM_LINE / 2.0;
+    canvas.rect(label, Area::new(x - half, y, x + half, y + STEM_HEIGHT * 0.6))
+}
+
+/// A line after a letter.
+pub(in crate::engrave) fn hold(canvas: &mut Canvas, label: Label, from: f64, to: f64, y: f64) -> Area {
+    let half = HOLD_LINE / 2.0;
+    canvas.rect(label, Area::new(from, y - half, to, y + half))
+}
+
+/// Whether a press begins between beats.
+fn is_off_beat(layout: &SystemLayout, press: &LeftPress) -> bool {
+    let beat = layout.score.tune.meter_at(press.bar).beat();
+    !press.onset.0.remainder(beat.0).is_zero()
+}
+
+/// Whether a press lasts longer than a beat.
+fn is_long(layout: &SystemLayout, press: &LeftPress) -> bool {
+    press.held || press.duration > layout.score.tune.meter_at(press.bar).beat()
+}
+
+/// Where a press ends on this system.
+fn end_of(layout: &SystemLayout, press: &LeftPress) -> f64 {
+    let mut bar = press.bar;
+    let mut end = press.onset + press.duration;
+    while let Some(written) = layout.score.tune.bars.get(bar) {
+        if end.0 <= written.length.0 {
+            break;
+        }
+        end = crate::tune::Onset(end.0 - written.length.0);
+        bar += 1;
+    }
+    let Some(room) = layout.bar_box(bar) else { return layout.staff_right };
+    let at_end = layout.score.tune.bars.get(bar).is_some_and(|written| end.0 >= written.length.0);
+    if at_end { room.barline } else { layout.x_at(bar, end).unwrap_or(room.barline) }
+}

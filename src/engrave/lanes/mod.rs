@@ -1,0 +1,83 @@
+//! The lanes that only our pages have: fingers, places, air and direction above the staff; hold bars and button numbers
+//! below it; the left hand and the counting under the words.
+//!
+//! Takes a system with its columns placed and a canvas that holds the ink so far; each lane stands clear of it, at one
+//! height a system, and in one order along a piece. Sizes are our own, judged on the printed page.
+
+mod counting;
+mod direction;
+mod fingers;
+mod hold;
+mod left;
+
+use super::Score;
+use super::canvas::Canvas;
+use super::layout::{Column, Demand, SystemLayout};
+use super::lettering::Lettering;
+use crate::fingering::PlannedNote;
+use crate::style::EngravingStyle;
+
+/// The drawing of single signs, for the key.
+pub(super) mod signs {
+    pub(in crate::engrave) use super::direction::{air_word, arrow, caret, word};
+    pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, draw_head, shape_of};
+    pub(in crate::engrave) use super::hold::{ButtonNumber, bar};
+    pub(in crate::engrave) use super::left::{hold, stem};
+}
+
+/// Numbers of the lanes' rows, apart from the numbers that words and chord symbols use.
+mod row {
+    pub(super) const FINGER: u8 = 32;
+    pub(super) const PLACE: u8 = 33;
+    pub(super) const BUTTON: u8 = 34;
+    pub(super) const CHORD: u8 = 35;
+    pub(super) const BASS: u8 = 36;
+    pub(super) const COUNT: u8 = 37;
+}
+
+/// Clear room between neighbours of one row: a photocopy must not join them.
+const APART: f64 = 0.3;
+
+/// The room that items in lanes need beside each other, by row, then bar, then onset.
+pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering) -> Vec<Demand> {
+    let mut all = Vec::new();
+    fingers::demands(score, style, letters, &mut all);
+    hold::demands(score, style, letters, &mut all);
+    left::demands(score, style, letters, &mut all);
+    counting::demands(score, style, letters, &mut all);
+    all.sort_by_key(|demand| (demand.row, demand.bar, demand.onset));
+    all
+}
+
+/// Sets the lanes next to the staff: fingers, places, air and direction above; hold bars and button numbers below.
+pub(super) fn near(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    fingers::set(layout, canvas);
+    direction::set_air(layout, canvas);
+    direction::set(layout, canvas);
+    hold::set(layout, canvas);
+    hold::set_buttons(layout, canvas);
+}
+
+/// Sets the lanes outside the sung words: the left hand, counting.
+pub(super) fn far(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    left::set(layout, canvas);
+    counting::set(layout, canvas);
+}
+
+/// The decision for a column's head.
+fn planned<'a>(layout: &SystemLayout<'a>, column: &Column) -> Option<&'a PlannedNote> {
+    layout.score.plan?.note(column.head?)
+}
+
+/// The baseline of a row above: its items (left, right) stand `gap` over the ink there, and never lower than `least`.
+fn over(canvas: &Canvas, spans: &[(f64, f64)], gap: f64, least: f64) -> f64 {
+    spans
+        .iter()
+        .filter_map(|(left, right)| canvas.upper.reach(*left, *right))
+        .fold(least, |y, reach| y.max(reach + gap))
+}
+
+/// The top of a row below: its items stand `gap` under the ink there, and never higher than `most`.
+fn under(canvas: &Canvas, spans: &[(f64, f64)], gap: f64, most: f64) -> f64 {
+    spans.iter().filter_map(|(left, right)| canvas.lower.reach(*left, *right)).fold(most, |y, reach| y.min(reach - gap))
+}

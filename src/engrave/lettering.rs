@@ -1,0 +1,130 @@
+//! Words and letters on music, shaped once a tune: faces by the look, glyphs, widths and ink boxes; and heads, drawn once.
+//!
+//! Takes a text and a face, gives it shaped in ems. Knows no places.
+
+use super::heads::{Head, head};
+use crate::font::{Cut, FaceChoice, FaceId, Features, Fonts, ShapedGlyph, TextFamily, Weight};
+use crate::style::{EngravingStyle, Family, HeadShape};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// A box in staff spaces (or in ems where said), y upwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Area {
+    /// Left edge.
+    pub(super) left: f64,
+    /// Lower edge.
+    pub(super) bottom: f64,
+    /// Right edge.
+    pub(super) right: f64,
+    /// Upper edge.
+    pub(super) top: f64,
+}
+
+impl Area {
+    /// A box from its four edges.
+    pub(super) const fn new(left: f64, bottom: f64, right: f64, top: f64) -> Self {
+        Self { left, bottom, right, top }
+    }
+    /// The box moved.
+    pub(super) fn moved(self, x: f64, y: f64) -> Self {
+        Self::new(self.left + x, self.bottom + y, self.right + x, self.top + y)
+    }
+    /// The box seen larger or smaller from its origin.
+    pub(super) fn scaled(self, by: f64) -> Self {
+        Self::new(self.left * by, self.bottom * by, self.right * by, self.top * by)
+    }
+    /// The smallest box holding both.
+    pub(super) fn union(self, other: Self) -> Self {
+        Self::new(
+            self.left.min(other.left),
+            self.bottom.min(other.bottom),
+            self.right.max(other.right),
+            self.top.max(other.top),
+        )
+    }
+}
+
+/// A shaped text, in ems.
+#[derive(Debug)]
+pub(super) struct Word {
+    /// Its glyphs in visual order.
+    pub(super) glyphs: Vec<ShapedGlyph>,
+    /// Sum of advances.
+    pub(super) width: f64,
+    /// The box of its ink; of no size where it has none.
+    pub(super) ink: Area,
+}
+
+/// Shapes texts, each once.
+#[derive(Debug)]
+pub(super) struct Lettering<'a> {
+    fonts: &'a Fonts,
+    family: TextFamily,
+    words: RefCell<BTreeMap<(FaceId, String), Rc<Word>>>,
+    heads: RefCell<BTreeMap<(HeadShape, i8), Rc<Head>>>,
+}
+
+impl<'a> Lettering<'a> {
+    /// Nothing shaped yet; labels in the family that the look names.
+    pub(super) fn new(fonts: &'a Fonts, style: &EngravingStyle) -> Self {
+        let family = match style.labels {
+            Family::Serif => TextFamily::Serif,
+            Family::Sans => TextFamily::Sans,
+            Family::Legible => TextFamily::Legible,
+        };
+        Self { fonts, family, words: RefCell::default(), heads: RefCell::default() }
+    }
+    /// The faces.
+    pub(super) const fn fonts(&self) -> &'a Fonts {
+        self.fonts
+    }
+    /// A face of the family for labels.
+    pub(super) fn label(&self, weight: Weight, italic: bool) -> FaceId {
+        self.fonts.text(FaceChoice { family: self.family, weight, italic, cut: Cut::SmallText })
+    }
+    /// The face for sung words and other running text on music: the serif's, except where the look is the legible one.
+    pub(super) fn words(&self, weight: Weight, italic: bool) -> FaceId {
+        let family = if self.family == TextFamily::Legible { TextFamily::Legible } else { TextFamily::Serif };
+        self.fonts.text(FaceChoice { family, weight, italic, cut: Cut::SmallText })
+    }
+    /// The head of a shape and value, drawn once.
+    pub(super) fn head(&self, shape: HeadShape, halvings: i8) -> Rc<Head> {
+        let key = (shape, halvings.clamp(-1, 2));
+        Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(head(shape, key.1, self.fonts))))
+    }
+    /// The height of capitals in ems.
+    pub(super) fn cap_height(&self, face: FaceId) -> f64 {
+        self.fonts.face(face).metrics.cap_height.raw()
+    }
+    /// The height of small letters in ems.
+    pub(super) fn x_height(&self, face: FaceId) -> f64 {
+        self.fonts.face(face).metrics.x_height.raw()
+    }
+    /// A text in a face, with lining figures.
+    pub(super) fn word(&self, face: FaceId, text: &str) -> Rc<Word> {
+        let key = (face, text.to_owned());
+        if let Some(word) = self.words.borrow().get(&key) {
+            return Rc::clone(word);
+        }
+        let glyphs = self.fonts.shape(face, text, Features::default());
+        let mut x = 0.0;
+        let mut ink: Option<Area> = None;
+        for glyph in &glyphs {
+            if let Some(found) = self.fonts.ink(face, glyph.id) {
+                let here = Area::new(found.min.x.raw(), found.min.y.raw(), found.max.x.raw(), found.max.y.raw())
+                    .moved(x + glyph.dx.raw(), glyph.dy.raw());
+                ink = Some(ink.map_or(here, |all| all.union(here)));
+            }
+            x += glyph.advance.raw();
+        }
+        let word = Rc::new(Word { glyphs, width: x, ink: ink.unwrap_or(Area::new(0.0, 0.0, 0.0, 0.0)) });
+        self.words.borrow_mut().insert(key, Rc::clone(&word));
+        word
+    }
+    /// The advance width of a text at a type size, both in staff spaces.
+    pub(super) fn width(&self, face: FaceId, size: f64, text: &str) -> f64 {
+        self.word(face, text).width * size
+    }
+}

@@ -1,0 +1,276 @@
+//! Each sign alone, drawn as it is printed, for the key and for running text.
+//!
+//! Takes a sign and the look, gives a small frame whose baseline is where a line of text beside it should sit. The same
+//! drawing code serves the music, so that the key cannot differ from the page.
+
+use super::canvas::{Canvas, Kind, Label, at};
+use super::contract::Sign;
+use super::heads::head;
+use super::lanes::signs::{self, PlaceSizes};
+use super::lettering::{Area, Lettering};
+use crate::fingering::{Air, Sound};
+use crate::font::{Fonts, Weight};
+use crate::frame::Frame;
+use crate::geom::{Abs, Path, Segment};
+use crate::instrument::{Direction, RowAt};
+use crate::style::{DirectionLook, EngravingStyle, HeadShape, SoundingLook};
+
+/// All specimens hang from one label: nothing in them can collide with the page's own ink.
+const LABEL: Label = Label::new(Kind::Annotation, 0);
+/// A stem's length and thickness.
+const STEM: f64 = 3.2;
+
+/// One sign as printed, at the size of `style`; the frame is as large as its ink.
+pub fn draw_sign(sign: Sign, style: &EngravingStyle, fonts: &Fonts) -> Frame {
+    let letters = Lettering::new(fonts, style);
+    let mut canvas = Canvas::new(&letters, 16.0);
+    draw(&mut canvas, sign, style);
+    finish(canvas, style)
+}
+
+/// One notehead with its stem, for running text and charts: shape, value (0 whole, 1 half, 2 quarter), staff space.
+pub fn draw_head(shape: HeadShape, halvings: i8, space: Abs, style: &EngravingStyle, fonts: &Fonts) -> Frame {
+    let mut own = style.clone();
+    own.space = space;
+    let letters = Lettering::new(fonts, &own);
+    let mut canvas = Canvas::new(&letters, 8.0);
+    signs::draw_head(&mut canvas, LABEL, &head(shape, halvings, fonts), 0.0, 0.0, 1.0);
+    finish(canvas, &own)
+}
+
+fn finish(canvas: Canvas, style: &EngravingStyle) -> Frame {
+    let inks = canvas.inks();
+    let area = inks.iter().map(|ink| ink.area).reduce(Area::union).unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0));
+    canvas.cut(style.space, area)
+}
+
+fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
+    let label_face = canvas.letters().label(Weight::Regular, false);
+    let bold = canvas.letters().label(Weight::Bold, false);
+    match sign {
+        Sign::RowHead(row) => {
+            note(canvas, style, row, 2, 0.0);
+            note(canvas, style, row, 1, 3.2);
+        }
+        Sign::Push | Sign::Pull => direction(canvas, style, sign),
+        Sign::Reversal => sounding(canvas, style, Sound::Reversal),
+        Sign::Replay => sounding(canvas, style, Sound::Replay),
+        Sign::Place => {
+            let face = canvas.letters().label(Weight::Semibold, false);
+            let place = PlaceSizes::of(style, canvas.letters(), face, RowAt::Inner, 3);
+            place.draw(canvas, LABEL, 0.0, 0.0);
+        }
+        Sign::Finger => {
+            canvas.spoken(LABEL, signs::digit(2), 0.0, 0.0, signs::FINGER_SCALE * style.marks, "2");
+        }
+        Sign::Button => {
+            signs::ButtonNumber::new(style, canvas.letters(), RowAt::Outer, 5).draw(canvas, LABEL, 1.0, 2.0)
+        }
+        Sign::BoxedButton => {
+            signs::ButtonNumber::new(style, canvas.letters(), RowAt::Inner, 5).draw(canvas, LABEL, 1.0, 2.0)
+        }
+        Sign::AirOpen | Sign::AirClose => {
+            let air = if sign == Sign::AirOpen { Air::Open } else { Air::Close };
+            let word = signs::air_word(air, &style.language);
+            let size = 1.45 * style.text;
+            let width = canvas.letters().width(label_face, size, word);
+            signs::caret(canvas, LABEL, width / 2.0, 0.0);
+            canvas.text(LABEL, label_face, size, word, 0.0, 0.95);
+        }
+        Sign::Bass => _ = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0),
+        Sign::Chord => _ = canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0),
+        Sign::LeftHold => {
+            let area = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0);
+            signs::hold(canvas, LABEL, area.right + 0.35, area.right + 4.0, (area.top + area.bottom) / 2.0);
+        }
+        Sign::LeftStem => {
+            let area = canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0);
+            signs::stem(canvas, LABEL, (area.left + area.right) / 2.0, area.top + 0.4);
+        }
+        Sign::ChordSymbol => {
+            _ = canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 2.6 * style.text, "Em", 0.0, 0.0);
+        }
+        Sign::Count => _ = canvas.text(LABEL, label_face, 1.7 * style.text, "1 & 2 &", 0.0, 0.0),
+        Sign::Tie | Sign::Slur => {
+            let second = if sign == Sign::Tie { 0.0 } else { 1.0 };
+            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
+            canvas.glyph(LABEL, "noteheadBlack", 5.0, second, 1.0);
+            lens(canvas, (0.6, -0.75), (5.6, second - 0.75), if sign == Sign::Tie { 0.7 } else { 1.1 });
+        }
+        Sign::Repeat => {
+            canvas.glyph(LABEL, "repeatLeft", 0.0, 0.0, 1.0);
+            canvas.glyph(LABEL, "repeatRight", 3.5, 0.0, 1.0);
+        }
+        Sign::Ending => {
+            let line = Path::open(&[at(0.0, 0.0), at(0.0, 1.8), at(6.0, 1.8), at(6.0, 0.0)]);
+            canvas.stroke(LABEL, line, 0.16, None);
+            canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 1.6 * style.text, "1.", 0.5, 0.2);
+        }
+        Sign::PickUp => {
+            canvas.text(LABEL, label_face, 1.6 * style.text, "0", 0.0, 0.0);
+        }
+        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, 1.0),
+        Sign::Grace => {
+            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 0.65);
+            canvas.rect(LABEL, Area::new(0.68, 0.1, 0.76, 2.4));
+            canvas.glyph(LABEL, "flag8thUp", 0.68, 2.4, 0.65);
+        }
+        Sign::Staccato => over_head(canvas, "articStaccatoAbove"),
+        Sign::Accent => over_head(canvas, "articAccentAbove"),
+        Sign::Tenuto => over_head(canvas, "articTenutoAbove"),
+        Sign::Fermata => over_head(canvas, "fermataAbove"),
+        Sign::Breath => _ = canvas.glyph(LABEL, "breathMarkComma", 0.0, 0.0, 1.0),
+        Sign::Trill => _ = canvas.glyph(LABEL, "ornamentTrill", 0.0, 0.0, 1.0),
+        Sign::Turn => _ = canvas.glyph(LABEL, "ornamentTurn", 0.0, 0.0, 1.0),
+        Sign::Mordent => _ = canvas.glyph(LABEL, "ornamentMordent", 0.0, 0.0, 1.0),
+        Sign::Roll => {
+            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
+            lens(canvas, (0.0, 1.2), (1.3, 1.2), 0.5);
+        }
+        Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0),
+        Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0),
+        Sign::Jump => {
+            _ = canvas.text(LABEL, canvas.letters().words(Weight::Bold, true), 2.0 * style.text, "D.C.", 0.0, 0.0);
+        }
+        Sign::BarNumber => _ = canvas.text(LABEL, label_face, 1.5 * style.text, "5", 0.0, 0.0),
+        Sign::Accidental => {
+            for (index, name) in ["accidentalSharp", "accidentalFlat", "accidentalNatural"].into_iter().enumerate() {
+                canvas.glyph(LABEL, name, index as f64 * 1.8, 0.0, 1.0);
+            }
+        }
+    }
+}
+
+/// A head with an up-stem.
+fn note(canvas: &mut Canvas, style: &EngravingStyle, row: RowAt, halvings: i8, x: f64) {
+    let head = head(signs::shape_of(row, style), halvings, canvas.letters().fonts());
+    signs::draw_head(canvas, LABEL, &head, x, 0.0, 1.0);
+    let (right, foot) = (x + head.stem_up.x.raw(), head.stem_up.y.raw());
+    canvas.rect(LABEL, Area::new(right - 0.12 * style.lines, foot, right, STEM));
+}
+
+/// A mark over a head.
+fn over_head(canvas: &mut Canvas, name: &'static str) {
+    let area = canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
+    let ink = canvas.letters().fonts().music().glyph(name).ink;
+    canvas.glyph(LABEL, name, (area.right - ink.max.x.raw() - ink.min.x.raw()) / 2.0, 1.0, 1.0);
+}
+
+/// A direction as the look in use shows it.
+fn direction(canvas: &mut Canvas, style: &EngravingStyle, sign: Sign) {
+    let way = if sign == Sign::Pull { Direction::Pull } else { Direction::Push };
+    let face = canvas.letters().label(Weight::Semibold, false);
+    match style.signs.direction {
+        DirectionLook::Arrows => _ = signs::arrow(canvas, LABEL, way, 0.0, 0.0, style.marks),
+        DirectionLook::Band | DirectionLook::Words | DirectionLook::None => {
+            let area = canvas.text(LABEL, face, 1.6 * style.text, signs::word(way, &style.language), 0.0, 0.0);
+            if way == Direction::Pull && style.signs.direction == DirectionLook::Band {
+                canvas.rect(LABEL, Area::new(area.right + 0.6, 0.0, area.right + 4.6, 0.5));
+            }
+        }
+    }
+}
+
+/// Reversal and replay between two heads.
+fn sounding(canvas: &mut Canvas, style: &EngravingStyle, sound: Sound) {
+    match &style.signs.sounding {
+        SoundingLook::HoldBar => {
+            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
+            canvas.glyph(LABEL, "noteheadBlack", 5.0, 0.5, 1.0);
+            signs::bar(canvas, LABEL, 0.59, 5.59, -1.7, 0.4, sound, true);
+        }
+        SoundingLook::Characters { reversal, replay } => {
+            let text = if sound == Sound::Reversal { reversal } else { replay };
+            let face = canvas.letters().label(Weight::Semibold, false);
+            canvas.text(LABEL, face, 1.75 * style.marks, text, 0.0, 0.0);
+        }
+    }
+}
+
+/// A small lens from one end to the other, `height` below (or above, by the sign of the ends' order) its chord.
+fn lens(canvas: &mut Canvas, from: (f64, f64), to: (f64, f64), height: f64) {
+    let down = if from.1 < 0.5 { -1.0 } else { 1.0 };
+    let along = |t: f64, lift: f64| at(from.0 + (to.0 - from.0) * t, from.1 + (to.1 - from.1) * t + lift * down);
+    let (outer, inner) = (height * 4.0 / 3.0 + 0.1, height * 4.0 / 3.0 - 0.1);
+    let path = Path {
+        segments: vec![
+            Segment::Move(along(0.0, 0.0)),
+            Segment::Cubic(along(0.3, outer), along(0.7, outer), along(1.0, 0.0)),
+            Segment::Cubic(along(0.7, inner), along(0.3, inner), along(0.0, 0.0)),
+            Segment::Close,
+        ],
+    };
+    canvas.fill(LABEL, path);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Abs;
+    use crate::style::{Family, Signs};
+
+    pub(super) const ALL: [Sign; 40] = [
+        Sign::RowHead(RowAt::Outer),
+        Sign::RowHead(RowAt::Inner),
+        Sign::RowHead(RowAt::Half),
+        Sign::Pull,
+        Sign::Push,
+        Sign::Reversal,
+        Sign::Replay,
+        Sign::Place,
+        Sign::Finger,
+        Sign::Button,
+        Sign::BoxedButton,
+        Sign::AirOpen,
+        Sign::AirClose,
+        Sign::Bass,
+        Sign::Chord,
+        Sign::LeftHold,
+        Sign::LeftStem,
+        Sign::ChordSymbol,
+        Sign::Count,
+        Sign::Tie,
+        Sign::Slur,
+        Sign::Repeat,
+        Sign::Ending,
+        Sign::PickUp,
+        Sign::Tuplet,
+        Sign::Grace,
+        Sign::Staccato,
+        Sign::Accent,
+        Sign::Tenuto,
+        Sign::Fermata,
+        Sign::Breath,
+        Sign::Trill,
+        Sign::Turn,
+        Sign::Mordent,
+        Sign::Roll,
+        Sign::Segno,
+        Sign::Coda,
+        Sign::Jump,
+        Sign::BarNumber,
+        Sign::Accidental,
+    ];
+
+    #[test]
+    fn every_sign_has_ink_of_a_sensible_size() {
+        let fonts = Fonts::embedded();
+        let style = EngravingStyle {
+            space: Abs::mm(1.875),
+            spacing: 1.0,
+            lines: 1.0,
+            marks: 1.0,
+            text: 1.0,
+            most_bars: None,
+            signs: Signs::default(),
+            labels: Family::Sans,
+            language: "en-GB".into(),
+        };
+        for sign in ALL {
+            let frame = draw_sign(sign, &style, &fonts);
+            assert!(!frame.is_empty(), "{sign:?}");
+            let (width, height) = (frame.size.width / style.space, frame.size.height / style.space);
+            assert!((0.3..12.0).contains(&width) && (0.3..9.0).contains(&height), "{sign:?}: {width:.2} x {height:.2}");
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! Ties: from a pitch to the same pitch of the next head, in two halves where the line ends between.
+//!
+//! Sources: away from the stem, above where stems differ, upper half of a chord up and lower half down, ends between the
+//! heads' centres and inner edges, apex off the staff lines (E. Gould, *Behind Bars*, from memory).
+
+use super::canvas::{Canvas, Kind, Label};
+use super::contract::Sign;
+use super::curve::Curve;
+use super::figure::Figure;
+use super::job::Job;
+use super::layout::{StemWay, SystemLayout};
+use crate::tune::Note;
+
+/// A tie's ends: beside the middle of the head, and off it; for inner ties of chords, off the head's edge.
+const INSET: f64 = 0.35;
+const OFF: f64 = 0.68;
+const EDGE: f64 = 0.15;
+const INNER_OFF: f64 = 0.2;
+/// Width of a flag beside a stem.
+const FLAG: f64 = 1.3;
+/// Height at rest, per space of width, least, most.
+const REST: f64 = 0.35;
+const PER_WIDTH: f64 = 0.06;
+const LEAST: f64 = 0.4;
+const MOST: f64 = 1.1;
+/// The apex keeps this far from the centre of a staff line.
+const OFF_LINE: f64 = 0.22;
+/// A half tie at the end or beginning of a line is at least so long.
+const HALF: f64 = 1.6;
+/// No tie is shorter.
+const SHORTEST: f64 = 0.7;
+
+/// Draws all ties of a line.
+pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figures: &[Figure]) {
+    for index in 0..layout.columns.len() {
+        let column = &layout.columns[index];
+        let figure = &figures[column.number];
+        let notes = job.score.tune.bars[figure.bar].events[figure.event].notes();
+        canvas.bar = Some(figure.bar);
+        let next = layout.columns.get(index + 1).filter(|next| next.head.is_some());
+        let begins_line = index == 0;
+        let mut used = false;
+        for (tone, note) in notes.iter().enumerate() {
+            let label = Label::new(Kind::Tie, figure.number);
+            if note.tied_to_next {
+                let other = next.map(|next| &figures[next.number]);
+                let side = side(figure, other, tone);
+                let start = end_of(figure, tone, side, true);
+                let from = (column.x + start.0, start.1);
+                let target = next.and_then(|next| Some((next, partner(job, &figures[next.number], note)?)));
+                let to = match target {
+                    Some((next, tone)) => next.x + end_of(&figures[next.number], tone, side, false).0,
+                    None if index + 1 == layout.columns.len() => {
+                        let end = layout.bars.last().map_or(layout.staff_right, |room| room.barline);
+                        end.max(from.0 + HALF).min(layout.staff_right)
+                    }
+                    None => continue,
+                };
+                // Where the line ends close by, the half tie begins over its head.
+                let from = (from.0.min(to - SHORTEST), from.1);
+                tie(job, canvas, label, from, to, side);
+                used = true;
+            }
+            if note.tied_from_previous && begins_line && !layout.first {
+                let side = side(figure, None, tone);
+                let end = end_of(figure, tone, side, false);
+                let to = column.x + end.0;
+                let from = (layout.bars.first().map_or(to - HALF, |room| room.music) + 0.2).min(to - 1.0);
+                tie(job, canvas, label, (from.max(to - 3.5), end.1), to, side);
+                used = true;
+            }
+        }
+        if used {
+            layout.signs.insert(Sign::Tie);
+        }
+    }
+}
+
+/// The tone of the next head that a tied note goes on in.
+fn partner(job: &Job, figure: &Figure, note: &Note) -> Option<usize> {
+    let notes = job.score.tune.bars[figure.bar].events[figure.event].notes();
+    notes.iter().position(|other| other.pitch == note.pitch && other.tied_from_previous)
+}
+
+/// 1 for a tie above, -1 for one below.
+fn side(figure: &Figure, next: Option<&Figure>, tone: usize) -> f64 {
+    let count = figure.heads.len();
+    if count > 1 && (tone * 2 + 1) != count {
+        return if tone * 2 < count { -1.0 } else { 1.0 };
+    }
+    match (figure.way, next.map_or(figure.way, |next| if next.heads.is_empty() { figure.way } else { next.way })) {
+        (StemWay::Up, StemWay::Up) => -1.0,
+        _ => 1.0,
+    }
+}
+
+/// Where a tie ends at a head, relative to its column: `leaving` at the left end of the tie.
+fn end_of(figure: &Figure, tone: usize, side: f64, leaving: bool) -> (f64, f64) {
+    let at = &figure.heads[tone.min(figure.heads.len() - 1)];
+    let width = at.head.width.raw();
+    let inner = figure.heads.len() > 1 && tone > 0 && tone + 1 < figure.heads.len();
+    // A tie above an up-stem would meet the stem: it begins right of it.
+    let at_stem = side > 0.0 && figure.way == StemWay::Up && figure.stemmed
+        || side < 0.0 && figure.way == StemWay::Down && figure.stemmed;
+    let flagged = at_stem && leaving && figure.flags > 0 && figure.beam.is_none();
+    let beyond = if flagged { figure.stem_left(0.12) + FLAG } else { 0.0 };
+    let near = figure.heads.iter().filter(|other| (other.y - at.y - side * OFF).abs() < 0.75);
+    let aside = near.map(|other| other.x + other.head.width.raw()).fold(beyond, f64::max);
+    let dotted = figure.dots.iter().map(|(x, _)| x + 0.4).fold(0.0, f64::max);
+    if inner {
+        let x = if leaving { (at.x + width).max(dotted).max(aside) + EDGE } else { at.x - EDGE };
+        return (x, at.y + side * INNER_OFF);
+    }
+    let x = match (leaving, at_stem) {
+        (true, true) => (at.x + width).max(aside) + EDGE,
+        (false, true) => at.x - EDGE,
+        (true, false) if aside > at.x + width + 0.1 => aside + EDGE,
+        (true, false) => at.x + width / 2.0 + INSET,
+        (false, false) => at.x + width / 2.0 - INSET,
+    };
+    (x, at.y + side * OFF)
+}
+
+fn tie(job: &Job, canvas: &mut Canvas, label: Label, from: (f64, f64), to: f64, side: f64) {
+    let width = (to - from.0).max(0.3);
+    let mut height = (REST + PER_WIDTH * width).clamp(LEAST, MOST);
+    let apex = from.1 + side * height;
+    if (-0.3..=4.3).contains(&apex) {
+        let off = apex - apex.round();
+        if off.abs() < OFF_LINE {
+            // Out past the line where that is nearer, else back before it.
+            let outwards = (OFF_LINE - off * side).abs();
+            let inwards = (OFF_LINE + off * side).abs();
+            height = if outwards <= inwards || height - inwards < LEAST { height + outwards } else { height - inwards };
+        }
+    }
+    Curve { from, to: (from.0 + width, from.1), height, side }.draw(job, canvas, label, false);
+}

@@ -1,0 +1,120 @@
+//! Tuplet numbers, with a bracket unless the tuplet is exactly one beamed group.
+//!
+//! Source: E. Gould, *Behind Bars* (from memory): number on the beam's side, bracket above where there is no beam, from the
+//! left edge of the first head to the right edge of the last, hooks towards the notes.
+
+use super::canvas::{Canvas, Kind, Label, at, ink_of};
+use super::contract::Sign;
+use super::figure::Figure;
+use super::grouping::Group;
+use super::job::Job;
+use super::layout::{StemWay, SystemLayout};
+use super::lettering::Area;
+use super::notes::StemEnds;
+use crate::geom::Path;
+use crate::tune::TupletId;
+
+/// Size of tuplet figures against the font's own (1.5 spaces high).
+const SCALE: f64 = 0.85;
+/// From a beam, stem or head to the number, and to a bracket.
+const TO_NUMBER: f64 = 0.4;
+const TO_BRACKET: f64 = 0.6;
+/// Hooks of a bracket, and the gap around its number.
+const HOOK: f64 = 0.8;
+const AROUND: f64 = 0.4;
+
+const DIGITS: [&str; 10] =
+    ["tuplet0", "tuplet1", "tuplet2", "tuplet3", "tuplet4", "tuplet5", "tuplet6", "tuplet7", "tuplet8", "tuplet9"];
+
+/// Draws the tuplets of a line.
+pub(super) fn draw(
+    job: &Job,
+    layout: &mut SystemLayout,
+    canvas: &mut Canvas,
+    figures: &[Figure],
+    groups: &[Group],
+    ends: &StemEnds,
+) {
+    let tuplet_of = |index: usize| {
+        let column = &layout.columns[index];
+        job.score.tune.bars[column.bar].events[column.event].tuplet
+    };
+    let mut spans = Vec::new();
+    let mut index = 0;
+    while index < layout.columns.len() {
+        let Some(id) = tuplet_of(index) else {
+            index += 1;
+            continue;
+        };
+        let mut last = index;
+        while last + 1 < layout.columns.len() && tuplet_of(last + 1) == Some(id) {
+            last += 1;
+        }
+        spans.push((id, index, last));
+        index = last + 1;
+    }
+    for (id, first, last) in spans {
+        draw_one(job, layout, canvas, figures, groups, ends, (id, first, last));
+        layout.signs.insert(Sign::Tuplet);
+    }
+}
+
+fn draw_one(
+    job: &Job,
+    layout: &SystemLayout,
+    canvas: &mut Canvas,
+    figures: &[Figure],
+    groups: &[Group],
+    ends: &StemEnds,
+    (id, first, last): (TupletId, usize, usize),
+) {
+    let Some(tuplet) = job.score.tune.tuplets.get(id.0 as usize) else { return };
+    let of = |index: usize| &figures[layout.columns[index].number];
+    canvas.bar = Some(of(first).bar);
+    let label = Label::new(Kind::Tuplet, of(first).number);
+    let digits: Vec<&'static str> =
+        tuplet.actual.to_string().bytes().map(|digit| DIGITS[usize::from(digit - b'0')]).collect();
+    let scale = SCALE * job.marks().min(1.5);
+    let width: f64 = digits.iter().map(|name| job.music().glyph(name).advance.raw() * scale).sum();
+    let height = ink_of(job.music().glyph("tuplet3")).top * scale;
+    let beam = of(first).beam.filter(|beam| (first..=last).all(|n| of(n).beam == Some(*beam)));
+    let exact = beam.is_some_and(|beam| groups[beam].events.len() == last + 1 - first);
+    let up = match beam {
+        Some(_) => of(first).way == StemWay::Up,
+        None => true,
+    };
+    let side = if up { 1.0 } else { -1.0 };
+    let skyline = if up { &canvas.upper } else { &canvas.lower };
+    let staff = if up { 4.1 } else { 0.1 };
+    if exact {
+        let stem = |index: usize| layout.columns[index].x + of(index).stem_left(job.stem());
+        let middle = (stem(first) + stem(last) + job.stem()) / 2.0;
+        let beam_there = (ends[first] + ends[last]) / 2.0 * side;
+        let reach = skyline.reach(middle - width / 2.0, middle + width / 2.0).map_or(staff, |y| y * side);
+        let base = reach.max(beam_there).max(staff) + TO_NUMBER;
+        number(job, canvas, label, &digits, middle - width / 2.0, if up { base } else { -base - height }, scale);
+        return;
+    }
+    let (left, right) = (layout.columns[first].head_x, layout.columns[last].right);
+    let reach = skyline.reach(left, right).map_or(staff, |y| y * side).max(staff);
+    let line = (reach + TO_BRACKET.max(height / 2.0 - 0.1)) * side;
+    let middle = (left + right) / 2.0;
+    let thick = job.music().defaults.tuplet_line.raw() * job.lines();
+    let (gap_left, gap_right) = (middle - width / 2.0 - AROUND, middle + width / 2.0 + AROUND);
+    let hook = line - side * HOOK.min(TO_BRACKET);
+    for path in [
+        Path::open(&[at(left, hook), at(left, line), at(gap_left.max(left + 0.2), line)]),
+        Path::open(&[at(gap_right.min(right - 0.2), line), at(right, line), at(right, hook)]),
+    ] {
+        canvas.stroke(label, path, thick, None);
+    }
+    number(job, canvas, label, &digits, middle - width / 2.0, line - height / 2.0, scale);
+}
+
+fn number(job: &Job, canvas: &mut Canvas, label: Label, digits: &[&'static str], left: f64, y: f64, scale: f64) {
+    let mut x = left;
+    for name in digits {
+        let _: Area = canvas.glyph(label, name, x, y, scale);
+        x += job.music().glyph(name).advance.raw() * scale;
+    }
+}

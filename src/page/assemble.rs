@@ -1,0 +1,306 @@
+//! Cut pieces into a document: page frames with mirrored margins, running heads, folios, labels, outline and record.
+
+use super::document::{BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageRecord, SheetKind, Side};
+use super::fill;
+use super::flow::Piece;
+use super::material::Material;
+use super::paginate::PageSpan;
+use super::scale::Named;
+use super::setting::Setting;
+use crate::frame::{Frame, Group, Item, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// An outline entry before its page is known.
+#[derive(Debug, Clone)]
+pub(super) struct Heading {
+    /// Its words.
+    pub title: String,
+    /// Its depth.
+    pub level: u8,
+    /// The anchor it leads to.
+    pub anchor: String,
+}
+
+/// A page before it is drawn: what is on it, and what it is called.
+#[derive(Debug, Clone)]
+pub(super) struct Plate {
+    /// The pieces; `None` for a blank page.
+    pub span: Option<PageSpan>,
+    /// Its side.
+    pub side: Side,
+    /// Its label.
+    pub label: String,
+}
+
+/// Gives each page its side and label: roman before the piece `body`, arabic from 1 on it.
+pub(super) fn plates(spans: &[PageSpan], first: Side, body: usize) -> Vec<Plate> {
+    let mut side = first;
+    let mut out: Vec<Plate> = Vec::new();
+    let mut arabic_from = None;
+    for span in spans {
+        if span.blank_before {
+            out.push(Plate { span: None, side, label: String::new() });
+            side = side.next();
+        }
+        if span.start >= body && arabic_from.is_none() {
+            arabic_from = Some(out.len());
+        }
+        out.push(Plate { span: Some(*span), side, label: String::new() });
+        side = side.next();
+    }
+    let arabic_from = arabic_from.unwrap_or(out.len());
+    for (n, plate) in out.iter_mut().enumerate() {
+        plate.label = if n < arabic_from { roman(n + 1) } else { (n - arabic_from + 1).to_string() };
+    }
+    out
+}
+
+/// Small roman numerals.
+fn roman(mut n: usize) -> String {
+    const SIGNS: [(usize, &str); 13] = [
+        (1000, "m"),
+        (900, "cm"),
+        (500, "d"),
+        (400, "cd"),
+        (100, "c"),
+        (90, "xc"),
+        (50, "l"),
+        (40, "xl"),
+        (10, "x"),
+        (9, "ix"),
+        (5, "v"),
+        (4, "iv"),
+        (1, "i"),
+    ];
+    let mut out = String::new();
+    for (value, sign) in SIGNS {
+        while n >= value {
+            out.push_str(sign);
+            n -= value;
+        }
+    }
+    out
+}
+
+/// The labels of the pages that anchors stand on, before pages are drawn: anchors in the frames of the pieces.
+pub(super) fn anchors(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<String, String> {
+    let mut found = BTreeMap::new();
+    for plate in plates {
+        let Some(span) = plate.span else { continue };
+        for piece in &pieces[span.start..span.end] {
+            seek(&piece.frame, Point::default(), &mut |_, item| {
+                if let Item::Anchor(name) = item {
+                    found.entry(name.to_string()).or_insert_with(|| plate.label.clone());
+                }
+            });
+        }
+    }
+    found
+}
+
+/// Calls `with` for every item of a frame, nested ones too, with its place.
+fn seek(frame: &Frame, origin: Point, with: &mut impl FnMut(Point, &Item)) {
+    for (at, item) in frame.items() {
+        let at = origin + *at;
+        with(at, item);
+        if let Item::Group(group) = item {
+            seek(&group.frame, at, with);
+        }
+    }
+}
+
+/// Draws all pages.
+pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -> Vec<Page> {
+    use rayon::prelude::*;
+    plates
+        .par_iter()
+        .map(|plate| {
+            let mut frame = Frame::new(setting.book.page.size);
+            let Some(span) = plate.span else {
+                return Page { frame, label: plate.label.clone(), side: plate.side, kind: SheetKind::Blank };
+            };
+            let on_page = &pieces[span.start..span.end];
+            let last = span.end == pieces.len();
+            let tops = fill::place(on_page, setting.area, !last);
+            furniture(setting, on_page, plate, &mut frame);
+            let origin = Point::new(left(setting, plate.side), setting.book.page.margins.top);
+            let placed: Vec<(&Piece, Abs)> = on_page.iter().zip(tops).collect();
+            gather(&mut frame, origin, &placed, 0, plate.side);
+            let cover = on_page.first().is_some_and(|piece| piece.running.cover);
+            let kind = if cover { SheetKind::Cover } else { SheetKind::Body };
+            Page { frame, label: plate.label.clone(), side: plate.side, kind }
+        })
+        .collect()
+}
+
+/// The left edge of the type area.
+pub(super) fn left(setting: &Setting<'_>, side: Side) -> Abs {
+    match side {
+        Side::Recto => setting.book.page.margins.inner,
+        Side::Verso => setting.book.page.margins.outer,
+    }
+}
+
+/// Puts pieces into a frame, neighbours under one tag into one group, level by level.
+fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usize, side: Side) {
+    let mut start = 0;
+    while start < placed.len() {
+        let (piece, top) = placed[start];
+        let Some((number, tag)) = piece.tags.get(level) else {
+            let ink = match (&piece.verso, side) {
+                (Some(verso), Side::Verso) => verso,
+                _ => &piece.frame,
+            };
+            let group = Group { frame: Arc::clone(ink), tag: None, subject: None, link: None };
+            frame.push(origin + Point::new(piece.x, top), Item::Group(group));
+            start += 1;
+            continue;
+        };
+        let same = |piece: &Piece| piece.tags.get(level).is_some_and(|(other, _)| other == number);
+        let end = start + placed[start..].iter().take_while(|(piece, _)| same(piece)).count();
+        let last = placed[end - 1];
+        let width = placed[start..end].iter().map(|(piece, _)| piece.frame.size.width).fold(Abs::ZERO, Abs::max);
+        let mut inner = Frame::new(Size::new(width, last.1 + last.0.height - top));
+        gather(&mut inner, Point::new(Abs::ZERO, -top), &placed[start..end], level + 1, side);
+        frame.place_tagged(origin + Point::new(Abs::ZERO, top), inner, tag.clone());
+        start = end;
+    }
+}
+
+/// Running head and folio.
+fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mut Frame) {
+    let Some(first) = on_page.first() else { return };
+    if first.running.display {
+        return;
+    }
+    let margins = setting.book.page.margins;
+    let (left, width) = (left(setting, plate.side), setting.width);
+    let outer = |label: super::scale::Label, at_right: bool, y: Abs, frame: &mut Frame| {
+        let mut words = Frame::new(Size::new(label.width, Abs::ZERO));
+        let x = if at_right { left + width - label.width } else { left };
+        label.put(&mut words, Point::default());
+        frame.place_tagged(Point::new(x, y), words, Tag::new(Role::Artifact));
+    };
+    let at_right = plate.side == Side::Recto;
+    let step = setting.area.step;
+    let size = setting.scale.size(Named::Running);
+    if !first.running.opener {
+        let words = match plate.side {
+            Side::Recto => first.running.recto.as_ref(),
+            Side::Verso => setting.book.title.as_str(),
+        };
+        let label = setting.scale.label_within(Named::Running, words, width);
+        // A step and a half over the type area, or as far as a narrow margin lets it.
+        let y = margins.top - (step * 1.5).min(margins.top - size * 1.6).max(size * 0.4);
+        outer(label, at_right, y, frame);
+    }
+    let label = setting.scale.figures(Named::Running, &plate.label);
+    let foot = margins.top + setting.area.height;
+    let room = setting.book.page.size.height - foot;
+    let y = foot + (step * 2.0).min(room - size * 0.9).max(size);
+    outer(label, at_right, y, frame);
+}
+
+/// Outline and record, from the drawn pages.
+pub(super) fn document(
+    setting: &Setting<'_>,
+    material: &Material<'_>,
+    pages: Vec<Page>,
+    headings: &[Heading],
+) -> Document {
+    let mut anchors: BTreeMap<String, (usize, Abs)> = BTreeMap::new();
+    let mut bars: BTreeMap<String, usize> = BTreeMap::new();
+    for (n, page) in pages.iter().enumerate() {
+        seek(&page.frame, Point::default(), &mut |at, item| match item {
+            Item::Anchor(name) => {
+                anchors.entry(name.to_string()).or_insert((n, at.y));
+            }
+            Item::Group(group) => {
+                if let Some(subject) = &group.subject {
+                    bars.entry(subject.0.to_string()).or_insert(n);
+                }
+            }
+            _ => {}
+        });
+    }
+    let outline = headings
+        .iter()
+        .filter_map(|heading| {
+            let (page, top) = *anchors.get(&heading.anchor)?;
+            Some(OutlineEntry { title: heading.title.clone(), level: heading.level, page, top })
+        })
+        .collect();
+    let identity = identity(setting);
+    let records = material.tunes.iter().flat_map(|tune| {
+        let (pages, bars) = (&pages, &bars);
+        tune.facts.iter().filter_map(move |(bar, facts)| {
+            let page = *bars.get(&format!("tune:{} bar:{bar}", tune.entry.id))?;
+            Some(BarRecord {
+                tune: tune.entry.id.clone(),
+                title: tune.entry.title.clone(),
+                bar: bar.clone(),
+                page: pages[page].label.clone(),
+                digest: String::new(),
+                facts: facts.clone(),
+            })
+        })
+    });
+    let manifest = Manifest {
+        identity: identity.clone(),
+        options: options(setting),
+        digest_version: 1,
+        bars: records.collect(),
+        pages: pages.iter().map(|page| PageRecord { label: page.label.clone(), digest: String::new() }).collect(),
+    };
+    Document { identity, pages, outline, manifest }
+}
+
+fn identity(setting: &Setting<'_>) -> Identity {
+    let book = setting.book;
+    let edition = book.edition.clone().unwrap_or_default();
+    let title = if edition.is_empty() { book.title.clone() } else { format!("{} ({edition})", book.title) };
+    Identity {
+        book: book.id.clone(),
+        edition,
+        title,
+        author: book.author.clone().unwrap_or_default(),
+        language: book.language.clone(),
+        date: book.date.clone(),
+        impression: book.impression,
+    }
+}
+
+/// What changes the ink without being ink: the box and the paper.
+fn options(setting: &Setting<'_>) -> Vec<(String, String)> {
+    let size = setting.book.page.size;
+    vec![
+        ("box".to_owned(), setting.book.instrument.id.clone()),
+        ("paper".to_owned(), format!("{:.1} x {:.1} mm", size.width.to_mm(), size.height.to_mm())),
+        ("text".to_owned(), format!("{:.2} pt", setting.book.text.size.to_pt())),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn front_pages_are_roman() {
+        assert_eq!([1, 4, 9, 14, 40, 1999].map(roman), ["i", "iv", "ix", "xiv", "xl", "mcmxcix"].map(str::to_owned));
+        let span = |start, blank_before| PageSpan { start, end: start + 1, blank_before };
+        let plates = plates(&[span(0, false), span(1, false), span(2, true)], Side::Recto, 2);
+        let labels: Vec<_> =
+            plates.iter().map(|plate| (plate.label.as_str(), plate.side, plate.span.is_some())).collect();
+        assert_eq!(
+            labels,
+            [
+                ("i", Side::Recto, true),
+                ("ii", Side::Verso, true),
+                ("iii", Side::Recto, false),
+                ("1", Side::Verso, true)
+            ]
+        );
+    }
+}

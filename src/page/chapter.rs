@@ -1,0 +1,115 @@
+//! A chapter's opening: a bar like the hold bar under the music, the title, the tunes it holds, then its text.
+
+use super::flow::{Before, Piece};
+use super::matter::Desk;
+use super::prose::{self, Column};
+use super::scale::Named;
+use super::setting::Compositor;
+use super::tune_head;
+use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
+use crate::geom::{Abs, Point, Rect, Size};
+use crate::text::Inline;
+use std::sync::Arc;
+
+/// The name of a chapter's anchor.
+pub(super) fn anchor(chapter: usize) -> String {
+    format!("chapter:{}", chapter + 1)
+}
+
+/// The opening: title and tunes.
+pub(super) fn opening(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut out = vec![head(desk, &desk.setting.book.chapters[chapter].title, &anchor(chapter), comp)];
+    out.extend(tunes(desk, chapter, comp));
+    out
+}
+
+/// The text, which follows the opening on its page.
+pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
+    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, Column::text(desk.setting), comp));
+    if let Some(first) = text.first_mut() {
+        first.gap = prose::fixed(desk.setting.steps(2.0));
+        first.before = Before::Never;
+    }
+    text
+}
+
+/// The head of a chapter or of a generated part: sunk a little, a short bar over the title.
+pub(super) fn head(desk: &Desk<'_>, title: &str, anchor: &str, comp: &mut Compositor<'_>) -> Piece {
+    let setting = desk.setting;
+    let look = setting.scale.look(Named::ChapterTitle);
+    let lines = comp.set(&[Inline::text(title)], &look, setting.width);
+    let step = setting.area.step;
+    let sunk = if setting.area.height / step > SINKS_FROM { step * 2.0 } else { step };
+    let mut frame = Frame::new(Size::new(setting.width, sunk));
+    frame.push(Point::default(), Item::Anchor(anchor.into()));
+    bar(&mut frame, Point::new(Abs::ZERO, sunk - step * 0.5), desk);
+    let mut heading = Frame::new(Size::new(setting.width, Abs::ZERO));
+    for line in lines {
+        let height = line.frame.size.height;
+        heading.place(Point::new(Abs::ZERO, heading.size.height), line.frame);
+        heading.size.height += height;
+    }
+    let height = heading.size.height;
+    frame.place_tagged(Point::new(Abs::ZERO, sunk), heading, Tag::new(Role::Heading(1)));
+    frame.size.height = sunk + height;
+    let height = setting.whole_steps(frame.size.height);
+    Piece::of_text(frame, height)
+}
+
+/// Pages with fewer steps than this (small pages, large print) sink their heads less.
+const SINKS_FROM: f64 = 34.0;
+
+/// A short solid bar, as thick as the hold bar under the music.
+pub(super) fn bar(frame: &mut Frame, at: Point, desk: &Desk<'_>) {
+    let thick = desk.setting.book.engraving.space * 0.4;
+    let mut ink = Frame::new(Size::new(Abs::mm(18.0), thick));
+    ink.fill_rect(Rect::new(Point::default(), Point::new(Abs::mm(18.0), thick)), Ink::Black);
+    frame.place_tagged(at, ink, Tag::new(Role::Artifact));
+}
+
+/// The chapter's tunes with their pages, one a line.
+fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let tag = (comp.number(), Tag::new(Role::List));
+    let lines = setting.book.chapters[chapter].tunes.iter().enumerate().map(|(n, entry)| {
+        let scale = &setting.scale;
+        let steps = f64::from(scale.steps(Named::Label));
+        let height = setting.steps(steps);
+        let mut frame = Frame::new(Size::new(setting.measure, height));
+        let anchor = tune_head::anchor(&entry.id);
+        let baseline = height - setting.area.step + setting.baseline();
+        let page = scale.figures(Named::Label, desk.page(&anchor));
+        // Page numbers stand in a column left of the titles: the eye need not travel.
+        let column = scale.figures(Named::Label, desk.widest_page()).width;
+        page.put_right(&mut frame, Point::new(column, baseline));
+        let indent = column + scale.size(Named::Label) * 1.1;
+        let title = scale.label_within(Named::Label, &entry.title, setting.width - indent);
+        title.put(&mut frame, Point::new(indent, baseline));
+        let link = Group {
+            frame: Arc::new(frame),
+            tag: Some(Tag::new(Role::Link)),
+            subject: None,
+            link: Some(LinkTarget::Anchor(anchor.into())),
+        };
+        let mut outer = Frame::new(Size::new(setting.measure, height));
+        outer.push(Point::default(), Item::Group(link));
+        let mut piece = Piece::of_text(outer, height).breaking(Before::Never);
+        if n == 0 {
+            piece = piece.after(setting.steps(1.0));
+        }
+        piece.tags.push(tag.clone());
+        piece
+    });
+    let mut lines: Vec<Piece> = lines.collect();
+    for piece in &mut lines {
+        piece.tags.push((comp.number(), Tag::new(Role::ListItem)));
+    }
+    // A long list may be parted.
+    if lines.len() > 12 {
+        for piece in lines.iter_mut().skip(3) {
+            piece.before = Before::Free;
+        }
+    }
+    lines
+}

@@ -1,0 +1,228 @@
+//! The parts of a book in their order, each into pieces; then pages, and once more those parts that print page numbers.
+//!
+//! Page numbers get room for the widest label before any is known, so the second setting has the same heights and the cut
+//! stands.
+
+use super::assemble::{self, Heading};
+use super::document::{Document, Side};
+use super::flow::{Before, Opening, Piece, Running};
+use super::material::Material;
+use super::matter::{self, Desk};
+use super::paginate::paginate;
+use super::prose::Extras;
+use super::setting::{Compositor, Setting};
+use super::{chapter, picture, tune, tune_head, warn};
+use crate::book::{Matter, Preset};
+use crate::diag::Sink;
+use crate::engrave::{Sign, draw_sign};
+use crate::font::Fonts;
+use crate::frame::Frame;
+use crate::instrument::RowAt;
+use crate::text::{SIGN_WORDS, Typesetter};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// One part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    /// Generated, in front (`true`) or at the back.
+    Matter(Matter, bool),
+    /// A chapter's opening.
+    Chapter(usize),
+    /// A chapter's text.
+    Text(usize),
+    /// A tune by its number in the book, with its chapter.
+    Tune(usize, usize),
+}
+
+impl Part {
+    /// Whether page numbers stand in it.
+    const fn prints_pages(self) -> bool {
+        match self {
+            Self::Matter(matter, _) => {
+                matches!(matter, Matter::Contents | Matter::Index | Matter::TempoLadder | Matter::Sources)
+            }
+            Self::Chapter(_) => true,
+            Self::Text(_) | Self::Tune(..) => false,
+        }
+    }
+}
+
+/// Parts that one typesetter sets one after the other, remembering their words.
+const RUN: usize = 12;
+
+/// Lays out a book: every part, every page. Complaints with their places go into the sink; whatever happens, there is a page
+/// for everything that was given.
+pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document {
+    let setting = Setting::new(input.book, fonts);
+    let signs = signs(&setting);
+    let sizes = picture::sizes(input.book);
+    let extras = Extras { examples: &input.examples, pictures: &sizes };
+    let parts = parts(input);
+    let no_pages = BTreeMap::new();
+    let compositor = || Compositor::new(Typesetter::new(fonts, &input.book.text).with_signs(&signs));
+    let set = |n: usize, pages: &BTreeMap<String, String>, comp: &mut Compositor<'_>| {
+        let desk = Desk { setting: &setting, material: input, extras, pages };
+        comp.begin_part(n);
+        part(&desk, parts[n], comp)
+    };
+    // Parts are dealt out in runs of a fixed length, so that complaints don't depend on how many threads there are.
+    let order: Vec<usize> = (0..parts.len()).collect();
+    let first: Vec<(Vec<Vec<Piece>>, Sink)> = order
+        .par_chunks(RUN)
+        .map(|run| {
+            let mut comp = compositor();
+            let pieces = run.iter().map(|n| set(*n, &no_pages, &mut comp)).collect();
+            (pieces, comp.sink)
+        })
+        .collect();
+    let mut pieces = Vec::new();
+    let mut starts = Vec::new();
+    for (run, own) in first {
+        for part in run {
+            starts.push(pieces.len());
+            pieces.extend(part);
+        }
+        sink.absorb(own);
+    }
+    starts.push(pieces.len());
+    let body = parts.iter().position(|part| !matches!(part, Part::Matter(_, true))).unwrap_or(parts.len());
+    let body = starts[body];
+
+    let cut = paginate(&pieces, setting.area, Side::Recto);
+    let plates = assemble::plates(&cut.pages, Side::Recto, body);
+    let labels = assemble::anchors(&pieces, &plates);
+    // What is set again has been complained of the first time.
+    let mut comp = compositor();
+    for (n, part) in parts.iter().enumerate() {
+        if part.prints_pages() {
+            let again = set(n, &labels, &mut comp);
+            let old = &mut pieces[starts[n]..starts[n + 1]];
+            debug_assert_eq!(old.len(), again.len(), "page numbers have their room beforehand");
+            for (old, new) in old.iter_mut().zip(again) {
+                old.frame = new.frame;
+            }
+        }
+    }
+    warn::overfull(input, &setting, &pieces, &cut.pages, sink);
+    let pages = assemble::pages(&setting, &pieces, &plates);
+    assemble::document(&setting, input, pages, &headings(&setting, input, &parts))
+}
+
+fn parts(input: &Material<'_>) -> Vec<Part> {
+    let mut parts: Vec<Part> = input.book.front.iter().map(|matter| Part::Matter(*matter, true)).collect();
+    let mut tune = 0;
+    for (n, chapter) in input.book.chapters.iter().enumerate() {
+        // A handout is for the stand: its tunes alone.
+        if !input.book.has(Preset::Handout) {
+            parts.push(Part::Chapter(n));
+            parts.push(Part::Text(n));
+        }
+        for _ in &chapter.tunes {
+            if tune < input.tunes.len() {
+                parts.push(Part::Tune(tune, n));
+            }
+            tune += 1;
+        }
+    }
+    parts.extend(input.book.back.iter().map(|matter| Part::Matter(*matter, false)));
+    parts
+}
+
+/// The pieces of one part, with its opening rule and its running head.
+fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let words = desk.setting.words;
+    let (mut pieces, title, opening) = match part {
+        Part::Matter(matter, _) => {
+            let pieces = matter::pieces(desk, matter, comp);
+            (pieces, matter::title(words, matter).unwrap_or_default().to_owned(), Some(matter::opening(matter)))
+        }
+        Part::Chapter(n) => {
+            let opening = if n == 0 && has_front(desk) { Opening::Recto } else { Opening::LikesRecto };
+            let pieces = chapter::opening(desk, n, comp);
+            (pieces, desk.setting.book.chapters[n].title.clone(), Some(opening))
+        }
+        Part::Text(n) => (chapter::text(desk, n, comp), desk.setting.book.chapters[n].title.clone(), None),
+        Part::Tune(tune, chapter) => {
+            let material = &desk.material.tunes[tune];
+            let pieces = tune::pieces(desk.setting, material, tune, desk.extras, comp);
+            (pieces, desk.setting.book.chapters[chapter].title.clone(), None)
+        }
+    };
+    let display =
+        matches!(part, Part::Matter(Matter::HalfTitle | Matter::Title | Matter::Imprint | Matter::BackCover, _));
+    let cover = matches!(part, Part::Matter(Matter::BackCover, _));
+    let inside = Arc::new(Running { recto: title.as_str().into(), opener: false, display, cover });
+    let opener = Arc::new(Running { opener: true, ..(*inside).clone() });
+    for (n, piece) in pieces.iter_mut().enumerate() {
+        piece.running = if n == 0 && opening.is_some() { Arc::clone(&opener) } else { Arc::clone(&inside) };
+    }
+    if let (Some(first), Some(opening)) = (pieces.first_mut(), opening) {
+        first.before = Before::Opens(opening);
+    }
+    pieces
+}
+
+fn has_front(desk: &Desk<'_>) -> bool {
+    !desk.setting.book.front.is_empty()
+}
+
+/// Small signs for words between colons in texts, drawn for the text size.
+fn signs(setting: &Setting<'_>) -> BTreeMap<String, Frame> {
+    let mut style = setting.book.engraving.clone();
+    // A sign in running text is as high as its letters: about a space to a third of the size.
+    style.space = setting.book.text.size * 0.36;
+    style.marks = 1.0;
+    style.text = 1.0;
+    SIGN_WORDS
+        .iter()
+        .filter_map(|word| {
+            let sign = match *word {
+                "outer" => Sign::RowHead(RowAt::Outer),
+                "inner" => Sign::RowHead(RowAt::Inner),
+                "half" => Sign::RowHead(RowAt::Half),
+                "push" => Sign::Push,
+                "pull" => Sign::Pull,
+                "reversal" => Sign::Reversal,
+                "replay" => Sign::Replay,
+                "place" => Sign::Place,
+                "air-in" => Sign::AirOpen,
+                "air-out" => Sign::AirClose,
+                "button" => Sign::Button,
+                _ => return None,
+            };
+            let mut frame = match sign {
+                Sign::RowHead(row) => {
+                    let shape = super::hand::shape(style.signs.rows, row);
+                    crate::engrave::draw_head(shape, 2, style.space * 1.3, &style, setting.fonts())
+                }
+                _ => draw_sign(sign, &style, setting.fonts()),
+            };
+            frame.baseline = Some(frame.size.height);
+            Some(((*word).to_owned(), frame))
+        })
+        .collect()
+}
+
+/// The outline: parts and chapters, tunes under their chapters.
+fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<Heading> {
+    parts
+        .iter()
+        .filter_map(|part| match *part {
+            Part::Matter(matter, _) => {
+                let title = matter::title(setting.words, matter)?.to_owned();
+                Some(Heading { title, level: 0, anchor: matter::anchor(matter) })
+            }
+            Part::Chapter(n) => {
+                let title = input.book.chapters[n].title.clone();
+                Some(Heading { title, level: 0, anchor: chapter::anchor(n) })
+            }
+            Part::Text(_) => None,
+            Part::Tune(n, _) => {
+                let entry = input.tunes[n].entry;
+                Some(Heading { title: entry.title.clone(), level: 1, anchor: tune_head::anchor(&entry.id) })
+            }
+        })
+        .collect()
+}

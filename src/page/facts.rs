@@ -1,0 +1,162 @@
+//! The line of facts under a title: key, metre, tempo with its note sign, box, style of playing.
+
+use super::scale::Named;
+use super::setting::Setting;
+use crate::book::TuneEntry;
+use crate::fingering::Style;
+use crate::frame::{Frame, Ink, Item, TextRun};
+use crate::geom::{Abs, Point, Size};
+use crate::tune::{Duration, KeySignature, Meter, NoteValue, PitchClass, Tempo};
+
+/// The facts in as many lines as `room` asks for; the origin of each is the left end of its baseline, its size only says its
+/// width.
+pub(super) fn lines(setting: &Setting<'_>, entry: &TuneEntry, room: Abs) -> Vec<Frame> {
+    let label = setting.scale.size(Named::Label);
+    let mut parts: Vec<Frame> = Vec::new();
+    let words = |text: &str| {
+        let set = setting.scale.label_within(Named::Label, text, room);
+        let mut frame = Frame::new(Size::new(set.width, Abs::ZERO));
+        set.put(&mut frame, Point::default());
+        frame
+    };
+    if let Some(key) = key_name(setting, &entry.tune.key) {
+        parts.push(words(&key));
+    }
+    parts.push(words(&metre_name(setting, &entry.tune.meter)));
+    if let Some(tempo) = &entry.tune.tempo {
+        parts.extend(self::tempo(setting, tempo, room));
+    }
+    parts.push(words(&box_name(setting)));
+    parts.push(words(match entry.request.weights.style {
+        Style::Along => setting.words.along,
+        Style::Smooth => setting.words.smooth,
+        Style::Easy => setting.words.easy,
+    }));
+    rows(parts, label * 0.9, room, setting)
+}
+
+/// Parts beside each other with a thin upright between them, in lines no wider than `room`.
+fn rows(parts: Vec<Frame>, gap: Abs, room: Abs, setting: &Setting<'_>) -> Vec<Frame> {
+    let height = setting.scale.cap_height(Named::Label);
+    let mut lines: Vec<Frame> = Vec::new();
+    for part in parts {
+        let width = part.size.width;
+        match lines.last_mut().filter(|line| (line.size.width + gap * 2.0 + width).fits(room)) {
+            Some(line) => {
+                let at = line.size.width + gap;
+                line.line(Point::new(at, -height), Point::new(at, Abs::ZERO), Abs::pt(0.4), Ink::Black);
+                line.place(Point::new(at + gap, Abs::ZERO), part);
+                line.size.width = at + gap + width;
+            }
+            None => {
+                let mut line = Frame::new(Size::new(width, Abs::ZERO));
+                line.place(Point::default(), part);
+                lines.push(line);
+            }
+        }
+    }
+    lines
+}
+
+/// A key in words: `E minor`, `A mixolydian`; `None` where the file gives none.
+pub(super) fn key_name(setting: &Setting<'_>, key: &KeySignature) -> Option<String> {
+    key.tonic.map(|(tonic, mode)| format!("{} {}", class_name(tonic), (setting.words.mode)(mode)))
+}
+
+/// A letter with a proper sharp or flat.
+pub(super) fn class_name(class: PitchClass) -> String {
+    class.to_string().replace('#', "♯").replacen('b', "♭", 2)
+}
+
+/// A metre in figures.
+pub(super) fn metre_name(setting: &Setting<'_>, metre: &Meter) -> String {
+    match metre {
+        Meter::Free => setting.words.no_metre.to_owned(),
+        Meter::Common => "4/4".to_owned(),
+        Meter::Cut => "2/2".to_owned(),
+        Meter::Figures { .. } => metre.to_string(),
+    }
+}
+
+/// The box in a few words: its name up to the first comma.
+pub(super) fn box_name(setting: &Setting<'_>) -> String {
+    let name = &setting.book.instrument.name;
+    name.split(',').next().unwrap_or(name).trim().to_owned()
+}
+
+/// A tempo: words before, note sign and rate, words after.
+fn tempo(setting: &Setting<'_>, tempo: &Tempo, room: Abs) -> Option<Frame> {
+    let label = setting.scale.size(Named::Label);
+    let mut frame = Frame::new(Size::default());
+    let mut x = Abs::ZERO;
+    let words = |frame: &mut Frame, x: &mut Abs, text: &str| {
+        let set = setting.scale.label_within(Named::Label, text, room * 0.3);
+        let width = set.width;
+        set.put(frame, Point::new(*x, Abs::ZERO));
+        *x += width;
+    };
+    if let Some(before) = &tempo.before {
+        words(&mut frame, &mut x, before);
+        x += label * 0.4;
+    }
+    if let Some(speed) = speed(setting, tempo, 100) {
+        let width = speed.size.width;
+        frame.place(Point::new(x, Abs::ZERO), speed);
+        x += width;
+    }
+    if let Some(after) = &tempo.after {
+        x += label * 0.4;
+        words(&mut frame, &mut x, after);
+    }
+    frame.size.width = x;
+    (x > Abs::ZERO).then_some(frame)
+}
+
+/// Note sign, equals sign and a rate at a percentage of the tempo; `None` when the tempo has no figures.
+pub(super) fn speed(setting: &Setting<'_>, tempo: &Tempo, percent: u32) -> Option<Frame> {
+    let bpm = tempo.bpm?;
+    let label = setting.scale.size(Named::Label);
+    // The sign's head is then about as wide as a small letter.
+    let space = label * 0.27;
+    let mut frame = Frame::new(Size::default());
+    let mut x = Abs::ZERO;
+    for (n, part) in tempo.beat.iter().enumerate() {
+        if n > 0 {
+            let plus = setting.scale.label(Named::Label, "+");
+            let width = plus.width;
+            plus.put(&mut frame, Point::new(x, Abs::ZERO));
+            x += width;
+        }
+        x += note_sign(setting, &mut frame, x, *part, space)?;
+    }
+    let rate = (u64::from(bpm) * u64::from(percent) + 50) / 100;
+    let words = setting.scale.label(Named::Label, &format!(" = {rate}"));
+    let width = words.width;
+    words.put(&mut frame, Point::new(x, Abs::ZERO));
+    frame.size.width = x + width;
+    Some(frame)
+}
+
+/// Puts a note sign for a beat; gives its width. `None` for values that no single note has.
+fn note_sign(setting: &Setting<'_>, frame: &mut Frame, x: Abs, beat: Duration, space: Abs) -> Option<Abs> {
+    let value = NoteValue::exact(beat)?;
+    let name = match value.halvings {
+        0 => "metNoteWhole",
+        1 => "metNoteHalfUp",
+        2 => "metNoteQuarterUp",
+        3 => "metNote8thUp",
+        4 => "metNote16thUp",
+        _ => return None,
+    };
+    let music = setting.fonts().music();
+    let glyph = music.get(name)?;
+    frame.push(Point::new(x, Abs::ZERO), Item::Text(TextRun::music(setting.fonts(), glyph, space, "")));
+    let mut width = glyph.advance.at(space);
+    for _ in 0..value.dots {
+        let dot = music.get("metAugmentationDot")?;
+        width += space * 0.35;
+        frame.push(Point::new(x + width, Abs::ZERO), Item::Text(TextRun::music(setting.fonts(), dot, space, "")));
+        width += dot.advance.at(space);
+    }
+    Some(width)
+}

@@ -1,0 +1,184 @@
+//! The chord chart: every chord of the left hand with its directions, drawn; cross-chords in a table.
+
+use super::chords::{self, Chord, Way};
+use super::rows::{self, Cell, Grid};
+use super::{Desk, anchor};
+use crate::book::Matter;
+use crate::frame::{Frame, Ink, Item, Shape, Stroke, Tag};
+use crate::geom::{Abs, Path, Point, Size};
+use crate::instrument::{Direction, LeftKind};
+use crate::page::chapter;
+use crate::page::flow::{Before, Piece};
+use crate::page::prose::fixed;
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+
+/// The chart.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let (words, instrument) = (setting.words, &setting.book.instrument);
+    let mut out = vec![chapter::head(desk, words.chord_chart, &anchor(Matter::ChordChart), comp)];
+    let mut intro = setting.paragraph(Named::Text, words.chord_intro, comp);
+    intro[0].gap = fixed(setting.area.step);
+    out.extend(intro);
+    let cards: Vec<Frame> = chords::plain(instrument).iter().map(|chord| card(desk, chord)).collect();
+    let widest = cards.iter().map(|card| card.size.width).fold(Abs::ZERO, Abs::max);
+    let gap = setting.scale.size(Named::Text) * 2.4;
+    let across = (((setting.width + gap) / (widest + gap)).floor().max(1.0) as usize).min(4);
+    let pitch = (setting.width + gap) / across as f64;
+    for row in cards.chunks(across) {
+        let high = row.iter().map(|card| card.size.height).fold(Abs::ZERO, Abs::max);
+        let mut frame = Frame::new(Size::new(setting.width, high));
+        for (n, card) in row.iter().enumerate() {
+            frame.place(Point::new(pitch * n as f64, Abs::ZERO), card.clone());
+        }
+        let height = setting.whole_steps(high);
+        out.push(Piece::of_text(frame, height).after(setting.area.step));
+    }
+    out.extend(crossed(desk, comp));
+    rows::keep_first(&mut out, 3);
+    out
+}
+
+/// One chord: its name, and the left hand on the push and on the pull.
+fn card(desk: &Desk<'_>, chord: &Chord) -> Frame {
+    let setting = desk.setting;
+    let scale = &setting.scale;
+    let label = scale.size(Named::Label);
+    let name = scale.label(Named::Heading, &chord.name);
+    let name_room = scale.label(Named::Heading, "D♯m").width.max(name.width) + label * 0.8;
+    let mut frame = Frame::new(Size::default());
+    let by_direction = chords::directions(chord);
+    let mut x = name_room;
+    let mut high = Abs::ZERO;
+    for direction in Direction::BOTH {
+        let word = match direction {
+            Direction::Push => setting.words.push,
+            Direction::Pull => setting.words.pull,
+        };
+        let drawing = by_direction.get(&direction).map(|ways| hand(desk, &ways[0]));
+        let word = scale.label(Named::Label, word);
+        let none = scale.label(Named::Label, "–");
+        let empty = hand_size(desk);
+        let width = drawing.as_ref().map_or(empty.width, |drawing| drawing.size.width).max(word.width);
+        word.put_centred(&mut frame, Point::new(x + width / 2.0, label));
+        let top = label * 1.5;
+        match drawing {
+            Some(drawing) => {
+                let size = drawing.size;
+                let alt = format!("{} {}", chord.name, direction);
+                frame.place_tagged(Point::new(x + (width - size.width) / 2.0, top), drawing, Tag::figure(alt));
+                high = high.max(top + size.height);
+            }
+            None => none.put_centred(&mut frame, Point::new(x + width / 2.0, top + empty.height / 2.0)),
+        }
+        x += width + label * 1.4;
+    }
+    high = high.max(label * 1.5 + hand_size(desk).height);
+    name.put(&mut frame, Point::new(Abs::ZERO, label * 1.5 + hand_size(desk).height / 2.0));
+    frame.size = Size::new(x - label * 1.4, high);
+    frame
+}
+
+/// Distance of the small circles.
+fn pitch(desk: &Desk<'_>) -> Abs {
+    (desk.setting.scale.size(Named::Label) * 1.15).max(Abs::mm(3.2))
+}
+
+fn hand_size(desk: &Desk<'_>) -> Size {
+    let left = &desk.setting.book.instrument.left;
+    let most = left.buttons.iter().map(|button| button.number).max().unwrap_or(1);
+    Size::new(pitch(desk) * 1.2 * left.rows.len() as f64, pitch(desk) * f64::from(most))
+}
+
+/// The left hand with the buttons of one way filled; the bass has a white ring in it, so that the two are told apart.
+fn hand(desk: &Desk<'_>, way: &Way) -> Frame {
+    let left = &desk.setting.book.instrument.left;
+    let pitch = pitch(desk);
+    let radius = pitch * 0.38;
+    let mut frame = Frame::new(hand_size(desk));
+    for (n, button) in left.buttons.iter().enumerate() {
+        let column = left.rows.iter().position(|row| *row == button.row).unwrap_or(0);
+        let centre = Point::new(pitch * 1.2 * (column as f64 + 0.5), pitch * (f64::from(button.number) - 0.5));
+        let circle = Path::circle(centre, radius);
+        let pressed = way.chord.0 == n || way.bass.is_some_and(|bass| bass.0 == n);
+        if pressed {
+            frame.fill(Point::default(), circle, Ink::Black);
+            if button.kind == LeftKind::Bass {
+                frame.fill(Point::default(), Path::circle(centre, radius * 0.42), Ink::Paper);
+            }
+        } else {
+            let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: false, dash: None };
+            frame.push(Point::default(), Item::Shape(Shape { path: circle, fill: None, stroke: Some(stroke) }));
+        }
+    }
+    frame
+}
+
+/// The table of cross-chords.
+fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let words = setting.words;
+    let mut all = chords::crossed(&setting.book.instrument);
+    if all.is_empty() {
+        return Vec::new();
+    }
+    all.sort_by_key(|chord| super::filing::key(&chord.name.replace('♯', " sharp")));
+    let mut out = rows::heading(desk, words.cross_chords, 2, comp);
+    let mut intro = setting.paragraph(Named::Text, words.cross_intro, comp);
+    intro[0].before = Before::Never;
+    out.extend(intro);
+    let third = setting.measure / 3.0;
+    let grid = Grid { widths: vec![third; 3], least: setting.area.step * 1.0, boxed: false };
+    let mut table = vec![
+        grid.head(desk, &[words.chord, words.push, words.pull], comp).breaking(Before::Never).after(setting.area.step),
+    ];
+    let (clashes, good): (Vec<_>, Vec<_>) = all.into_iter().partition(|chord| chord.clash);
+    for chord in &good {
+        let by_direction = chords::directions(chord);
+        let cell = |direction| {
+            let ways = by_direction.get(&direction).map(|ways| buttons(desk, ways));
+            Cell::Words(ways.unwrap_or_default(), Named::Label)
+        };
+        let name = Cell::Words(chord.name.clone(), Named::LabelStrong);
+        table.push(grid.row(desk, vec![name, cell(Direction::Push), cell(Direction::Pull)], comp));
+    }
+    out.extend(rows::table(table, comp));
+    if !clashes.is_empty() {
+        let ways: Vec<String> = clashes
+            .iter()
+            .flat_map(|chord| &chord.ways)
+            .map(|way| {
+                let direction = match way.direction {
+                    Direction::Push => words.push,
+                    Direction::Pull => words.pull,
+                };
+                format!("{} ({direction})", buttons(desk, std::slice::from_ref(way)))
+            })
+            .collect();
+        let text = words.clash.replace("{ways}", &ways.join(", "));
+        let mut pieces = setting.paragraph(Named::Label, &text, comp);
+        if let Some(first) = pieces.first_mut() {
+            first.gap = fixed(setting.area.step);
+        }
+        out.extend(pieces);
+    }
+    out
+}
+
+/// The buttons of the ways in words: `A + c`.
+fn buttons(desk: &Desk<'_>, ways: &[Way]) -> String {
+    let left = &desk.setting.book.instrument.left;
+    let name = |id: crate::instrument::LeftButtonId, direction| {
+        let button = &left.buttons[id.0];
+        button.sound(direction).name(button.kind).replace('#', "♯")
+    };
+    let ways: Vec<String> = ways
+        .iter()
+        .map(|way| {
+            let chord = name(way.chord, way.direction);
+            way.bass.map_or(chord.clone(), |bass| format!("{} + {chord}", name(bass, way.direction)))
+        })
+        .collect();
+    ways.join(" ")
+}

@@ -1,0 +1,132 @@
+//! The glossary: those terms of the language's table that the book uses, and no other.
+
+use super::{Desk, anchor, filing, prose_page};
+use crate::book::Matter;
+use crate::frame::{Frame, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::page::chapter;
+use crate::page::flow::Piece;
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::page::words::Term;
+use crate::text::{Block, Inline};
+use std::collections::BTreeSet;
+
+/// The glossary.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let mut out = vec![chapter::head(desk, setting.words.glossary, &anchor(Matter::Glossary), comp)];
+    let said = said(desk);
+    let mut terms: Vec<&Term> = setting.words.terms.iter().filter(|term| is_used(term, &said)).collect();
+    terms.sort_by_key(|term| filing::key(term.term));
+    let list = (comp.number(), Tag::new(Role::List));
+    for (n, term) in terms.into_iter().enumerate() {
+        let mut piece = entry(desk, term, comp);
+        if n == 0 {
+            piece.gap = crate::page::prose::fixed(setting.area.step);
+        }
+        piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
+        out.push(piece);
+    }
+    super::rows::keep_first(&mut out, 3);
+    out
+}
+
+/// The term in bold, its meaning in a column beside it; under it where the page is narrow.
+fn entry(desk: &Desk<'_>, term: &Term, comp: &mut Compositor<'_>) -> Piece {
+    let setting = desk.setting;
+    let size = setting.scale.size(Named::Text);
+    let column = size * 9.5;
+    let beside = setting.measure - column > size * 18.0;
+    let x = if beside { column } else { size * 1.5 };
+    let mut look = setting.scale.look(Named::Text);
+    look.align = crate::text::Align::Left;
+    let lines = comp.set(&[Inline::text(term.meaning)], &look, setting.measure - x);
+    let mut frame = Frame::new(Size::new(setting.measure, Abs::ZERO));
+    let mut strong = setting.scale.look(Named::Strong);
+    strong.hyphenate = false;
+    let room = if beside { column - size * 0.8 } else { setting.measure };
+    let mut left = Abs::ZERO;
+    for line in comp.set(&[Inline::text(term.term)], &strong, room) {
+        let height = line.frame.size.height;
+        frame.place(Point::new(Abs::ZERO, left), line.frame);
+        left += height;
+    }
+    let mut y = if beside { Abs::ZERO } else { left };
+    for line in lines {
+        let height = line.frame.size.height;
+        frame.place(Point::new(x, y), line.frame);
+        y += height;
+    }
+    let height = y.max(left);
+    frame.size.height = height;
+    Piece::of_text(frame, height)
+}
+
+/// All that is said in the book, in small letters: texts, commentary, advice, the key's sentences.
+fn said(desk: &Desk<'_>) -> BTreeSet<String> {
+    let mut text = String::new();
+    for blocks in desk.material.chapters.iter().chain(desk.material.tunes.iter().map(|tune| &tune.commentary)) {
+        collect(blocks, &mut text);
+    }
+    for tune in desk.setting.book.tunes() {
+        text.push_str(&tune.teaches.join(" "));
+        text.push(' ');
+        text.push_str(tune.tune.rhythm.as_deref().unwrap_or_default());
+        text.push(' ');
+    }
+    for matter in desk.setting.book.front.iter().chain(&desk.setting.book.back) {
+        text.push_str(prose_page::text(desk, *matter));
+        text.push(' ');
+    }
+    if desk.setting.book.front.contains(&Matter::Key) || desk.setting.book.back.contains(&Matter::Key) {
+        for sign in super::key::used(desk) {
+            text.push_str(&(desk.setting.words.sign)(sign, &desk.setting.book.engraving.signs));
+            text.push(' ');
+        }
+    }
+    let words: Vec<String> = text
+        .to_lowercase()
+        .split(|c: char| !c.is_alphanumeric() && c != '-')
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect();
+    let pairs = words.windows(2).map(|pair| pair.join(" "));
+    pairs.chain(words.iter().cloned()).collect()
+}
+
+fn is_used(term: &Term, said: &BTreeSet<String>) -> bool {
+    term.used_as.iter().any(|word| said.contains(*word))
+}
+
+fn collect(blocks: &[Block], out: &mut String) {
+    for block in blocks {
+        match block {
+            Block::Heading { inlines, .. } | Block::Paragraph(inlines) => out.push_str(&Inline::plain(inlines)),
+            Block::List { items, .. } => items.iter().for_each(|item| collect(item, out)),
+            Block::Quote(inner) => collect(inner, out),
+            Block::Table(table) => {
+                for cell in table.head.iter().chain(table.rows.iter().flatten()) {
+                    out.push_str(&Inline::plain(cell));
+                    out.push(' ');
+                }
+            }
+            Block::Image { .. } | Block::Music(_) | Block::Code { .. } | Block::Rule => {}
+        }
+        out.push(' ');
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_term_is_listed_only_where_it_is_said() {
+        let term = Term { term: "grace note", used_as: &["grace"], meaning: "" };
+        let said: BTreeSet<String> = ["graceful".to_owned()].into();
+        assert!(!is_used(&term, &said));
+        let said: BTreeSet<String> = ["grace".to_owned()].into();
+        assert!(is_used(&term, &said));
+    }
+}

@@ -1,0 +1,142 @@
+//! The imprint page: who, when, which edition, whose rights, which faces. Set small, at the foot of the page.
+//!
+//! Follows the checklist of print.md 5.2 (common practice); the ISBN stands on the back of the title leaf (ISBN Users' Manual).
+
+use super::Desk;
+use crate::book::{Matter, Preset};
+use crate::frame::{Frame, Item, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::page::flow::{Before, Piece};
+use crate::page::prose::{self, Column, fixed};
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::style::Family;
+
+/// The imprint: one page, or more where there are many tunes.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let mut blocks: Vec<Vec<Piece>> = Vec::new();
+    let mut add = |named: Named, words: String, comp: &mut Compositor<'_>| {
+        let tag = (comp.number(), Tag::new(Role::Paragraph));
+        blocks.push(setting.tagged_lines(named, &words, setting.measure, tag, comp));
+    };
+    for (named, words) in lines(desk) {
+        add(named, words, comp);
+    }
+    let notice = prose::flat(prose::set(setting, &desk.material.notice, desk.extras, Column::text(setting), comp));
+    let mut out: Vec<Piece> = Vec::new();
+    for (n, block) in blocks.into_iter().enumerate() {
+        if n == NOTICE_AFTER && !notice.is_empty() {
+            out.extend(spaced(notice.clone(), setting.area.step));
+        }
+        out.extend(spaced(block, setting.area.step));
+    }
+    sink_to_foot(desk, out)
+}
+
+/// The notice follows title, owner and edition.
+const NOTICE_AFTER: usize = 3;
+
+fn spaced(mut block: Vec<Piece>, gap: Abs) -> Vec<Piece> {
+    if let Some(first) = block.first_mut() {
+        first.gap = fixed(gap * 0.5);
+    }
+    block
+}
+
+fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
+    let (book, words) = (desk.setting.book, desk.setting.words);
+    let mut out = Vec::new();
+    let title = match &book.subtitle {
+        Some(subtitle) => format!("{}: {subtitle}", book.title),
+        None => book.title.clone(),
+    };
+    out.push((Named::Strong, title));
+    let year = book.date.get(..4).unwrap_or_default();
+    let owner = book.author.clone().or_else(|| book.imprint.publisher.clone()).unwrap_or_default();
+    out.push((Named::Small, format!("© {year} {owner}").trim().to_owned()));
+    let mut made = words.impression.replace("{number}", &book.impression.to_string()).replace("{date}", &book.date);
+    made.push('.');
+    if let Some(publisher) = &book.imprint.publisher {
+        made = format!("{}. {made}", words.published_by.replace("{publisher}", publisher));
+    }
+    if let Some(edition) = edition(desk) {
+        made = format!("{made} {edition}");
+    }
+    out.push((Named::Small, made));
+    match &book.imprint.isbn {
+        Some(isbn) => out.push((Named::Small, format!("ISBN {isbn}"))),
+        None => out.push((Named::Small, words.isbn_none.to_owned())),
+    }
+    let rights = tune_rights(desk);
+    if !rights.is_empty() {
+        out.push((Named::Small, format!("{}: {rights}", words.rights_of_tunes)));
+    }
+    out.push((Named::Small, words.local_law.to_owned()));
+    out.push((Named::Small, words.health_note.to_owned()));
+    let fonts = words.fonts.replace("{text}", family(book.text.family)).replace("{labels}", family(book.text.labels));
+    out.push((Named::Small, fonts));
+    if book.back.contains(&Matter::Corrections) {
+        out.push((Named::Small, words.errata_note.to_owned()));
+    }
+    out
+}
+
+const fn family(family: Family) -> &'static str {
+    match family {
+        Family::Serif => "Source Serif 4",
+        Family::Sans => "Source Sans 3",
+        Family::Legible => "Atkinson Hyperlegible Next",
+    }
+}
+
+/// The edition in words; `None` for the book itself.
+pub(super) fn edition(desk: &Desk<'_>) -> Option<String> {
+    let (book, words) = (desk.setting.book, desk.setting.words);
+    let name = book.edition.as_ref()?;
+    Some(if book.has(Preset::LargePrint) {
+        words.edition_large.to_owned()
+    } else if book.has(Preset::Teacher) {
+        words.edition_teacher.to_owned()
+    } else if book.has(Preset::Handout) {
+        words.edition_handout.to_owned()
+    } else {
+        words.edition_other.replace("{edition}", name)
+    })
+}
+
+/// The rights of all tunes, those with the same statement together, in the order of their first tune.
+fn tune_rights(desk: &Desk<'_>) -> String {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for tune in desk.setting.book.tunes() {
+        let composer = tune.composer.clone().unwrap_or_else(|| desk.setting.words.trad.to_owned());
+        let rights = tune.rights.clone().unwrap_or_else(|| desk.setting.words.rights_unstated.to_owned());
+        let statement = format!("{composer}, {rights}");
+        match groups.iter_mut().find(|(known, _)| *known == statement) {
+            Some((_, titles)) => titles.push(tune.title.clone()),
+            None => groups.push((statement, vec![tune.title.clone()])),
+        }
+    }
+    let parts: Vec<_> = groups.iter().map(|(rights, titles)| format!("{} ({rights})", titles.join(", "))).collect();
+    if parts.is_empty() { String::new() } else { format!("{}.", parts.join("; ")) }
+}
+
+/// Pushes the lines to the foot of one page; when they don't fit on one, they run on from its head.
+fn sink_to_foot(desk: &Desk<'_>, mut pieces: Vec<Piece>) -> Vec<Piece> {
+    let area = desk.setting.area;
+    let mut walk = crate::page::fill::Walk::new();
+    for piece in &pieces {
+        walk.put(piece, area.step, 0.0);
+    }
+    let room = area.height - walk.bottom();
+    let anchor_height =
+        if room > area.step { desk.setting.area.step * ((room / area.step) - 1.0).floor() } else { Abs::ZERO };
+    let mut top = Frame::new(Size::new(desk.setting.width, anchor_height));
+    top.push(Point::default(), Item::Anchor(super::anchor(Matter::Imprint).into()));
+    if let Some(first) = pieces.first_mut() {
+        (first.gap, first.before) = (fixed(Abs::ZERO), Before::Never);
+    }
+    let mut out = vec![Piece::of_text(top, anchor_height)];
+    out.append(&mut pieces);
+    out
+}

@@ -1,0 +1,96 @@
+//! The key: exactly the signs that the engraved systems used, drawn by the code that draws the music, with one sentence each.
+
+use super::{Desk, anchor, rows};
+use crate::book::Matter;
+use crate::engrave::{Sign, draw_sign};
+use crate::frame::{Frame, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::page::chapter;
+use crate::page::flow::{Before, Piece};
+use crate::page::prose::fixed;
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::text::Inline;
+use std::collections::BTreeSet;
+
+/// The signs used by all systems of the book, tunes and examples.
+pub(super) fn used(desk: &Desk<'_>) -> BTreeSet<Sign> {
+    let tunes = desk.material.tunes.iter().flat_map(|tune| &tune.systems);
+    let examples = desk.material.examples.iter().flat_map(|example| &example.systems);
+    tunes.chain(examples).flat_map(|system| system.signs.iter().copied()).collect()
+}
+
+/// The group of a sign in the table of group names.
+const fn group(sign: Sign) -> usize {
+    match sign {
+        Sign::RowHead(_) | Sign::Place | Sign::Finger | Sign::Button | Sign::BoxedButton => 0,
+        Sign::Pull | Sign::Push | Sign::Reversal | Sign::Replay | Sign::AirOpen | Sign::AirClose => 1,
+        Sign::Bass | Sign::Chord | Sign::LeftHold | Sign::LeftStem | Sign::ChordSymbol => 2,
+        Sign::Repeat | Sign::Ending | Sign::PickUp | Sign::Segno | Sign::Coda | Sign::Jump | Sign::BarNumber => 4,
+        _ => 3,
+    }
+}
+
+/// The key.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let words = setting.words;
+    let mut out = vec![chapter::head(desk, words.key, &anchor(Matter::Key), comp)];
+    out.extend(setting.paragraph(Named::Text, words.key_intro, comp));
+    out[1].gap = fixed(setting.area.step);
+    let used = used(desk);
+    let drawn: Vec<(Sign, Frame)> =
+        used.iter().map(|sign| (*sign, draw_sign(*sign, &setting.book.engraving, setting.fonts()))).collect();
+    let widest = drawn.iter().map(|(_, frame)| frame.size.width).fold(Abs::ZERO, Abs::max);
+    let column = widest.min(setting.width * 0.4) + setting.scale.size(Named::Text) * 1.5;
+    for (n, title) in words.key_groups.iter().enumerate() {
+        let in_group: Vec<_> = drawn.iter().filter(|(sign, _)| group(*sign) == n).collect();
+        if in_group.is_empty() {
+            continue;
+        }
+        let mut heading = rows::heading(desk, title, 2, comp);
+        let list = (comp.number(), Tag::new(Role::List));
+        let last = in_group.len() - 1;
+        for (m, (sign, frame)) in in_group.into_iter().enumerate() {
+            let mut piece = entry(desk, *sign, frame, column, comp);
+            piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
+            if m == 0 || m == last {
+                piece.before = Before::Never;
+            }
+            heading.push(piece);
+        }
+        out.extend(heading);
+    }
+    out
+}
+
+/// One sign at the left, its sentence in a column beside it; the sign's middle on the sentence's first line.
+fn entry(desk: &Desk<'_>, sign: Sign, drawing: &Frame, column: Abs, comp: &mut Compositor<'_>) -> Piece {
+    let setting = desk.setting;
+    let step = setting.area.step;
+    let sentence = (setting.words.sign)(sign, &setting.book.engraving.signs);
+    let mut look = setting.scale.look(Named::Text);
+    look.align = crate::text::Align::Left;
+    // Most sentences then stand on one line; no line is longer than the text column.
+    let room = setting.measure.min(setting.width - column);
+    let lines = comp.set(&[Inline::text(&sentence)], &look, room);
+    let text_height: Abs = lines.iter().map(|line| line.frame.size.height).sum();
+    let high = drawing.size.height;
+    // Row heights are whole steps with some white; words and sign share their middle.
+    let height = setting.whole_steps((high + step * 0.5).max(text_height + step * 0.25)).max(step * 1.5);
+    let mut frame = Frame::new(Size::new(setting.measure.max(column + room), height));
+    let middle = height / 2.0;
+    let figure = Tag::figure(sentence.as_str());
+    frame.place_tagged(Point::new(Abs::ZERO, middle - high / 2.0), drawing.clone(), figure);
+    let mut words = Frame::new(Size::new(room, text_height));
+    let mut y = Abs::ZERO;
+    for line in lines {
+        let height = line.frame.size.height;
+        words.place(Point::new(Abs::ZERO, y), line.frame);
+        y += height;
+    }
+    // A line's own middle lies at the middle of its small letters, a little over half of the step.
+    let lift = step * 0.06;
+    frame.place_tagged(Point::new(column, middle - text_height / 2.0 - lift), words, Tag::new(Role::Paragraph));
+    Piece::of_text(frame, height)
+}

@@ -1,0 +1,238 @@
+//! The learner's box, drawn as the player sees it looking down: rows as columns of circles from chin to lap, each circle split
+//! into push and pull, the staff beside it; the left hand the same way.
+
+use super::keyboard::{Keyboard, columns, keyboard, keyboards, left_hand};
+use super::{Desk, anchor};
+use crate::book::Matter;
+use crate::frame::{Frame, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::instrument::{Direction, Row, Thirds};
+use crate::page::chapter;
+use crate::page::chart_staff::{self, Cluster, Spot};
+use crate::page::flow::{Before, Piece};
+use crate::page::hand::row_name;
+use crate::page::prose::fixed;
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::text::Inline;
+
+/// The page, or two where the type is large.
+pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let (words, instrument) = (setting.words, &setting.book.instrument);
+    let mut out = vec![chapter::head(desk, words.my_box, &anchor(Matter::MyBox), comp)];
+    let mut name = setting.paragraph(Named::Strong, &instrument.name, comp);
+    name[0].gap = fixed(setting.area.step);
+    name[0].before = Before::Never;
+    out.extend(name);
+    out.extend(setting.paragraph(Named::Text, words.my_box_intro, comp));
+    let source = words.box_source.replace("{source}", &sentence(&instrument.source));
+    let mut source =
+        setting.tagged_lines(Named::Small, &source, setting.width, (comp.number(), Tag::new(Role::Paragraph)), comp);
+    source[0].gap = fixed(setting.area.step);
+    let used: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
+    let room = setting.area.height - used - setting.area.step * 2.0;
+    let right = keyboard(desk, room, (0.0, f64::MAX));
+    let side = side_width(desk, &right);
+    let left = left_part(desk, side, right.radius, comp);
+    let staves = staff_part(desk, side);
+    let left_height: Abs = left.iter().map(|part| part.size.height).sum();
+    let both = staves.size.height + left_height + setting.area.step;
+    let least = setting.width * 0.42;
+    if side > least && both.fits(room) && right.frame.size.height.fits(room) {
+        let mut at = staves.size.height + setting.area.step;
+        let mut beside = Frame::new(Size::new(side, both));
+        beside.place(Point::default(), staves);
+        for part in left {
+            let height = part.size.height;
+            beside.place(Point::new(Abs::ZERO, at), part);
+            at += height;
+        }
+        out.push(figure(desk, pair(desk, right, beside)).breaking(Before::Never));
+        out.extend(source);
+        return out;
+    }
+    // Too much for one page: the left hand follows the words, the right hand has a page with its staves.
+    let page = setting.area.height - setting.area.step;
+    let parts = keyboards(desk, page);
+    let radius = parts[0].radius;
+    out.extend(left_part(desk, setting.width, radius, comp).into_iter().map(|frame| figure(desk, frame)));
+    let side = parts.first().map_or(Abs::ZERO, |part| side_width(desk, part));
+    let staves = staff_part(desk, side);
+    match <[Keyboard; 1]>::try_from(parts) {
+        Ok([whole]) if side > least && staves.size.height.fits(page) => {
+            out.push(figure(desk, pair(desk, whole, staves)));
+        }
+        Ok([whole]) => {
+            out.push(figure(desk, tagged(desk, whole.frame)));
+            out.extend(staff_pieces(desk));
+        }
+        Err(parts) => {
+            out.extend(in_rows(desk, parts).into_iter().map(|frame| figure(desk, tagged(desk, frame))));
+            out.extend(staff_pieces(desk));
+        }
+    }
+    out.extend(source);
+    out
+}
+
+/// A drawing of the right hand with its alternative text.
+fn tagged(desk: &Desk<'_>, frame: Frame) -> Frame {
+    let mut outer = Frame::new(frame.size);
+    outer.place_tagged(Point::default(), frame, Tag::figure(right_alt(desk)));
+    outer
+}
+
+/// The parts of a keyboard beside each other, as many as the page is wide.
+fn in_rows(desk: &Desk<'_>, parts: Vec<Keyboard>) -> Vec<Frame> {
+    let gap = desk.setting.scale.size(Named::Text) * 2.0;
+    let mut rows: Vec<Frame> = Vec::new();
+    for part in parts {
+        let size = part.frame.size;
+        match rows.last_mut().filter(|row| (row.size.width + gap + size.width).fits(desk.setting.width)) {
+            Some(row) => {
+                row.place(Point::new(row.size.width + gap, Abs::ZERO), part.frame);
+                row.size = Size::new(row.size.width + gap + size.width, row.size.height.max(size.height));
+            }
+            None => {
+                let mut row = Frame::new(size);
+                row.place(Point::default(), part.frame);
+                rows.push(row);
+            }
+        }
+    }
+    rows
+}
+
+/// The staves as pieces of their own, a row's name kept with its first.
+fn staff_pieces(desk: &Desk<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let label = setting.scale.size(Named::Label);
+    let mut out = Vec::new();
+    for row in columns(desk) {
+        for (n, staff) in staves(desk, row, setting.width).into_iter().enumerate() {
+            let name = row_name(setting, row.at);
+            let top = if n == 0 { label * 1.5 } else { Abs::ZERO };
+            let mut frame = Frame::new(Size::new(setting.width, top + staff.size.height));
+            if n == 0 {
+                setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, label));
+            }
+            frame.place_tagged(Point::new(Abs::ZERO, top), staff, Tag::figure(format!("{name}, {}", row.name)));
+            out.push(figure(desk, frame));
+        }
+    }
+    out
+}
+
+/// What the right hand's drawing leaves beside it.
+fn side_width(desk: &Desk<'_>, right: &Keyboard) -> Abs {
+    desk.setting.width - right.frame.size.width - desk.setting.scale.size(Named::Text) * 2.0
+}
+
+fn right_alt(desk: &Desk<'_>) -> String {
+    format!("{}: {}", desk.setting.words.right_hand, desk.setting.book.instrument.name)
+}
+
+/// The right hand and what stands beside it.
+fn pair(desk: &Desk<'_>, right: Keyboard, beside: Frame) -> Frame {
+    let width = desk.setting.width;
+    let mut frame = Frame::new(Size::new(width, right.frame.size.height.max(beside.size.height)));
+    frame.place_tagged(Point::default(), right.frame, Tag::figure(right_alt(desk)));
+    let x = width - beside.size.width;
+    frame.place(Point::new(x, Abs::ZERO), beside);
+    frame
+}
+
+/// Words as a sentence: a capital in front, one full stop at the end.
+fn sentence(words: &str) -> String {
+    let words = words.trim().trim_end_matches('.');
+    let mut chars = words.chars();
+    let first: String = chars.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+    format!("{first}{}.", chars.as_str())
+}
+
+fn figure(desk: &Desk<'_>, frame: Frame) -> Piece {
+    let height = desk.setting.whole_steps(frame.size.height);
+    Piece::of_text(frame, height).after(desk.setting.area.step)
+}
+
+/// The rows on staves, each under its name.
+fn staff_part(desk: &Desk<'_>, width: Abs) -> Frame {
+    let setting = desk.setting;
+    let label = setting.scale.size(Named::Label);
+    let mut frame = Frame::new(Size::new(width, Abs::ZERO));
+    let mut y = Abs::ZERO;
+    for row in columns(desk) {
+        let name = row_name(setting, row.at);
+        setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, y + label));
+        y += label * 1.5;
+        for staff in staves(desk, row, width) {
+            let height = staff.size.height;
+            frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(format!("{name}, {}", row.name)));
+            y += height + label * 0.8;
+        }
+        y += label * 0.6;
+    }
+    frame.size.height = y;
+    frame
+}
+
+/// The left hand: its note, and its drawing.
+fn left_part(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>) -> Vec<Frame> {
+    let setting = desk.setting;
+    let words = setting.words;
+    if setting.book.instrument.left.buttons.is_empty() {
+        return Vec::new();
+    }
+    let mut frame = Frame::new(Size::new(width, Abs::ZERO));
+    let label = setting.scale.size(Named::Label);
+    setting.scale.label(Named::LabelStrong, words.left_hand).put(&mut frame, Point::new(Abs::ZERO, label));
+    let mut y = label * 1.4;
+    let mut note = words.left_intro.to_owned();
+    if setting.book.instrument.left.thirds == Thirds::Out {
+        note = format!("{note} {}", words.thirds_out);
+    }
+    let mut look = setting.scale.look(Named::Label);
+    look.align = crate::text::Align::Left;
+    let mut text = Frame::new(Size::new(width, Abs::ZERO));
+    for line in comp.set(&[Inline::text(note)], &look, width.min(setting.measure)) {
+        let height = line.frame.size.height;
+        text.place(Point::new(Abs::ZERO, text.size.height), line.frame);
+        text.size.height += height;
+    }
+    let height = text.size.height;
+    frame.place_tagged(Point::new(Abs::ZERO, y), text, Tag::new(Role::Paragraph));
+    y += height + label * 0.6;
+    frame.size.height = y;
+    let left = left_hand(desk, radius);
+    let alt = format!("{}: {}", words.left_hand, setting.book.instrument.name);
+    let mut drawing = Frame::new(left.size);
+    drawing.place_tagged(Point::default(), left, Tag::figure(alt));
+    vec![frame, drawing]
+}
+
+/// A row on as many staves as its notes need at this width.
+fn staves(desk: &Desk<'_>, row: &Row, width: Abs) -> Vec<Frame> {
+    let clusters: Vec<Cluster> = (1u8..)
+        .zip(&row.buttons)
+        .map(|(number, button)| Cluster {
+            over: number.to_string(),
+            spots: Direction::BOTH
+                .into_iter()
+                .map(|direction| Spot { pitch: button.pitch(direction), row: row.at, direction, under: String::new() })
+                .collect(),
+        })
+        .collect();
+    let space = desk.setting.book.engraving.space * 0.86;
+    // A button takes about six and a half spaces; what does not fit goes on another staff.
+    let fits = ((width / space - 3.6) / 6.4).floor().max(3.0) as usize;
+    let staves = clusters.len().div_ceil(fits);
+    let each = clusters.len().div_ceil(staves.max(1)).max(1);
+    clusters
+        .chunks(each)
+        .map(|chunk| {
+            let share = chunk.len() as f64 / each as f64;
+            chart_staff::staff(desk.setting, chunk, width * share.max(0.3), space, true)
+        })
+        .collect()
+}

@@ -1,0 +1,122 @@
+//! Half-title and title page.
+
+use super::Desk;
+use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
+use crate::geom::{Abs, Path, Point, Size};
+use crate::page::chapter;
+use crate::page::facts;
+use crate::page::flow::Piece;
+use crate::page::scale::Named;
+use crate::page::setting::Compositor;
+use crate::text::Inline;
+
+/// The half-title: the title alone, at a third of the page.
+pub(super) fn half(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut frame = page(desk);
+    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::HalfTitle).into()));
+    let top = desk.setting.whole_steps(desk.setting.area.height * 0.22);
+    lines(desk, &mut frame, Named::TuneTitle, &desk.setting.book.title, top, Role::Paragraph, comp);
+    vec![whole(frame)]
+}
+
+/// The title page: bar, title, subtitle, author; the box's buttons as a drawing; publisher and year at the foot.
+pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let book = setting.book;
+    let step = setting.area.step;
+    let mut frame = page(desk);
+    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::Title).into()));
+    let mut y = setting.whole_steps(setting.area.height * 0.10);
+    chapter::bar(&mut frame, Point::new(Abs::ZERO, y), desk);
+    y += step;
+    y = lines(desk, &mut frame, Named::BookTitle, &book.title, y, Role::Heading(1), comp);
+    if let Some(subtitle) = &book.subtitle {
+        y = lines(desk, &mut frame, Named::Heading, subtitle, y + step * 0.5, Role::Paragraph, comp);
+    }
+    if let Some(author) = &book.author {
+        y = lines(desk, &mut frame, Named::Text, author, y + step * 2.0, Role::Paragraph, comp);
+    }
+    let mut foot = setting.area.height;
+    let year = book.date.get(..4).unwrap_or_default();
+    let publisher = match &book.imprint.publisher {
+        Some(publisher) => format!("{publisher}, {year}"),
+        None => year.to_owned(),
+    };
+    foot -= step * f64::from(setting.scale.steps(Named::Text));
+    lines(desk, &mut frame, Named::Text, &publisher, foot, Role::Paragraph, comp);
+    if let Some(edition) = super::imprint::edition(desk) {
+        foot -= step * 2.0;
+        lines(desk, &mut frame, Named::Label, &edition, foot, Role::Paragraph, comp);
+    }
+    let words = setting.words.box_for.replace("{box}", &facts::box_name(setting));
+    foot -= step * 2.0 * f64::from(setting.scale.steps(Named::Label));
+    lines(desk, &mut frame, Named::Label, &words, foot, Role::Paragraph, comp);
+    let drawing = buttons(desk);
+    let at = foot - drawing.size.height - step;
+    if at > y + step {
+        frame.place_tagged(Point::new(Abs::ZERO, at), drawing, Tag::new(Role::Artifact));
+    }
+    vec![whole(frame)]
+}
+
+/// The buttons of the box as an ornament, chin end left, the rows' stagger kept; where the outer row's hand lies is filled.
+fn buttons(desk: &Desk<'_>) -> Frame {
+    let setting = desk.setting;
+    let instrument = &setting.book.instrument;
+    let most = instrument.buttons().map(|(id, _)| instrument.along(id)).fold(1.0, f64::max);
+    let pitch = (setting.width / (most + 0.2)).min(Abs::mm(12.0));
+    let radius = pitch * 0.36;
+    let mut frame = Frame::new(Size::new(setting.width, pitch * instrument.rows.len() as f64));
+    for (n, row) in instrument.rows.iter().enumerate() {
+        let y = pitch * (n as f64 + 0.5);
+        for (number, _) in (1u8..).zip(&row.buttons) {
+            let along = instrument.along(crate::instrument::ButtonId { row: row.at, number });
+            let circle = Path::circle(Point::new(pitch * (along - 1.0) + radius, y), radius);
+            if row.start > 0 && (row.start..row.start.saturating_add(4)).contains(&number) && n + 1 == main_row(desk) {
+                frame.fill(Point::default(), circle, Ink::Black);
+            } else {
+                let stroke = Stroke { width: Abs::pt(0.75), ink: Ink::Black, round: false, dash: None };
+                frame.push(Point::default(), Item::Shape(Shape { path: circle, fill: None, stroke: Some(stroke) }));
+            }
+        }
+    }
+    frame
+}
+
+/// The row that is filled on the title page: the inner one of two, where the first tunes lie.
+fn main_row(desk: &Desk<'_>) -> usize {
+    desk.setting.book.instrument.rows.len().min(2)
+}
+
+fn page(desk: &Desk<'_>) -> Frame {
+    Frame::new(Size::new(desk.setting.width, desk.setting.area.height))
+}
+
+fn whole(frame: Frame) -> Piece {
+    let height = frame.size.height;
+    Piece::of_text(frame, height)
+}
+
+/// Sets words from `top`, gives where they end.
+fn lines(
+    desk: &Desk<'_>,
+    frame: &mut Frame,
+    named: Named,
+    words: &str,
+    top: Abs,
+    role: Role,
+    comp: &mut Compositor<'_>,
+) -> Abs {
+    let setting = desk.setting;
+    let mut look = setting.scale.look(named);
+    (look.align, look.hyphenate) = (crate::text::Align::Left, false);
+    let mut block = Frame::new(Size::new(setting.width, Abs::ZERO));
+    for line in comp.set(&[Inline::text(words)], &look, setting.width) {
+        let height = line.frame.size.height;
+        block.place(Point::new(Abs::ZERO, block.size.height), line.frame);
+        block.size.height += height;
+    }
+    let end = top + block.size.height;
+    frame.place_tagged(Point::new(Abs::ZERO, top), block, Tag::new(role));
+    end
+}

@@ -1,0 +1,121 @@
+//! The cut against exhaustive search on small books, and against the obvious one.
+
+use super::super::flow::{Gap, Opening, Substance};
+use super::*;
+use crate::frame::Frame;
+use crate::geom::Abs;
+use proptest::prelude::*;
+
+const AREA: Area = Area { height: Abs::pt(100.0), step: Abs::pt(10.0) };
+
+fn piece(height: f64, before: Before, substance: Substance, give: f64) -> Piece {
+    let mut piece = Piece::of_text(Frame::default(), Abs::pt(height)).breaking(before);
+    piece.on_grid = give == 0.0;
+    piece.substance = substance;
+    piece.gap = Gap { natural: Abs::pt(give), stretch: Abs::pt(give), shrink: Abs::pt(give / 2.0) };
+    piece
+}
+
+/// Every way to cut, by brute force, priced with the same prices.
+fn exhaustive(pieces: &[Piece], start: usize, side: Side, beside: Option<i32>) -> i64 {
+    if start == pieces.len() {
+        return 0;
+    }
+    let opening = if start == 0 { [Some(0), None] } else { costs::opening(side, pieces[start].before) };
+    let mut best = i64::MAX;
+    for (blank, price) in [false, true].into_iter().zip(opening) {
+        let Some(price) = price else { continue };
+        let (side, beside) = if blank { (side.next(), None) } else { (side, beside) };
+        for (end, fit) in ends(pieces, start, AREA) {
+            let next = if side == Side::Verso { fit.depth } else { None };
+            let cost = price + page_price(pieces, end, side, beside, fit) + exhaustive(pieces, end, side.next(), next);
+            best = best.min(cost);
+        }
+    }
+    best
+}
+
+/// Each page as full as it goes, no blank that is not forced.
+fn greedy(pieces: &[Piece], first: Side) -> i64 {
+    let (mut start, mut side, mut beside, mut cost) = (0, first, None, 0);
+    while start < pieces.len() {
+        let opening = if start == 0 { [Some(0), None] } else { costs::opening(side, pieces[start].before) };
+        match opening {
+            [Some(price), _] => cost += price,
+            [None, price] => {
+                cost += price.unwrap_or(0);
+                (side, beside) = (side.next(), None);
+            }
+        }
+        let (end, fit) = *ends(pieces, start, AREA).last().expect("a page always ends somewhere");
+        cost += page_price(pieces, end, side, beside, fit);
+        beside = if side == Side::Verso { fit.depth } else { None };
+        (start, side) = (end, side.next());
+    }
+    cost
+}
+
+fn any_piece() -> impl Strategy<Value = Piece> {
+    let before = prop_oneof![
+        4 => Just(Before::Free),
+        2 => Just(Before::Never),
+        1 => Just(Before::Dear(500)),
+        2 => Just(Before::Opens(Opening::Page)),
+        1 => Just(Before::Opens(Opening::Recto)),
+        1 => Just(Before::Opens(Opening::LikesRecto)),
+        1 => Just(Before::Opens(Opening::Verso)),
+    ];
+    let substance = prop_oneof![
+        Just(Substance::Text),
+        (0usize..2).prop_map(Substance::Music),
+        (0usize..2).prop_map(Substance::Commentary),
+    ];
+    (1u32..12, before, substance, 0u32..3).prop_map(|(height, before, substance, give)| {
+        piece(f64::from(height) * 9.0, before, substance, f64::from(give) * 6.0)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(160))]
+    #[test]
+    fn no_cut_is_cheaper(pieces in prop::collection::vec(any_piece(), 1..12), recto in any::<bool>()) {
+        let first = if recto { Side::Recto } else { Side::Verso };
+        let cut = paginate(&pieces, AREA, first);
+        prop_assert_eq!(cut.cost, exhaustive(&pieces, 0, first, None));
+        prop_assert!(cut.cost <= greedy(&pieces, first));
+        let mut next = 0;
+        for page in &cut.pages {
+            prop_assert_eq!(page.start, next);
+            prop_assert!(page.end > page.start);
+            next = page.end;
+        }
+        prop_assert_eq!(next, pieces.len());
+    }
+}
+
+#[test]
+fn a_tune_of_two_pages_opens_on_the_left() {
+    let systems = |tune: usize, count: usize| {
+        (0..count).map(move |n| {
+            let whole = if count <= 2 { Before::Dear(costs::PARTED_TUNE) } else { Before::Free };
+            let before = if n == 0 { Before::Opens(Opening::Page) } else { whole };
+            piece(40.0, before, Substance::Music(tune), 6.0)
+        })
+    };
+    // One page, then two pages: the second tune would open on the left by itself.
+    let pieces: Vec<_> = systems(0, 2).chain(systems(1, 4)).collect();
+    let cut = paginate(&pieces, AREA, Side::Recto);
+    assert!(cut.pages.iter().all(|page| !page.blank_before), "{cut:?}");
+    // Two pages at once on a right-hand page: a blank page is cheaper than a turn.
+    let pieces: Vec<_> = systems(0, 2).chain(systems(1, 2)).chain(systems(2, 4)).collect();
+    let cut = paginate(&pieces, AREA, Side::Recto);
+    assert!(cut.pages[2].blank_before, "{cut:?}");
+}
+
+#[test]
+fn nothing_may_be_too_high_for_an_answer() {
+    let pieces = [piece(500.0, Before::Free, Substance::Text, 0.0), piece(10.0, Before::Never, Substance::Text, 0.0)];
+    let cut = paginate(&pieces, AREA, Side::Recto);
+    assert_eq!(cut.pages.len(), 2);
+    assert_eq!(paginate(&[], AREA, Side::Recto).pages.len(), 0);
+}

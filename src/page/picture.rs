@@ -1,0 +1,87 @@
+//! Pictures named in texts: their sizes in pixels, and their pixels as grey levels.
+
+use crate::book::Book;
+use crate::diag::{Place, Sink};
+use crate::frame::{Frame, Image, Item};
+use crate::geom::{Point, Size};
+use image::{GenericImageView, ImageReader, Limits};
+use std::collections::BTreeMap;
+use std::io::Cursor;
+
+/// A picture wider or higher than this many pixels is refused; an A4 page at 600 dots an inch has 4960 by 7016.
+const MOST_PIXELS: u32 = 12_000;
+/// Decoding takes at most this many bytes.
+const MOST_BYTES: u64 = 400_000_000;
+
+/// The sizes of all pictures that can be read, by path.
+pub(super) fn sizes(book: &Book) -> BTreeMap<String, (u32, u32)> {
+    book.pictures
+        .iter()
+        .filter_map(|(path, bytes)| {
+            let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().ok()?;
+            Some((path.clone(), reader.into_dimensions().ok()?))
+        })
+        .collect()
+}
+
+/// A picture at a size, in grey levels over white; `None` and a warning when it cannot be read.
+pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mut Sink) -> Option<Frame> {
+    let Some((_, bytes)) = book.pictures.iter().find(|(known, _)| known == path) else {
+        sink.warn(
+            "missing-picture",
+            Some(place),
+            format!("the picture `{path}` was not found, so the page goes without it"),
+        );
+        return None;
+    };
+    match decode(bytes) {
+        Ok((width, height, grey)) => {
+            let mut frame = Frame::new(size);
+            let image =
+                Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
+            frame.push(Point::default(), Item::Image(image));
+            Some(frame)
+        }
+        Err(reason) => {
+            sink.warn("bad-picture", Some(place), format!("the picture `{path}` cannot be used: {reason}"))
+                .hints
+                .push("give a PNG or JPEG file".into());
+            None
+        }
+    }
+}
+
+fn decode(bytes: &[u8]) -> Result<(u32, u32, Vec<u8>), String> {
+    let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|error| error.to_string())?;
+    let mut limits = Limits::default();
+    limits.max_image_width = Some(MOST_PIXELS);
+    limits.max_image_height = Some(MOST_PIXELS);
+    limits.max_alloc = Some(MOST_BYTES);
+    reader.limits(limits);
+    let picture = reader.decode().map_err(|error| error.to_string())?;
+    let (width, height) = picture.dimensions();
+    let grey = picture
+        .to_luma_alpha8()
+        .pixels()
+        .map(|pixel| {
+            // What shows through is the paper.
+            let [level, alpha] = pixel.0.map(u32::from);
+            u8::try_from((level * alpha + 255 * (255 - alpha)) / 255).unwrap_or(255)
+        })
+        .collect();
+    Ok((width, height, grey))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_picture_is_flattened_onto_paper() {
+        let mut bytes = Vec::new();
+        let pixels = image::RgbaImage::from_fn(2, 1, |x, _| image::Rgba([0, 0, 0, if x == 0 { 255 } else { 0 }]));
+        pixels.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).expect("two pixels can be written");
+        assert_eq!(decode(&bytes), Ok((2, 1, vec![0, 255])));
+        assert!(decode(b"no picture").is_err());
+    }
+}

@@ -1,0 +1,184 @@
+//! Set blocks of text into pieces: lines with their rules at page breaks, hanging labels, pictures, examples.
+
+use super::flow::{Before, Gap, Piece};
+use super::material::Example;
+use super::picture;
+use super::setting::{Compositor, Setting};
+use super::stack;
+use crate::frame::{Frame, Tag};
+use crate::geom::{Abs, Point};
+use crate::text::{Block, Content, SetBlock, Surroundings};
+use std::collections::BTreeMap;
+
+/// What a text may hold beyond words.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Extras<'a> {
+    /// Engraved examples.
+    pub examples: &'a [Example],
+    /// Sizes of pictures in pixels.
+    pub pictures: &'a BTreeMap<String, (u32, u32)>,
+}
+
+/// Pieces of one set block, with the bars it speaks of.
+#[derive(Debug, Clone)]
+pub(super) struct SetPieces {
+    /// The pieces.
+    pub pieces: Vec<Piece>,
+    /// First and last bar as the author wrote them.
+    pub bars: Option<(String, String)>,
+}
+
+/// The column that blocks are set in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column {
+    /// How wide it is.
+    pub width: Abs,
+    /// Whether headings that name bars hang in the margin.
+    pub hang_bars: bool,
+    /// Whether blocks with a label in the margin go without white above them: the label says where they begin.
+    pub close: bool,
+}
+
+impl Column {
+    /// The text column.
+    pub const fn text(setting: &Setting<'_>) -> Self {
+        Self { width: setting.measure, hang_bars: false, close: false }
+    }
+    /// The same column with bar numbers in the margin.
+    pub const fn with_bars(setting: &Setting<'_>) -> Self {
+        Self { hang_bars: true, ..Self::text(setting) }
+    }
+}
+
+/// Sets blocks in a column.
+pub(super) fn set(
+    setting: &Setting<'_>,
+    blocks: &[Block],
+    extras: Extras<'_>,
+    column: Column,
+    comp: &mut Compositor<'_>,
+) -> Vec<SetPieces> {
+    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
+    let mut set = comp.set_blocks(blocks, &surroundings, column.width);
+    // Labels wider than the margin stand inside: the column then gives way.
+    let mut indent = Abs::ZERO;
+    let widest =
+        set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
+    if !widest.fits(margin_room(setting)) {
+        indent = widest + setting.steps(HANG_GAP);
+        set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
+    }
+    let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
+    let mut keep = false;
+    let mut out = Vec::new();
+    for block in set {
+        let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
+        let closed = column.close && block.hang.is_some();
+        let keep_next = block.keep_with_next;
+        let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
+        let outer = block
+            .container
+            .clone()
+            .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
+        let tag = (comp.number(), block.tag.clone());
+        let mut pieces = pieces(setting, block, extras, comp);
+        if let Some(first) = pieces.first_mut() {
+            first.gap.natural = first.gap.natural.max(space);
+            if keep {
+                first.before = Before::Never;
+            }
+            keep = keep_next;
+        }
+        for piece in &mut pieces {
+            if piece.on_grid {
+                piece.x = indent;
+            }
+            let mut own = std::mem::take(&mut piece.tags);
+            own.iter_mut().for_each(|tag| tag.0 = comp.number());
+            piece.tags.extend(outer.clone());
+            if own.is_empty() {
+                piece.tags.push(tag.clone());
+            }
+            piece.tags.extend(own);
+        }
+        out.push(SetPieces { pieces, bars });
+    }
+    out
+}
+
+/// The pieces of all blocks in a row.
+pub(super) fn flat(set: Vec<SetPieces>) -> Vec<Piece> {
+    set.into_iter().flat_map(|block| block.pieces).collect()
+}
+
+fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut out = match block.content {
+        Content::Lines(frames) => {
+            let frames = frames.into_iter().map(|line| line.frame).collect();
+            let least = (block.least_first as usize, block.least_last as usize);
+            lines(frames, least, block.may_split)
+        }
+        Content::Piece(frame) => vec![whole(setting, frame)],
+        Content::Picture { path, alt, size, place } => {
+            let Some(frame) = picture::frame(setting.book, &path, size, place, &mut comp.sink) else {
+                return Vec::new();
+            };
+            vec![whole(setting, frame).tagged(0, Tag::figure(alt))]
+        }
+        Content::Music(excerpt) => {
+            let Some(example) = extras.examples.iter().find(|example| example.source == excerpt) else {
+                return Vec::new();
+            };
+            stack::systems(setting, &example.systems, &example.alt)
+        }
+    };
+    if let (Some(hang), Some(first)) = (block.hang, out.first_mut()) {
+        hang_beside(setting, first, &hang);
+    }
+    out
+}
+
+/// A frame as one piece, its height made whole steps.
+fn whole(setting: &Setting<'_>, frame: Frame) -> Piece {
+    let height = setting.whole_steps(frame.size.height);
+    Piece::of_text(frame, height)
+}
+
+/// Lines as pieces: no page ends before `least.0` lines are on it or with fewer than `least.1` to come.
+pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) -> Vec<Piece> {
+    let count = frames.len();
+    frames
+        .into_iter()
+        .enumerate()
+        .map(|(n, frame)| {
+            let height = frame.size.height;
+            let free = may_split && n >= least.0 && count - n >= least.1;
+            let before = if n == 0 || free { Before::Free } else { Before::Never };
+            Piece::of_text(frame, height).breaking(before)
+        })
+        .collect()
+}
+
+/// Puts a label beside a line, its right edge a little left of the column.
+fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
+    let mut frame = Frame::new(first.frame.size);
+    frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
+    frame.place(Point::default(), (*first.frame).clone());
+    first.frame = std::sync::Arc::new(frame);
+}
+
+/// The width of a label that the narrower margin has room for.
+fn margin_room(setting: &Setting<'_>) -> Abs {
+    let margins = setting.book.page.margins;
+    margins.inner.min(margins.outer) - HANG_CLEAR - setting.steps(HANG_GAP)
+}
+
+/// Steps between a label in the margin and the column.
+const HANG_GAP: f64 = 0.4;
+/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
+const HANG_CLEAR: Abs = Abs::inches(0.125);
+
+/// A gap that neither grows nor shrinks.
+pub(super) const fn fixed(natural: Abs) -> Gap {
+    Gap { natural, stretch: Abs::ZERO, shrink: Abs::ZERO }
+}

@@ -1,0 +1,121 @@
+//! What every part of a book is set with: the book, the faces, the scale, the words, the type area.
+
+use super::fill::Area;
+use super::flow::Piece;
+use super::scale::{Named, Scale};
+use super::words::{Words, words};
+use crate::book::Book;
+use crate::diag::Sink;
+use crate::font::{Features, Fonts};
+use crate::frame::{Role, Tag};
+use crate::geom::Abs;
+use crate::text::{Block, Inline, Line, ParagraphLook, SetBlock, Surroundings, Typesetter};
+
+/// What parts are set with; values only, nothing changes after it is made.
+pub(super) struct Setting<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The scale of type.
+    pub scale: Scale<'a>,
+    /// The words of the book's language.
+    pub words: &'static Words,
+    /// The height of the column in whole steps, and the step.
+    pub area: Area,
+    /// The width of the type area, which music takes.
+    pub width: Abs,
+    /// The width of the text column.
+    pub measure: Abs,
+}
+
+/// Characters in a line of text: RNIB and common practice want 60 to 70.
+const CHARACTERS: f64 = 66.0;
+/// Ordinary English, for the average width of a character.
+const SAMPLE: &str =
+    "the bellows turn where the left hand asks for it, and the right hand finds the same note on the other row";
+
+impl<'a> Setting<'a> {
+    /// For one book.
+    pub fn new(book: &'a Book, fonts: &'a Fonts) -> Self {
+        let scale = Scale { fonts, style: &book.text };
+        let area = book.page.type_area();
+        let step = book.text.leading;
+        let steps = ((area.height / step) + 1e-6).floor().max(1.0);
+        let face = fonts.text(scale.choice(Named::Text));
+        let sample = fonts.width(face, SAMPLE, Features::default()).at(book.text.size);
+        let measure = sample / SAMPLE.chars().count() as f64 * CHARACTERS;
+        Self {
+            book,
+            scale,
+            words: words(&book.language),
+            area: Area { height: step * steps, step },
+            width: area.width,
+            measure: measure.min(area.width),
+        }
+    }
+    /// The faces.
+    pub const fn fonts(&self) -> &'a Fonts {
+        self.scale.fonts
+    }
+    /// A number of steps.
+    pub fn steps(&self, count: f64) -> Abs {
+        self.area.step * count
+    }
+    /// A height rounded up to whole steps.
+    pub fn whole_steps(&self, height: Abs) -> Abs {
+        self.area.step * ((height / self.area.step) - 1e-6).ceil().max(0.0)
+    }
+    /// The distance from a line's top to its baseline.
+    pub fn baseline(&self) -> Abs {
+        crate::text::baseline(&self.book.text)
+    }
+    /// One paragraph of plain words as pieces, two lines at least on either side of a page break.
+    pub fn paragraph(&self, named: Named, words: &str, comp: &mut Compositor<'_>) -> Vec<Piece> {
+        let tag = (comp.number(), Tag::new(Role::Paragraph));
+        self.tagged_lines(named, words, self.measure, tag, comp)
+    }
+    /// One paragraph in a column of a width, under a tag.
+    pub fn tagged_lines(
+        &self,
+        named: Named,
+        words: &str,
+        width: Abs,
+        tag: (u64, Tag),
+        comp: &mut Compositor<'_>,
+    ) -> Vec<Piece> {
+        let lines = comp.set(&[Inline::text(words)], &self.scale.look(named), width);
+        let frames = lines.into_iter().map(|line| line.frame).collect();
+        super::prose::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
+    }
+}
+
+/// What sets parts: a typesetter that remembers shaped words, tag numbers that no other part uses, complaints.
+pub(super) struct Compositor<'a> {
+    setter: Typesetter<'a>,
+    number: u64,
+    /// Complaints of these parts.
+    pub sink: Sink,
+}
+
+impl<'a> Compositor<'a> {
+    /// With a typesetter.
+    pub fn new(setter: Typesetter<'a>) -> Self {
+        Self { setter, number: 0, sink: Sink::default() }
+    }
+    /// Goes over to the part of this index.
+    pub fn begin_part(&mut self, index: usize) {
+        self.number = (index as u64) << 32;
+    }
+    /// A tag number that was never given out.
+    pub fn number(&mut self) -> u64 {
+        self.number += 1;
+        self.number
+    }
+    /// Sets words into lines of a width.
+    pub fn set(&mut self, inlines: &[Inline], look: &ParagraphLook, width: Abs) -> Vec<Line> {
+        self.setter.set(inlines, look, width, &mut self.sink)
+    }
+    /// Sets blocks into a column of a width.
+    pub fn set_blocks(&mut self, blocks: &[Block], around: &Surroundings<'_>, width: Abs) -> Vec<SetBlock> {
+        self.setter.set_blocks(blocks, around, width, &mut self.sink)
+    }
+}

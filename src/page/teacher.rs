@@ -1,0 +1,192 @@
+//! What a teacher's edition adds to a tune: the bellows under each system, the places of the hand, the next best plan.
+
+use super::flow::{Before, Piece, Substance};
+use super::hand;
+use super::material::TuneMaterial;
+use super::prose::fixed;
+use super::scale::Named;
+use super::setting::{Compositor, Setting};
+use crate::book::Extra;
+use crate::engrave::System;
+use crate::fingering::Place;
+use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
+use crate::geom::{Abs, Path, Point, Size, Sp};
+use std::sync::Arc;
+
+/// Height of the drawing of the bellows, and the white above it.
+const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
+
+/// Adds the bellows under each system of music.
+pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, music: &mut [Piece]) {
+    if !setting.book.shows(Extra::BellowsCurves) || material.plan.bellows.curve.points.is_empty() {
+        return;
+    }
+    let space = setting.book.engraving.space;
+    for (piece, system) in music.iter_mut().zip(&material.systems) {
+        let curve = curve(setting, material, system);
+        let top = piece.frame.size.height + CURVE.1.at(space);
+        let mut frame = (*piece.frame).clone();
+        let height = top + curve.size.height;
+        frame.place_tagged(Point::new(Abs::ZERO, top), curve, Tag::new(Role::Artifact));
+        frame.size.height = height;
+        piece.height = height;
+        piece.frame = Arc::new(frame);
+        // The drawing is a flat box: nothing nests into it from below.
+        piece.gap.natural = piece.gap.natural.max(Sp::sp(2.0).at(space));
+    }
+}
+
+/// How far the bellows are open through one system: the first time through as an area, later times as thin lines; the limits
+/// as lines, open at the top.
+fn curve(setting: &Setting<'_>, material: &TuneMaterial<'_>, system: &System) -> Frame {
+    let space = setting.book.engraving.space;
+    let height = CURVE.0.at(space);
+    let mut frame = Frame::new(Size::new(system.frame.size.width, height));
+    let (left, right) = match (system.bars.first(), system.bars.last()) {
+        (Some(first), Some(last)) => (first.left, last.right),
+        _ => return frame,
+    };
+    let passes = material.plan.bellows.curve.points.iter().map(|point| point.2).max().unwrap_or(1);
+    for pass in 1..=passes.min(4) {
+        let line = points(material, system, pass, height);
+        let (Some(first), Some(last)) = (line.first(), line.last()) else { continue };
+        if pass == 1 {
+            let mut area = vec![Point::new(first.x, height)];
+            area.extend(&line);
+            area.push(Point::new(last.x, height));
+            frame.fill(Point::default(), Path::polygon(&area), Ink::Grey(18));
+        }
+        let width = if pass == 1 { Abs::pt(0.9) } else { Abs::pt(0.4) };
+        let stroke = Stroke { width, ink: Ink::Black, round: true, dash: None };
+        frame.push(Point::default(), Item::Shape(Shape { path: Path::open(&line), fill: None, stroke: Some(stroke) }));
+    }
+    for y in [Abs::ZERO, height] {
+        frame.line(Point::new(left, y), Point::new(right, y), Abs::pt(0.4), Ink::Black);
+    }
+    let label = setting.scale.size(Named::Label) * 0.86;
+    let label = label.max(setting.book.text.smallest);
+    for (words, y) in [(setting.words.open, label * 0.3), (setting.words.closed, height)] {
+        let words = setting.scale.label_at(Named::Label, label, words);
+        // Beside the clef, where no bar is drawn, or over the area where there is no such room.
+        let x = (left - words.width - label * 0.3).max(Abs::ZERO);
+        words.put(&mut frame, Point::new(x, y));
+    }
+    frame
+}
+
+fn points(material: &TuneMaterial<'_>, system: &System, pass: u32, height: Abs) -> Vec<Point> {
+    let curve = &material.plan.bellows.curve;
+    let on_page = |opening: f64| height * (1.0 - opening.clamp(0.0, 1.0));
+    let mut out: Vec<Point> = Vec::new();
+    for extent in &system.bars {
+        let Some(bar) = material.entry.tune.bars.get(extent.bar) else { continue };
+        let length = bar.length.0.to_f64().max(1e-9);
+        for (_, onset, _, opening) in curve.points.iter().filter(|point| point.0 == extent.bar && point.2 == pass) {
+            let share = (onset.0.to_f64() / length).clamp(0.0, 1.0);
+            out.push(Point::new(extent.left + (extent.right - extent.left) * share, on_page(*opening)));
+        }
+    }
+    out
+}
+
+/// The places of the hand and the next best plan, after the commentary.
+pub(super) fn pieces(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    comp: &mut Compositor<'_>,
+) -> Vec<Piece> {
+    let mut out = Vec::new();
+    if setting.book.shows(Extra::PlaceMaps) {
+        let maps = place_maps(setting, material);
+        if !maps.is_empty() {
+            out.extend(heading(setting, setting.words.places, comp));
+            out.extend(maps.into_iter().map(|piece| piece.tagged(comp.number(), Tag::new(Role::Paragraph))));
+        }
+    }
+    if setting.book.shows(Extra::RunnersUp)
+        && let Some(words) = runner_up(setting, material)
+    {
+        out.extend(heading(setting, setting.words.runner_up, comp));
+        let mut text = setting.paragraph(Named::Text, &words, comp);
+        if let Some(first) = text.first_mut() {
+            first.before = Before::Never;
+        }
+        out.extend(text);
+    }
+    for piece in &mut out {
+        piece.substance = Substance::Commentary(tune);
+    }
+    out
+}
+
+/// A heading of a teacher's part.
+pub(super) fn heading(setting: &Setting<'_>, words: &str, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let tag = (comp.number(), Tag::new(Role::Heading(3)));
+    let mut out = setting.tagged_lines(Named::Heading, words, setting.measure, tag, comp);
+    if let Some(first) = out.first_mut() {
+        first.gap = fixed(setting.steps(1.0));
+    }
+    out
+}
+
+/// One small drawing for each place in the order in which the hand comes there first, with the note's address.
+fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<Piece> {
+    let mut seen: Vec<(Place, String)> = Vec::new();
+    for note in material.plan.notes.iter().flatten().filter(|note| note.place_moves) {
+        let address = material.entry.tune.addresses.get(note.id.index()).map(ToString::to_string).unwrap_or_default();
+        match seen.iter_mut().find(|(place, _)| *place == note.place) {
+            Some((_, where_)) => where_.push_str(&format!(", {address}")),
+            None => seen.push((note.place, address)),
+        }
+    }
+    seen.into_iter()
+        .enumerate()
+        .filter_map(|(n, (place, addresses))| {
+            let label = setting.scale.size(Named::Label);
+            let line = hand::line(setting, &setting.book.instrument, place, setting.width)?;
+            let mut frame = Frame::new(Size::new(setting.width, line.size.height));
+            let x = line.size.width + label;
+            let height = line.size.height;
+            frame.place(Point::default(), line);
+            let words = setting.scale.label_within(Named::Label, &addresses, setting.width - x);
+            words.put(&mut frame, Point::new(x, setting.steps(0.75) + setting.scale.cap_height(Named::Label) / 2.0));
+            let piece = Piece::of_text(frame, height);
+            Some(if n == 0 { piece.breaking(Before::Never) } else { piece })
+        })
+        .collect()
+}
+
+/// At most so many differences are named.
+const NAMED: usize = 6;
+
+/// The cheapest other plan in words; `None` when none was looked for or found.
+fn runner_up(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Option<String> {
+    let words = setting.words;
+    let other = material.plan.runners_up.first().filter(|other| !other.differs.is_empty())?;
+    let mut parts: Vec<String> = other
+        .differs
+        .iter()
+        .take(NAMED)
+        .map(|difference| {
+            let address = material.entry.tune.addresses.get(difference.note.index());
+            let address = address.map(ToString::to_string).unwrap_or_default();
+            let buttons: Vec<String> = difference
+                .buttons
+                .iter()
+                .map(|button| format!("{} {}", hand::row_name(setting, button.row), button.number))
+                .collect();
+            let direction = match difference.direction {
+                crate::instrument::Direction::Push => words.push,
+                crate::instrument::Direction::Pull => words.pull,
+            };
+            format!("{address}: {}, {direction}", buttons.join(" + "))
+        })
+        .collect();
+    let more = other.differs.len().saturating_sub(NAMED);
+    if more > 0 {
+        parts.push(words.and_more.replace("{n}", &more.to_string()));
+    }
+    let dearer = other.cost - material.plan.cost.total;
+    Some(words.runner_up_text.replace("{cost}", &dearer.to_string()).replace("{notes}", &parts.join("; ")))
+}

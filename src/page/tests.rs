@@ -1,0 +1,278 @@
+//! Whole books of every page kind at five page sizes, two orientations and three type sizes: nothing leaves the page, nothing
+//! lies on anything else; labels, links, record.
+
+use super::document::{Document, Page, SheetKind, Side};
+use super::{lay_out, sample};
+use crate::book::{Book, TuneEntry};
+use crate::diag::Sink;
+use crate::engrave::Sign;
+use crate::font::Fonts;
+use crate::frame::{Frame, Item, LinkTarget, Role, TextRun};
+use crate::geom::{Abs, Point, Rect, Size};
+use crate::instrument::RowAt;
+use crate::style::TunePages;
+use std::sync::OnceLock;
+
+fn fonts() -> &'static Fonts {
+    static FONTS: OnceLock<Fonts> = OnceLock::new();
+    FONTS.get_or_init(Fonts::embedded)
+}
+
+fn tunes() -> Vec<TuneEntry> {
+    vec![
+        sample::entry("tin-lantern", "The Tin Lantern", 16),
+        sample::entry("ferry-rope", "Ferry Rope", 24),
+        sample::entry("low-water", "Low Water", 12),
+        sample::entry("eel-supper", "Eel Supper, with a Title of Quite Some Length", 36),
+    ]
+}
+
+const SYSTEMS: [usize; 4] = [4, 6, 3, 9];
+
+fn bind(book: &Book, systems: &[usize]) -> (Document, Sink) {
+    let plan = sample::plan();
+    let mut sink = Sink::default();
+    let document = lay_out(&sample::material(book, &plan, systems), fonts(), &mut sink);
+    (document, sink)
+}
+
+/// Calls `with` for every item with its place on the page.
+fn walk(frame: &Frame, origin: Point, with: &mut impl FnMut(Point, &Item)) {
+    for (at, item) in frame.items() {
+        let at = origin + *at;
+        with(at, item);
+        if let Item::Group(group) = item {
+            walk(&group.frame, at, with);
+        }
+    }
+}
+
+/// The box of the ink of a run.
+fn ink(run: &TextRun, at: Point) -> Option<Rect> {
+    let boxes = run.glyphs.iter().filter_map(|glyph| {
+        let ink = fonts().ink(run.face, glyph.id)?;
+        let x = at.x + glyph.x;
+        let y = at.y + glyph.y;
+        let corner = |x0: crate::geom::Em, y0: crate::geom::Em| Point::new(x + x0.at(run.size), y - y0.at(run.size));
+        Some(Rect::new(corner(ink.min.x, ink.min.y), corner(ink.max.x, ink.max.y)))
+    });
+    boxes.reduce(|all, one| all.union(&one))
+}
+
+fn inks(page: &Page) -> Vec<(Rect, String)> {
+    let mut found = Vec::new();
+    walk(&page.frame, Point::default(), &mut |at, item| match item {
+        Item::Text(run) => found.extend(ink(run, at).map(|rect| (rect, run.text.to_string()))),
+        Item::Shape(shape) => found.extend(shape.path.ink().map(|rect| (rect.moved(at), String::new()))),
+        _ => {}
+    });
+    found
+}
+
+#[test]
+fn every_page_kind_at_every_size() {
+    let sizes = [(148.0, 210.0), (176.0, 250.0), (210.0, 297.0), (215.9, 279.4), (250.0, 353.0)];
+    let mut complaints = Vec::new();
+    for (width, height) in sizes {
+        for (width, height) in [(width, height), (height, width)] {
+            for text in [9.5, 11.0, 18.0] {
+                let size = Size::new(Abs::mm(width), Abs::mm(height));
+                let book = sample::book(size, Abs::pt(text), tunes());
+                let (document, sink) = bind(&book, &SYSTEMS);
+                let what = format!("{width} x {height} mm, {text} pt");
+                assert!(document.pages.len() > 20, "{what}: {} pages", document.pages.len());
+                let trim = Rect::new(Point::default(), Point::new(size.width, size.height)).grown(Abs::pt(0.5));
+                for page in &document.pages {
+                    for (ink, words) in inks(page) {
+                        if ink.union(&trim) != trim {
+                            complaints.push(format!("{what}, page {}: {words:?} leaves the page: {ink:?}", page.label));
+                        }
+                    }
+                    complaints.extend(
+                        collisions(page).into_iter().map(|words| format!("{what}, page {}: {words}", page.label)),
+                    );
+                }
+                for item in sink.items() {
+                    if item.code == "over-the-page" || item.code == "over-the-margin" {
+                        complaints.push(format!("{what}: {}", item.message));
+                    }
+                }
+            }
+        }
+    }
+    assert!(complaints.is_empty(), "{}\n{}", complaints.len(), complaints[..complaints.len().min(30)].join("\n"));
+}
+
+/// Words whose ink lies on the ink of other words.
+fn collisions(page: &Page) -> Vec<String> {
+    let mut words: Vec<(Rect, String)> = inks(page).into_iter().filter(|(_, words)| !words.trim().is_empty()).collect();
+    words.sort_by(|a, b| a.0.min.y.total_cmp(&b.0.min.y));
+    let mut found = Vec::new();
+    for (n, (one, here)) in words.iter().enumerate() {
+        for (other, there) in words[n + 1..].iter().take_while(|(other, _)| other.min.y < one.max.y) {
+            if one.grown(Abs::pt(-0.4)).overlaps(&other.grown(Abs::pt(-0.4))) {
+                found.push(format!("{here:?} lies on {there:?}"));
+            }
+        }
+    }
+    found
+}
+
+fn a4(tunes: Vec<TuneEntry>) -> Book {
+    sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(11.0), tunes)
+}
+
+#[test]
+fn numbers_sides_and_record() {
+    let book = a4(tunes());
+    let (document, _) = bind(&book, &SYSTEMS);
+    for (n, page) in document.pages.iter().enumerate() {
+        let side = if n % 2 == 0 { Side::Recto } else { Side::Verso };
+        assert_eq!(page.side, side);
+    }
+    let first = document.pages.iter().position(|page| page.label == "1").expect("the body begins at 1");
+    assert_eq!(document.pages[first].side, Side::Recto);
+    assert_eq!(document.pages[0].label, "i");
+    let last = document.pages.last().expect("there are pages");
+    assert_eq!((last.kind, last.side), (SheetKind::Cover, Side::Verso));
+    assert_eq!(document.manifest.pages.len(), document.pages.len());
+    // Every bar is on a page, and in the order of the book.
+    let bars: usize = SYSTEMS.iter().map(|systems| systems * 4).sum();
+    assert_eq!(document.manifest.bars.len(), bars);
+    assert_eq!(document.manifest.bars[0].tune, "tin-lantern");
+    let titles: Vec<_> = document.outline.iter().filter(|entry| entry.level == 1).map(|e| e.title.as_str()).collect();
+    assert_eq!(titles.len(), 4);
+    assert_eq!(titles[0], "The Tin Lantern");
+}
+
+#[test]
+fn contents_say_where_tunes_are() {
+    let book = a4(tunes());
+    let (document, _) = bind(&book, &SYSTEMS);
+    let place = |id: &str| document.manifest.bars.iter().find(|bar| bar.tune == id).map(|bar| bar.page.clone());
+    let mut said = 0;
+    for page in &document.pages {
+        walk(&page.frame, Point::default(), &mut |_, item| {
+            let Item::Group(group) = item else { return };
+            let Some(LinkTarget::Anchor(name)) = &group.link else { return };
+            let Some(id) = name.strip_prefix("tune:") else { return };
+            let mut words = Vec::new();
+            walk(&group.frame, Point::default(), &mut |_, item| {
+                if let Item::Text(run) = item {
+                    words.push(run.text.to_string());
+                }
+            });
+            let page = place(id).expect("the tune is in the record");
+            assert!(words.contains(&page), "{id} is on {page}, but {words:?}");
+            said += 1;
+        });
+    }
+    // Contents, chapter openings, and at least the index of titles.
+    assert!(said >= 12, "{said}");
+}
+
+#[test]
+fn the_key_has_every_sign_used_and_no_other() {
+    let book = a4(tunes());
+    let plan = sample::plan();
+    let sentence = |sign: Sign| (super::words::words("en-GB").sign)(sign, &book.engraving.signs);
+    let figures = |material: &super::Material<'_>| {
+        let document = lay_out(material, fonts(), &mut Sink::default());
+        let mut alts = Vec::new();
+        for page in &document.pages {
+            walk(&page.frame, Point::default(), &mut |_, item| {
+                if let Item::Group(group) = item
+                    && let Some(alt) = group.tag.as_ref().and_then(|tag| tag.alt.as_ref())
+                {
+                    alts.push(alt.to_string());
+                }
+            });
+        }
+        alts
+    };
+    let mut material = sample::material(&book, &plan, &SYSTEMS);
+    let alts = figures(&material);
+    assert!(alts.contains(&sentence(Sign::Replay)));
+    assert!(!alts.contains(&sentence(Sign::Fermata)));
+    for system in material.tunes.iter_mut().flat_map(|tune| &mut tune.systems) {
+        system.signs.remove(&Sign::Replay);
+    }
+    let alts = figures(&material);
+    assert!(!alts.contains(&sentence(Sign::Replay)));
+    assert!(alts.contains(&sentence(Sign::RowHead(RowAt::Inner))));
+}
+
+#[test]
+fn running_heads_and_folios_are_artifacts() {
+    let book = a4(tunes());
+    let (document, _) = bind(&book, &SYSTEMS);
+    let margin = book.page.margins.top;
+    for page in &document.pages {
+        walk(&page.frame, Point::default(), &mut |at, item| {
+            if let Item::Group(group) = item
+                && at.y < margin - Abs::pt(1.0)
+            {
+                assert!(
+                    group.tag.as_ref().is_some_and(|tag| matches!(tag.role, Role::Artifact)),
+                    "only running heads stand above the type area of page {}",
+                    page.label
+                );
+            }
+        });
+    }
+}
+
+#[test]
+fn a_tune_of_two_pages_is_a_spread() {
+    let entries = vec![sample::entry("one", "One", 16), sample::entry("two", "Two", 40)];
+    let book = a4(entries);
+    let (document, _) = bind(&book, &[4, 9]);
+    let pages: Vec<usize> = document
+        .manifest
+        .bars
+        .iter()
+        .filter(|bar| bar.tune == "two")
+        .filter_map(|bar| document.pages.iter().position(|page| page.label == bar.page && page.label != "i"))
+        .collect();
+    let (first, last) = (pages[0], pages[pages.len() - 1]);
+    assert_eq!(last - first, 1, "nine systems take two pages");
+    assert_eq!(document.pages[first].side, Side::Verso);
+}
+
+#[test]
+fn tunes_may_run_on() {
+    let taken = |book: &Book| {
+        let plan = sample::plan();
+        let mut material = sample::material(book, &plan, &[1, 1, 1, 1]);
+        material.tunes.iter_mut().for_each(|tune| tune.commentary.clear());
+        let document = lay_out(&material, fonts(), &mut Sink::default());
+        let page = |title: &str| document.outline.iter().find(|entry| entry.title == title).map(|entry| entry.page);
+        page("Chords and their directions").zip(page("Week 1: one row at a time")).map(|(end, start)| end - start)
+    };
+    let mut book = a4(tunes());
+    assert_eq!(taken(&book), Some(6));
+    book.page.tunes = TunePages::RunOn;
+    assert_eq!(taken(&book), Some(4), "the first tune of a chapter stands under its text");
+}
+
+#[test]
+fn the_same_book_twice_is_the_same() {
+    let book = a4(tunes());
+    assert_eq!(bind(&book, &SYSTEMS).0, bind(&book, &SYSTEMS).0);
+}
+
+#[test]
+fn what_is_too_large_is_said() {
+    let book = a4(vec![sample::entry("long", "Long", 60)]);
+    let plan = sample::plan();
+    let mut material = sample::material(&book, &plan, &[14]);
+    let mut sink = Sink::default();
+    lay_out(&material, fonts(), &mut sink);
+    assert!(sink.items().iter().any(|item| item.code == "page-turn"));
+    material.tunes[0].systems[0].frame.size.height = Abs::mm(400.0);
+    let mut sink = Sink::default();
+    lay_out(&material, fonts(), &mut sink);
+    let complaint = sink.items().iter().find(|item| item.code == "over-the-page").expect("it is said");
+    assert!(complaint.place.is_some());
+    assert!(lay_out(&sample::material(&a4(Vec::new()), &plan, &[]), fonts(), &mut Sink::default()).pages.len() > 5);
+}

@@ -1,0 +1,209 @@
+//! A tune into pieces: head, music, commentary after it or between its systems, notes for the teacher, practice ladder.
+
+use super::costs::PARTED_TUNE;
+use super::fill::Walk;
+use super::flow::{Before, Gap, Opening, Piece, Substance};
+use super::material::TuneMaterial;
+use super::prose::{self, Column, Extras, SetPieces};
+use super::setting::{Compositor, Setting};
+use super::{ladder, stack, teacher, tune_head};
+use crate::book::CommentaryPlace;
+use crate::frame::{Role, Tag};
+use crate::geom::Sp;
+use crate::style::TunePages;
+use crate::tune::BarLabel;
+
+/// White between the head and the first system.
+const UNDER_HEAD: Sp = Sp::sp(2.0);
+
+/// The pieces of the tune of this number in the book.
+pub(super) fn pieces(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    extras: Extras<'_>,
+    comp: &mut Compositor<'_>,
+) -> Vec<Piece> {
+    let mut head = tune_head::pieces(setting, material, comp);
+    let mut music = stack::systems(setting, &material.systems, &material.alt);
+    for piece in &mut music {
+        for tag in &mut piece.tags {
+            tag.0 = comp.number();
+        }
+    }
+    teacher::add_curves(setting, material, &mut music);
+    let space = setting.book.engraving.space;
+    if let Some(first) = music.first_mut() {
+        let white = UNDER_HEAD.at(space);
+        first.gap = Gap { natural: white, stretch: white * 0.5, shrink: white * 0.5 };
+        first.before = Before::Never;
+    }
+    for piece in head.iter_mut().chain(&mut music) {
+        piece.substance = Substance::Music(tune);
+    }
+    let mut notes = teacher_notes(setting, material, tune, extras, comp);
+    notes.extend(teacher::pieces(setting, material, tune, comp));
+    let ladder = ladder_piece(setting, material, tune, comp);
+    let mut best: Option<(usize, Vec<Piece>)> = None;
+    for column in columns(setting) {
+        let said = commentary(setting, material, tune, extras, column, comp);
+        let mut out = head.clone();
+        out.extend(interleave(material, music.clone(), said));
+        out.extend(notes.iter().chain(&ladder).cloned());
+        open(setting, &mut out);
+        let pages = pages_needed(setting, &out);
+        if best.as_ref().is_none_or(|(fewest, _)| pages < *fewest) {
+            best = Some((pages, out));
+        }
+        if pages <= 1 {
+            break;
+        }
+    }
+    let mut out = best.map_or(head, |(_, out)| out);
+    forbid_parting(setting, &mut out);
+    out
+}
+
+/// The columns that commentary may be set in, the usual one first: without white between its paragraphs, then a little wider
+/// too, where that saves a page.
+fn columns(setting: &Setting<'_>) -> [Column; 3] {
+    let usual = Column::with_bars(setting);
+    let close = Column { close: true, ..usual };
+    [usual, close, Column { width: (setting.measure * WIDER).min(setting.width), ..close }]
+}
+
+/// A wider column still has less than 80 characters a line (WCAG 2, 1.4.8).
+const WIDER: f64 = 1.18;
+
+/// How many pages a tune takes with its gaps as narrow as they go, filled one after the other.
+fn pages_needed(setting: &Setting<'_>, pieces: &[Piece]) -> usize {
+    let mut walk = Walk::new();
+    let mut pages = 1;
+    for piece in pieces {
+        walk.put(piece, setting.area.step, -1.0);
+        if !walk.bottom().fits(setting.area.height) {
+            pages += 1;
+            walk = Walk::new();
+            walk.put(piece, setting.area.step, -1.0);
+        }
+    }
+    pages
+}
+
+fn ladder_piece(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    comp: &mut Compositor<'_>,
+) -> Option<Piece> {
+    let frame = ladder::ladder(setting, material.entry)?;
+    let height = frame.size.height;
+    let mut piece = Piece::of_text(frame, height).after(setting.steps(1.0));
+    piece.at_foot = setting.book.page.tunes == TunePages::NewPage;
+    piece.substance = Substance::Commentary(tune);
+    Some(piece.tagged(comp.number(), Tag::new(Role::Paragraph)))
+}
+
+fn commentary(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    extras: Extras<'_>,
+    column: Column,
+    comp: &mut Compositor<'_>,
+) -> Vec<SetPieces> {
+    let mut said = prose::set(setting, &material.commentary, extras, column, comp);
+    for piece in said.iter_mut().flat_map(|block| &mut block.pieces) {
+        piece.substance = Substance::Commentary(tune);
+    }
+    said
+}
+
+/// Puts what is said after the music, or each block after the system that ends its bars.
+fn interleave(material: &TuneMaterial<'_>, music: Vec<Piece>, said: Vec<SetPieces>) -> Vec<Piece> {
+    let last = music.len().saturating_sub(1);
+    let mut after: Vec<Vec<SetPieces>> = vec![Vec::new(); music.len().max(1)];
+    for block in said {
+        let between = material.entry.commentary_place == CommentaryPlace::Between;
+        let system = block.bars.as_ref().filter(|_| between).and_then(|(_, end)| system_of(material, end));
+        after[system.unwrap_or(last)].push(block);
+    }
+    let mut out = Vec::new();
+    let mut music = music.into_iter();
+    for blocks in after {
+        out.extend(music.next());
+        let mut first = true;
+        for piece in prose::flat(blocks) {
+            out.push(if first { roomier(piece) } else { piece });
+            first = false;
+        }
+    }
+    out
+}
+
+/// A little more white than its own before the first words after music.
+fn roomier(mut piece: Piece) -> Piece {
+    let least = piece.height * 0.6;
+    piece.gap = Gap { natural: piece.gap.natural.max(least), stretch: piece.height, shrink: least * 0.3 };
+    piece
+}
+
+/// The system that holds the bar of this label.
+fn system_of(material: &TuneMaterial<'_>, label: &str) -> Option<usize> {
+    let bar = material.entry.tune.bar_index(BarLabel::parse(label)?)?;
+    material.systems.iter().position(|system| system.bars.iter().any(|extent| extent.bar == bar))
+}
+
+fn teacher_notes(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    tune: usize,
+    extras: Extras<'_>,
+    comp: &mut Compositor<'_>,
+) -> Vec<Piece> {
+    if material.teacher_notes.is_empty() {
+        return Vec::new();
+    }
+    let mut out = teacher::heading(setting, setting.words.teacher_notes, comp);
+    let notes = prose::flat(prose::set(setting, &material.teacher_notes, extras, Column::with_bars(setting), comp));
+    let mut notes = notes.into_iter();
+    out.extend(notes.next().map(|piece| piece.breaking(Before::Never)));
+    out.extend(notes);
+    for piece in &mut out {
+        piece.substance = Substance::Commentary(tune);
+    }
+    out
+}
+
+/// The rule above the whole tune.
+fn open(setting: &Setting<'_>, pieces: &mut [Piece]) {
+    let Some(first) = pieces.first_mut() else { return };
+    match setting.book.page.tunes {
+        TunePages::NewPage => first.before = Before::Opens(Opening::Page),
+        TunePages::RunOn => {
+            first.before = Before::Free;
+            let step = setting.area.step;
+            first.gap = Gap { natural: step * 2.0, stretch: step * 2.0, shrink: step * 0.5 };
+        }
+    }
+}
+
+/// A tune that goes on one page is not parted; where only its music does, the music is not.
+fn forbid_parting(setting: &Setting<'_>, pieces: &mut [Piece]) {
+    let fits = |walk: &Walk| walk.bottom().fits(setting.area.height);
+    let mut walk = Walk::new();
+    let mut music_fits = true;
+    for piece in pieces.iter() {
+        walk.put(piece, setting.area.step, -1.0);
+        if matches!(piece.substance, Substance::Music(_)) {
+            music_fits = fits(&walk);
+        }
+    }
+    let all_fits = fits(&walk);
+    for piece in pieces.iter_mut().skip(1) {
+        let whole = all_fits || (music_fits && matches!(piece.substance, Substance::Music(_)));
+        if whole && piece.before == Before::Free {
+            piece.before = Before::Dear(PARTED_TUNE);
+        }
+    }
+}

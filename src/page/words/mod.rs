@@ -1,0 +1,150 @@
+//! The words of generated pages, one table a language.
+//!
+//! Takes a language tag; gives [`Words`]. A new language is a new folder with the same table; the compiler then asks for every
+//! entry. Words in braces are filled in by the page that uses them.
+
+mod en;
+mod en_signs;
+
+use crate::engrave::Sign;
+use crate::style::Signs;
+
+/// A term of the trade with its meaning.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Term {
+    /// The term as it stands in the glossary.
+    pub term: &'static str,
+    /// Words whose use in the book calls for the entry, in small letters; the term itself need not be among them.
+    pub used_as: &'static [&'static str],
+    /// One sentence or two.
+    pub meaning: &'static str,
+}
+
+/// All words of one language.
+#[derive(Debug)]
+pub(super) struct Words {
+    pub contents: &'static str,
+    pub my_box: &'static str,
+    pub key: &'static str,
+    pub key_intro: &'static str,
+    pub holding: &'static str,
+    pub how_to: &'static str,
+    pub measure: &'static str,
+    pub chord_chart: &'static str,
+    pub scales: &'static str,
+    pub tempo_ladder: &'static str,
+    pub practice_log: &'static str,
+    pub glossary: &'static str,
+    pub index: &'static str,
+    pub sources: &'static str,
+    pub corrections: &'static str,
+
+    pub holding_text: &'static str,
+    pub how_to_text: &'static str,
+    pub measure_text: &'static str,
+
+    pub right_hand: &'static str,
+    pub left_hand: &'static str,
+    pub push: &'static str,
+    pub pull: &'static str,
+    pub chin: &'static str,
+    pub lap: &'static str,
+    pub bellows: &'static str,
+    pub chord: &'static str,
+    pub outer_row: &'static str,
+    pub inner_row: &'static str,
+    pub half_row: &'static str,
+    pub my_box_intro: &'static str,
+    pub left_intro: &'static str,
+    pub thirds_out: &'static str,
+    pub box_source: &'static str,
+
+    pub trad: &'static str,
+    pub arranged: &'static str,
+    pub from: &'static str,
+    pub box_for: &'static str,
+    pub edition_large: &'static str,
+    pub edition_teacher: &'static str,
+    pub edition_handout: &'static str,
+    pub edition_other: &'static str,
+    pub impression: &'static str,
+    pub isbn_none: &'static str,
+    pub published_by: &'static str,
+    pub rights_of_tunes: &'static str,
+    pub local_law: &'static str,
+    pub fonts: &'static str,
+    pub errata_note: &'static str,
+    pub health_note: &'static str,
+    pub rights_unstated: &'static str,
+
+    pub along: &'static str,
+    pub smooth: &'static str,
+    pub easy: &'static str,
+    pub listen: &'static str,
+    pub practice: &'static str,
+    pub teacher_notes: &'static str,
+    pub open: &'static str,
+    pub closed: &'static str,
+    pub places: &'static str,
+    pub runner_up: &'static str,
+    pub runner_up_text: &'static str,
+    pub and_more: &'static str,
+
+    pub chord_intro: &'static str,
+    pub cross_intro: &'static str,
+    pub cross_chords: &'static str,
+    pub clash: &'static str,
+
+    pub scales_intro: &'static str,
+    pub major: &'static str,
+    pub arpeggio: &'static str,
+    pub scale_least: &'static str,
+    pub scale_most: &'static str,
+    pub turns: &'static str,
+    pub one_turn: &'static str,
+    pub scale_missing: &'static str,
+    pub scale_same: &'static str,
+
+    pub ladder_intro: &'static str,
+    pub tune: &'static str,
+    pub page: &'static str,
+    pub bar: &'static str,
+    pub date: &'static str,
+    pub minutes: &'static str,
+    pub speed: &'static str,
+    pub next_time: &'static str,
+    pub log_intro: &'static str,
+
+    pub index_titles: &'static str,
+    pub index_first_lines: &'static str,
+    pub index_keys: &'static str,
+    pub index_metres: &'static str,
+    pub index_levels: &'static str,
+    pub level: &'static str,
+    pub no_metre: &'static str,
+
+    pub composer: &'static str,
+    pub source: &'static str,
+    pub rights: &'static str,
+
+    pub corrections_intro: &'static str,
+    pub stands: &'static str,
+    pub should_be: &'static str,
+
+    pub key_groups: [&'static str; 5],
+    /// Initial articles that titles are filed without, each with its space or apostrophe.
+    pub articles: &'static [&'static str],
+    pub terms: &'static [Term],
+    /// The sentence of a sign, with the looks that change it.
+    pub sign: fn(Sign, &Signs) -> String,
+    /// The name of a mode after a tonic.
+    pub mode: fn(crate::tune::Mode) -> &'static str,
+}
+
+/// The table of a language; British English where there is none.
+pub(super) fn words(language: &str) -> &'static Words {
+    match language {
+        "en-US" => &en::EN_US,
+        _ => &en::EN_GB,
+    }
+}

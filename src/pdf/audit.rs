@@ -1,0 +1,233 @@
+//! A byte scan of our own operators before they are deflated: nothing may be in a stream that we did not promise.
+//!
+//! Takes one content stream; gives the first fault in plain words. It reads tokens only and decodes nothing, so that every
+//! binding can afford it. Source for the operators: ISO 32000-1, annex A.
+
+/// What a stream may hold beside greys.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Promise {
+    /// Whether the spot ink may be used.
+    pub spot: bool,
+    /// Whether pictures may be drawn.
+    pub images: bool,
+}
+
+/// Greatest nesting of `q` (ISO 19005-2, 6.1.13).
+const DEEPEST: usize = 28;
+
+/// Checks one content stream: known operators alone, colours as promised, states and text objects and marked content
+/// closed, saved states not nested beyond 28, numbers that are numbers.
+///
+/// # Errors
+/// The first fault in plain words.
+pub fn audit(content: &[u8], promise: Promise) -> Result<(), String> {
+    let mut scan = Scan { bytes: content, at: 0 };
+    let mut nesting = Nesting::default();
+    let mut operand: &[u8] = b"";
+    while let Some(token) = scan.next()? {
+        match token {
+            Token::Operator(operator) => {
+                allowed(operator, operand, promise)?;
+                nesting.take(operator)?;
+                operand = b"";
+            }
+            Token::Name(name) => operand = name,
+            Token::Other => {}
+        }
+    }
+    nesting.end()
+}
+
+fn allowed(operator: &[u8], operand: &[u8], promise: Promise) -> Result<(), String> {
+    let shown = || String::from_utf8_lossy(&operator[..operator.len().min(20)]).into_owned();
+    match operator {
+        b"q" | b"Q" | b"cm" | b"w" | b"J" | b"j" | b"M" | b"d" | b"m" | b"l" | b"c" | b"h" | b"re" | b"S" | b"f"
+        | b"B" | b"n" | b"W" | b"BT" | b"ET" | b"Td" | b"Tf" | b"Tj" | b"TJ" | b"g" | b"G" | b"BMC" | b"BDC"
+        | b"EMC" => Ok(()),
+        b"cs" | b"CS" | b"scn" | b"SCN" | b"gs" if promise.spot => {
+            if matches!(operator, b"cs" | b"CS") && operand != b"Spot" {
+                return Err("a colour space other than the spot ink is chosen".to_owned());
+            }
+            Ok(())
+        }
+        b"Do" if promise.images => Ok(()),
+        b"rg" | b"RG" | b"k" | b"K" | b"cs" | b"CS" | b"sc" | b"SC" | b"scn" | b"SCN" | b"sh" | b"ri" => {
+            Err(format!("`{}` sets a colour other than black and grey", shown()))
+        }
+        _ => Err(format!("`{}` is not an operator that this program writes", shown())),
+    }
+}
+
+/// What is open.
+#[derive(Debug, Default)]
+struct Nesting {
+    states: usize,
+    marked: usize,
+    text: bool,
+}
+
+impl Nesting {
+    fn take(&mut self, operator: &[u8]) -> Result<(), String> {
+        match operator {
+            b"q" if self.text => return Err("a state is saved inside a text object".to_owned()),
+            b"q" => {
+                self.states += 1;
+                if self.states > DEEPEST {
+                    return Err(format!("more than {DEEPEST} states are saved inside one another"));
+                }
+            }
+            b"Q" => self.states = self.states.checked_sub(1).ok_or("a state is restored that was not saved")?,
+            b"BT" if self.text => return Err("a text object opens inside another".to_owned()),
+            b"BT" => self.text = true,
+            b"ET" if !self.text => return Err("a text object ends that did not open".to_owned()),
+            b"ET" => self.text = false,
+            b"BMC" | b"BDC" => self.marked += 1,
+            b"EMC" => self.marked = self.marked.checked_sub(1).ok_or("marked content ends that did not open")?,
+            b"Tj" | b"TJ" | b"Td" if !self.text => return Err("text is shown outside a text object".to_owned()),
+            b"m" | b"re" | b"Do" | b"cm" if self.text => return Err("a path stands inside a text object".to_owned()),
+            _ => {}
+        }
+        Ok(())
+    }
+    fn end(&self) -> Result<(), String> {
+        if self.states + self.marked > 0 || self.text {
+            return Err("a state, text object or marked content is left open".to_owned());
+        }
+        Ok(())
+    }
+}
+
+enum Token<'a> {
+    Operator(&'a [u8]),
+    Name(&'a [u8]),
+    Other,
+}
+
+/// Classes of bytes, by a table: every byte of every page passes here.
+const HEX: u8 = 1;
+const ALPHANUMERIC: u8 = 2;
+const NUMERIC: u8 = 4;
+const CLASSES: [u8; 256] = {
+    let mut classes = [0; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        #[expect(clippy::cast_possible_truncation, reason = "below 256")]
+        let character = byte as u8;
+        if character.is_ascii_hexdigit() {
+            classes[byte] |= HEX;
+        }
+        if character.is_ascii_alphanumeric() {
+            classes[byte] |= ALPHANUMERIC;
+        }
+        if character.is_ascii_digit() || character == b'.' {
+            classes[byte] |= NUMERIC;
+        }
+        byte += 1;
+    }
+    classes
+};
+
+struct Scan<'a> {
+    bytes: &'a [u8],
+    at: usize,
+}
+
+impl<'a> Scan<'a> {
+    fn next(&mut self) -> Result<Option<Token<'a>>, String> {
+        loop {
+            let Some(&byte) = self.bytes.get(self.at) else { return Ok(None) };
+            let start = self.at;
+            self.at += 1;
+            match byte {
+                b' ' | b'\n' | b'\r' | b'\t' | 0 | 12 | b'[' | b']' => {}
+                b'<' if self.bytes.get(self.at) == Some(&b'<') => self.at += 1,
+                b'>' if self.bytes.get(self.at) == Some(&b'>') => self.at += 1,
+                b'<' => {
+                    let length = self.run(HEX);
+                    if self.bytes.get(self.at) != Some(&b'>') {
+                        return Err("a hexadecimal string is broken".to_owned());
+                    }
+                    if length % 2 == 1 {
+                        return Err("a hexadecimal string has an odd number of digits".to_owned());
+                    }
+                    self.at += 1;
+                    return Ok(Some(Token::Other));
+                }
+                b'(' => {
+                    // The one literal string that we write is empty.
+                    if self.bytes.get(self.at) != Some(&b')') {
+                        return Err("a literal string is not empty".to_owned());
+                    }
+                    self.at += 1;
+                    return Ok(Some(Token::Other));
+                }
+                b'/' => {
+                    self.run(ALPHANUMERIC);
+                    return Ok(Some(Token::Name(&self.bytes[start + 1..self.at])));
+                }
+                b'0'..=b'9' | b'-' | b'.' => {
+                    self.run(NUMERIC);
+                    let digits = self.bytes[start..self.at].iter();
+                    let (points, signs) = digits.fold((0, 0), |(points, signs), byte| {
+                        (points + usize::from(*byte == b'.'), signs + usize::from(*byte == b'-'))
+                    });
+                    if points > 1 || points + signs == self.at - start {
+                        return Err("a number is broken".to_owned());
+                    }
+                    return Ok(Some(Token::Other));
+                }
+                b'A'..=b'Z' | b'a'..=b'z' | b'\'' | b'"' => {
+                    self.run(ALPHANUMERIC);
+                    return Ok(Some(Token::Operator(&self.bytes[start..self.at])));
+                }
+                _ => return Err(format!("the byte {byte} has no business there")),
+            }
+        }
+    }
+    fn run(&mut self, class: u8) -> usize {
+        let start = self.at;
+        while let Some(byte) = self.bytes.get(self.at)
+            && CLASSES[usize::from(*byte)] & class > 0
+        {
+            self.at += 1;
+        }
+        self.at - start
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_we_write_passes() {
+        let content = b"q\n1 0 0 1 5 5 cm\n0 g\n0 0 10 10 re\nf\nBT\n/T0 9 Tf\n1 2 Td\n[<0001>-20.5<0002>]TJ\nET\n\
+            /P<</MCID 0>>BDC\n/Span<</ActualText()>>BDC\nEMC\nEMC\n[2 1] 0 d\nQ\n";
+        assert_eq!(audit(content, Promise::default()), Ok(()));
+        assert_eq!(audit(b"/Spot cs 1 scn\n/Over gs\n", Promise { spot: true, images: false }), Ok(()));
+    }
+
+    #[test]
+    fn planted_faults_are_found() {
+        for (content, says) in [
+            (&b"1 0 0 rg\n"[..], "colour"),
+            (b"0 0 0 1 k\n", "colour"),
+            (b"/Spot cs 1 scn\n", "colour"),
+            (b"/Im0 Do\n", "not an operator"),
+            (b"q\n", "left open"),
+            (b"Q\n", "not saved"),
+            (b"BT\nBT\nET\nET\n", "inside another"),
+            (b"NaN 0 m\n", "not an operator"),
+            (b"inf 0 m\n", "not an operator"),
+            (b"1.2.3 w\n", "number"),
+            (b"<001>Tj\n", "odd number"),
+            (b"BX\nEX\n", "not an operator"),
+            (b"<0001>Tj\n", "outside a text object"),
+        ] {
+            let fault = audit(content, Promise::default()).expect_err("the fault is planted");
+            assert!(fault.contains(says), "{fault} should say {says}");
+        }
+        assert!(audit(&b"q\n".repeat(29), Promise::default()).expect_err("too deep").contains("28"));
+        assert!(audit(b"/Lab cs\n", Promise { spot: true, images: false }).is_err());
+    }
+}

@@ -1,0 +1,490 @@
+//! Operators of one content stream, written as bytes: the only place where y is turned upwards and numbers are rounded.
+//!
+//! Takes places in points from the upper left corner; gives a stream. Knows no frames. Source for every operator: ISO
+//! 32000-1, annex A. Numbers are held in thousandths of a point, so nothing drifts and equal input gives equal bytes.
+
+use crate::geom::{Abs, Path, Point, Segment};
+
+/// A number in thousandths. What is no number, or beyond a page, marks the stream as broken.
+type Milli = i64;
+
+/// Beyond this no page reaches: the largest page side is 14,400 points (ISO 32000-1, annex C).
+const FAR: f64 = 1e6;
+
+/// Two thousandths of a point, in ten-millionths: a glyph this near its place is not moved. It is a tenth of what a
+/// 2400 dpi platesetter resolves, and it does not add up, since each glyph is measured from the start.
+const UNSEEN: i64 = 20_000;
+
+/// A colour as this writer knows it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Paint {
+    /// Per cent of white: 0 is black, 100 is paper.
+    White(u8),
+    /// The spot ink, solid.
+    Spot,
+}
+
+/// What the graphics state holds and we therefore need not say again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct State {
+    fill: Paint,
+    stroke: Paint,
+    width: Milli,
+    round: bool,
+    dash: Option<(Milli, Milli)>,
+    font: Option<(u16, Milli)>,
+    overprint: bool,
+}
+
+impl State {
+    /// The state at the start of a page (ISO 32000-1, table 52).
+    const START: Self = Self {
+        fill: Paint::White(0),
+        stroke: Paint::White(0),
+        width: 1000,
+        round: false,
+        dash: None,
+        font: None,
+        overprint: false,
+    };
+}
+
+/// One content stream in the making.
+#[derive(Debug)]
+pub(super) struct Content {
+    out: Vec<u8>,
+    height: f64,
+    state: State,
+    saved: Vec<State>,
+    /// The start of the current text line while a text object is open.
+    line: Option<(Milli, Milli)>,
+    /// Whether black overprints the second ink, so that paper has to say that it knocks out.
+    overprints: bool,
+    broken: bool,
+}
+
+impl Content {
+    /// An empty stream for a page of a height; `overprints` when black is to overprint a spot ink.
+    pub(super) fn new(height: Abs, overprints: bool) -> Self {
+        Self {
+            out: Vec::with_capacity(16 * 1024),
+            height: height.to_pt(),
+            state: State::START,
+            saved: Vec::new(),
+            line: None,
+            overprints,
+            broken: false,
+        }
+    }
+    /// The bytes, and whether all numbers were numbers.
+    pub(super) fn finish(mut self) -> (Vec<u8>, bool) {
+        self.end_text();
+        (self.out, !self.broken)
+    }
+
+    fn milli(&mut self, value: f64) -> Milli {
+        if value.abs() < FAR {
+            nearest(value * 1000.0)
+        } else {
+            self.broken = true;
+            0
+        }
+    }
+    fn number(&mut self, value: Milli) {
+        push_milli(&mut self.out, value);
+        self.out.push(b' ');
+    }
+    fn op(&mut self, operator: &str) {
+        self.out.extend_from_slice(operator.as_bytes());
+        self.out.push(b'\n');
+    }
+    fn point(&mut self, at: Point) {
+        let (x, y) = self.place(at);
+        self.number(x);
+        self.number(y);
+    }
+    fn place(&mut self, at: Point) -> (Milli, Milli) {
+        let height = self.height;
+        (self.milli(at.x.to_pt()), self.milli(height - at.y.to_pt()))
+    }
+
+    /// Saves the state and sets a matrix that carries a page of `inner` height, scaled and perhaps turned, to the place
+    /// of its lower left corner in this stream's own system; [`Content::leave`] undoes it.
+    pub(super) fn enter(&mut self, matrix: [f64; 6], inner: Abs) -> Abs {
+        self.end_text();
+        self.op("q");
+        self.saved.push(self.state);
+        for value in matrix {
+            let value = self.milli(value);
+            self.number(value);
+        }
+        self.op("cm");
+        let outer = Abs::pt(self.height);
+        self.height = inner.to_pt();
+        outer
+    }
+    /// Saves the state and clips to a rectangle.
+    pub(super) fn clip(&mut self, corner: Point, opposite: Point) {
+        self.end_text();
+        self.op("q");
+        self.saved.push(self.state);
+        self.rectangle(corner, opposite);
+        self.op("re W n");
+    }
+    /// Undoes the last [`Content::clip`].
+    pub(super) fn unclip(&mut self) {
+        self.end_text();
+        self.op("Q");
+        self.state = self.saved.pop().expect("each restore follows its save");
+    }
+    /// Undoes [`Content::enter`], given what it gave.
+    pub(super) fn leave(&mut self, outer: Abs) {
+        self.unclip();
+        self.height = outer.to_pt();
+    }
+    fn rectangle(&mut self, corner: Point, opposite: Point) {
+        let (x0, y0) = self.place(corner);
+        let (x1, y1) = self.place(opposite);
+        for value in [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()] {
+            self.number(value);
+        }
+    }
+
+    /// Opens marked content with properties already written as a dictionary or name; `None` for none.
+    pub(super) fn begin_marked(&mut self, tag: &str, properties: Option<&[u8]>) {
+        self.end_text();
+        self.out.push(b'/');
+        self.out.extend_from_slice(tag.as_bytes());
+        match properties {
+            Some(properties) => {
+                self.out.extend_from_slice(properties);
+                self.op("BDC");
+            }
+            None => self.op(" BMC"),
+        }
+    }
+    /// Closes marked content.
+    pub(super) fn end_marked(&mut self) {
+        self.end_text();
+        self.op("EMC");
+    }
+
+    /// Fills or strokes a path at a place.
+    pub(super) fn path(&mut self, at: Point, path: &Path, fill: Option<Paint>, stroke: Option<Pen>) {
+        if path.segments.is_empty() || (fill.is_none() && stroke.is_none()) {
+            return;
+        }
+        self.end_text();
+        if let Some(paint) = fill {
+            self.fill(paint);
+        }
+        if let Some(pen) = stroke {
+            self.pen(pen);
+        }
+        if let Some((corner, opposite)) = as_rectangle(path) {
+            self.rectangle(at + corner, at + opposite);
+            self.op("re");
+        } else {
+            for segment in &path.segments {
+                match *segment {
+                    Segment::Move(p) => {
+                        self.point(at + p);
+                        self.op("m");
+                    }
+                    Segment::Line(p) => {
+                        self.point(at + p);
+                        self.op("l");
+                    }
+                    Segment::Cubic(a, b, c) => {
+                        self.point(at + a);
+                        self.point(at + b);
+                        self.point(at + c);
+                        self.op("c");
+                    }
+                    Segment::Close => self.op("h"),
+                }
+            }
+        }
+        self.op(match (fill.is_some(), stroke.is_some()) {
+            (true, true) => "B",
+            (true, false) => "f",
+            _ => "S",
+        });
+    }
+    fn fill(&mut self, paint: Paint) {
+        self.knock_out(paint);
+        if self.state.fill != paint {
+            self.state.fill = paint;
+            self.colour(paint, "g", "cs", "scn");
+        }
+    }
+    fn pen(&mut self, pen: Pen) {
+        self.knock_out(pen.paint);
+        if self.state.stroke != pen.paint {
+            self.state.stroke = pen.paint;
+            self.colour(pen.paint, "G", "CS", "SCN");
+        }
+        let width = self.milli(pen.width.to_pt());
+        if self.state.width != width {
+            self.state.width = width;
+            self.number(width);
+            self.op("w");
+        }
+        if self.state.round != pen.round {
+            self.state.round = pen.round;
+            self.op(if pen.round { "1 J 1 j" } else { "0 J 0 j" });
+        }
+        let dash = pen.dash.map(|(on, off)| (self.milli(on.to_pt()).max(0), self.milli(off.to_pt()).max(0)));
+        // A dash of nothing at all is an error in the standard; it is a plain line.
+        let dash = dash.filter(|(on, off)| on + off > 0);
+        if self.state.dash != dash {
+            self.state.dash = dash;
+            match dash {
+                Some((on, off)) => {
+                    self.out.push(b'[');
+                    self.number(on);
+                    push_milli(&mut self.out, off);
+                    self.op("] 0 d");
+                }
+                None => self.op("[] 0 d"),
+            }
+        }
+    }
+    fn colour(&mut self, paint: Paint, grey: &str, space: &str, tint: &str) {
+        match paint {
+            Paint::White(percent) => {
+                self.number(Milli::from(percent.min(100)) * 10);
+                self.op(grey);
+            }
+            Paint::Spot => {
+                self.op(&format!("/Spot {space} 1 {tint}"));
+            }
+        }
+    }
+    /// Black and greys overprint the second ink, paper covers it.
+    fn knock_out(&mut self, paint: Paint) {
+        let over = self.overprints && paint != Paint::White(100);
+        if self.overprints && self.state.overprint != over {
+            self.state.overprint = over;
+            self.op(if over { "/Over gs" } else { "/Cover gs" });
+        }
+    }
+
+    /// Draws an image resource into a rectangle.
+    pub(super) fn image(&mut self, name: &str, corner: Point, opposite: Point) {
+        self.end_text();
+        self.knock_out(Paint::White(0));
+        let (x0, y0) = self.place(corner);
+        let (x1, y1) = self.place(opposite);
+        self.op("q");
+        for value in [x1 - x0, 0, 0, y0 - y1, x0, y1] {
+            self.number(value);
+        }
+        self.op("cm");
+        self.op(&format!("/{name} Do"));
+        self.op("Q");
+    }
+
+    /// Shows glyphs from a baseline place. `codes` are the codes in the embedded face, each with its place to the right
+    /// of the start and the width that the file states for it, in thousandths of an em.
+    pub(super) fn glyphs(&mut self, face: u16, size: Abs, paint: Paint, at: Point, codes: &[Code]) {
+        if codes.is_empty() {
+            return;
+        }
+        // Colour and overprint may be set inside a text object, so it stays open.
+        self.fill(paint);
+        let em = self.milli(size.to_pt());
+        if em <= 0 {
+            return;
+        }
+        let (x, y) = self.place(at);
+        if self.line.is_none() {
+            self.op("BT");
+            self.line = Some((0, 0));
+        }
+        if self.state.font != Some((face, em)) {
+            self.state.font = Some((face, em));
+            self.out.extend_from_slice(format!("/T{face} ").as_bytes());
+            self.number(em);
+            self.op("Tf");
+        }
+        let (from_x, from_y) = self.line.unwrap_or((0, 0));
+        self.number(x - from_x);
+        self.number(y - from_y);
+        self.op("Td");
+        self.line = Some((x, y));
+        self.show(em, codes);
+    }
+    fn show(&mut self, em: Milli, codes: &[Code]) {
+        // The pen in tenths of a thousandth of an em, as the reader of the file will reckon it.
+        let scale = 1e7 / f64_of(em);
+        let mut pen: i64 = 0;
+        let mut adjusted = false;
+        let mark = self.out.len();
+        self.out.push(b'<');
+        for code in codes {
+            let wanted = if code.x.to_pt().abs() < FAR {
+                nearest(code.x.to_pt() * scale)
+            } else {
+                self.broken = true;
+                pen
+            };
+            let apart = wanted - pen;
+            if apart.saturating_mul(em).abs() > UNSEEN {
+                self.out.push(b'>');
+                push_milli(&mut self.out, -apart * 100);
+                self.out.push(b'<');
+                pen = wanted;
+                adjusted = true;
+            }
+            for shift in [12, 8, 4, 0] {
+                let digit = usize::from((code.code >> shift) & 0xF);
+                self.out.push(b"0123456789ABCDEF"[digit]);
+            }
+            pen += i64::from(code.width) * 10;
+        }
+        self.out.push(b'>');
+        if adjusted {
+            self.out.insert(mark, b'[');
+            self.out.push(b']');
+            self.op("TJ");
+        } else {
+            self.op("Tj");
+        }
+    }
+    fn end_text(&mut self) {
+        if self.line.take().is_some() {
+            self.op("ET");
+        }
+    }
+}
+
+/// One glyph to show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Code {
+    /// Its code in the embedded face.
+    pub(super) code: u16,
+    /// Its place to the right of the start.
+    pub(super) x: Abs,
+    /// The width stated in the file, in thousandths of an em.
+    pub(super) width: i32,
+}
+
+/// How a path is stroked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pen {
+    /// Line width.
+    pub(super) width: Abs,
+    /// Colour.
+    pub(super) paint: Paint,
+    /// Round ends and joins, else butt and mitre.
+    pub(super) round: bool,
+    /// Dash and gap.
+    pub(super) dash: Option<(Abs, Abs)>,
+}
+
+/// The nearest whole number, halves away from zero; a call to the library's `round` costs more than the rest of a number.
+fn nearest(value: f64) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "places on a page, in thousandths")]
+    let whole = (value + 0.5_f64.copysign(value)) as i64;
+    whole
+}
+
+fn f64_of(milli: Milli) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "below a thousand million, exact in a float")]
+    let value = milli as f64;
+    value
+}
+
+/// Writes thousandths as a decimal number without needless digits.
+fn push_milli(out: &mut Vec<u8>, value: Milli) {
+    if value < 0 {
+        out.push(b'-');
+    }
+    let whole = value.unsigned_abs() / 1000;
+    let mut part = value.unsigned_abs() % 1000;
+    let mut digits = [0_u8; 20];
+    let mut at = digits.len();
+    let mut rest = whole;
+    loop {
+        at -= 1;
+        digits[at] = b'0' + u8::try_from(rest % 10).unwrap_or(0);
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    out.extend_from_slice(&digits[at..]);
+    if part > 0 {
+        out.push(b'.');
+        let mut unit = 100;
+        while part > 0 {
+            out.push(b'0' + u8::try_from(part / unit).unwrap_or(0));
+            part %= unit;
+            unit /= 10;
+        }
+    }
+}
+
+/// The corners of a path that is an upright rectangle as [`Path::rect`] makes it.
+fn as_rectangle(path: &Path) -> Option<(Point, Point)> {
+    let [Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Line(d), Segment::Close] = path.segments[..]
+    else {
+        return None;
+    };
+    (a.y == b.y && b.x == c.x && c.y == d.y && d.x == a.x).then_some((a, c))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(content: Content) -> String {
+        let (bytes, sound) = content.finish();
+        assert!(sound, "all numbers are numbers");
+        String::from_utf8(bytes).expect("operators are ASCII")
+    }
+    fn at(x: f64, y: f64) -> Point {
+        Point::new(Abs::pt(x), Abs::pt(y))
+    }
+
+    #[test]
+    fn numbers_have_at_most_three_decimals_and_no_needless_ones() {
+        for (milli, wanted) in
+            [(0, "0"), (5, "0.005"), (-5, "-0.005"), (12_300, "12.3"), (-1_000, "-1"), (1_020, "1.02")]
+        {
+            let mut out = Vec::new();
+            push_milli(&mut out, milli);
+            assert_eq!(String::from_utf8(out).expect("digits"), wanted);
+        }
+    }
+
+    #[test]
+    fn y_is_turned_once_and_state_is_not_said_twice() {
+        let mut content = Content::new(Abs::pt(100.0), false);
+        let line = Path::open(&[at(0.0, 0.0), at(10.0, 0.0)]);
+        let pen = Pen { width: Abs::pt(0.5), paint: Paint::White(0), round: false, dash: None };
+        content.path(at(1.0, 2.0), &line, None, Some(pen));
+        content.path(at(1.0, 3.0), &line, None, Some(pen));
+        assert_eq!(text(content), "0.5 w\n1 98 m\n11 98 l\nS\n1 97 m\n11 97 l\nS\n");
+    }
+
+    #[test]
+    fn glyphs_that_stand_where_their_widths_put_them_need_no_adjustment() {
+        let mut content = Content::new(Abs::pt(100.0), false);
+        let codes = [
+            Code { code: 1, x: Abs::pt(0.0), width: 500 },
+            Code { code: 2, x: Abs::pt(5.0), width: 500 },
+            Code { code: 3, x: Abs::pt(9.8), width: 500 },
+        ];
+        content.glyphs(0, Abs::pt(10.0), Paint::White(0), at(10.0, 10.0), &codes);
+        assert_eq!(text(content), "BT\n/T0 10 Tf\n10 90 Td\n[<00010002>20<0003>]TJ\nET\n");
+    }
+
+    #[test]
+    fn what_is_no_number_is_reported() {
+        let mut content = Content::new(Abs::pt(100.0), false);
+        content.path(at(f64::NAN, 0.0), &Path::open(&[at(0.0, 0.0), at(1.0, 1.0)]), Some(Paint::White(0)), None);
+        assert!(!content.finish().1);
+    }
+}

@@ -1,0 +1,249 @@
+//! The last pass: pages get their content and boxes, the catalog its language, labels, outline, tags, intents and record.
+//!
+//! Takes the skeleton and the painted sides; gives bytes. Knows no frames. Sources: ISO 32000-1, 7.7 (document structure),
+//! 14.3 (metadata), 14.11 (boxes, output intents).
+
+use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
+use super::save::{self, Raw};
+use super::skeleton::{Skeleton, deflated, packed};
+use super::{intent, manifest, outline, tags, xmp};
+use crate::frame::Image;
+use crate::geom::Rect;
+use crate::page::{Document, Manifest};
+use crate::sheet::Sheet;
+use lopdf::{Dictionary, Object, ObjectId, StringFormat};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// One side, deflated.
+#[derive(Debug)]
+pub(super) struct Packed {
+    /// Deflated operators.
+    pub(super) content: Vec<u8>,
+    /// A hash of the operators.
+    pub(super) hash: [u8; 32],
+    /// The rest of the side.
+    pub(super) side: super::paint::Side,
+}
+
+/// What the file is made of.
+pub(super) struct Parts<'a> {
+    /// The pages.
+    pub(super) document: &'a Document,
+    /// The sides.
+    pub(super) sheets: &'a [Sheet],
+    /// What is asked.
+    pub(super) options: &'a PdfOptions,
+    /// The record with digests.
+    pub(super) record: &'a Manifest,
+    /// The pictures by name.
+    pub(super) images: &'a BTreeMap<Arc<str>, (String, &'a Image)>,
+}
+
+/// Puts the file together.
+pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'_>) -> Result<Vec<u8>, PdfError> {
+    let id = file_id(&sides, parts);
+    let resources = resources(&mut skeleton, parts);
+    let sides = pages(&mut skeleton, sides, parts, resources)?;
+    let catalog = skeleton.file.trailer.get(b"Root")?.as_reference()?;
+    let mut entries = Dictionary::new();
+    let mut raw = Vec::new();
+    if parts.options.is_reading() {
+        let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
+        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known)?;
+        raw = tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
+    }
+    outline::outline(&mut skeleton, parts, &mut entries);
+    outline::labels(&mut skeleton, parts, &mut entries);
+    intent::intents(&mut skeleton.file, parts.options, &mut entries);
+    if parts.options.purpose != Purpose::Press(PressStandard::X1a2003) {
+        // Metadata stays plain, so that programs that know no PDF can find it (ISO 32000-1, 14.3.2).
+        let dictionary = Dictionary::from_iter([("Type", name("Metadata")), ("Subtype", name("XML"))]);
+        let stream = lopdf::Stream::new(dictionary, xmp::packet(parts, &id).into_bytes()).with_compression(false);
+        entries.set("Metadata", Object::Reference(skeleton.file.add_object(stream)));
+    }
+    let lines = manifest::write(parts.record);
+    let record = skeleton.file.add_object(deflated(manifest::stream_dictionary(), lines.as_bytes()));
+    entries.set(manifest::KEY, Object::Reference(record));
+    let language = &parts.document.identity.language;
+    if !language.is_empty() {
+        entries.set("Lang", Object::string_literal(language.as_str()));
+    }
+    let viewer = Dictionary::from_iter([("DisplayDocTitle", Object::Boolean(true))]);
+    entries.set("ViewerPreferences", Object::Dictionary(viewer));
+    let dictionary = skeleton.file.get_dictionary_mut(catalog)?;
+    dictionary.remove(b"PageLayout");
+    dictionary.set("PageMode", name(if entries.has(b"Outlines") { "UseOutlines" } else { "UseNone" }));
+    for (key, value) in entries {
+        dictionary.set(key, value);
+    }
+    info(&mut skeleton, parts)?;
+    drop(sides);
+    save(skeleton, raw, &id, parts.options)
+}
+
+fn name(name: &str) -> Object {
+    Object::Name(name.into())
+}
+
+/// An id drawn from what is in the file: equal content, equal id.
+fn file_id(sides: &[Packed], parts: &Parts<'_>) -> [u8; 16] {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(format!("{:?}", parts.options).as_bytes());
+    hasher.update(manifest::write(parts.record).as_bytes());
+    for (side, sheet) in sides.iter().zip(parts.sheets) {
+        hasher.update(&side.hash);
+        hasher.update(format!("{:?}", sheet.boxes).as_bytes());
+    }
+    let mut id = [0; 16];
+    id.copy_from_slice(&hasher.finalize().as_bytes()[..16]);
+    id
+}
+
+/// The resources that all pages share.
+fn resources(skeleton: &mut Skeleton, parts: &Parts<'_>) -> ObjectId {
+    let mut resources = Dictionary::new();
+    resources.set("Font", Object::Reference(skeleton.fonts));
+    let mut pictures = Dictionary::new();
+    for (resource, image) in parts.images.values() {
+        let dictionary = Dictionary::from_iter([
+            ("Type", name("XObject")),
+            ("Subtype", name("Image")),
+            ("Width", i64::from(image.pixels.0).into()),
+            ("Height", i64::from(image.pixels.1).into()),
+            ("ColorSpace", name("DeviceGray")),
+            ("BitsPerComponent", 8.into()),
+            ("Interpolate", false.into()),
+        ]);
+        let stream = skeleton.file.add_object(deflated(dictionary, &image.grey));
+        pictures.set(resource.as_str(), Object::Reference(stream));
+    }
+    if !pictures.is_empty() {
+        resources.set("XObject", pictures);
+    }
+    if let Some(spot) = parts.options.press_spot() {
+        resources.set(
+            "ColorSpace",
+            Dictionary::from_iter([("Spot", intent::separation(&mut skeleton.file, spot, parts.options))]),
+        );
+        resources.set("ExtGState", intent::overprint_states());
+    }
+    skeleton.file.add_object(resources)
+}
+
+/// Fills the page objects; gives the sides without their content, which the file now holds.
+fn pages(
+    skeleton: &mut Skeleton,
+    sides: Vec<Packed>,
+    parts: &Parts<'_>,
+    resources: ObjectId,
+) -> Result<Vec<super::paint::Side>, PdfError> {
+    let mut kept = Vec::with_capacity(sides.len());
+    for ((page, packed_side), sheet) in skeleton.pages.iter().zip(sides).zip(parts.sheets) {
+        let dictionary = skeleton.file.get_dictionary_mut(*page)?;
+        let content = dictionary.get(b"Contents")?.as_reference()?;
+        let old = dictionary.get(b"Resources")?.as_reference()?;
+        let height = sheet.boxes.media.height;
+        let media = Rect::of(0.0, 0.0, sheet.boxes.media.width.to_pt(), height.to_pt());
+        dictionary.set("MediaBox", upright(&media, height.to_pt()));
+        dictionary.set("CropBox", upright(&media, height.to_pt()));
+        dictionary.set("BleedBox", upright(&sheet.boxes.bleed, height.to_pt()));
+        dictionary.set("TrimBox", upright(&sheet.boxes.trim, height.to_pt()));
+        dictionary.set("Resources", Object::Reference(resources));
+        dictionary.remove(b"Annots");
+        // printpdf's resources of the page, and what they alone lead to, are not ours.
+        if let Some(Object::Dictionary(old)) = skeleton.file.objects.remove(&old) {
+            for (_, entry) in old.iter() {
+                match entry {
+                    Object::Reference(id) if *id != skeleton.fonts => drop(skeleton.file.objects.remove(id)),
+                    _ => {}
+                }
+            }
+        }
+        skeleton.file.set_object(content, packed(Dictionary::new(), packed_side.content));
+        kept.push(packed_side.side);
+    }
+    Ok(kept)
+}
+
+/// A box as left, bottom, right, top, y upwards, in points with three decimals.
+pub(super) fn upright(area: &Rect, height: f64) -> Object {
+    let real = |value: f64| {
+        let value = (value * 1000.0).round() / 1000.0;
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "the file's library holds reals as 32 bits; 0.001 pt remains"
+        )]
+        let value = value as f32;
+        // No minus zero in a file.
+        Object::Real(value + 0.0)
+    };
+    Object::Array(vec![
+        real(area.min.x.to_pt()),
+        real(height - area.max.y.to_pt()),
+        real(area.max.x.to_pt()),
+        real(height - area.min.y.to_pt()),
+    ])
+}
+
+/// A text string: plain where ASCII allows it, else UTF-16 (ISO 32000-1, 7.9.2.2).
+pub(super) fn text(words: &str) -> Object {
+    if words.chars().all(|character| (' '..='~').contains(&character)) {
+        return Object::String(words.as_bytes().to_vec(), StringFormat::Literal);
+    }
+    let mut bytes = vec![0xFE, 0xFF];
+    bytes.extend(words.encode_utf16().flat_map(u16::to_be_bytes));
+    Object::String(bytes, StringFormat::Hexadecimal)
+}
+
+/// The name by which the program signs its files.
+pub(super) const PRODUCER: &str = concat!("boxwright ", env!("CARGO_PKG_VERSION"));
+
+/// The book's date as a PDF date at midnight, universal time; the first of January 2000 where the book's date is none.
+fn pdf_date(date: &str) -> String {
+    let digits: String = date.chars().filter(char::is_ascii_digit).collect();
+    let date = if digits.len() == 8 { digits } else { "20000101".to_owned() };
+    format!("D:{date}000000Z")
+}
+
+fn info(skeleton: &mut Skeleton, parts: &Parts<'_>) -> Result<(), PdfError> {
+    let identity = &parts.document.identity;
+    let mut info = Dictionary::new();
+    let title = if identity.title.is_empty() { "Untitled" } else { &identity.title };
+    info.set("Title", text(title));
+    if !identity.author.is_empty() {
+        info.set("Author", text(&identity.author));
+    }
+    info.set("Creator", text("boxwright"));
+    info.set("Producer", text(PRODUCER));
+    info.set("CreationDate", text(&pdf_date(&identity.date)));
+    info.set("ModDate", text(&pdf_date(&identity.date)));
+    if let Purpose::Press(standard) = parts.options.purpose {
+        info.set("Trapped", name("False"));
+        if standard == PressStandard::X1a2003 {
+            info.set("GTS_PDFXVersion", text("PDF/X-1a:2003"));
+        }
+    }
+    let id = skeleton.file.trailer.get(b"Info")?.as_reference()?;
+    skeleton.file.set_object(id, info);
+    Ok(())
+}
+
+fn save(skeleton: Skeleton, raw: Vec<Raw>, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
+    let mut file = skeleton.file;
+    let half = Object::String(id.to_vec(), StringFormat::Hexadecimal);
+    file.trailer.set("ID", vec![half.clone(), half]);
+    file.version = match options.purpose {
+        Purpose::Reading | Purpose::Press(PressStandard::A2b) => "1.7",
+        Purpose::Press(PressStandard::X1a2003) => "1.4",
+        Purpose::Press(PressStandard::X4) => "1.6",
+    }
+    .to_owned();
+    if options.is_reading() {
+        return Ok(save::modern(file, raw));
+    }
+    // Press standards of PDF 1.4 know no object streams; the library writes the classic form.
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes).map_err(|error| PdfError::Library(error.to_string()))?;
+    Ok(bytes)
+}

@@ -1,0 +1,377 @@
+//! One sheet side into a content stream, with what the file needs beside it: links, anchors, structure.
+//!
+//! One match over the items of a frame. Knows no music: roles, links and inks are all it asks about.
+
+use super::content::{Code, Content, Paint, Pen};
+use super::options::PdfError;
+use super::structure::{Kid, Tree};
+use super::tagging::{Open, Tagger, Under};
+use super::typeset::{Clusters, Typeset};
+use crate::font::FaceId;
+use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Shape, TextRun};
+use crate::geom::{Abs, Point, Rect};
+use crate::page::Document;
+use crate::sheet::{Placement, Sheet};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// What every side needs to know.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Painting<'a> {
+    /// The pages.
+    pub(super) document: &'a Document,
+    /// The faces.
+    pub(super) typeset: &'a Typeset,
+    /// The names of the pictures by key.
+    pub(super) images: &'a BTreeMap<Arc<str>, String>,
+    /// Whether content is tagged and linked.
+    pub(super) tagged: bool,
+    /// Whether the second ink is a spot colour.
+    pub(super) spot: bool,
+}
+
+/// A link on a side.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Link {
+    /// Its area on the side, y downwards.
+    pub(super) area: Rect,
+    /// Where it leads.
+    pub(super) target: LinkTarget,
+    /// Its element in the side's tree.
+    pub(super) node: usize,
+}
+
+/// One painted side.
+#[derive(Debug)]
+pub(super) struct Side {
+    /// The operators.
+    pub(super) content: Vec<u8>,
+    /// The links.
+    pub(super) links: Vec<Link>,
+    /// The anchors with their places on the side.
+    pub(super) anchors: Vec<(Arc<str>, Point)>,
+    /// The structure.
+    pub(super) tree: Tree,
+}
+
+/// Paints one side.
+pub(super) fn paint(sheet: &Sheet, with: Painting<'_>) -> Result<Side, PdfError> {
+    let mut painter = Painter {
+        with,
+        content: Content::new(sheet.boxes.media.height, with.spot),
+        place: Place::default(),
+        links: Vec::new(),
+        anchors: Vec::new(),
+        tagger: Tagger::default(),
+        open: Open::Nothing,
+        silent: false,
+        last: None,
+        codes: Vec::new(),
+        lift: Abs::ZERO,
+    };
+    for placement in &sheet.pages {
+        let page = with
+            .document
+            .pages
+            .get(placement.page)
+            .ok_or_else(|| PdfError::NoSuchPage { sheet: sheet.label.clone(), page: placement.page })?;
+        painter.page(placement, &page.frame, sheet.boxes.media.height);
+    }
+    painter.frame(&sheet.marks, Point::default(), Under::Artifact);
+    painter.close();
+    let Painter { content, links, anchors, tagger, .. } = painter;
+    let (content, sound) = content.finish();
+    if !sound {
+        return Err(PdfError::NotANumber { sheet: sheet.label.clone() });
+    }
+    Ok(Side { content, links, anchors, tree: tagger.tree })
+}
+
+/// How a page lies on the side.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    at: Point,
+    scale: f64,
+    turned_about: Option<(Abs, Abs)>,
+}
+
+impl Default for Place {
+    fn default() -> Self {
+        Self { at: Point::default(), scale: 1.0, turned_about: None }
+    }
+}
+
+impl Place {
+    /// A place of the page on the side.
+    fn on_side(&self, p: Point) -> Point {
+        let p = match self.turned_about {
+            Some((width, height)) => Point::new(width - p.x, height - p.y),
+            None => p,
+        };
+        self.at + Point::new(p.x * self.scale, p.y * self.scale)
+    }
+}
+
+/// Where the words of an element last ended.
+#[derive(Debug, Clone, Copy)]
+struct LastWords {
+    node: usize,
+    face: FaceId,
+    size: Abs,
+    paint: Paint,
+    /// The end of the last run on its baseline.
+    end: Point,
+    /// Whether what follows on another line, or at a distance, is another word.
+    parts: bool,
+}
+
+struct Painter<'a> {
+    with: Painting<'a>,
+    content: Content,
+    place: Place,
+    links: Vec<Link>,
+    anchors: Vec<(Arc<str>, Point)>,
+    tagger: Tagger,
+    open: Open,
+    /// Whether a span that says nothing is open inside the marked content.
+    silent: bool,
+    last: Option<LastWords>,
+    /// Glyphs gathered to be shown together, and how far below the baseline they stand.
+    codes: Vec<Code>,
+    lift: Abs,
+}
+
+impl Painter<'_> {
+    fn page(&mut self, placement: &Placement, frame: &Frame, media: Abs) {
+        let size = frame.size;
+        if let Some(clip) = placement.clip {
+            self.close();
+            self.content.clip(clip.min, clip.max);
+        }
+        if placement.upside_down || placement.scale != 1.0 {
+            let scale = placement.scale;
+            let matrix = if placement.upside_down {
+                let (x, y) = (placement.at.x + size.width * scale, media - placement.at.y);
+                [-scale, 0.0, 0.0, -scale, x.to_pt(), y.to_pt()]
+            } else {
+                let y = media - placement.at.y - size.height * scale;
+                [scale, 0.0, 0.0, scale, placement.at.x.to_pt(), y.to_pt()]
+            };
+            let turned_about = placement.upside_down.then_some((size.width, size.height));
+            self.place = Place { at: placement.at, scale, turned_about };
+            self.close();
+            let outer = self.content.enter(matrix, size.height);
+            self.frame(frame, Point::default(), Under::Page);
+            self.close();
+            self.content.leave(outer);
+            self.place = Place::default();
+        } else {
+            self.frame(frame, placement.at, Under::Page);
+        }
+        if placement.clip.is_some() {
+            self.close();
+            self.content.unclip();
+        }
+    }
+
+    fn frame(&mut self, frame: &Frame, origin: Point, under: Under) {
+        for (at, item) in frame.items() {
+            let at = origin + *at;
+            match item {
+                Item::Text(run) => self.text(run, at, under),
+                Item::Shape(shape) => self.shape(shape, at, under),
+                Item::Image(image) => self.image(image, at, under),
+                Item::Group(group) => self.group(group, at, under),
+                Item::Anchor(name) => self.anchors.push((name.clone(), self.place.on_side(at))),
+            }
+        }
+    }
+
+    fn group(&mut self, group: &Group, at: Point, under: Under) {
+        if !self.with.tagged {
+            return self.frame(&group.frame, at, under);
+        }
+        let inner = Point::new(at.x + group.frame.size.width, at.y + group.frame.size.height);
+        let area = Rect::new(self.place.on_side(at), self.place.on_side(inner));
+        let mut under = match &group.tag {
+            Some(tag) => self.tagger.enter(tag, area, under),
+            None => under,
+        };
+        if let Some(target) = &group.link
+            && let Some(node) = self.tagger.link(under)
+        {
+            under = Under::Node(node);
+            self.tagger.tree.nodes[node].kids.push(Kid::Link(self.links.len()));
+            self.links.push(Link { area, target: target.clone(), node });
+        }
+        self.frame(&group.frame, at, under);
+    }
+
+    /// Sees to it that the marked content of an owner is open, and nothing else.
+    fn mark(&mut self, under: Under, is_text: bool) {
+        if !self.with.tagged {
+            return;
+        }
+        let wanted = self.tagger.owner(under, is_text, self.open);
+        if self.open == wanted {
+            return;
+        }
+        self.close();
+        match wanted {
+            Open::Artifact => self.content.begin_marked("Artifact", None),
+            Open::Node(node) => {
+                let number = self.tagger.tree.content(node);
+                let properties = format!("<</MCID {number}>>");
+                self.content.begin_marked(self.tagger.tree.nodes[node].kind.name(), Some(properties.as_bytes()));
+            }
+            Open::Nothing => {}
+        }
+        self.open = wanted;
+    }
+    fn close(&mut self) {
+        self.hush(false);
+        if self.open != Open::Nothing {
+            self.content.end_marked();
+            self.open = Open::Nothing;
+        }
+    }
+    /// Opens or closes the span that says nothing when copied.
+    fn hush(&mut self, silent: bool) {
+        if self.silent != silent {
+            if silent {
+                self.content.begin_marked("Span", Some(b"<</ActualText()>>"));
+            } else {
+                self.content.end_marked();
+            }
+            self.silent = silent;
+        }
+    }
+
+    fn paint(&self, ink: Ink) -> Paint {
+        match ink {
+            Ink::Black => Paint::White(0),
+            Ink::Grey(black) => Paint::White(100 - black.min(100)),
+            Ink::Paper => Paint::White(100),
+            Ink::Second if self.with.spot => Paint::Spot,
+            Ink::Second => Paint::White(0),
+        }
+    }
+
+    fn shape(&mut self, shape: &Shape, at: Point, under: Under) {
+        self.mark(under, false);
+        let fill = shape.fill.map(|ink| self.paint(ink));
+        let stroke = shape.stroke.map(|stroke| Pen {
+            width: stroke.width,
+            paint: self.paint(stroke.ink),
+            round: stroke.round,
+            dash: stroke.dash,
+        });
+        self.content.path(at, &shape.path, fill, stroke);
+    }
+
+    fn image(&mut self, image: &Image, at: Point, under: Under) {
+        let with = self.with;
+        if let Some(name) = with.images.get(&image.key) {
+            self.mark(under, false);
+            self.content.image(name, at, at + Point::new(image.size.width, image.size.height));
+        }
+    }
+
+    fn text(&mut self, run: &TextRun, at: Point, under: Under) {
+        let with = self.with;
+        let Some(face) = with.typeset.face(run.face) else { return };
+        self.mark(under, true);
+        let paint = self.paint(run.ink);
+        self.part_words(run, at);
+        for cluster in Clusters::of(run) {
+            let says = match cluster.glyphs {
+                _ if cluster.text.is_empty() => Says::Nothing,
+                [glyph] if *face.glyph(face.code(glyph.id)).says == *cluster.text => Says::Itself,
+                _ => Says::Text,
+            };
+            if (says == Says::Nothing) != self.silent {
+                self.flush(run, paint, at);
+                self.hush(says == Says::Nothing);
+            }
+            if says == Says::Text {
+                self.flush(run, paint, at);
+                self.content.begin_marked("Span", Some(&actual_text(cluster.text)));
+            }
+            for glyph in cluster.glyphs {
+                if self.lift != glyph.y {
+                    self.flush(run, paint, at);
+                    self.lift = glyph.y;
+                }
+                let code = face.code(glyph.id);
+                self.codes.push(Code { code, x: glyph.x, width: face.glyph(code).width });
+            }
+            if says == Says::Text {
+                self.flush(run, paint, at);
+                self.content.end_marked();
+            }
+        }
+        self.flush(run, paint, at);
+        self.end_words(run, paint, at);
+    }
+    /// Shows a space where a run follows another of its element on a new line or at a distance, so that words stay apart
+    /// when they are read aloud or copied (ISO 32000-1, 14.8.2.5). A divided word ends in a hyphen and goes on.
+    fn part_words(&mut self, run: &TextRun, at: Point) {
+        let Some(last) = self.last.take() else { return };
+        let new_line = (at.y - last.end.y).abs().to_pt() > 0.5;
+        let gap = (at.x - last.end.x).abs().to_pt() > last.size.to_pt() * 0.15;
+        let goes_on = run.text.starts_with(char::is_whitespace) || run.text.is_empty();
+        if self.open != Open::Node(last.node) || !last.parts || goes_on || !(new_line || gap) {
+            return;
+        }
+        let face = self.with.typeset.face(last.face);
+        if let Some((face, code)) = face.and_then(|face| Some((face, face.space()?))) {
+            self.hush(false);
+            let space = Code { code, x: Abs::ZERO, width: face.glyph(code).width };
+            self.content.glyphs(last.face.index(), last.size, last.paint, last.end, &[space]);
+        }
+    }
+    fn end_words(&mut self, run: &TextRun, paint: Paint, at: Point) {
+        let Open::Node(node) = self.open else { return };
+        if run.text.is_empty() || !self.tagger.is_prose(node) {
+            return;
+        }
+        let end = at + Point::new(run.width(), Abs::ZERO);
+        let goes_on = ['-', '\u{AD}', '\u{2010}', '\u{2014}'];
+        let parts = !run.text.ends_with(char::is_whitespace) && !run.text.ends_with(goes_on);
+        self.last = Some(LastWords { node, face: run.face, size: run.size, paint, end, parts });
+    }
+    /// Shows the glyphs gathered so far.
+    fn flush(&mut self, run: &TextRun, paint: Paint, at: Point) {
+        if let Some(first) = self.codes.first().map(|code| code.x) {
+            for code in &mut self.codes {
+                code.x -= first;
+            }
+            let at = at + Point::new(first, self.lift);
+            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
+            self.codes.clear();
+        }
+    }
+}
+
+/// What copying gives for a cluster.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Says {
+    /// What the face's map says.
+    Itself,
+    /// Something else, said by a span.
+    Text,
+    /// Nothing.
+    Nothing,
+}
+
+/// A property list with replacement text (ISO 32000-1, 14.9.4).
+fn actual_text(text: &str) -> Vec<u8> {
+    let mut out = b"<</ActualText<FEFF".to_vec();
+    for unit in text.encode_utf16() {
+        for shift in [12, 8, 4, 0] {
+            out.push(b"0123456789ABCDEF"[usize::from((unit >> shift) & 0xF)]);
+        }
+    }
+    out.extend_from_slice(b">>>");
+    out
+}

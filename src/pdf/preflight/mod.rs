@@ -1,0 +1,198 @@
+//! A finished file of any origin against the numbered statements for the press, point by point, in plain words.
+//!
+//! Takes bytes; gives a [`Report`]. A damaged, encrypted or foreign file gives a report that says so; nothing panics, and
+//! work is bounded. The statements are our own wording of what ISO 15930-4 (PDF/X-1a:2003), ISO 15930-7 (PDF/X-4) and ISO
+//! 19005-2 (PDF/A-2b) ask, as far as public sources quote them: the ISO texts themselves were not read. Points of common
+//! practice begin with `P`.
+
+mod a2b;
+mod colours;
+mod content;
+mod practice;
+mod resources;
+mod survey;
+#[cfg(test)]
+mod tests;
+mod x1a;
+mod x4;
+
+pub(super) use survey::Survey;
+
+use std::fmt;
+
+/// What a file may claim to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Standard {
+    /// PDF/X-1a:2003.
+    X1a,
+    /// PDF/X-4.
+    X4,
+    /// PDF/A-2b.
+    A2b,
+    /// Common practice of print shops, for any file.
+    Practice,
+}
+
+/// How a point came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outcome {
+    /// As it should be.
+    Pass,
+    /// Not as it should be.
+    Fail,
+    /// Worth knowing, no fault.
+    Warning,
+    /// There is nothing in the file that the point speaks of.
+    NotApplicable,
+    /// The file is too large or too damaged at that place to tell.
+    CannotTell,
+}
+
+/// One point.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Check {
+    /// Whose point it is.
+    pub standard: Standard,
+    /// Its number, such as `X1a-07`.
+    pub id: &'static str,
+    /// What is asked, in plain words.
+    pub statement: &'static str,
+    /// How it came out.
+    pub outcome: Outcome,
+    /// What was found; empty where there is nothing to add.
+    pub found: String,
+}
+
+/// What preflight found.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Report {
+    /// Why the file cannot be looked at; then there are no checks.
+    pub unreadable: Option<String>,
+    /// What the file says it is.
+    pub claims: Vec<Standard>,
+    /// Facts: pages, sizes, inks, fonts.
+    pub facts: Vec<(String, String)>,
+    /// The points, in order.
+    pub checks: Vec<Check>,
+}
+
+impl Report {
+    /// Whether the file could be read and failed no point of what it claims to be, nor of common practice. A file that
+    /// claims nothing is held against PDF/X-1a:2003, which any print shop takes.
+    pub fn passes(&self) -> bool {
+        self.unreadable.is_none()
+            && self.checks.iter().filter(|check| self.asks(check.standard)).all(|check| check.outcome != Outcome::Fail)
+    }
+    /// Whether a standard decides if the file passes.
+    pub fn asks(&self, standard: Standard) -> bool {
+        standard == Standard::Practice
+            || self.claims.contains(&standard)
+            || (self.claims.is_empty() && standard == Standard::X1a)
+    }
+    /// The points of one standard.
+    pub fn of(&self, standard: Standard) -> impl Iterator<Item = &Check> {
+        self.checks.iter().filter(move |check| check.standard == standard)
+    }
+}
+
+impl fmt::Display for Standard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::X1a => "PDF/X-1a:2003",
+            Self::X4 => "PDF/X-4",
+            Self::A2b => "PDF/A-2b",
+            Self::Practice => "common practice",
+        })
+    }
+}
+
+impl fmt::Display for Outcome {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Pass => "pass",
+            Self::Fail => "FAIL",
+            Self::Warning => "warning",
+            Self::NotApplicable => "not applicable",
+            Self::CannotTell => "cannot tell",
+        })
+    }
+}
+
+impl fmt::Display for Check {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}: {}", self.id, self.outcome, self.statement)?;
+        if self.found.is_empty() { Ok(()) } else { write!(f, " ({})", self.found) }
+    }
+}
+
+/// Looks at a file and holds it against all standards; what it claims to be decides whether it passes.
+pub fn preflight(bytes: &[u8]) -> Report {
+    let survey = match Survey::of(bytes) {
+        Ok(survey) => survey,
+        Err(reason) => return Report { unreadable: Some(reason), ..Report::default() },
+    };
+    let mut checks = x1a::checks(&survey);
+    checks.extend(x4::checks(&survey));
+    checks.extend(a2b::checks(&survey));
+    checks.extend(practice::checks(&survey));
+    Report { unreadable: None, facts: survey.facts(), claims: survey.claims(), checks }
+}
+
+/// What a rule finds.
+pub(super) enum Verdict {
+    Pass(String),
+    Fail(String),
+    Warning(String),
+    Absent,
+    CannotTell(String),
+}
+
+impl Verdict {
+    /// Fails with the faults, passes without any.
+    pub(super) fn of(faults: Vec<String>) -> Self {
+        match faults.len() {
+            0 => Self::Pass(String::new()),
+            1..=5 => Self::Fail(faults.join("; ")),
+            more => Self::Fail(format!("{}; and {} more", faults[..5].join("; "), more - 5)),
+        }
+    }
+    /// Passes or fails with one fault.
+    pub(super) fn unless(fault: Option<String>) -> Self {
+        fault.map_or(Self::Pass(String::new()), Self::Fail)
+    }
+    /// As it is, but "cannot tell" where a pass rests on content that could not be read.
+    pub(super) fn read(self, survey: &Survey) -> Self {
+        match self {
+            Self::Pass(_) if !survey.unread.is_empty() => Self::CannotTell(survey.unread[0].clone()),
+            other => other,
+        }
+    }
+}
+
+/// Makes the checks of one standard.
+pub(super) struct Book {
+    standard: Standard,
+    checks: Vec<Check>,
+}
+
+impl Book {
+    /// An empty book of checks.
+    pub(super) const fn new(standard: Standard) -> Self {
+        Self { standard, checks: Vec::new() }
+    }
+    /// Adds a point.
+    pub(super) fn point(&mut self, id: &'static str, statement: &'static str, verdict: Verdict) {
+        let (outcome, found) = match verdict {
+            Verdict::Pass(found) => (Outcome::Pass, found),
+            Verdict::Fail(found) => (Outcome::Fail, found),
+            Verdict::Warning(found) => (Outcome::Warning, found),
+            Verdict::Absent => (Outcome::NotApplicable, String::new()),
+            Verdict::CannotTell(found) => (Outcome::CannotTell, found),
+        };
+        self.checks.push(Check { standard: self.standard, id, statement, outcome, found });
+    }
+    /// The points.
+    pub(super) fn checks(self) -> Vec<Check> {
+        self.checks
+    }
+}

@@ -1,0 +1,414 @@
+//! What is in a file, gathered once, so that rules only look things up.
+
+use super::Standard;
+use super::colours::Profile;
+use super::resources::Drawn;
+use crate::pdf::load::load;
+use lopdf::{Dictionary, Document, Object, ObjectId};
+use std::collections::BTreeSet;
+
+/// A box as left, bottom, right, top in points.
+pub(super) type Area = [f64; 4];
+
+/// One page.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Page {
+    /// The medium.
+    pub(super) media: Option<Area>,
+    /// What a viewer shows.
+    pub(super) crop: Option<Area>,
+    /// Up to where ink bleeds.
+    pub(super) bleed: Option<Area>,
+    /// Where it is trimmed.
+    pub(super) trim: Option<Area>,
+    /// The meaningful content.
+    pub(super) art: Option<Area>,
+    /// Annotations: subtype, area, flags.
+    pub(super) annotations: Vec<(String, Option<Area>, i64)>,
+    /// Whether it is one plate of a separated page.
+    pub(super) separated: bool,
+    /// Whether it has a transparency group.
+    pub(super) group: bool,
+}
+
+/// One output intent.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Intent {
+    /// Its kind: `GTS_PDFX`, `GTS_PDFA1`.
+    pub(super) kind: String,
+    /// The condition's name.
+    pub(super) identifier: String,
+    /// The registry.
+    pub(super) registry: String,
+    /// The description.
+    pub(super) info: String,
+    /// The profile, if one is carried.
+    pub(super) profile: Option<Profile>,
+    /// The profile's object.
+    pub(super) profile_id: Option<ObjectId>,
+    /// Whether a profile outside the file is named.
+    pub(super) refers_out: bool,
+}
+
+/// Everything the rules ask about.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Survey {
+    /// Version in the header.
+    pub(super) version: Option<(u32, u32)>,
+    /// Whether the header begins at the first byte.
+    pub(super) header_first: bool,
+    /// Whether a comment of four high bytes follows the header.
+    pub(super) binary_comment: bool,
+    /// Bytes behind the last end-of-file mark, but one end of line.
+    pub(super) trailing: usize,
+    /// Object or cross-reference streams.
+    pub(super) modern: bool,
+    /// Whether the trailer has two ids.
+    pub(super) has_id: bool,
+    /// The Info dictionary.
+    pub(super) info: Dictionary,
+    /// The catalog.
+    pub(super) catalog: Dictionary,
+    /// The XMP packet; `None` if there is none or it is not text.
+    pub(super) xmp: Option<String>,
+    /// The output intents.
+    pub(super) intents: Vec<Intent>,
+    /// The pages.
+    pub(super) pages: Vec<Page>,
+    /// What the pages draw.
+    pub(super) drawn: Drawn,
+    /// Filters of all streams.
+    pub(super) filters: BTreeSet<String>,
+    /// Things anywhere in the file that some rule forbids: actions, scripts, multimedia, external files and the like.
+    pub(super) oddities: BTreeSet<&'static str>,
+    /// Number of objects.
+    pub(super) objects: usize,
+    /// What could not be read, in plain words.
+    pub(super) unread: Vec<String>,
+}
+
+impl Survey {
+    /// Gathers all facts, or says why the file cannot be looked at.
+    pub(super) fn of(bytes: &[u8]) -> Result<Self, String> {
+        let file = load(bytes)?;
+        if file.is_encrypted() || file.was_encrypted() || file.trailer.has(b"Encrypt") {
+            return Err("the file is encrypted: the press needs one that is not".to_owned());
+        }
+        let catalog = file.catalog().map_err(|_| "it has no catalog".to_owned())?.clone();
+        let mut survey = Self { catalog, objects: file.objects.len(), ..Self::default() };
+        survey.header(bytes);
+        survey.modern = holds(bytes, b"/ObjStm") || holds(bytes, b"/XRef");
+        survey.has_id = file
+            .trailer
+            .get(b"ID")
+            .and_then(Object::as_array)
+            .is_ok_and(|ids| ids.len() == 2 && ids.iter().all(|id| id.as_str().is_ok_and(|id| !id.is_empty())));
+        survey.info =
+            file.trailer.get(b"Info").ok().and_then(|info| dictionary(&file, info)).cloned().unwrap_or_default();
+        survey.metadata(&file);
+        survey.output_intents(&file);
+        survey.all_objects(&file);
+        let pages: Vec<ObjectId> = file.page_iter().take(100_000).collect();
+        if pages.is_empty() {
+            return Err("it has no pages".to_owned());
+        }
+        survey.pages = pages.iter().map(|id| page(&file, *id)).collect();
+        let (drawn, unread) = Drawn::of(&file, &pages);
+        survey.drawn = drawn;
+        survey.unread.extend(unread);
+        Ok(survey)
+    }
+
+    /// What the file says it is.
+    pub(super) fn claims(&self) -> Vec<Standard> {
+        let mut claims = Vec::new();
+        if text(&self.info, "GTS_PDFXVersion").starts_with("PDF/X-1") {
+            claims.push(Standard::X1a);
+        }
+        let xmp = self.xmp.as_deref().unwrap_or("");
+        if property(xmp, "pdfxid", "GTS_PDFXVersion").is_some() {
+            claims.push(Standard::X4);
+        }
+        if property(xmp, "pdfaid", "part").is_some() {
+            claims.push(Standard::A2b);
+        }
+        claims
+    }
+
+    /// Facts for the reader of a report.
+    pub(super) fn facts(&self) -> Vec<(String, String)> {
+        let mut facts = vec![("pages".to_owned(), self.pages.len().to_string())];
+        let mut sizes: Vec<String> = Vec::new();
+        for page in &self.pages {
+            if let Some([x0, y0, x1, y1]) = page.trim.or(page.crop).or(page.media) {
+                let size = format!("{:.2} x {:.2} mm", mm(x1 - x0), mm(y1 - y0));
+                if !sizes.contains(&size) {
+                    sizes.push(size);
+                }
+            }
+        }
+        sizes.truncate(4);
+        facts.push(("trimmed size".to_owned(), sizes.join(", ")));
+        if let Some((major, minor)) = self.version {
+            facts.push(("PDF version".to_owned(), format!("{major}.{minor}")));
+        }
+        let inks: Vec<&str> = self.drawn.colours.iter().map(String::as_str).collect();
+        facts.push(("colour".to_owned(), if inks.is_empty() { "none".to_owned() } else { inks.join(", ") }));
+        facts.push(("fonts".to_owned(), self.drawn.fonts.len().to_string()));
+        for (key, name) in [("title", "Title"), ("made by", "Producer")] {
+            let value = text(&self.info, name);
+            if !value.is_empty() {
+                facts.push((key.to_owned(), value.chars().take(120).collect()));
+            }
+        }
+        facts
+    }
+
+    fn header(&mut self, bytes: &[u8]) {
+        let head = &bytes[..bytes.len().min(1024)];
+        if let Some(at) = head.windows(5).position(|window| window == b"%PDF-") {
+            self.header_first = at == 0;
+            let digits = &head[at + 5..head.len().min(at + 8)];
+            if let [major @ b'0'..=b'9', b'.', minor @ b'0'..=b'9'] = digits {
+                self.version = Some((u32::from(major - b'0'), u32::from(minor - b'0')));
+            }
+            let line = head[at..].iter().position(|byte| matches!(byte, b'\n' | b'\r'));
+            let next = line.map(|end| {
+                let rest = &head[at + end..];
+                let skip = rest.iter().position(|byte| !matches!(byte, b'\n' | b'\r')).unwrap_or(rest.len());
+                &rest[skip..]
+            });
+            self.binary_comment = next
+                .is_some_and(|next| next.len() >= 5 && next[0] == b'%' && next[1..5].iter().all(|byte| *byte > 127));
+        }
+        let end = bytes.windows(5).rposition(|window| window == b"%%EOF").map_or(bytes.len(), |at| at + 5);
+        let tail = &bytes[end..];
+        let tail = tail
+            .strip_prefix(b"\r\n")
+            .or_else(|| tail.strip_prefix(b"\n"))
+            .or_else(|| tail.strip_prefix(b"\r"))
+            .unwrap_or(tail);
+        self.trailing = tail.len();
+    }
+
+    fn metadata(&mut self, file: &Document) {
+        let Ok(entry) = self.catalog.get(b"Metadata") else { return };
+        let Ok((_, Object::Stream(stream))) = file.dereference(entry) else { return };
+        let content = stream.get_plain_content_with_limit(4 << 20);
+        match content.map(String::from_utf8) {
+            Ok(Ok(packet)) => self.xmp = Some(packet),
+            _ => self.unread.push("the metadata cannot be read".to_owned()),
+        }
+    }
+
+    fn output_intents(&mut self, file: &Document) {
+        let list = self.catalog.get(b"OutputIntents").ok().and_then(|list| file.dereference(list).ok());
+        let Some((_, Object::Array(list))) = list else { return };
+        for entry in list.iter().take(20) {
+            let Some(entry) = dictionary(file, entry) else { continue };
+            let profile = entry.get(b"DestOutputProfile").ok();
+            let stream = profile.and_then(|profile| match file.dereference(profile) {
+                Ok((_, Object::Stream(stream))) => stream.get_plain_content_with_limit(32 << 20).ok(),
+                _ => None,
+            });
+            self.intents.push(Intent {
+                kind: name(entry, "S"),
+                identifier: text(entry, "OutputConditionIdentifier"),
+                registry: text(entry, "RegistryName"),
+                info: text(entry, "Info"),
+                profile: stream.as_deref().map(Profile::of),
+                profile_id: profile.and_then(|profile| profile.as_reference().ok()),
+                refers_out: entry.has(b"DestOutputProfileRef"),
+            });
+        }
+    }
+
+    fn all_objects(&mut self, file: &Document) {
+        for object in file.objects.values() {
+            let dictionary = match object {
+                Object::Dictionary(dictionary) => dictionary,
+                Object::Stream(stream) => {
+                    self.stream(&stream.dict);
+                    &stream.dict
+                }
+                _ => continue,
+            };
+            odd(dictionary, 0, &mut self.oddities);
+        }
+        odd(&self.catalog, 0, &mut self.oddities);
+    }
+
+    fn stream(&mut self, dictionary: &Dictionary) {
+        for key in ["Filter", "F"] {
+            match dictionary.get(key.as_bytes()) {
+                Ok(Object::Name(name)) => drop(self.filters.insert(String::from_utf8_lossy(name).into_owned())),
+                Ok(Object::Array(names)) => {
+                    let names = names.iter().filter_map(|name| name.as_name().ok());
+                    self.filters.extend(names.map(|name| String::from_utf8_lossy(name).into_owned()));
+                }
+                Ok(_) if key == "F" => drop(self.oddities.insert("a stream outside the file")),
+                _ => {}
+            }
+        }
+    }
+}
+
+/// Notes what some rule forbids in a dictionary, and in the ones written inside it.
+fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>) {
+    const KEYS: &[(&str, &str)] = &[
+        ("AA", "an action"),
+        ("OpenAction", "an action at opening"),
+        ("JS", "a script"),
+        ("OPI", "a picture to be swapped for another"),
+        ("Alternates", "an alternate picture"),
+        ("AcroForm", "a form"),
+        ("OCProperties", "layers"),
+        ("EF", "an embedded file"),
+        ("XFA", "a form"),
+    ];
+    for (key, what) in KEYS {
+        if dictionary.has(key.as_bytes()) {
+            found.insert(what);
+        }
+    }
+    match name(dictionary, "S").as_str() {
+        "JavaScript" => drop(found.insert("a script")),
+        "URI" | "GoTo" | "GoToR" | "Launch" | "Named" | "SubmitForm" | "ResetForm" | "ImportData" | "Hide"
+        | "Sound" | "Movie" | "Rendition" => drop(found.insert("an action")),
+        _ => {}
+    }
+    match name(dictionary, "Subtype").as_str() {
+        "PS" => drop(found.insert("a PostScript picture")),
+        "3D" | "Sound" | "Screen" | "Movie" | "RichMedia" => drop(found.insert("multimedia")),
+        _ => {}
+    }
+    if name(dictionary, "Subtype2") == "PS" {
+        found.insert("a PostScript picture");
+    }
+    if matches!(dictionary.get(b"Interpolate"), Ok(Object::Boolean(true))) {
+        found.insert("an interpolated picture");
+    }
+    if depth < 20 {
+        for (_, value) in dictionary.iter() {
+            match value {
+                Object::Dictionary(inner) => odd(inner, depth + 1, found),
+                Object::Array(items) => {
+                    for item in items {
+                        if let Object::Dictionary(inner) = item {
+                            odd(inner, depth + 1, found);
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+fn holds(bytes: &[u8], word: &[u8]) -> bool {
+    bytes.windows(word.len()).any(|window| window == word)
+}
+
+pub(super) fn mm(points: f64) -> f64 {
+    points / 72.0 * 25.4
+}
+
+/// A dictionary behind a reference, or a stream's.
+pub(super) fn dictionary<'a>(file: &'a Document, object: &'a Object) -> Option<&'a Dictionary> {
+    match file.dereference(object).ok()?.1 {
+        Object::Dictionary(dictionary) => Some(dictionary),
+        Object::Stream(stream) => Some(&stream.dict),
+        _ => None,
+    }
+}
+
+/// A name entry, empty if there is none.
+pub(super) fn name(dictionary: &Dictionary, key: &str) -> String {
+    let name = dictionary.get(key.as_bytes()).and_then(Object::as_name);
+    name.map_or_else(|_| String::new(), |name| String::from_utf8_lossy(name).into_owned())
+}
+
+/// A text string entry, empty if there is none.
+pub(super) fn text(dictionary: &Dictionary, key: &str) -> String {
+    let Ok(bytes) = dictionary.get(key.as_bytes()).and_then(Object::as_str) else { return String::new() };
+    match bytes {
+        [0xFE, 0xFF, rest @ ..] => {
+            let units: Vec<u16> = rest.chunks_exact(2).map(|pair| u16::from_be_bytes([pair[0], pair[1]])).collect();
+            String::from_utf16_lossy(&units)
+        }
+        _ => String::from_utf8_lossy(bytes).into_owned(),
+    }
+}
+
+/// A property of an XMP packet, written as an element or as an attribute.
+pub(super) fn property<'a>(xmp: &'a str, prefix: &str, name: &str) -> Option<&'a str> {
+    let key = format!("{prefix}:{name}");
+    let mut rest = xmp;
+    while let Some(at) = rest.find(&key) {
+        let before = rest[..at].chars().next_back();
+        let after = rest[at + key.len()..].trim_start();
+        if before == Some('<') {
+            let value = after.split_once('>')?.1;
+            return value.split_once('<').map(|(value, _)| value.trim());
+        }
+        if let Some(value) = after.strip_prefix('=') {
+            let value = value.trim_start();
+            let quote = value.chars().next()?;
+            return value.get(1..)?.split(quote).next();
+        }
+        rest = &rest[at + key.len()..];
+    }
+    None
+}
+
+fn page(file: &Document, id: ObjectId) -> Page {
+    let Ok(dictionary_of_page) = file.get_dictionary(id) else { return Page::default() };
+    let area = |key: &str| inherited(file, dictionary_of_page, key).and_then(|object| area(file, object));
+    let annotations = dictionary_of_page.get(b"Annots").ok().and_then(|list| match file.dereference(list) {
+        Ok((_, Object::Array(list))) => Some(list),
+        _ => None,
+    });
+    let annotations = annotations.into_iter().flatten().take(10_000).filter_map(|entry| dictionary(file, entry));
+    let group = dictionary_of_page.get(b"Group").ok().and_then(|group| dictionary(file, group));
+    Page {
+        media: area("MediaBox"),
+        crop: area("CropBox"),
+        bleed: area("BleedBox"),
+        trim: area("TrimBox"),
+        art: area("ArtBox"),
+        annotations: annotations
+            .map(|entry| {
+                let place = entry.get(b"Rect").ok().and_then(|rect| self::area(file, rect));
+                (name(entry, "Subtype"), place, entry.get(b"F").and_then(Object::as_i64).unwrap_or(0))
+            })
+            .collect(),
+        separated: dictionary_of_page.has(b"SeparationInfo"),
+        group: group.is_some_and(|group| name(group, "S") == "Transparency"),
+    }
+}
+
+/// An entry of a page or of a node above it.
+pub(super) fn inherited<'a>(file: &'a Document, page: &'a Dictionary, key: &str) -> Option<&'a Object> {
+    let mut node = page;
+    // No page tree is this deep; a ring of parents ends here.
+    for _ in 0..64 {
+        if let Ok(found) = node.get(key.as_bytes()) {
+            return Some(found);
+        }
+        node = dictionary(file, node.get(b"Parent").ok()?)?;
+    }
+    None
+}
+
+fn area(file: &Document, object: &Object) -> Option<Area> {
+    let Ok((_, Object::Array(values))) = file.dereference(object) else { return None };
+    let mut area = [0.0; 4];
+    if values.len() != 4 {
+        return None;
+    }
+    for (slot, value) in area.iter_mut().zip(values) {
+        *slot = f64::from(file.dereference(value).ok()?.1.as_float().ok()?);
+    }
+    let [x0, y0, x1, y1] = area;
+    Some([x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)])
+}

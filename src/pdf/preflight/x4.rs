@@ -1,0 +1,80 @@
+//! PDF/X-4 point by point.
+//!
+//! Source: ISO 15930-7:2010 as quoted in public descriptions and as public writers and readers agree; points marked so are
+//! from memory.
+
+use super::survey::property;
+use super::x1a::{annotations, box_faults, fonts, intents, operators};
+use super::{Book, Check, Standard, Survey, Verdict};
+
+/// All points.
+pub(super) fn checks(survey: &Survey) -> Vec<Check> {
+    let mut book = Book::new(Standard::X4);
+    let version = match survey.version {
+        None => Some("the header names no version".to_owned()),
+        Some(version) if version > (1, 6) => Some(format!("the header says {}.{}", version.0, version.1)),
+        Some(_) => None,
+    };
+    book.point("X4-01", "the file is PDF 1.6 or older", Verdict::unless(version));
+    let xmp = survey.xmp.as_deref().unwrap_or("");
+    let claim = property(xmp, "pdfxid", "GTS_PDFXVersion").unwrap_or("");
+    let fault = (claim != "PDF/X-4").then(|| format!("it says `{}`", claim.chars().take(40).collect::<String>()));
+    book.point("X4-02", "the metadata name the version PDF/X-4", Verdict::unless(fault));
+    book.point("X4-03", "the metadata have title, dates, ids, rendition class and trapping state", metadata(xmp));
+    intents(&mut book, survey, "X4-04a", "X4-04b", "X4-04c");
+    let carried =
+        survey.intents.iter().filter(|intent| intent.kind == "GTS_PDFX").any(|intent| intent.profile.is_some());
+    let outside = survey.intents.iter().any(|intent| intent.refers_out);
+    let fault = if outside {
+        Some("it lies outside the file".to_owned())
+    } else {
+        (!carried).then(|| "there is none".to_owned())
+    };
+    book.point("X4-04d", "the profile of the output condition is carried in the file", Verdict::unless(fault));
+    book.point("X4-05", "transparency, layers and later filters may be used", Verdict::Pass(String::new()));
+    book.point("X4-06", "colour is grey, CMYK, spot ink or tied to a profile", colour(survey));
+    book.point("X4-07a", "all fonts that are used are embedded", fonts(survey));
+    let forbidden = survey.oddities.iter().filter(|found| matches!(**found, "a script" | "a form"));
+    let faults = forbidden.map(|found| (*found).to_owned()).chain(survey.drawn.curves.iter().cloned()).collect();
+    book.point("X4-07b", "there are no scripts, forms or transfer curves", Verdict::of(faults).read(survey));
+    book.point("X4-07c", "annotations lie outside the bleed", annotations(survey));
+    let (missing, nesting) = box_faults(survey);
+    book.point(
+        "X4-08a",
+        "every page has a media box and either a trim box or an art box (from memory)",
+        Verdict::of(missing),
+    );
+    book.point("X4-08b", "trim lies inside bleed, bleed inside medium (from memory)", Verdict::of(nesting));
+    let id = (!survey.has_id).then(|| "there is no pair of ids".to_owned());
+    book.point("X4-08c", "the trailer has an id (from memory)", Verdict::unless(id));
+    book.point("X4-08d", "all operators are known to the standard (from memory)", operators(survey));
+    book.checks()
+}
+
+fn metadata(xmp: &str) -> Verdict {
+    if xmp.is_empty() {
+        return Verdict::Fail("there are no metadata".to_owned());
+    }
+    const WANTED: [(&str, &str); 8] = [
+        ("dc", "title"),
+        ("xmp", "CreateDate"),
+        ("xmp", "ModifyDate"),
+        ("xmp", "MetadataDate"),
+        ("xmpMM", "DocumentID"),
+        ("xmpMM", "VersionID"),
+        ("xmpMM", "RenditionClass"),
+        ("pdf", "Trapped"),
+    ];
+    let missing = WANTED.iter().filter(|(prefix, name)| property(xmp, prefix, name).is_none());
+    let mut faults: Vec<String> = missing.map(|(prefix, name)| format!("{prefix}:{name} is missing")).collect();
+    if property(xmp, "pdf", "Trapped").is_some_and(|trapped| trapped != "True" && trapped != "False") {
+        faults.push("the trapping state is neither True nor False".to_owned());
+    }
+    Verdict::of(faults)
+}
+
+fn colour(survey: &Survey) -> Verdict {
+    let rgb_intent = survey.intents.iter().any(|intent| intent.profile.as_ref().is_some_and(|p| p.space == "RGB "));
+    let fault = (survey.drawn.colours.contains("DeviceRGB") && !rgb_intent).then(|| "plain RGB is used".to_owned());
+    Verdict::unless(fault).read(survey)
+}

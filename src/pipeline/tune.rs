@@ -1,0 +1,69 @@
+//! One tune through fingering, words and engraving.
+
+use crate::book::{Book, Preset, TuneEntry};
+use crate::diag::{Excerpt, Sink};
+use crate::engrave::{Count, Score, System, engrave};
+use crate::fingering::{self, Plan};
+use crate::font::Fonts;
+use crate::instrument::Instrument;
+use crate::lesson::{self, Lesson};
+use crate::page::TuneMaterial;
+use crate::style::FingerOne;
+use crate::text::{Block, fill, parse};
+
+/// Plans one tune; with the next best plan beside it when asked.
+pub fn plan_tune(entry: &TuneEntry, instrument: &Instrument, runners_up: bool, sink: &mut Sink) -> Plan {
+    let mut request = entry.request.clone();
+    request.runners_up = runners_up;
+    fingering::plan(&entry.tune, instrument, &request, sink)
+}
+
+/// Engraves one tune and fills its words in.
+pub(super) fn material<'a>(
+    book: &'a Book,
+    entry: &'a TuneEntry,
+    plan: &'a Plan,
+    fonts: &Fonts,
+    sink: &mut Sink,
+) -> TuneMaterial<'a> {
+    let tune = &entry.tune;
+    let index_finger = match book.engraving.signs.finger_one {
+        FingerOne::Index => 1,
+        FingerOne::Thumb => 2,
+    };
+    let lesson = Lesson::new(tune, plan, &book.instrument, &book.language, index_finger);
+    let counts = if book.engraving.signs.counting { counts(entry, &book.language) } else { Vec::new() };
+    let score = Score { id: &entry.id, tune, plan: Some(plan), instrument: Some(&book.instrument), counts: &counts };
+    let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
+    let alt = systems.iter().map(|system| alt(&lesson, system)).collect();
+    let commentary = words(entry.commentary.as_ref(), &lesson, sink);
+    let notes = entry.teacher_notes.as_ref().filter(|_| book.has(Preset::Teacher));
+    let teacher_notes = words(notes, &lesson, sink);
+    let facts =
+        tune.bars.iter().enumerate().map(|(bar, written)| (written.label.to_string(), lesson.records(bar))).collect();
+    TuneMaterial { entry, plan, systems, alt, commentary, teacher_notes, facts }
+}
+
+/// A text of a tune with its facts filled in.
+fn words(text: Option<&Excerpt>, lesson: &Lesson, sink: &mut Sink) -> Vec<Block> {
+    let Some(text) = text else { return Vec::new() };
+    let mut blocks = parse(text, sink);
+    fill(&mut blocks, &mut |fact: &str, place, sink: &mut Sink| lesson.fact(fact, place, sink), sink);
+    blocks
+}
+
+/// A system in words.
+fn alt(lesson: &Lesson, system: &System) -> String {
+    match (system.bars.first(), system.bars.last()) {
+        (Some(first), Some(last)) => lesson.alt(first.bar..last.bar + 1),
+        _ => String::new(),
+    }
+}
+
+/// Counting syllables as engraving takes them.
+fn counts(entry: &TuneEntry, language: &str) -> Vec<Count> {
+    lesson::counts(&entry.tune, language)
+        .into_iter()
+        .map(|count| Count { bar: count.bar, onset: count.onset, syllable: count.syllable })
+        .collect()
+}

@@ -1,0 +1,311 @@
+//! Frames into SVG: one match over their items.
+//!
+//! Takes a frame and the fonts; gives SVG text and what it used. Glyphs are references to outlines that stand once in the file,
+//! in font units; over them lies the text itself, unseen, so that a browser finds and copies it.
+
+use super::{escaped, number, picture};
+use crate::font::{FaceId, Fonts};
+use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Role, Shape, Tag, TextRun};
+use crate::geom::{Path, Point, Segment};
+use crate::page::Document;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+/// The glyphs and pictures that a file refers to.
+#[derive(Debug, Default)]
+pub(super) struct Used {
+    glyphs: BTreeSet<(FaceId, u16)>,
+    pictures: BTreeSet<Arc<str>>,
+}
+
+impl Used {
+    pub(super) fn absorb(&mut self, other: &Self) {
+        self.glyphs.extend(&other.glyphs);
+        self.pictures.extend(other.pictures.iter().cloned());
+    }
+}
+
+/// One page's SVG without its outer element.
+#[derive(Debug, Default)]
+pub(super) struct Drawing {
+    pub body: String,
+    pub used: Used,
+}
+
+/// Draws a page; links lead to the pages of `anchors`.
+pub(super) fn draw(frame: &Frame, fonts: &Fonts, anchors: &BTreeMap<Arc<str>, usize>) -> Drawing {
+    let mut pen = Pen { fonts, anchors, drawing: Drawing::default() };
+    pen.frame(frame, Point::default());
+    pen.drawing
+}
+
+/// The hidden element with all outlines and pictures.
+pub(super) fn definitions(used: &Used, document: &Document, fonts: &Fonts, out: &mut String) {
+    out.push_str("<svg class=\"stock\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>\n");
+    for (face, glyph) in &used.glyphs {
+        let units = f64::from(fonts.face(*face).units_per_em);
+        let outline = fonts.outline(*face, *glyph).map(|p| Point::new(p.x * units, p.y * units));
+        let _ = write!(out, "<path id=\"{}\" d=\"", glyph_name(*face, *glyph));
+        path_data(&outline, out);
+        out.push_str("\"/>\n");
+    }
+    let mut wanted = used.pictures.clone();
+    for page in &document.pages {
+        pictures(&page.frame, &mut wanted, out);
+    }
+    out.push_str("</defs></svg>\n");
+}
+
+/// Writes every picture of a frame that is still wanted, and takes it off the list.
+fn pictures(frame: &Frame, wanted: &mut BTreeSet<Arc<str>>, out: &mut String) {
+    for (_, item) in frame.items() {
+        match item {
+            Item::Image(image) if wanted.remove(&image.key) => {
+                out.push_str("<image id=\"");
+                picture_name(&image.key, out);
+                out.push_str("\" width=\"1\" height=\"1\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,");
+                picture::base64(&picture::png(image.pixels, &image.grey), out);
+                out.push_str("\"/>\n");
+            }
+            Item::Group(group) if !wanted.is_empty() => pictures(&group.frame, wanted, out),
+            _ => {}
+        }
+    }
+}
+
+fn glyph_name(face: FaceId, glyph: u16) -> String {
+    format!("g{}-{glyph}", face.index())
+}
+
+/// A name for a picture's key that any HTML may hold.
+fn picture_name(key: &str, out: &mut String) {
+    out.push_str("i-");
+    for byte in key.bytes() {
+        if byte.is_ascii_alphanumeric() {
+            out.push(char::from(byte));
+        } else {
+            let _ = write!(out, "_{byte:02x}");
+        }
+    }
+}
+
+struct Pen<'a> {
+    fonts: &'a Fonts,
+    anchors: &'a BTreeMap<Arc<str>, usize>,
+    drawing: Drawing,
+}
+
+impl Pen<'_> {
+    fn frame(&mut self, frame: &Frame, origin: Point) {
+        for (at, item) in frame.items() {
+            let at = origin + *at;
+            match item {
+                Item::Text(run) => self.run(run, at),
+                Item::Shape(shape) => self.shape(shape, at),
+                Item::Image(image) => self.image(image, at),
+                Item::Group(group) => self.group(group, at),
+                Item::Anchor(_) => {}
+            }
+        }
+    }
+
+    fn group(&mut self, group: &Group, at: Point) {
+        let link = group.link.as_ref().and_then(|link| self.address(link));
+        if let Some(address) = &link {
+            self.drawing.body.push_str("<a href=\"");
+            escaped(address, &mut self.drawing.body);
+            self.drawing.body.push_str("\" rel=\"noopener noreferrer\">");
+        }
+        let named = group.tag.as_ref().is_some_and(|tag| open_tag(tag, &mut self.drawing.body));
+        self.frame(&group.frame, at);
+        if named {
+            self.drawing.body.push_str("</g>");
+        }
+        if link.is_some() {
+            self.drawing.body.push_str("</a>");
+        }
+        if named || link.is_some() {
+            self.drawing.body.push('\n');
+        }
+    }
+
+    /// Where a link leads: a page of this file, or an address on the net of a kind that a book may print.
+    fn address(&self, link: &LinkTarget) -> Option<String> {
+        match link {
+            LinkTarget::Anchor(name) => self.anchors.get(name).map(|page| format!("#page-{}", page + 1)),
+            LinkTarget::Url(url) => {
+                ["https://", "http://", "mailto:"].iter().any(|start| url.starts_with(start)).then(|| url.to_string())
+            }
+        }
+    }
+
+    fn run(&mut self, run: &TextRun, at: Point) {
+        if run.size.raw() <= 0.0 || run.glyphs.is_empty() {
+            return;
+        }
+        let units = f64::from(self.fonts.face(run.face).units_per_em);
+        let scale = run.size.raw() / units;
+        let out = &mut self.drawing.body;
+        out.push_str("<g aria-hidden=\"true\"");
+        fill(run.ink, out);
+        out.push_str(" transform=\"translate(");
+        number(at.x.raw(), out);
+        out.push(' ');
+        number(at.y.raw(), out);
+        let _ = write!(out, ")scale({scale:.6} -{scale:.6})\">");
+        for glyph in &run.glyphs {
+            let _ = write!(out, "<use href=\"#{}\"", glyph_name(run.face, glyph.id));
+            // In font units, y upwards; whole units are finer than print.
+            for (name, value) in [("x", glyph.x.raw() / scale), ("y", -glyph.y.raw() / scale)] {
+                if value.abs() >= 0.5 {
+                    let _ = write!(out, " {name}=\"{}\"", value.round());
+                }
+            }
+            out.push_str("/>");
+            self.drawing.used.glyphs.insert((run.face, glyph.id));
+        }
+        let out = &mut self.drawing.body;
+        out.push_str("</g>");
+        // Music glyphs are told by the text of their figure.
+        if run.face != self.fonts.music_face() && !run.text.trim().is_empty() {
+            out.push_str("<text x=\"");
+            number(at.x.raw(), out);
+            out.push_str("\" y=\"");
+            number(at.y.raw(), out);
+            out.push_str("\" font-size=\"");
+            number(run.size.raw(), out);
+            out.push_str("\" textLength=\"");
+            number(run.width().raw().max(0.01), out);
+            out.push_str("\" lengthAdjust=\"spacingAndGlyphs\">");
+            escaped(&run.text, out);
+            out.push_str("</text>");
+        }
+        self.drawing.body.push('\n');
+    }
+
+    fn shape(&mut self, shape: &Shape, at: Point) {
+        let out = &mut self.drawing.body;
+        out.push_str("<path aria-hidden=\"true\"");
+        match shape.fill {
+            Some(ink) => fill(ink, out),
+            None => out.push_str(" fill=\"none\""),
+        }
+        if let Some(stroke) = &shape.stroke {
+            out.push_str(" stroke=\"");
+            out.push_str(&colour(stroke.ink));
+            let _ = write!(out, "\" stroke-width=\"{:.3}\"", stroke.width.raw());
+            if stroke.round {
+                out.push_str(" stroke-linecap=\"round\" stroke-linejoin=\"round\"");
+            }
+            if let Some((dash, gap)) = stroke.dash {
+                let _ = write!(out, " stroke-dasharray=\"{:.3} {:.3}\"", dash.raw(), gap.raw());
+            }
+        }
+        out.push_str(" d=\"");
+        path_data(&shape.path.moved(at), out);
+        out.push_str("\"/>\n");
+    }
+
+    fn image(&mut self, image: &Image, at: Point) {
+        if !picture::is_whole(image.pixels, &image.grey) {
+            return;
+        }
+        let out = &mut self.drawing.body;
+        out.push_str("<use href=\"#");
+        picture_name(&image.key, out);
+        out.push_str("\" transform=\"translate(");
+        number(at.x.raw(), out);
+        out.push(' ');
+        number(at.y.raw(), out);
+        let _ = write!(out, ")scale({:.4} {:.4})\"/>", image.size.width.raw(), image.size.height.raw());
+        self.drawing.used.pictures.insert(image.key.clone());
+    }
+}
+
+/// Opens a group with the role and name of its tag; false where the tag says nothing that HTML could say.
+fn open_tag(tag: &Tag, out: &mut String) -> bool {
+    let role = match tag.role {
+        Role::Heading(_) => "heading",
+        Role::Paragraph => "paragraph",
+        Role::List | Role::Contents => "list",
+        Role::ListItem | Role::ContentsItem => "listitem",
+        Role::Table => "table",
+        Role::TableRow => "row",
+        Role::TableHead => "columnheader",
+        Role::TableCell => "cell",
+        Role::Quote => "blockquote",
+        Role::Figure => "img",
+        Role::Caption => "caption",
+        Role::Artifact => {
+            out.push_str("<g aria-hidden=\"true\">");
+            return true;
+        }
+        // The link itself is an element.
+        Role::Link => return false,
+    };
+    let _ = write!(out, "<g role=\"{role}\"");
+    if let Role::Heading(level) = tag.role {
+        let _ = write!(out, " aria-level=\"{}\"", level.max(1));
+    }
+    for (name, value) in [("aria-label", &tag.alt), ("lang", &tag.lang)] {
+        if let Some(value) = value {
+            let _ = write!(out, " {name}=\"");
+            escaped(value, out);
+            out.push('"');
+        }
+    }
+    out.push('>');
+    true
+}
+
+/// The fill of an ink; black is what SVG fills with anyway.
+fn fill(ink: Ink, out: &mut String) {
+    if ink != Ink::Black {
+        out.push_str(" fill=\"");
+        out.push_str(&colour(ink));
+        out.push('"');
+    }
+}
+
+/// An ink on the screen. The second ink is a blue of our own, whatever the press will use.
+fn colour(ink: Ink) -> String {
+    match ink {
+        Ink::Black => "#000".into(),
+        Ink::Grey(percent) => {
+            let level = 255 - u32::from(percent.min(100)) * 255 / 100;
+            format!("#{level:02x}{level:02x}{level:02x}")
+        }
+        Ink::Paper => "#fff".into(),
+        Ink::Second => "#1f5a8a".into(),
+    }
+}
+
+fn path_data<U: Copy + PartialEq>(path: &Path<U>, out: &mut String) {
+    let point = |p: &Point<U>, out: &mut String| {
+        number(p.x.raw(), out);
+        out.push(' ');
+        number(p.y.raw(), out);
+    };
+    for segment in &path.segments {
+        match segment {
+            Segment::Move(p) => {
+                out.push('M');
+                point(p, out);
+            }
+            Segment::Line(p) => {
+                out.push('L');
+                point(p, out);
+            }
+            Segment::Cubic(a, b, c) => {
+                out.push('C');
+                point(a, out);
+                out.push(' ');
+                point(b, out);
+                out.push(' ');
+                point(c, out);
+            }
+            Segment::Close => out.push('Z'),
+        }
+    }
+}

@@ -1,0 +1,273 @@
+//! Barlines, endings, rests of whole bars, decorations and texts, as they change the bars being read.
+//!
+//! Source: ABC 2.1 §4.5 (rests of bars), §4.8 to §4.10 (barlines, endings), §4.14 to §4.19 (decorations and texts).
+
+use super::decorations::{self, Meaning};
+use super::music::{Builder, empty_bar};
+use super::token::BarText;
+use super::{MOST_BARS, chords};
+use crate::diag::Place;
+use crate::tune::{
+    Annotation, Bar, BarlineStyle, Duration, Ending, Event, Jump, Landmark, Mark, NoteValue, Placement, Sounding,
+};
+
+/// A rest stands for at most so many bars.
+const MOST_REST_BARS: u32 = 500;
+
+/// How strong a style is: of two barlines on one spot the stronger is drawn.
+fn rank(style: BarlineStyle) -> u8 {
+    match style {
+        BarlineStyle::None => 0,
+        BarlineStyle::Invisible => 1,
+        BarlineStyle::Single => 2,
+        BarlineStyle::Dotted => 3,
+        BarlineStyle::HeavyLight => 4,
+        BarlineStyle::Double => 5,
+        BarlineStyle::Final => 6,
+    }
+}
+
+fn stronger(a: BarlineStyle, b: BarlineStyle) -> BarlineStyle {
+    if rank(b) > rank(a) { b } else { a }
+}
+
+impl Builder<'_> {
+    /// Closes the bar being read; another begins.
+    pub fn close_bar(&mut self, style: BarlineStyle) {
+        let mut bar = std::mem::replace(&mut self.bar, empty_bar());
+        bar.right.style = style;
+        self.bars.push(bar);
+        self.signs.clear();
+        self.gap = true;
+        self.begin_bar();
+    }
+    fn begin_bar(&mut self) {
+        let upcoming = std::mem::take(&mut self.upcoming);
+        self.bar.meter = upcoming.meter;
+        self.bar.key = upcoming.key;
+        self.bar.tempo = upcoming.tempo;
+        self.bar.part = upcoming.part;
+        if upcoming.segno {
+            self.bar.landmarks.push(Landmark::Segno);
+        }
+    }
+    pub fn barline(&mut self, text: &BarText, place: Place) {
+        if let Some(open) = self.chord.take() {
+            let hint = "write ] after its notes";
+            self.complaints.fault("chord-not-closed", open.place, "a chord is not closed before the barline", hint);
+        }
+        if let Some((_, place)) = self.broken.take() {
+            self.complaints.fault("odd-broken-rhythm", place, "> or < stands between two notes of a bar", "");
+        }
+        if self.bars.len() >= MOST_BARS {
+            if !self.full {
+                let message = format!("a tune has at most {MOST_BARS} bars; the rest of this one is not read");
+                self.complaints.fault("tune-too-long", place, message, "");
+            }
+            self.full = true;
+            return;
+        }
+        let marks = std::mem::take(&mut self.prefix.marks);
+        if !self.bar.events.is_empty() {
+            self.close_bar(text.right);
+        } else if let Some(last) = self.bars.last_mut() {
+            last.right.style = stronger(last.right.style, text.right);
+            self.signs.clear();
+        }
+        if text.repeat_end > 0
+            && let Some(last) = self.bars.last_mut()
+        {
+            let times = text.repeat_end.max(self.repeat_times);
+            last.right.repeat_end = last.right.repeat_end.max(times);
+            self.repeat_times = 0;
+        }
+        if let Some(last) = self.bars.last_mut() {
+            last.barline_marks.extend(marks);
+        }
+        self.bar.left.style = stronger(self.bar.left.style, text.left);
+        if text.repeat_start > 0 {
+            self.bar.left.repeat_start = true;
+            self.repeat_times = text.repeat_start;
+        }
+        if !text.ending.is_empty() {
+            self.ending(&text.ending, place);
+        }
+    }
+    pub fn ending(&mut self, passes: &[u8], place: Place) {
+        if !self.bar.events.is_empty() {
+            // An ending may begin inside a bar; the bar is split there without a line.
+            self.close_bar(BarlineStyle::None);
+        }
+        if self.bar.ending.is_some() {
+            self.complaints.fault("ending-twice", place, "two endings begin at one place", "list them: [1,2");
+        }
+        self.bar.ending = Some(Ending { passes: passes.to_vec(), last_bar: 0, closed: false });
+    }
+    /// `Z` or `X`: whole bars of rest, each a bar of its own.
+    pub fn bar_rests(&mut self, visible: bool, bars: u32, place: Place) {
+        self.last_ties();
+        if !self.bar.events.is_empty() || bars == 0 || self.grace.is_some() || self.chord.is_some() {
+            self.complaints.fault(
+                "odd-bar-rest",
+                place,
+                "a rest of whole bars fills bars of its own",
+                "write it between barlines",
+            );
+            return;
+        }
+        let Some(length) = self.meter.bar_length() else {
+            self.complaints.fault(
+                "odd-bar-rest",
+                place,
+                "without a metre a bar of rest has no length",
+                "write M: or z",
+            );
+            return;
+        };
+        let mut count = bars;
+        if bars > MOST_REST_BARS || self.bars.len() + bars as usize > MOST_BARS {
+            self.complaints.fault("odd-bar-rest", place, format!("{bars} bars of rest are too many; one is read"), "");
+            count = 1;
+        }
+        for nth in 0..count {
+            if nth > 0 {
+                self.close_bar(BarlineStyle::Single);
+            }
+            self.bar.rest_run = if nth == 0 && count > 1 { count } else { 0 };
+            self.bar.place = Some(place);
+            let rest = self.bar_rest(visible, length, place);
+            self.bar.events.push(rest);
+            self.count(place);
+        }
+    }
+    fn bar_rest(&mut self, visible: bool, length: Duration, place: Place) -> Event {
+        let value = NoteValue::exact(length).unwrap_or(NoteValue::plain(0));
+        let prefix = std::mem::take(&mut self.prefix);
+        Event {
+            onset: Default::default(),
+            duration: length,
+            value,
+            sounding: Sounding::Rest { visible, whole_bar: true },
+            graces: prefix.graces,
+            graces_slashed: prefix.slashed,
+            marks: prefix.marks,
+            annotations: prefix.annotations,
+            chord_symbols: prefix.chord_symbols,
+            lyrics: Vec::new(),
+            beamed_to_previous: false,
+            tuplet: None,
+            place: Some(place),
+        }
+    }
+    /// A decoration by its name.
+    pub fn decoration(&mut self, name: &str, place: Place) {
+        match decorations::by_name(name) {
+            Some(meaning) => self.meaning(meaning, name, place),
+            None => {
+                let message = format!("there is no decoration “{name}”");
+                self.complaints.warn_once(name, "unknown-decoration", place, message, "it is left out");
+            }
+        }
+    }
+    fn meaning(&mut self, meaning: Meaning, name: &str, place: Place) {
+        match meaning {
+            Meaning::Mark(_) if self.grace.is_some() => {
+                self.complaints.warn_once("grace", "mark-on-grace", place, "signs on grace notes are left out", "");
+            }
+            Meaning::Mark(mark) => self.mark(mark, place),
+            Meaning::Landmark(Landmark::Coda) => {
+                let bar = self.mark_bar();
+                self.coda_bars.push(bar);
+            }
+            Meaning::Landmark(Landmark::Segno) => self.bar.landmarks.push(Landmark::Segno),
+            Meaning::Landmark(Landmark::Fine) => {
+                if let Some(bar) = self.ending_bar() {
+                    bar.landmarks.push(Landmark::Fine);
+                }
+            }
+            Meaning::Jump(jump) => self.jump(jump),
+            Meaning::NotDrawn => {
+                let message = format!("the decoration “{name}” is not drawn");
+                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "");
+            }
+            Meaning::Nothing => {}
+        }
+    }
+    fn mark(&mut self, mark: Mark, place: Place) {
+        self.prefix.place.get_or_insert(place);
+        if self.prefix.marks.len() < 32 && !self.prefix.marks.contains(&mark) {
+            self.prefix.marks.push(mark);
+        }
+    }
+    fn jump(&mut self, jump: Jump) {
+        if let Some(bar) = self.ending_bar() {
+            bar.jump = Some(jump);
+        }
+    }
+    /// The bar at whose end something stands: the one being read, or the one just closed if nothing of the next was read.
+    fn ending_bar(&mut self) -> Option<&mut Bar> {
+        if self.bar.events.is_empty() && !self.bars.is_empty() { self.bars.last_mut() } else { Some(&mut self.bar) }
+    }
+    /// The index that the bar being read will have.
+    fn mark_bar(&self) -> usize {
+        self.bars.len()
+    }
+    /// Of several coda signs the first says where to leave, the others where to go.
+    pub fn settle_codas(&mut self) {
+        let mut signs = std::mem::take(&mut self.coda_bars);
+        signs.dedup();
+        signs.retain(|bar| *bar < self.bars.len());
+        if signs.len() > 1 {
+            let from = signs.remove(0);
+            self.bars[from].jump.get_or_insert(Jump::ToCoda);
+        }
+        for bar in signs {
+            self.bars[bar].landmarks.push(Landmark::Coda);
+        }
+    }
+    /// A short letter for a decoration.
+    pub fn short(&mut self, letter: char, place: Place) {
+        match self.setup.short(letter).map(str::to_owned) {
+            Some(name) if name.is_empty() => {}
+            Some(name) => match name.strip_prefix('"') {
+                Some(text) => self.text(&super::text::decode(text), place),
+                None => self.decoration(&name, place),
+            },
+            None => {
+                let message = format!("the letter “{letter}” stands for no decoration");
+                self.complaints.fault("unknown-letter", place, message, "set it with U: or leave it out");
+            }
+        }
+    }
+    /// A text in quotes: an annotation if it begins with a sign of place, else a chord symbol.
+    pub fn text(&mut self, text: &str, place: Place) {
+        self.prefix.place.get_or_insert(place);
+        let sign = text.chars().next();
+        let placement = match sign {
+            Some('^' | '@') => Placement::Above,
+            Some('_') => Placement::Below,
+            Some('<') => Placement::Left,
+            Some('>') => Placement::Right,
+            _ => {
+                self.chord_name(text, place);
+                return;
+            }
+        };
+        let text = text[1..].trim();
+        if let Some(meaning) = decorations::by_words(text) {
+            self.meaning(meaning, text, place);
+        } else if let ("1" | "2" | "3" | "4" | "5", Some(digit)) = (text, text.bytes().next()) {
+            self.mark(Mark::Finger(digit - b'0'), place);
+        } else if !text.is_empty() && self.prefix.annotations.len() < 32 {
+            self.prefix.annotations.push(Annotation { placement, text: text.to_owned() });
+        }
+    }
+    fn chord_name(&mut self, text: &str, place: Place) {
+        let chord = chords::chord_symbol(text.trim());
+        if let (None, Some(meaning)) = (chord.root, decorations::by_words(text)) {
+            self.meaning(meaning, text, place);
+        } else if !chord.text.is_empty() && self.prefix.chord_symbols.len() < 32 {
+            self.prefix.chord_symbols.push(chord);
+        }
+    }
+}

@@ -1,0 +1,198 @@
+//! A text into the lines of its file header and of its tunes; free text is left out.
+//!
+//! Source: ABC 2.1 §2.2 (sections parted by empty lines), §2.3.1 (fragments), §8.1 (comments), §12 (strict and loose).
+
+use super::items::Line;
+use super::{AbcOptions, Choice, MOST_LINE};
+use crate::diag::{Excerpt, Sink};
+
+/// A text in its sections.
+#[derive(Debug)]
+pub(super) struct Book<'a> {
+    /// The lines of the file header; empty if there is none.
+    pub header: Vec<Line<'a>>,
+    /// The lines of each tune wanted, from `X:` on.
+    pub tunes: Vec<Vec<Line<'a>>>,
+}
+
+/// A tune in the contents of a tunebook.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// The number after `X:`, if it is one.
+    pub number: Option<u32>,
+    /// The first title; empty if it has none.
+    pub title: String,
+    /// 1-based line of `X:` in the text.
+    pub line: usize,
+}
+
+/// The tunes of a tunebook in order, without reading their music.
+pub fn contents(text: &str) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = Vec::new();
+    for (index, line) in text.lines().enumerate() {
+        if let Some(number) = line.strip_prefix("X:") {
+            entries.push(Entry { number: number_of(number), title: String::new(), line: index + 1 });
+        } else if let (Some(title), Some(entry)) = (line.strip_prefix("T:"), entries.last_mut())
+            && entry.title.is_empty()
+        {
+            entry.title = super::text::decode(title.split('%').next().unwrap_or("").trim());
+        }
+    }
+    entries
+}
+
+/// The names of the texts that a text asks to include, in order.
+pub fn included(text: &str) -> Vec<String> {
+    text.lines().filter_map(include_name).map(str::to_owned).collect()
+}
+
+/// The name in an `I:abc-include` or `%%abc-include` line.
+fn include_name(line: &str) -> Option<&str> {
+    let rest = line.strip_prefix("I:").or_else(|| line.strip_prefix("%%"))?.trim_start();
+    let name = rest.strip_prefix("abc-include")?.trim();
+    (!name.is_empty()).then_some(name)
+}
+
+fn number_of(text: &str) -> Option<u32> {
+    text.split('%').next().unwrap_or("").trim().parse().ok()
+}
+
+/// Splits a text into its header and the tunes that are wanted.
+pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mut Sink) -> Book<'a> {
+    let mut lines = Vec::new();
+    collect(excerpt, options, 0, &mut lines, sink);
+    let fragment = !lines.iter().any(|line| line.text.starts_with("X:"));
+    let mut book = Book { header: Vec::new(), tunes: Vec::new() };
+    if fragment {
+        lines.retain(|line| !is_empty(line.text));
+        if !lines.is_empty() {
+            book.tunes.push(lines);
+        }
+        return book;
+    }
+    let mut sections = Sections { book: &mut book, block: Vec::new(), first: true, in_tune: false };
+    let mut typeset = false;
+    for line in lines {
+        if line.text.starts_with("%%begintext") {
+            typeset = true;
+        } else if line.text.starts_with("%%endtext") {
+            typeset = false;
+        } else if typeset || (line.text.trim_start().starts_with('%') && !line.text.starts_with("%%")) {
+            // Typeset text is not printed with the tunes; a line of comment alone parts nothing (§8.1).
+            continue;
+        } else if is_empty(line.text) {
+            sections.end();
+        } else {
+            sections.take(line);
+        }
+    }
+    sections.end();
+    if let Some(choice) = &options.choose {
+        book.tunes.retain(|lines| chosen(lines, choice));
+        if book.tunes.is_empty() {
+            let wanted = match choice {
+                Choice::Number(number) => format!("no tune has the number {number}"),
+                Choice::Title(title) => format!("no tune has the title “{title}”"),
+            };
+            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted);
+        }
+    }
+    book
+}
+
+fn is_empty(text: &str) -> bool {
+    text.bytes().all(|b| matches!(b, b' ' | b'\t'))
+}
+
+fn chosen(lines: &[Line], choice: &Choice) -> bool {
+    match choice {
+        Choice::Number(number) => lines.first().and_then(|l| number_of(&l.text[2..])) == Some(*number),
+        Choice::Title(title) => lines.iter().filter_map(|l| l.text.strip_prefix("T:")).any(|text| {
+            let text = super::text::decode(text.split('%').next().unwrap_or("").trim());
+            text.to_lowercase() == title.trim().to_lowercase()
+        }),
+    }
+}
+
+struct Sections<'a, 'b> {
+    book: &'b mut Book<'a>,
+    block: Vec<Line<'a>>,
+    first: bool,
+    in_tune: bool,
+}
+
+impl<'a> Sections<'a, '_> {
+    fn take(&mut self, line: Line<'a>) {
+        if line.text.starts_with("X:") {
+            // A tune may begin without the empty line before it.
+            self.end();
+            self.in_tune = true;
+        }
+        self.block.push(line);
+    }
+    fn end(&mut self) {
+        let block = std::mem::take(&mut self.block);
+        if block.is_empty() {
+            return;
+        }
+        let fields = block.iter().all(|line| line.field().is_some() || line.text.starts_with('%'));
+        if self.in_tune {
+            self.book.tunes.push(block);
+        } else if self.first && fields {
+            self.book.header = block;
+        }
+        (self.first, self.in_tune) = (false, false);
+    }
+}
+
+/// Includes may include, so deep.
+const DEEPEST_INCLUDE: usize = 4;
+/// All included lines together, at most.
+const MOST_INCLUDED: usize = 20_000;
+
+/// The lines of a text, included ones in their place.
+fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &mut Vec<Line<'a>>, sink: &mut Sink) {
+    let mut included_lines = 0;
+    for (number, whole) in from.text.split('\n').enumerate() {
+        let whole = whole.strip_suffix('\r').unwrap_or(whole);
+        let whole = if number == 0 { whole.trim_start_matches('\u{feff}') } else { whole };
+        let mut column = 0;
+        for text in whole.split('\r') {
+            let line = Line { text: text.trim_end_matches([' ', '\t']), from, number, column };
+            if text.contains('\r') || whole.len() != text.len() {
+                column += text.chars().count() + 1;
+            }
+            if line.text.len() > MOST_LINE {
+                let message = format!("this line is longer than {MOST_LINE} characters and is not read");
+                sink.error("line-too-long", Some(from.place(number, line.column)), message);
+                continue;
+            }
+            if depth > 0 && is_empty(line.text) {
+                // An included text is fields and directives; an empty line there parts nothing.
+                continue;
+            }
+            let Some(name) = include_name(line.text) else {
+                out.push(line);
+                continue;
+            };
+            let place = from.place(number, line.column);
+            match options.includes.get(name) {
+                None => {
+                    let complaint =
+                        sink.warn("include-missing", Some(place), format!("“{name}” is not there to include"));
+                    complaint.hints.push("put it in the book's folder".into());
+                }
+                Some(_) if depth >= DEEPEST_INCLUDE || included_lines >= MOST_INCLUDED => {
+                    let message = format!("“{name}” is included too deep; texts that include each other never end");
+                    sink.error("include-too-deep", Some(place), message);
+                    return;
+                }
+                Some(text) => {
+                    let before = out.len();
+                    collect(text, options, depth + 1, out, sink);
+                    included_lines += out.len() - before;
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! Words under a line of music code.
+//!
+//! Source: ABC 2.1 §5.
+
+use std::ops::Range;
+
+use super::super::text::encode;
+use crate::tune::{Event, Lyric, Syllable, Tune};
+
+/// The last bar under which words stand.
+pub(super) fn last_bar_with_words(tune: &Tune) -> Option<usize> {
+    tune.bars.iter().rposition(|bar| bar.events.iter().any(|event| !event.lyrics.is_empty()))
+}
+
+/// Writes the `w:` lines of some bars, one a verse; a line of nothing where other lines have words.
+pub(super) fn under(tune: &Tune, bars: Range<usize>, first: bool, out: &mut String) {
+    let heads: Vec<&Event> =
+        tune.bars[bars].iter().flat_map(|bar| &bar.events).filter(|event| event.head().is_some()).collect();
+    let verses = heads.iter().map(|event| event.lyrics.len()).max().unwrap_or(0).max(1);
+    for verse in 0..verses {
+        let label = tune.verse_labels.get(verse).filter(|label| first && !label.is_empty());
+        let line = line(&heads, verse, label.map(String::as_str));
+        out.push_str(&format!("w:{line}\n"));
+    }
+}
+
+fn line(heads: &[&Event], verse: usize, label: Option<&str>) -> String {
+    let mut out = String::new();
+    // Stars at the end say nothing, but a line needs one sign.
+    let words = heads.iter().rposition(|event| matches!(event.lyrics.get(verse), Some(Some(_)))).map_or(1, |at| at + 1);
+    let mut label = label;
+    for event in &heads[..words.min(heads.len())] {
+        match event.lyrics.get(verse).and_then(Option::as_ref) {
+            None => out.push_str(if out.ends_with(['*', ' ']) || out.is_empty() { "*" } else { " *" }),
+            Some(lyric) => syllable(lyric, label.take(), &mut out),
+        }
+    }
+    out
+}
+
+fn syllable(lyric: &Lyric, label: Option<&str>, out: &mut String) {
+    if lyric.held {
+        out.push(if lyric.joint == Syllable::Hyphen { '-' } else { '_' });
+        return;
+    }
+    if !(out.is_empty() || out.ends_with('-')) {
+        out.push(' ');
+    }
+    if let Some(label) = label {
+        out.push_str(label);
+        out.push('~');
+    }
+    let text = encode(&lyric.text, false).replace('-', "\\-").replace(' ', "~");
+    out.push_str(&text);
+    if lyric.joint == Syllable::Hyphen {
+        out.push('-');
+    }
+}

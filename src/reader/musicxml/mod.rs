@@ -1,0 +1,83 @@
+//! MusicXML 4.0 (partwise, timewise, plain or packed) into tunes: one part, one voice, and what could not be kept.
+//!
+//! Takes bytes, gives tunes and complaints. Opens nothing, follows no address, expands no entity. Source: MusicXML 4.0, Final
+//! Community Group Report of the W3C Music Notation Community Group, June 2021.
+
+mod attributes;
+mod bar;
+mod direction;
+mod harmony;
+mod lyric;
+mod marks;
+mod note;
+mod package;
+mod part;
+mod score;
+#[cfg(test)]
+mod tests;
+mod xml;
+
+use super::abc::Reading;
+use super::complaints::{self, Complaints};
+use crate::diag::{FileId, Place, Sink};
+use crate::tune::Tune;
+
+pub use package::decode;
+
+/// How a score is to be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct XmlOptions {
+    /// Whether a bar of the wrong length is an error; else a warning.
+    pub strict_bars: bool,
+    /// The part to read, by its id or name; the one with the most notes when `None`.
+    pub part: Option<String>,
+    /// The voice to read; that of the part's first note when `None`.
+    pub voice: Option<String>,
+}
+
+impl Default for XmlOptions {
+    fn default() -> Self {
+        Self { strict_bars: true, part: None, voice: None }
+    }
+}
+
+/// The tune of a score, plain or packed (`.mxl`); empty if the bytes are no score. Complaints name the measure; in a packed
+/// score their place is the file's beginning.
+pub fn read(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Tune> {
+    let mut tunes = Vec::new();
+    for reading in read_each(bytes, file, options, sink) {
+        complaints::pour(&reading.complaints, sink);
+        tunes.push(reading.tune);
+    }
+    tunes
+}
+
+/// The same with the complaints about the tune beside it; what is wrong with the file as a whole goes into `sink`.
+pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Reading> {
+    let start = Place::new(file, 1, 1);
+    let (text, packed) = match package::open(bytes) {
+        Ok(opened) => opened,
+        Err(refusal) => {
+            sink.error(refusal.code, Some(start), refusal.message);
+            return Vec::new();
+        }
+    };
+    let document = match xml::parse(&text) {
+        Ok(document) => document,
+        Err(refusal) => {
+            let place = if packed { start } else { Place::new(file, refusal.line, refusal.column) };
+            sink.error(refusal.code, Some(place), refusal.message);
+            return Vec::new();
+        }
+    };
+    let mut complaints = Complaints::new(options.strict_bars);
+    let places = xml::Places::new(&text, (!packed).then_some(file), start);
+    let tune = score::tune(&document, places, options, &mut complaints);
+    match tune {
+        Some(tune) => vec![Reading { tune, complaints: complaints.sink }],
+        None => {
+            complaints::pour(&complaints.sink, sink);
+            Vec::new()
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! A score's head and its choice of part: titles, credits, and the measures of one part in order.
+//!
+//! Source: MusicXML 4.0, score-partwise and score-timewise, identification, part-list.
+
+use roxmltree::{Document, Node};
+
+use super::part::PartReader;
+use super::xml::{Places, child, child_text, text};
+use super::{Complaints, XmlOptions};
+use crate::reader::abc::empty_tune;
+use crate::tune::Tune;
+
+/// A measure of one part: the element that has its number, and the one that has its music.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Measure<'a, 'i> {
+    pub head: Node<'a, 'i>,
+    pub music: Node<'a, 'i>,
+}
+
+/// A part with its id, name and measures.
+struct Part<'a, 'i> {
+    id: String,
+    name: String,
+    measures: Vec<Measure<'a, 'i>>,
+}
+
+/// The tune of a score; `None` if it is none.
+pub(super) fn tune(
+    document: &Document,
+    mut places: Places,
+    options: &XmlOptions,
+    complaints: &mut Complaints,
+) -> Option<Tune> {
+    let root = document.root_element();
+    let mut parts = match root.tag_name().name() {
+        "score-partwise" => partwise(root),
+        "score-timewise" => timewise(root),
+        "opus" => {
+            let place = places.of(root);
+            complaints.fault("no-score", place, "this file is a list of scores", "bring the scores one by one");
+            return None;
+        }
+        other => {
+            let place = places.of(root);
+            complaints.fault("no-score", place, format!("this file is no score: it begins with “{other}”"), "");
+            return None;
+        }
+    };
+    parts.iter_mut().for_each(|part| part.name = part_name(root, &part.id));
+    let Some(chosen) = choose(&parts, options, root, &mut places, complaints) else {
+        complaints.fault("no-score", places.of(root), "this score has no part with notes", "");
+        return None;
+    };
+    let mut tune = empty_tune();
+    tune.place = Some(places.of(root));
+    head(root, &mut tune);
+    let others: Vec<_> =
+        parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.name.as_str()).collect();
+    if !others.is_empty() {
+        let message = format!("only the part “{}” is read; left out: {}", parts[chosen].name, others.join(", "));
+        complaints.warn("parts-left-out", places.of(root), message, "choose another by its name");
+    }
+    let reader = PartReader::new(tune, places, options, complaints);
+    Some(reader.read(&parts[chosen].measures))
+}
+
+fn partwise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {
+    let parts = root.children().filter(|node| node.has_tag_name("part"));
+    let measures = |part: Node<'a, 'i>| {
+        part.children().filter(|m| m.has_tag_name("measure")).map(|m| Measure { head: m, music: m }).collect()
+    };
+    let part = |node: Node<'a, 'i>| Part {
+        id: node.attribute("id").unwrap_or("").to_owned(),
+        name: String::new(),
+        measures: measures(node),
+    };
+    parts.take(500).map(part).collect()
+}
+
+fn timewise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {
+    let mut parts: Vec<Part> = Vec::new();
+    for measure in root.children().filter(|node| node.has_tag_name("measure")) {
+        for music in measure.children().filter(|node| node.has_tag_name("part")) {
+            let id = music.attribute("id").unwrap_or("");
+            let at = match parts.iter().position(|part| part.id == id) {
+                Some(at) => at,
+                None if parts.len() < 500 => {
+                    parts.push(Part { id: id.to_owned(), name: String::new(), measures: Vec::new() });
+                    parts.len() - 1
+                }
+                None => continue,
+            };
+            parts[at].measures.push(Measure { head: measure, music });
+        }
+    }
+    parts
+}
+
+fn part_name(root: Node, id: &str) -> String {
+    let list = child(root, "part-list");
+    let part = list.and_then(|l| l.children().find(|n| n.has_tag_name("score-part") && n.attribute("id") == Some(id)));
+    part.and_then(|part| child_text(part, "part-name")).unwrap_or_else(|| id.to_owned())
+}
+
+/// The part asked for, or the one with the most pitched notes.
+fn choose(
+    parts: &[Part],
+    options: &XmlOptions,
+    root: Node,
+    places: &mut Places,
+    complaints: &mut Complaints,
+) -> Option<usize> {
+    if let Some(wanted) = &options.part {
+        if let Some(at) = parts.iter().position(|part| part.id == *wanted || part.name == *wanted) {
+            return Some(at);
+        }
+        let names: Vec<_> = parts.iter().map(|part| part.name.as_str()).collect();
+        let hint = format!("the parts are {}", names.join(", "));
+        complaints.fault("no-such-part", places.of(root), format!("there is no part “{wanted}”"), &hint);
+    }
+    let notes = |part: &Part| -> usize {
+        let notes = part.measures.iter().flat_map(|m| m.music.children()).filter(|n| n.has_tag_name("note"));
+        notes.filter(|note| child(*note, "pitch").is_some()).count()
+    };
+    let mut best = None;
+    for (at, part) in parts.iter().enumerate() {
+        let count = notes(part);
+        if count > 0 && best.is_none_or(|(_, most)| count > most) {
+            best = Some((at, count));
+        }
+    }
+    best.map(|(at, _)| at).or((!parts.is_empty()).then_some(0))
+}
+
+/// Titles and credits.
+fn head(root: Node, tune: &mut Tune) {
+    let work = child(root, "work").and_then(|work| child_text(work, "work-title"));
+    let movement = child_text(root, "movement-title");
+    let credit = root.children().filter(|n| n.has_tag_name("credit")).find_map(|credit| {
+        let title = child_text(credit, "credit-type").as_deref() == Some("title");
+        title.then(|| child_text(credit, "credit-words")).flatten()
+    });
+    let mut titles = movement.into_iter().chain(work).chain(credit);
+    tune.title = titles.next().unwrap_or_default();
+    tune.other_titles = titles.filter(|title| *title != tune.title).take(1).collect();
+    let Some(identification) = child(root, "identification") else { return };
+    let credits = &mut tune.credits;
+    for node in identification.children().filter(Node::is_element).take(200) {
+        let words = text(node);
+        if words.is_empty() {
+            continue;
+        }
+        match node.tag_name().name() {
+            "creator" => match node.attribute("type") {
+                Some("composer") | None => credits.composer.push(words),
+                Some("transcriber") => credits.transcription.push(words),
+                Some(kind) => credits.notes.push(format!("{kind}: {words}")),
+            },
+            "rights" => credits.rights.push(words),
+            "source" => credits.source.push(words),
+            _ => {}
+        }
+    }
+}

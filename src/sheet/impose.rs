@@ -1,0 +1,346 @@
+//! Planned sheets as sheets with lengths: cells, creep, clips, fold and cut marks, collation marks, the turn of the duplex.
+//!
+//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
+//! spine; trim and marks stay where they are.
+
+use super::marks::{self, Guides};
+use super::scheme::{Cell, Scheme, SheetPlan};
+use super::{Placement, PressLook, Sheet};
+use crate::font::Fonts;
+use crate::frame::{Frame, Ink};
+use crate::geom::{Abs, Point, Rect, Size};
+use crate::page::{Document, PageBoxes, SheetKind};
+
+/// About which edge the printer's machine turns a sheet for its back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Flip {
+    /// The short edge.
+    ShortEdge,
+    /// The long edge.
+    LongEdge,
+}
+
+/// How a document is imposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Imposing {
+    /// Which page goes where.
+    pub scheme: Scheme,
+    /// How the machine turns sheets.
+    pub flip: Flip,
+    /// Thickness of one leaf, for creep; zero for none.
+    pub caliper: Abs,
+    /// Bleed, marks, slug, and the room around the pages.
+    pub look: PressLook,
+}
+
+/// A document on sheets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Imposed {
+    /// The sides: front and back of each sheet in turn.
+    pub sheets: Vec<Sheet>,
+    /// Pages with the blanks that the scheme needs.
+    pub slots: usize,
+    /// Sheets of paper.
+    pub papers: usize,
+    /// Sections; 1 where there are none.
+    pub sections: usize,
+    /// How to print and finish, in plain words, one sentence each.
+    pub orders: Vec<String>,
+}
+
+/// Room for the cut between neighbours that share no spine, on each side of the cut.
+const CUT: Abs = Abs::mm(3.0);
+/// Room round and between the pages of a handout.
+const HANDOUT_GAP: Abs = Abs::mm(5.0);
+/// Length of a collation mark, and the step from section to section.
+const STEP: Abs = Abs::mm(6.0);
+/// Half the width of a collation mark.
+const HALF_BAR: Abs = Abs::mm(0.75);
+
+/// Puts a document on sheets. An empty document gives no sheets. Pages are taken to be of one size, the largest.
+pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Imposed {
+    let slots = imposing.scheme.slots(document);
+    let plans = imposing.scheme.sheets(slots.len());
+    let sections = plans.last().map_or(0, |plan| plan.section + 1);
+    let work = Work { document, fonts, imposing, slots: &slots, sections, page: page_size(document) };
+    let mut sheets = Vec::with_capacity(plans.len() * 2);
+    for (paper, plan) in plans.iter().enumerate() {
+        sheets.push(Sheet { paper, ..work.side(plan, false) });
+        if !plan.back.is_empty() {
+            sheets.push(Sheet { paper, ..work.side(plan, true) });
+        }
+    }
+    let orders = orders(imposing, &plans, sheets.first(), sections);
+    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, orders }
+}
+
+fn page_size(document: &Document) -> Size {
+    let mut size = Size::default();
+    for page in &document.pages {
+        size.width = size.width.max(page.frame.size.width);
+        size.height = size.height.max(page.frame.size.height);
+    }
+    size
+}
+
+struct Work<'a> {
+    document: &'a Document,
+    fonts: &'a Fonts,
+    imposing: &'a Imposing,
+    slots: &'a [Option<usize>],
+    sections: usize,
+    page: Size,
+}
+
+/// The cells of a sheet as lengths: left edges of columns, top edges of rows, one cell's size, the medium.
+struct Grid {
+    lefts: Vec<Abs>,
+    tops: Vec<Abs>,
+    cell: Size,
+    scale: f64,
+    media: Size,
+}
+
+impl Grid {
+    fn area(&self, column: usize, row: usize) -> Rect {
+        let corner = Point::new(self.lefts[column], self.tops[row]);
+        Rect { min: corner, max: Point::new(corner.x + self.cell.width, corner.y + self.cell.height) }
+    }
+    fn all(&self) -> Rect {
+        self.area(0, 0).union(&self.area(self.lefts.len() - 1, self.tops.len() - 1))
+    }
+}
+
+impl Work<'_> {
+    fn side(&self, plan: &SheetPlan, is_back: bool) -> Sheet {
+        let grid = match self.imposing.scheme {
+            Scheme::NUp { .. } => handout(self.page, plan),
+            _ => self.press(plan),
+        };
+        // Backs are planned for a turn about the vertical axis; a machine that turns about the other one wants them
+        // half round.
+        let half_round = is_back && !self.turns_about_vertical(grid.media);
+        let cells = if is_back { &plan.back } else { &plan.front };
+        let cells: Vec<Cell> = cells.iter().map(|cell| if half_round { turned(*cell, plan) } else { *cell }).collect();
+        let pages = cells.iter().filter_map(|cell| self.placement(cell, &grid)).collect();
+        let name = self.name(plan, is_back);
+        let trim = grid.all();
+        let boxes = PageBoxes { media: grid.media, bleed: trim.grown(self.imposing.look.bleed), trim };
+        let mut frame = Frame::new(grid.media);
+        if !matches!(self.imposing.scheme, Scheme::NUp { .. }) {
+            let slug = if is_back { name.clone() } else { format!("{name} \u{b7} {}", self.turn_words(grid.media)) };
+            frame = marks::imposed(&boxes, &self.guides(plan, &grid), &self.imposing.look, &slug, self.fonts);
+            self.collate(plan, &cells, &grid, &mut frame);
+        }
+        Sheet { boxes, pages, marks: frame, label: name, paper: 0 }
+    }
+
+    fn name(&self, plan: &SheetPlan, is_back: bool) -> String {
+        let side = if is_back { "back" } else { "front" };
+        if self.sections > 1 {
+            format!("section {} sheet {} {side}", plan.section + 1, plan.sheet + 1)
+        } else {
+            format!("sheet {} {side}", plan.sheet + 1)
+        }
+    }
+
+    fn turns_about_vertical(&self, media: Size) -> bool {
+        let upright_edges_are_short = media.height <= media.width;
+        (self.imposing.flip == Flip::ShortEdge) == upright_edges_are_short
+    }
+    fn turn_words(&self, media: Size) -> String {
+        let edge = if self.imposing.flip == Flip::ShortEdge { "short" } else { "long" };
+        let shape = if media.height <= media.width { "landscape" } else { "portrait" };
+        format!("print both sides, {shape}, flip on the {edge} edge, no scaling")
+    }
+
+    /// Cells for folding or cutting: nothing between pages that share a spine, room for the cut between others.
+    fn press(&self, plan: &SheetPlan) -> Grid {
+        let look = &self.imposing.look;
+        let folded = self.imposing.scheme.is_folded();
+        let gap = if folded { CUT.max(look.bleed) * 2.0 } else { look.bleed * 2.0 };
+        let (mut lefts, mut tops) = (Vec::new(), Vec::new());
+        let mut x = look.room();
+        for column in 0..plan.columns {
+            lefts.push(x);
+            x += self.page.width;
+            if column + 1 < plan.columns {
+                x += if folded && column % 2 == 0 { Abs::ZERO } else { gap };
+            }
+        }
+        let mut y = look.room();
+        for row in 0..plan.rows {
+            tops.push(y);
+            y += self.page.height;
+            if row + 1 < plan.rows {
+                y += gap;
+            }
+        }
+        let media = Size::new(x + look.room(), y + look.room());
+        Grid { lefts, tops, cell: self.page, scale: 1.0, media }
+    }
+
+    fn placement(&self, cell: &Cell, grid: &Grid) -> Option<Placement> {
+        let index = self.slots.get(cell.slot).copied().flatten()?;
+        let page = self.document.pages.get(index)?;
+        let area = grid.area(cell.column, cell.row);
+        let look = &self.imposing.look;
+        // Every bound book has its odd pages on the right, blanks counted.
+        let recto = cell.slot.is_multiple_of(2);
+        let spine_is_left = recto != cell.head_down;
+        let folded = self.imposing.scheme.is_folded();
+        let creep = if folded { self.imposing.caliper * count(cell.depth) } else { Abs::ZERO };
+        let shift = if spine_is_left { -creep } else { creep };
+        let size = page.frame.size;
+        let corner = Point::new(
+            area.min.x + (grid.cell.width - size.width * grid.scale) / 2.0 + shift,
+            area.min.y + (grid.cell.height - size.height * grid.scale) / 2.0,
+        );
+        let mut clip = area.grown(look.bleed);
+        if folded {
+            if spine_is_left {
+                clip.min.x = area.min.x;
+            } else {
+                clip.max.x = area.max.x;
+            }
+        }
+        Some(Placement {
+            page: index,
+            at: corner,
+            upside_down: cell.head_down,
+            scale: grid.scale,
+            clip: (page.kind != SheetKind::Blank).then_some(clip),
+        })
+    }
+
+    /// Where the sheet is folded and where it is cut.
+    fn guides(&self, plan: &SheetPlan, grid: &Grid) -> Guides {
+        let folded = self.imposing.scheme.is_folded();
+        let mut guides = Guides::default();
+        for (column, left) in grid.lefts.iter().enumerate() {
+            let right = *left + grid.cell.width;
+            let spine_on_right = folded && column % 2 == 0 && plan.columns > 1;
+            let spine_on_left = folded && column % 2 == 1;
+            if spine_on_right {
+                guides.fold_x.push(right);
+            } else {
+                guides.cut_x.push(right);
+            }
+            if !spine_on_left {
+                guides.cut_x.push(*left);
+            }
+            if folded && column % 2 == 1 && column + 1 < plan.columns {
+                guides.fold_x.push((right + grid.lefts[column + 1]) / 2.0);
+            }
+        }
+        for (row, top) in grid.tops.iter().enumerate() {
+            let bottom = *top + grid.cell.height;
+            guides.cut_y.extend([*top, bottom]);
+            if folded && row + 1 < plan.rows {
+                guides.fold_y.push((bottom + grid.tops[row + 1]) / 2.0);
+            }
+        }
+        guides
+    }
+
+    /// A bar over the spine fold between the first and the last page of a section, one step lower for each section, so that
+    /// a gathered block shows a staircase and a missing section a gap (*common practice, no source*).
+    fn collate(&self, plan: &SheetPlan, cells: &[Cell], grid: &Grid, frame: &mut Frame) {
+        if self.sections < 2 || plan.sheet > 0 || !self.imposing.scheme.is_folded() {
+            return;
+        }
+        let first = plan.front.iter().chain(&plan.back).map(|cell| cell.slot).min();
+        let Some(cell) = cells.iter().find(|cell| Some(cell.slot) == first) else { return };
+        let area = grid.area(cell.column, cell.row);
+        let spine = if cell.head_down { area.max.x } else { area.min.x };
+        // As many steps as the height takes, then again from the top.
+        let steps = whole((area.height().to_mm() - 30.0) / STEP.to_mm()).max(1);
+        let top = area.min.y + Abs::mm(15.0) + STEP * count(plan.section % steps);
+        let bar = Rect { min: Point::new(spine - HALF_BAR, top), max: Point::new(spine + HALF_BAR, top + STEP) };
+        frame.fill_rect(bar, Ink::Black);
+    }
+}
+
+/// A cell after its sheet has been turned half round in its own plane.
+const fn turned(cell: Cell, plan: &SheetPlan) -> Cell {
+    Cell { column: plan.columns - 1 - cell.column, row: plan.rows - 1 - cell.row, head_down: !cell.head_down, ..cell }
+}
+
+/// A handout keeps the page's paper, upright or on its side, whichever lets the pages be larger.
+fn handout(page: Size, plan: &SheetPlan) -> Grid {
+    let fit = |media: Size| {
+        let room = |length: Abs, parts: usize| (length - HANDOUT_GAP * count(parts + 1)) / count(parts);
+        let across = room(media.width, plan.columns).to_pt() / page.width.to_pt().max(1.0);
+        let down = room(media.height, plan.rows).to_pt() / page.height.to_pt().max(1.0);
+        across.min(down).clamp(0.01, 1.0)
+    };
+    let lying = Size::new(page.height, page.width);
+    let media = if fit(lying) > fit(page) { lying } else { page };
+    let scale = fit(media);
+    let cell = Size::new(page.width * scale, page.height * scale);
+    let places = |length: Abs, part: Abs, parts: usize| -> Vec<Abs> {
+        let gap = (length - part * count(parts)) / count(parts + 1);
+        (0..parts).map(|index| gap + (part + gap) * count(index)).collect()
+    };
+    Grid {
+        lefts: places(media.width, cell.width, plan.columns),
+        tops: places(media.height, cell.height, plan.rows),
+        cell,
+        scale,
+        media,
+    }
+}
+
+fn count(number: usize) -> f64 {
+    u32::try_from(number).map_or(f64::MAX, f64::from)
+}
+
+fn whole(number: f64) -> usize {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; a number of steps")]
+    let whole = number.max(0.0) as usize;
+    whole
+}
+
+/// What the printer does, one sentence each.
+fn orders(imposing: &Imposing, plans: &[SheetPlan], first: Option<&Sheet>, sections: usize) -> Vec<String> {
+    let Some(first) = first else { return Vec::new() };
+    let media = first.boxes.media;
+    let edge = if imposing.flip == Flip::ShortEdge { "short" } else { "long" };
+    let mut orders = vec![format!(
+        "Print {} on both sides at full size, flipping on the {edge} edge, on paper of at least {:.0} x {:.0} mm.",
+        sheets_of(plans.len()),
+        media.width.to_mm().ceil(),
+        media.height.to_mm().ceil()
+    )];
+    match imposing.scheme {
+        Scheme::Saddle => orders.push(
+            "Lay the sheets on one another as they come, sheet 1 outermost; fold at the dashed marks, staple through the \
+             fold, trim at the corner marks."
+                .to_owned(),
+        ),
+        Scheme::Sections { .. } => orders.push(format!(
+            "Fold each of the {sections} sections with its sheet 1 outermost; gather them so that the bars on the spine \
+             form a staircase; sew or glue, then trim."
+        )),
+        Scheme::FoldedEight | Scheme::FoldedSixteen => orders.push(
+            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
+             the left over the right; gather the sections by the bars on the spine; sew or glue, then trim."
+                .to_owned(),
+        ),
+        Scheme::NUp { .. } => orders.push("Nothing is folded or cut.".to_owned()),
+        Scheme::CutAndStack { .. } => orders.push(
+            "Cut the whole pile at the marks; lay the piles on one another from left to right, then down, the first on top."
+                .to_owned(),
+        ),
+    }
+    if imposing.scheme.is_folded() && imposing.caliper > Abs::ZERO {
+        let most = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back)).map(|cell| cell.depth).max();
+        let moved = imposing.caliper * count(most.unwrap_or(0));
+        orders.push(format!("Creep is taken up: the innermost pages stand {:.2} mm nearer the fold.", moved.to_mm()));
+    }
+    orders
+}
+
+fn sheets_of(number: usize) -> String {
+    if number == 1 { "1 sheet".to_owned() } else { format!("{number} sheets") }
+}

@@ -1,0 +1,145 @@
+//! Marks outside the trim: crop marks, registration targets, the slug line.
+//!
+//! Distances: *common practice, no source*, but for the length of crop marks (6 mm: Ghent Workgroup, read second-hand).
+
+use super::PressLook;
+use crate::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
+use crate::frame::{Frame, Ink, Item, Shape, Stroke, TextRun};
+use crate::geom::{Abs, Path, Point, Rect};
+use crate::page::PageBoxes;
+
+/// Weight of marks.
+const LINE: Abs = Abs::pt(0.25);
+/// Length of a crop mark.
+const LENGTH: Abs = Abs::mm(6.0);
+/// Least distance of a mark from the trim.
+const OFFSET: Abs = Abs::mm(3.0);
+/// Radius of a registration target; its cross reaches half as far again.
+const TARGET: Abs = Abs::mm(1.5);
+/// Type size of the slug.
+const SLUG: Abs = Abs::pt(6.0);
+/// Dashes of a fold mark.
+const FOLD: (Abs, Abs) = (Abs::pt(2.0), Abs::pt(2.0));
+/// Room round the trim, in millimetres, that targets and slug need.
+const LEAST_ROOM: f64 = 8.0;
+
+/// The marks of a side, from the medium's upper left corner; `label` ends the slug.
+pub(super) fn marks(boxes: &PageBoxes, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
+    let mut frame = Frame::new(boxes.media);
+    let off = look.bleed.max(OFFSET);
+    // A mark keeps half a line's width from the edge of the medium, and goes altogether where there is no room.
+    let length = LENGTH.min(look.room() - off);
+    if look.crop_marks && length.to_pt() > 1.0 {
+        crop(&mut frame, &boxes.trim, off, length);
+    }
+    rest(&mut frame, boxes, look, label, fonts, Abs::ZERO);
+    frame
+}
+
+/// Where an imposed sheet is cut and folded, from the medium's upper left corner.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Guides {
+    /// Upright cuts.
+    pub(super) cut_x: Vec<Abs>,
+    /// Level cuts.
+    pub(super) cut_y: Vec<Abs>,
+    /// Upright folds.
+    pub(super) fold_x: Vec<Abs>,
+    /// Level folds.
+    pub(super) fold_y: Vec<Abs>,
+}
+
+/// The marks of an imposed side: a tick for each cut, a dashed one for each fold, in the margins outside the bleed.
+pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
+    let mut frame = Frame::new(boxes.media);
+    let off = look.bleed.max(OFFSET);
+    let length = LENGTH.min(look.room() - off);
+    if look.crop_marks && length.to_pt() > 1.0 {
+        let trim = &boxes.trim;
+        for (places, dash) in [(&guides.cut_x, None), (&guides.fold_x, Some(FOLD))] {
+            for x in places {
+                for (y, to) in [(trim.min.y, -1.0), (trim.max.y, 1.0)] {
+                    let near = y + off * to;
+                    tick(&mut frame, Point::new(*x, near), Point::new(*x, near + length * to), dash);
+                }
+            }
+        }
+        for (places, dash) in [(&guides.cut_y, None), (&guides.fold_y, Some(FOLD))] {
+            for y in places {
+                for (x, to) in [(trim.min.x, -1.0), (trim.max.x, 1.0)] {
+                    let near = x + off * to;
+                    tick(&mut frame, Point::new(near, *y), Point::new(near + length * to, *y), dash);
+                }
+            }
+        }
+    }
+    rest(&mut frame, boxes, look, label, fonts, Abs::mm(12.0));
+    frame
+}
+
+fn tick(frame: &mut Frame, from: Point, to: Point, dash: Option<(Abs, Abs)>) {
+    let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash };
+    frame
+        .push(Point::default(), Item::Shape(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) }));
+}
+
+/// Targets and slug; `beside` moves the targets off the middle, where a fold mark may stand.
+fn rest(frame: &mut Frame, boxes: &PageBoxes, look: &PressLook, label: &str, fonts: &Fonts, beside: Abs) {
+    let off = look.bleed.max(OFFSET);
+    if look.room().to_mm() < LEAST_ROOM {
+        return;
+    }
+    if look.registration_marks {
+        targets(frame, &boxes.trim, off, beside);
+    }
+    if !look.slug.is_empty() {
+        slug(frame, &boxes.trim, off, &format!("{} \u{b7} {label}", look.slug), fonts);
+    }
+}
+
+fn crop(frame: &mut Frame, trim: &Rect, off: Abs, length: Abs) {
+    for (x, to_x) in [(trim.min.x, -1.0), (trim.max.x, 1.0)] {
+        for (y, to_y) in [(trim.min.y, -1.0), (trim.max.y, 1.0)] {
+            let near = x + off * to_x;
+            frame.line(Point::new(near, y), Point::new(near + length * to_x, y), LINE, Ink::Black);
+            let near = y + off * to_y;
+            frame.line(Point::new(x, near), Point::new(x, near + length * to_y), LINE, Ink::Black);
+        }
+    }
+}
+
+fn targets(frame: &mut Frame, trim: &Rect, off: Abs, beside: Abs) {
+    let middle = Point::new((trim.min.x + trim.max.x) / 2.0 + beside, (trim.min.y + trim.max.y) / 2.0 + beside);
+    let away = off + Abs::mm(3.0);
+    for centre in [
+        Point::new(middle.x, trim.min.y - away),
+        Point::new(middle.x, trim.max.y + away),
+        Point::new(trim.min.x - away, middle.y),
+        Point::new(trim.max.x + away, middle.y),
+    ] {
+        target(frame, centre);
+    }
+}
+
+/// A registration target: a circle with a cross. Black alone, since every ink we print with it is black or, for a second
+/// ink, printed over the same cross by the press.
+fn target(frame: &mut Frame, centre: Point) {
+    let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash: None };
+    let circle = Shape { path: Path::circle(centre, TARGET), fill: None, stroke: Some(stroke) };
+    frame.push(Point::default(), Item::Shape(circle));
+    let reach = TARGET * 1.6;
+    frame.line(Point::new(centre.x - reach, centre.y), Point::new(centre.x + reach, centre.y), LINE, Ink::Black);
+    frame.line(Point::new(centre.x, centre.y - reach), Point::new(centre.x, centre.y + reach), LINE, Ink::Black);
+}
+
+fn slug(frame: &mut Frame, trim: &Rect, off: Abs, words: &str, fonts: &Fonts) {
+    let face =
+        fonts.text(FaceChoice { family: TextFamily::Sans, weight: Weight::Regular, italic: false, cut: Cut::Text });
+    // Between the left crop mark and the target in the middle of the foot; smaller where the words are many.
+    let room = trim.width() / 2.0 - Abs::mm(8.0);
+    let wide = fonts.width(face, words, Features::default()).at(SLUG);
+    let size = if wide > room { SLUG * (room.to_pt() / wide.to_pt()).max(0.6) } else { SLUG };
+    let run = TextRun::shaped(fonts, face, size, words, Features::default());
+    let at = Point::new(trim.min.x + Abs::mm(4.0), trim.max.y + off + Abs::mm(4.0));
+    frame.push(at, Item::Text(run));
+}

@@ -1,0 +1,189 @@
+//! Imposed sheets measured: places, register of front and back, creep, clips, blanks, marks.
+
+use super::*;
+use crate::font::Fonts;
+use crate::geom::{Abs, Point, Size};
+use crate::page::{Document, Page, SheetKind, Side};
+
+fn document(pages: usize, last: SheetKind) -> Document {
+    let page = |number: usize| Page {
+        frame: crate::frame::Frame::new(Size::new(Abs::mm(148.0), Abs::mm(210.0))),
+        label: number.to_string(),
+        side: if number.is_multiple_of(2) { Side::Verso } else { Side::Recto },
+        kind: if number == pages { last } else { SheetKind::Body },
+    };
+    Document { pages: (1..=pages).map(page).collect(), ..Document::default() }
+}
+
+fn imposing(scheme: Scheme, flip: Flip, caliper: f64) -> Imposing {
+    Imposing { scheme, flip, caliper: Abs::mm(caliper), look: PressLook::press("Demo") }
+}
+
+fn saddle(pages: usize, flip: Flip, caliper: f64) -> Imposed {
+    let fonts = Fonts::embedded();
+    impose(&document(pages, SheetKind::Body), &fonts, &imposing(Scheme::Saddle, flip, caliper))
+}
+
+fn place(imposed: &Imposed, page: usize) -> (usize, Placement) {
+    let found = imposed.sheets.iter().enumerate().find_map(|(side, sheet)| {
+        sheet.pages.iter().find(|placement| placement.page + 1 == page).map(|placement| (side, *placement))
+    });
+    found.expect("every page stands somewhere")
+}
+
+/// Two A5 pages on a spread of 296 x 210 mm, 10 mm round it.
+#[test]
+fn a_booklet_has_its_boxes_and_places() {
+    let imposed = saddle(8, Flip::ShortEdge, 0.0);
+    assert_eq!((imposed.sheets.len(), imposed.papers, imposed.slots), (4, 2, 8));
+    let boxes = imposed.sheets[0].boxes;
+    assert!((boxes.media.width.to_mm() - 316.0).abs() < 1e-9 && (boxes.media.height.to_mm() - 230.0).abs() < 1e-9);
+    assert!((boxes.trim.width().to_mm() - 296.0).abs() < 1e-9);
+    assert!((boxes.bleed.width().to_mm() - 302.0).abs() < 1e-9);
+    let (side, first) = place(&imposed, 1);
+    assert_eq!(side, 0);
+    assert!((first.at.x.to_mm() - 158.0).abs() < 1e-9 && (first.at.y.to_mm() - 10.0).abs() < 1e-9);
+    let clip = first.clip.expect("a page is clipped at the fold");
+    assert!((clip.min.x.to_mm() - 158.0).abs() < 1e-9 && (clip.max.x.to_mm() - 309.0).abs() < 1e-9);
+}
+
+/// Front and back of each leaf lie on one another for both ways of turning, all schemes of print.
+#[test]
+fn backs_register_with_fronts_for_both_flips() {
+    let fonts = Fonts::embedded();
+    let schemes = [
+        Scheme::Saddle,
+        Scheme::Sections { pages: 8 },
+        Scheme::FoldedEight,
+        Scheme::FoldedSixteen,
+        Scheme::CutAndStack { columns: 2, rows: 2 },
+        Scheme::CutAndStack { columns: 3, rows: 1 },
+    ];
+    for scheme in schemes {
+        for flip in [Flip::ShortEdge, Flip::LongEdge] {
+            let imposed = impose(&document(32, SheetKind::Body), &fonts, &imposing(scheme, flip, 0.1));
+            for leaf in 0..16 {
+                let ((side, front), (back_side, back)) = (place(&imposed, leaf * 2 + 1), place(&imposed, leaf * 2 + 2));
+                assert_eq!(side / 2, back_side / 2, "{scheme:?}: both on one sheet");
+                let media = imposed.sheets[side].boxes.media;
+                let size = Size::new(Abs::mm(148.0), Abs::mm(210.0));
+                let about_vertical = (media.width >= media.height) == (flip == Flip::ShortEdge);
+                let seen = if about_vertical {
+                    Point::new(media.width - back.at.x - size.width, back.at.y)
+                } else {
+                    Point::new(back.at.x, media.height - back.at.y - size.height)
+                };
+                assert!(seen.x.is_near(front.at.x) && seen.y.is_near(front.at.y), "{scheme:?} {flip:?} leaf {leaf}");
+                assert_eq!(front.upside_down == back.upside_down, about_vertical);
+            }
+        }
+    }
+}
+
+/// k x caliper: caliper 0.10 mm, 16 pages: 0, 0.1, 0.2, 0.3 mm towards the fold.
+#[test]
+fn creep_moves_pages_towards_the_fold_and_leaves_the_trim() {
+    let (with, without) = (saddle(16, Flip::ShortEdge, 0.1), saddle(16, Flip::ShortEdge, 0.0));
+    for page in 1..=16 {
+        let moved = place(&with, page).1.at.x - place(&without, page).1.at.x;
+        let depth = (page - 1).min(16 - page) / 2;
+        let wanted = [0.0, 0.1, 0.2, 0.3][depth] * if page % 2 == 1 { -1.0 } else { 1.0 };
+        assert!((moved.to_mm() - wanted).abs() < 1e-9, "page {page}");
+    }
+    assert_eq!(with.sheets[0].boxes, without.sheets[0].boxes);
+    assert!(with.orders.iter().any(|order| order.contains("0.30 mm")));
+}
+
+#[test]
+fn blanks_stand_before_the_back_cover_or_at_the_end() {
+    let slots = Scheme::Saddle.slots(&document(6, SheetKind::Cover));
+    assert_eq!(slots, [Some(0), Some(1), Some(2), Some(3), Some(4), None, None, Some(5)]);
+    let slots = Scheme::Saddle.slots(&document(6, SheetKind::Body));
+    assert_eq!(slots[6..], [None, None]);
+    assert!(
+        impose(&Document::default(), &Fonts::embedded(), &imposing(Scheme::Saddle, Flip::LongEdge, 0.0))
+            .sheets
+            .is_empty()
+    );
+}
+
+#[test]
+fn a_handout_fits_its_paper_and_keeps_the_order() {
+    let fonts = Fonts::embedded();
+    let two = impose(
+        &document(3, SheetKind::Body),
+        &fonts,
+        &imposing(Scheme::NUp { columns: 2, rows: 1 }, Flip::ShortEdge, 0.0),
+    );
+    let side = &two.sheets[0];
+    assert!(side.boxes.media.width > side.boxes.media.height, "two portrait pages lie side by side on landscape paper");
+    assert!(side.pages[0].at.x < side.pages[1].at.x && side.pages[0].scale < 1.0);
+    for placement in two.sheets.iter().flat_map(|sheet| &sheet.pages) {
+        let right = placement.at.x + Abs::mm(148.0) * placement.scale;
+        assert!(placement.at.x.to_mm() > 4.9 && right < side.boxes.media.width);
+    }
+}
+
+/// No mark stands inside the bleed, but for the collation bars on the fold.
+#[test]
+fn marks_keep_out_of_the_bleed() {
+    let fonts = Fonts::embedded();
+    let sheets = [
+        plain(&document(2, SheetKind::Body), &fonts, &PressLook::press("Demo")),
+        saddle(8, Flip::ShortEdge, 0.1).sheets,
+    ];
+    for sheet in sheets.iter().flatten() {
+        assert!(!sheet.marks.is_empty());
+        for (at, item) in sheet.marks.items() {
+            let crate::frame::Item::Shape(shape) = item else { continue };
+            let ink = shape.path.moved(*at).ink().expect("marks have ink");
+            let bleed = sheet.boxes.bleed.grown(-Abs::pt(0.01));
+            let grown = crate::geom::Rect { min: ink.min, max: ink.max }.grown(Abs::pt(0.001));
+            assert!(!grown.overlaps(&bleed), "{ink:?} in {bleed:?}");
+            assert!(ink.min.x >= Abs::ZERO && ink.max.x <= sheet.boxes.media.width);
+        }
+    }
+}
+
+#[test]
+fn sections_are_marked_by_a_staircase() {
+    let fonts = Fonts::embedded();
+    for scheme in [Scheme::Sections { pages: 8 }, Scheme::FoldedEight] {
+        let imposed = impose(&document(24, SheetKind::Body), &fonts, &imposing(scheme, Flip::ShortEdge, 0.1));
+        let mut tops = Vec::new();
+        for sheet in &imposed.sheets {
+            for (_, item) in sheet.marks.items() {
+                let crate::frame::Item::Shape(shape) = item else { continue };
+                let Some(ink) = shape.path.ink() else { continue };
+                if shape.fill.is_some() && sheet.boxes.trim.overlaps(&ink) {
+                    tops.push(ink.min.y.to_mm());
+                    let first = sheet.pages.iter().find(|placement| placement.page % 8 == 0);
+                    let first = first.expect("the bar stands on the side of the section's first page");
+                    let clip = first.clip.expect("clipped");
+                    let spine = if first.upside_down { clip.max.x } else { clip.min.x };
+                    assert!(((ink.min.x + ink.max.x) / 2.0).is_near(spine));
+                }
+            }
+        }
+        assert_eq!(tops.len(), 3, "{scheme:?}");
+        assert!(tops.windows(2).all(|pair| (pair[1] - pair[0] - 6.0).abs() < 1e-6));
+    }
+}
+
+#[test]
+fn the_job_sheet_says_what_a_printer_asks() {
+    let imposed = saddle(6, Flip::ShortEdge, 0.12);
+    let stock = Stock { grams: 100.0, bulk: 1.2 };
+    let document = document(6, SheetKind::Body);
+    let job = job(&document, &imposed.sheets, Some(&imposed), crate::style::Binding::Saddle, stock, None);
+    let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
+    assert_eq!(value("pages"), "8, of which 2 blank");
+    assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
+    assert_eq!(value("file page"), "316.0 x 230.0 mm");
+    assert_eq!(value("trim box"), "296.0 x 210.0 mm at 10.0, 10.0 mm from the upper left corner");
+    assert_eq!(value("bleed"), "3.0 mm");
+    assert_eq!(value("sheets of paper"), "2, printed on both sides");
+    // Four leaves of 0.12 mm.
+    assert_eq!(value("spine"), "0.5 mm");
+    assert!(value("order 1").contains("short edge"));
+}

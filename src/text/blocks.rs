@@ -1,0 +1,382 @@
+//! Blocks into set blocks: headings, paragraphs, lists, quotations, pictures, examples; their gaps and how they keep together.
+//!
+//! Tables are in `table.rs`, headings that name bars in `bars.rs`. All heights are whole steps of the leading.
+
+use super::bars::bar_heading;
+use super::contract::{
+    Align, BarSpan, Container, Content, Line, ParagraphLook, SetBlock, Surroundings, baseline, steps,
+};
+use super::model::{Block, Inline};
+use super::typesetter::Typesetter;
+use crate::diag::{Place, Sink};
+use crate::frame::{Frame, Ink, Item, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::style::TextStyle;
+
+/// Insets in ems of the text size: of list items and of quotations (our choice).
+const INSET: f64 = 1.6;
+/// Between a list's marker and its words.
+const MARKER_GAP: f64 = 0.5;
+/// Fewest lines of a paragraph at the foot and at the head of a page (common practice: no widows, no orphans).
+const LEAST_LINES: u32 = 2;
+/// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
+const PIXELS_PER_INCH: f64 = 200.0;
+
+impl SetBlock {
+    /// Its height, a whole number of steps; zero for an example, which only engraving can tell.
+    pub fn height(&self) -> Abs {
+        match &self.content {
+            Content::Lines(lines) => lines.iter().map(|line| line.frame.size.height).sum(),
+            Content::Piece(frame) => frame.size.height,
+            Content::Picture { size, .. } => size.height,
+            Content::Music(_) => Abs::ZERO,
+        }
+    }
+
+    pub(super) fn new(content: Content, role: Role) -> Self {
+        Self {
+            content,
+            tag: Tag::new(role),
+            container: None,
+            space_before: 0,
+            keep_with_next: false,
+            may_split: false,
+            least_first: LEAST_LINES,
+            least_last: LEAST_LINES,
+            hang: None,
+            bars: None,
+            heading: None,
+        }
+    }
+}
+
+impl Typesetter<'_> {
+    /// Sets blocks in a column of `width`. Facts should be filled in. Complains of what can't be set as meant.
+    pub fn set_blocks(
+        &mut self,
+        blocks: &[Block],
+        surroundings: &Surroundings<'_>,
+        width: Abs,
+        sink: &mut Sink,
+    ) -> Vec<SetBlock> {
+        let mut setter = Setter {
+            typesetter: self,
+            surroundings: *surroundings,
+            width,
+            out: Vec::new(),
+            before: Before::Nothing,
+            containers: 0,
+            bars: None,
+            label: None,
+        };
+        setter.blocks(blocks, &Inset::default(), sink);
+        setter.out
+    }
+}
+
+/// What came before a block, for its gap and indent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Before {
+    Nothing,
+    Heading,
+    Paragraph,
+    /// An item of the list that goes on.
+    Item,
+    Other,
+}
+
+/// Where in the column blocks are set: insets, container, tag of paragraphs, and the marker of a list item.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Inset {
+    left: Abs,
+    right: Abs,
+    container: Option<Container>,
+    role: Option<Role>,
+    depth: usize,
+}
+
+pub(super) struct Setter<'t, 'a, 's> {
+    pub typesetter: &'t mut Typesetter<'a>,
+    surroundings: Surroundings<'s>,
+    pub width: Abs,
+    pub out: Vec<SetBlock>,
+    before: Before,
+    containers: u32,
+    bars: Option<BarSpan>,
+    label: Option<Frame>,
+}
+
+impl Setter<'_, '_, '_> {
+    pub fn style(&self) -> &TextStyle {
+        self.typesetter.style()
+    }
+    fn em(&self) -> Abs {
+        self.style().size
+    }
+
+    fn blocks(&mut self, blocks: &[Block], inset: &Inset, sink: &mut Sink) {
+        for block in blocks {
+            match block {
+                Block::Heading { level, inlines } => self.heading(*level, inlines, inset, sink),
+                Block::Paragraph(inlines) => self.paragraph(inlines, inset, sink),
+                Block::List { ordered, start, items } => self.list(ordered.then_some(*start), items, inset, sink),
+                Block::Table(table) => {
+                    let number = self.open_container();
+                    self.table(table, number, sink);
+                    self.before = Before::Other;
+                }
+                Block::Quote(inner) => self.quote(inner, inset, sink),
+                Block::Image { path, alt, place } => self.picture(path, alt, *place, inset, sink),
+                Block::Music(excerpt) => {
+                    let mut block = SetBlock::new(Content::Music(excerpt.clone()), Role::Figure);
+                    block.space_before = 1;
+                    self.push(block, inset);
+                    self.before = Before::Other;
+                }
+                Block::Code { text, place } => self.code(text, *place, inset, sink),
+                Block::Rule => self.rule(inset),
+            }
+        }
+    }
+
+    /// Puts a block out with what it inherits: container, bars, the label that waits for a first line.
+    pub fn push(&mut self, mut block: SetBlock, inset: &Inset) {
+        block.container = block.container.or_else(|| inset.container.clone());
+        block.bars.clone_from(&self.bars);
+        block.hang = self.label.take();
+        if block.hang.is_some() && !self.out.is_empty() {
+            block.space_before = block.space_before.max(1);
+        }
+        if self.out.is_empty() {
+            block.space_before = 0;
+        }
+        self.out.push(block);
+    }
+
+    fn open_container(&mut self) -> u32 {
+        self.containers += 1;
+        self.containers
+    }
+
+    fn heading(&mut self, level: u8, inlines: &[Inline], inset: &Inset, sink: &mut Sink) {
+        let words = Inline::plain(inlines);
+        if self.surroundings.hang_bars
+            && let Some((mut span, rest)) = bar_heading(&words)
+        {
+            span.place = inlines.iter().find_map(Inline::place);
+            self.label = Some(self.hanging_label(&span, &words, level, sink));
+            self.bars = Some(span);
+            self.before = Before::Heading;
+            if let Some(rest) = rest {
+                self.set_heading(3, &[Inline::text(rest)], inset, sink);
+            }
+            return;
+        }
+        self.set_heading(level, inlines, inset, sink);
+    }
+
+    fn set_heading(&mut self, level: u8, inlines: &[Inline], inset: &Inset, sink: &mut Sink) {
+        let look = ParagraphLook::heading(self.style(), level);
+        let lines = self.lines(inlines, &look, inset, sink);
+        if lines.is_empty() {
+            return;
+        }
+        let mut block = SetBlock::new(Content::Lines(lines), Role::Heading(level));
+        block.space_before = if level == 1 { 2 } else { 1 };
+        block.keep_with_next = true;
+        block.heading = Some((level, Inline::plain(inlines)));
+        self.push(block, inset);
+        self.before = Before::Heading;
+    }
+
+    /// The numbers of bars in bold, read aloud as the heading they were.
+    fn hanging_label(&mut self, span: &BarSpan, words: &str, level: u8, sink: &mut Sink) -> Frame {
+        let look = ParagraphLook::hanging(self.style());
+        let text =
+            if span.first == span.last { span.first.clone() } else { format!("{}\u{2013}{}", span.first, span.last) };
+        let label = self.typesetter.label(&text, &look, sink);
+        let mut frame = Frame::new(label.size);
+        frame.baseline = label.baseline;
+        let tag = Tag { role: Role::Heading(level), alt: Some(words.into()), lang: None };
+        frame.place_tagged(Point::default(), label, tag);
+        frame
+    }
+
+    /// Lines in the column less its insets, each as wide as the column.
+    pub fn lines(&mut self, inlines: &[Inline], look: &ParagraphLook, inset: &Inset, sink: &mut Sink) -> Vec<Line> {
+        let width = self.width - inset.left - inset.right;
+        let mut lines = self.typesetter.set(inlines, look, width, sink);
+        for line in &mut lines {
+            line.frame.shift(Point::new(inset.left, Abs::ZERO));
+            line.frame.size.width = self.width;
+        }
+        lines
+    }
+
+    fn paragraph(&mut self, inlines: &[Inline], inset: &Inset, sink: &mut Sink) {
+        let mut look = ParagraphLook::body(self.style());
+        // A paragraph after another is told by its indent in justified text, by a step of space in ragged text.
+        let follows = self.before == Before::Paragraph && self.label.is_none();
+        let mut space = 0;
+        if follows && self.style().justified {
+            look.indent = self.em();
+        } else if follows || self.before == Before::Other {
+            space = 1;
+        }
+        let lines = self.lines(inlines, &look, inset, sink);
+        if lines.is_empty() {
+            return;
+        }
+        let mut block = SetBlock::new(Content::Lines(lines), inset.role.unwrap_or(Role::Paragraph));
+        block.space_before = space;
+        block.may_split = true;
+        self.push(block, inset);
+        self.before = Before::Paragraph;
+    }
+
+    fn list(&mut self, start: Option<u64>, items: &[Vec<Block>], inset: &Inset, sink: &mut Sink) {
+        self.keep_after_colon();
+        let look = ParagraphLook::body(self.style()).aligned(Align::Left);
+        let marker = |nth: usize| {
+            start.map_or_else(|| "\u{2022}".to_owned(), |start| format!("{}.", start.saturating_add(nth as u64)))
+        };
+        let mut markers = Vec::with_capacity(items.len());
+        for nth in 0..items.len() {
+            markers.push(self.typesetter.label(&marker(nth), &look, sink));
+        }
+        let widest = markers.iter().map(|marker| marker.size.width).fold(Abs::ZERO, Abs::max);
+        let step = (self.em() * INSET).max(widest + self.em() * MARKER_GAP);
+        // A list inside a list is part of it for a reader: containers do not nest.
+        let container = inset.container.clone().unwrap_or_else(|| {
+            self.containers += 1;
+            Container { tag: Tag::new(Role::List), number: self.containers }
+        });
+        // Deep lists in narrow columns must leave room for words.
+        let room = self.width - inset.left - inset.right - step >= self.em() * 8.0;
+        let inner = Inset {
+            left: inset.left + if room { step } else { Abs::ZERO },
+            container: Some(container),
+            role: Some(Role::ListItem),
+            depth: inset.depth + 1,
+            ..inset.clone()
+        };
+        let loose =
+            items.iter().any(|item| item.iter().filter(|block| matches!(block, Block::Paragraph(_))).count() > 1);
+        for (item, marker) in items.iter().zip(markers) {
+            let first = self.out.len();
+            let space = if self.before == Before::Item { u32::from(loose) } else { u32::from(inset.depth == 0) };
+            self.before = Before::Heading;
+            self.blocks(item, &inner, sink);
+            if let Some(block) = self.out.get_mut(first) {
+                block.space_before = if first == 0 { 0 } else { space };
+                if let Content::Lines(lines) = &mut block.content
+                    && let Some(line) = lines.first_mut()
+                {
+                    let x = inner.left - marker.size.width - look.size * MARKER_GAP;
+                    line.frame.place(Point::new(if room { x } else { x.max(Abs::ZERO) }, Abs::ZERO), marker);
+                }
+            }
+            self.before = Before::Item;
+        }
+        self.before = if inset.depth == 0 { Before::Other } else { Before::Item };
+    }
+
+    /// What ends in a colon stays with what it announces.
+    fn keep_after_colon(&mut self) {
+        if self.before == Before::Paragraph
+            && let Some(SetBlock { content: Content::Lines(lines), keep_with_next, .. }) = self.out.last_mut()
+        {
+            *keep_with_next |= lines.last().is_some_and(|line| ends_in_colon(&line.frame));
+        }
+    }
+
+    fn quote(&mut self, inner: &[Block], inset: &Inset, sink: &mut Sink) {
+        let step = self.em() * INSET;
+        let room = self.width - inset.left - inset.right - step * 2.0 >= self.em() * 8.0;
+        let step = if room { step } else { Abs::ZERO };
+        let number = self.open_container();
+        let quote = Container { tag: Tag::new(Role::Quote), number };
+        let inner_inset = Inset {
+            left: inset.left + step,
+            right: inset.right + step,
+            container: inset.container.clone().or(Some(quote)),
+            ..inset.clone()
+        };
+        self.before = Before::Heading;
+        let first = self.out.len();
+        self.blocks(inner, &inner_inset, sink);
+        if let Some(block) = self.out.get_mut(first) {
+            block.space_before = u32::from(first > 0);
+        }
+        self.before = Before::Other;
+    }
+
+    fn picture(&mut self, path: &str, alt: &str, place: Place, inset: &Inset, sink: &mut Sink) {
+        let pixels = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
+        let Some((across, down)) = pixels.filter(|(across, down)| *across > 0 && *down > 0) else {
+            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"));
+            let words = if alt.trim().is_empty() { path } else { alt };
+            self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);
+            self.before = Before::Other;
+            return;
+        };
+        let shape = f64::from(down) / f64::from(across);
+        let natural = Abs::inches(f64::from(across) / PIXELS_PER_INCH);
+        let room = self.width - inset.left - inset.right;
+        // No picture is wider than the column or higher than the column is wide.
+        let width = natural.min(room).min(room / shape);
+        let lead = self.style().leading;
+        let height = lead * (width * shape / lead).floor().max(1.0);
+        let size = Size::new((height / shape).min(room), height);
+        let content = Content::Picture { path: path.to_owned(), alt: alt.to_owned(), size, place };
+        let mut block = SetBlock::new(content, Role::Figure);
+        block.tag = Tag::figure(alt);
+        block.space_before = 1;
+        self.push(block, inset);
+        self.before = Before::Other;
+    }
+
+    fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
+        let look = ParagraphLook { hyphenate: false, ..ParagraphLook::cell(self.style()) };
+        let mut lines = Vec::new();
+        for (nth, line) in text.lines().enumerate() {
+            let blank = line.len() - line.trim_start().len();
+            let text = "\u{a0}".repeat(blank) + &line[blank..];
+            let nth = u32::try_from(nth).unwrap_or(0);
+            let place = Some(Place { line: place.line + nth, ..place });
+            let set = self.lines(&[Inline::Code { text, place }], &look, inset, sink);
+            if set.is_empty() {
+                let frame = Frame::new(Size::new(self.width, steps(self.style(), 1)));
+                lines.push(Line { frame, width: Abs::ZERO, ratio: 0.0, hyphenated: false });
+            }
+            lines.extend(set);
+        }
+        let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
+        block.space_before = 1;
+        block.may_split = true;
+        self.push(block, inset);
+        self.before = Before::Other;
+    }
+
+    /// A short rule in the middle of an empty step.
+    fn rule(&mut self, inset: &Inset) {
+        let lead = steps(self.style(), 1);
+        let mut frame = Frame::new(Size::new(self.width, lead));
+        let half = self.em() * 3.0;
+        let middle = self.width * 0.5;
+        let y = baseline(self.style()) - self.em() * 0.25;
+        frame.line(Point::new(middle - half, y), Point::new(middle + half, y), Abs::pt(0.5), Ink::Black);
+        let mut block = SetBlock::new(Content::Piece(frame), Role::Artifact);
+        block.space_before = 1;
+        self.push(block, inset);
+        self.before = Before::Other;
+    }
+}
+
+fn ends_in_colon(frame: &Frame) -> bool {
+    frame.items().last().is_some_and(|(_, item)| matches!(item, Item::Text(run) if run.text.trim_end().ends_with(':')))
+}
+
+#[cfg(test)]
+#[path = "blocks_tests.rs"]
+mod tests;

@@ -1,0 +1,230 @@
+//! Set blocks: steps, tags, gaps, keeping together, tables, pictures, bar labels.
+
+use super::*;
+use crate::diag::Sources;
+use crate::font::Fonts;
+use crate::style::Family;
+use crate::text::parse;
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+fn fonts() -> &'static Fonts {
+    static FONTS: OnceLock<Fonts> = OnceLock::new();
+    FONTS.get_or_init(Fonts::embedded)
+}
+
+fn style(justified: bool) -> TextStyle {
+    TextStyle {
+        family: Family::Serif,
+        labels: Family::Sans,
+        size: Abs::pt(11.0),
+        leading: Abs::pt(14.0),
+        justified,
+        hyphenate: true,
+        language: "en-GB".into(),
+        italics: true,
+        smallest: Abs::pt(7.5),
+    }
+}
+
+fn set_in(text: &str, style: &TextStyle, width: f64, hang_bars: bool) -> (Vec<SetBlock>, Sink) {
+    let mut sources = Sources::default();
+    let file = sources.add("a.md", text);
+    let mut sink = Sink::default();
+    let blocks = parse(&sources.excerpt(file), &mut sink);
+    let pictures = BTreeMap::from([("box.png".to_owned(), (800, 400)), ("huge.png".to_owned(), (60_000, 90_000))]);
+    let surroundings = Surroundings { pictures: Some(&pictures), hang_bars };
+    let set = Typesetter::new(fonts(), style).set_blocks(&blocks, &surroundings, Abs::pt(width), &mut sink);
+    (set, sink)
+}
+
+fn set(text: &str) -> (Vec<SetBlock>, Sink) {
+    set_in(text, &style(false), 260.0, true)
+}
+
+/// Text of a frame in painting order.
+fn said(frame: &Frame) -> String {
+    let mut out = String::new();
+    for (_, item) in frame.items() {
+        match item {
+            Item::Text(run) => out.push_str(&run.text),
+            Item::Group(group) => out.push_str(&said(&group.frame)),
+            _ => {}
+        }
+    }
+    out
+}
+
+fn block_said(block: &SetBlock) -> String {
+    match &block.content {
+        Content::Lines(lines) => lines.iter().map(|line| said(&line.frame)).collect::<Vec<_>>().join("|"),
+        Content::Piece(frame) => said(frame),
+        Content::Picture { path, .. } => path.clone(),
+        Content::Music(excerpt) => excerpt.text.clone(),
+    }
+}
+
+const PAGE: &str = "# The box\n\nFirst words.\n\nSecond words, and these go on until there is more than one line of them.\n\n\
+## Rows\n\nTwo of them:\n\n- outer\n- inner\n\n  more of it\n\n1. one\n2. two\n\n> said so\n\n| row | key |\n|---|--:|\n| outer | D |\n\
+| inner | G |\n\n![The box](box.png)\n\n---\n\n```abc\nK:G\nG\n```\n\n    as typed\n      and in\n";
+
+#[test]
+fn every_block_is_whole_steps_high_and_tagged() {
+    for justified in [false, true] {
+        let (blocks, sink) = set_in(PAGE, &style(justified), 260.0, true);
+        assert!(sink.items().is_empty(), "{:?}", sink.items());
+        for block in &blocks {
+            let steps = block.height() / Abs::pt(14.0);
+            assert!((steps - steps.round()).abs() < 1e-6, "{}: {steps}", block_said(block));
+        }
+        let roles: Vec<_> = blocks.iter().map(|block| block.tag.role).collect();
+        use Role::*;
+        assert_eq!(
+            roles,
+            [
+                Heading(1),
+                Paragraph,
+                Paragraph,
+                Heading(2),
+                Paragraph,
+                ListItem,
+                ListItem,
+                ListItem,
+                ListItem,
+                ListItem,
+                Paragraph,
+                TableRow,
+                TableRow,
+                TableRow,
+                Figure,
+                Artifact,
+                Figure,
+                Paragraph
+            ]
+        );
+        assert!(blocks[4].keep_with_next, "what ends in a colon stays with its list");
+        let lists: Vec<_> = blocks[5..10].iter().map(|b| b.container.as_ref().map(|c| c.number)).collect();
+        assert!(lists[0] == lists[2] && lists[2] != lists[3] && lists[3] == lists[4], "{lists:?}");
+        assert_eq!(block_said(&blocks[5]), "outer•");
+        assert_eq!(block_said(&blocks[8]), "one1.");
+    }
+}
+
+#[test]
+fn a_second_paragraph_is_indented_or_spaced() {
+    let first_x = |block: &SetBlock| match &block.content {
+        Content::Lines(lines) => lines[0].frame.items()[0].0.x,
+        _ => panic!("lines"),
+    };
+    let (blocks, _) = set_in(PAGE, &style(true), 260.0, true);
+    assert_eq!((first_x(&blocks[1]), blocks[2].space_before), (Abs::ZERO, 0));
+    assert!(first_x(&blocks[2]).is_near(Abs::pt(11.0)));
+    let (blocks, _) = set_in(PAGE, &style(false), 260.0, true);
+    assert_eq!((first_x(&blocks[2]), blocks[2].space_before), (Abs::ZERO, 1));
+}
+
+#[test]
+fn bar_headings_become_labels_in_the_margin() {
+    let text = "Play it.\n\n## Bars 1-2\n\nFirst.\n\nStill.\n\n## Bar 8+: the end\n\nLast.\n";
+    let (blocks, _) = set(text);
+    let found: Vec<_> = blocks
+        .iter()
+        .map(|block| {
+            let bars = block.bars.as_ref().map(|bars| format!("{}..{}", bars.first, bars.last));
+            (block_said(block), bars.unwrap_or_default(), block.hang.as_ref().map(said).unwrap_or_default())
+        })
+        .collect();
+    let want = [
+        ("Play it.", "", ""),
+        ("First.", "1..2", "1–2"),
+        ("Still.", "1..2", ""),
+        ("the end", "8+..8+", "8+"),
+        ("Last.", "8+..8+", ""),
+    ];
+    assert_eq!(found, want.map(|(a, b, c)| (a.to_owned(), b.to_owned(), c.to_owned())));
+    let place = blocks[1].bars.as_ref().and_then(|bars| bars.place);
+    assert_eq!(place.map(|place| (place.line, place.column)), Some((3, 4)));
+    let (plain, _) = set_in(text, &style(false), 260.0, false);
+    assert_eq!(plain[1].heading, Some((2, "Bars 1-2".to_owned())));
+}
+
+#[test]
+fn a_table_fits_or_wraps_or_is_told_row_by_row() {
+    let table =
+        "| The sign | What it means |\n|---|---|\n| hold bar | the button stays down while the bellows turn |\n";
+    for (width, reported) in [(400.0, false), (150.0, false), (60.0, true)] {
+        let (blocks, sink) = set_in(table, &style(false), width, true);
+        assert_eq!(sink.items().iter().any(|item| item.code == "wide-table"), reported, "at {width}");
+        let last = blocks.last().expect("rows are set");
+        for word in ["hold", "bar", "button", "bellows"] {
+            assert!(block_said(last).replace('|', " ").contains(word), "{word} at {width}: {}", block_said(last));
+        }
+        if let Content::Piece(frame) = &last.content {
+            let Item::Group(cell) = &frame.items()[1].1 else { panic!("a cell") };
+            let right = frame.items()[1].0.x + cell.frame.size.width;
+            assert!(right.fits(Abs::pt(width)), "{right:?}");
+        }
+    }
+}
+
+#[test]
+fn pictures_fit_and_missing_ones_are_reported() {
+    let (blocks, sink) = set("![The box](box.png)\n\n![Huge](huge.png)\n\n![Gone](gone.png)\n");
+    let sizes: Vec<_> = blocks
+        .iter()
+        .filter_map(|block| match &block.content {
+            Content::Picture { size, .. } => Some(*size),
+            _ => None,
+        })
+        .collect();
+    assert!(sizes[0].width.fits(Abs::pt(260.0)) && sizes[1].height.fits(Abs::pt(260.0)));
+    assert!((sizes[0].width / sizes[0].height - 2.0).abs() < 1e-9);
+    assert!((sizes[1].height / sizes[1].width - 1.5).abs() < 1e-9);
+    assert_eq!(sink.items()[0].code, "no-picture");
+    assert_eq!(block_said(&blocks[2]), "[Gone]");
+}
+
+#[test]
+fn large_print_uses_weight_and_no_size_below_the_smallest() {
+    let large = TextStyle {
+        family: Family::Legible,
+        labels: Family::Legible,
+        size: Abs::pt(18.0),
+        leading: Abs::pt(24.0),
+        justified: false,
+        hyphenate: false,
+        italics: false,
+        smallest: Abs::pt(18.0),
+        language: "en-GB".into(),
+    };
+    fn smallest(frame: &Frame) -> f64 {
+        frame.items().iter().fold(f64::INFINITY, |least, (_, item)| match item {
+            Item::Text(run) if run.face != fonts().music_face() => least.min(run.size.to_pt()),
+            Item::Group(group) => least.min(smallest(&group.frame)),
+            _ => least,
+        })
+    }
+    let (blocks, _) = set_in(&format!("## Bars 1-2\n\n{PAGE}"), &large, 400.0, true);
+    for block in &blocks {
+        if let Content::Lines(lines) = &block.content {
+            assert!(lines.iter().all(|line| smallest(&line.frame) >= 18.0 && !line.hyphenated));
+        }
+        assert!(block.hang.as_ref().is_none_or(|hang| smallest(hang) >= 18.0));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+    #[test]
+    fn no_markdown_panics(
+        text in "([ -~]|[\n|>*-]|# |- |1\\. |\\| a \\| b \\|\n|\\|---\\|---\\|\n|## Bars 1-2\n|!\\[a\\]\\(box.png\\)|\n\n){0,80}",
+        width in 20.0..300.0f64,
+    ) {
+        let (blocks, _) = set_in(&text, &style(true), width, true);
+        for block in blocks {
+            let steps = block.height() / Abs::pt(14.0);
+            prop_assert!((steps - steps.round()).abs() < 1e-6);
+        }
+    }
+}

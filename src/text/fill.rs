@@ -1,0 +1,98 @@
+//! Facts in braces replaced by words, after Markdown has been parsed and before it is set.
+
+use super::model::{Block, Inline};
+use crate::diag::{Place, Sink};
+
+/// Replaces every fact by what `know` says of it: the text between the braces, its place, and where to complain. Where it
+/// knows nothing (and has complained), the braces stay as typed. A fact that begins a sentence begins with a capital.
+pub fn fill(blocks: &mut [Block], know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>, sink: &mut Sink) {
+    for block in blocks {
+        match block {
+            Block::Heading { inlines, .. } | Block::Paragraph(inlines) => fill_inlines(inlines, know, sink),
+            Block::List { items, .. } => items.iter_mut().for_each(|item| fill(item, know, sink)),
+            Block::Table(table) => {
+                for cell in table.head.iter_mut().chain(table.rows.iter_mut().flatten()) {
+                    fill_inlines(cell, know, sink);
+                }
+            }
+            Block::Quote(inner) => fill(inner, know, sink),
+            Block::Image { .. } | Block::Music(_) | Block::Code { .. } | Block::Rule => {}
+        }
+    }
+}
+
+fn fill_inlines(
+    inlines: &mut [Inline],
+    know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>,
+    sink: &mut Sink,
+) {
+    let mut begins = true;
+    fill_run(inlines, &mut begins, know, sink);
+}
+
+fn fill_run(
+    inlines: &mut [Inline],
+    begins: &mut bool,
+    know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>,
+    sink: &mut Sink,
+) {
+    for inline in inlines {
+        match inline {
+            Inline::Text { text, .. } => {
+                if !text.trim().is_empty() {
+                    *begins = ends_sentence(text);
+                }
+            }
+            Inline::Emphasis(inner) | Inline::Strong(inner) | Inline::Link { inlines: inner, .. } => {
+                fill_run(inner, begins, know, sink);
+            }
+            Inline::Fact { text, place } => {
+                let place = *place;
+                let said = know(text, place, sink).unwrap_or_else(|| format!("{{{text}}}"));
+                let said = if *begins { capital(&said) } else { said };
+                *begins = ends_sentence(&said);
+                *inline = Inline::Text { text: said, place: Some(place) };
+            }
+            Inline::Code { .. } | Inline::Sign { .. } => *begins = false,
+            Inline::LineBreak => {}
+        }
+    }
+}
+
+fn ends_sentence(text: &str) -> bool {
+    text.trim_end().trim_end_matches(['”', '’', ')', '»']).ends_with(['.', '!', '?'])
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::{Excerpt, Sources};
+    use crate::text::parse;
+
+    #[test]
+    fn facts_are_filled_in_with_a_capital_where_a_sentence_begins() {
+        let mut sources = Sources::default();
+        let file = sources.add("a.md", "{how 1.1}. The next is {how 1.2}.\n\n- {no 9}, `{how 1.1}`\n");
+        let mut sink = Sink::default();
+        let mut blocks = parse(&Excerpt::whole(file, sources.text(file)), &mut sink);
+        let mut know = |fact: &str, place: Place, sink: &mut Sink| {
+            if fact.starts_with("how") {
+                return Some(format!("outer {}", &fact[6..]));
+            }
+            sink.error("unknown-fact", Some(place), "no such fact");
+            None
+        };
+        fill(&mut blocks, &mut know, &mut sink);
+        let Block::Paragraph(first) = &blocks[0] else { panic!("a paragraph comes first") };
+        assert_eq!(Inline::plain(first), "Outer 1. The next is outer 2.");
+        let Block::List { items, .. } = &blocks[1] else { panic!("a list comes second") };
+        let Block::Paragraph(item) = &items[0][0] else { panic!("an item holds words") };
+        assert_eq!(Inline::plain(item), "{no 9}, {how 1.1}");
+        assert_eq!(sink.items()[0].place, Some(Place::new(file, 3, 3)));
+    }
+}

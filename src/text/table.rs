@@ -1,0 +1,169 @@
+//! Tables: columns fitted to their words, rows as pieces with tagged cells.
+
+use super::blocks::{Inset, Setter};
+use super::contract::{Align, Container, Content, Line, ParagraphLook, SetBlock, steps};
+use super::model::{ColumnAlign, Inline, Table};
+use crate::diag::Sink;
+use crate::frame::{Frame, Ink, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+
+/// Between columns, in ems (our choice).
+const GAP: f64 = 1.2;
+/// Weight of the rule under the head and under the last row.
+const HEAD_RULE: Abs = Abs::pt(0.5);
+const FOOT_RULE: Abs = Abs::pt(0.25);
+
+/// A hair more than measured, so that rounding breaks no line.
+const HAIR: Abs = Abs::pt(0.01);
+
+impl Setter<'_, '_, '_> {
+    pub(super) fn table(&mut self, table: &Table, number: u32, sink: &mut Sink) {
+        let columns = table.columns.len().max(table.head.len());
+        if columns == 0 {
+            return;
+        }
+        let container = Container { tag: Tag::new(Role::Table), number };
+        let Some(widths) = self.column_widths(table, columns) else {
+            self.too_wide(table, sink);
+            return;
+        };
+        let headed = table.head.iter().any(|cell| !Inline::plain(cell).trim().is_empty());
+        let rows = table.rows.len();
+        if headed {
+            let mut block = self.row(table, &table.head, &widths, Role::TableHead, sink);
+            self.rule_under(&mut block, HEAD_RULE);
+            block.keep_with_next = rows > 0;
+            block.space_before = 1;
+            block.container = Some(container.clone());
+            self.push(block, &Inset::default());
+        }
+        for (nth, row) in table.rows.iter().enumerate() {
+            let mut block = self.row(table, row, &widths, Role::TableCell, sink);
+            block.space_before = u32::from(nth == 0 && !headed);
+            // Two rows at least on either side of a page's end.
+            block.keep_with_next = nth + 1 < rows && (nth == 0 || nth + 2 == rows);
+            if nth + 1 == rows {
+                self.rule_under(&mut block, FOOT_RULE);
+            }
+            block.container = Some(container.clone());
+            self.push(block, &Inset::default());
+        }
+    }
+
+    /// As wide as the words want if that fits; else between the widest word and that; `None` if not even the widest words fit.
+    fn column_widths(&mut self, table: &Table, columns: usize) -> Option<Vec<Abs>> {
+        let gaps = self.gap() * (columns - 1) as f64;
+        let room = self.width - gaps;
+        let mut least = vec![Abs::ZERO; columns];
+        let mut wanted = vec![Abs::ZERO; columns];
+        // Complaints about glyphs come when the cells are set.
+        let mut quiet = Sink::default();
+        let heads = std::iter::once((&table.head, ParagraphLook::cell_head(self.style())));
+        let cell = ParagraphLook::cell(self.style());
+        for (row, look) in heads.chain(table.rows.iter().map(|row| (row, cell.clone()))) {
+            for (nth, inlines) in row.iter().take(columns).enumerate() {
+                wanted[nth] = wanted[nth].max(self.typesetter.width(inlines, &look, &mut quiet));
+                for word in Inline::plain(inlines).split_whitespace() {
+                    let width = self.typesetter.width(&[Inline::text(word)], &look, &mut quiet);
+                    least[nth] = least[nth].max(width).min(wanted[nth]);
+                }
+            }
+        }
+        let (all, narrow): (Abs, Abs) = (wanted.iter().copied().sum(), least.iter().copied().sum());
+        if (all + HAIR * columns as f64).fits(room) {
+            return Some(wanted.iter().map(|width| *width + HAIR).collect());
+        }
+        if !(narrow + HAIR * columns as f64).fits(room) {
+            return None;
+        }
+        Some(shared(&least, &wanted, room - narrow))
+    }
+
+    fn gap(&self) -> Abs {
+        self.style().size * GAP
+    }
+
+    fn row(&mut self, table: &Table, cells: &[Vec<Inline>], widths: &[Abs], role: Role, sink: &mut Sink) -> SetBlock {
+        let look = match role {
+            Role::TableHead => ParagraphLook::cell_head(self.style()),
+            _ => ParagraphLook::cell(self.style()),
+        };
+        let mut set: Vec<Vec<Line>> = Vec::with_capacity(widths.len());
+        for (nth, width) in widths.iter().enumerate() {
+            let align = match table.columns.get(nth).copied().unwrap_or_default() {
+                ColumnAlign::Left => Align::Left,
+                ColumnAlign::Centre => Align::Centre,
+                ColumnAlign::Right => Align::Right,
+            };
+            let inlines = cells.get(nth).map_or(&[][..], Vec::as_slice);
+            set.push(self.typesetter.set(inlines, &look.clone().aligned(align), *width, sink));
+        }
+        let lines = set.iter().map(Vec::len).max().unwrap_or(0).max(1);
+        let height = steps(self.style(), u32::try_from(lines).unwrap_or(u32::MAX));
+        let mut frame = Frame::new(Size::new(self.width, height));
+        let mut x = Abs::ZERO;
+        for (lines, width) in set.into_iter().zip(widths) {
+            let mut cell = Frame::new(Size::new(*width, height));
+            let mut y = Abs::ZERO;
+            for line in lines {
+                let next = y + line.frame.size.height;
+                cell.place(Point::new(Abs::ZERO, y), line.frame);
+                y = next;
+            }
+            frame.place_tagged(Point::new(x, Abs::ZERO), cell, Tag::new(role));
+            x += *width + self.gap();
+        }
+        SetBlock::new(Content::Piece(frame), Role::TableRow)
+    }
+
+    fn rule_under(&self, block: &mut SetBlock, weight: Abs) {
+        if let Content::Piece(frame) = &mut block.content {
+            let y = frame.size.height - weight * 0.5;
+            let mut rule = Frame::new(Size::new(self.width, weight));
+            rule.line(Point::default(), Point::new(self.width, Abs::ZERO), weight, Ink::Black);
+            frame.place_tagged(Point::new(Abs::ZERO, y), rule, Tag::new(Role::Artifact));
+        }
+    }
+
+    /// A table that can't stand in its column is set row by row as `head: cell` under one another, and reported.
+    fn too_wide(&mut self, table: &Table, sink: &mut Sink) {
+        sink.warn("wide-table", table.place, "a table is wider than its column; its rows are set one cell a line")
+            .hints
+            .push("use fewer columns or shorter words".into());
+        for row in &table.rows {
+            let mut inlines = Vec::new();
+            for (nth, cell) in row.iter().enumerate().filter(|(_, cell)| !Inline::plain(cell).trim().is_empty()) {
+                if !inlines.is_empty() {
+                    inlines.push(Inline::LineBreak);
+                }
+                if let Some(head) = table.head.get(nth).filter(|head| !Inline::plain(head).trim().is_empty()) {
+                    inlines.push(Inline::Strong(head.clone()));
+                    inlines.push(Inline::text(": "));
+                }
+                inlines.extend(cell.iter().cloned());
+            }
+            let look = ParagraphLook::cell(self.style());
+            let lines = self.lines(&inlines, &look, &Inset::default(), sink);
+            if !lines.is_empty() {
+                let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
+                block.space_before = 1;
+                block.may_split = true;
+                self.push(block, &Inset::default());
+            }
+        }
+    }
+}
+
+/// Shares `spare` out over the least widths: columns that want little get all of it, the rest the same each.
+fn shared(least: &[Abs], wanted: &[Abs], mut spare: Abs) -> Vec<Abs> {
+    let mut order: Vec<usize> = (0..least.len()).collect();
+    order.sort_by(|a, b| (wanted[*a] - least[*a]).total_cmp(&(wanted[*b] - least[*b])));
+    let mut widths = least.to_vec();
+    for (nth, column) in order.iter().enumerate() {
+        let fair = spare / (order.len() - nth) as f64;
+        let given = fair.min(wanted[*column] - least[*column] + HAIR);
+        widths[*column] += given;
+        spare -= given;
+    }
+    widths
+}

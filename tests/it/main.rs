@@ -1,0 +1,10 @@
+//! Tests of the whole house: its walls, its books, its commands.
+
+mod books;
+mod hostile;
+#[path = "../../benches/speed/invent.rs"]
+mod invent;
+mod mistakes;
+mod program;
+mod text_widths;
+mod walls;

@@ -1,0 +1,53 @@
+//! The program as a user runs it, and copies of the demo books to run it on.
+
+use assert_cmd::Command;
+use std::fs;
+use std::path::{Path, PathBuf};
+use tempfile::TempDir;
+
+/// What a run left behind.
+#[derive(Debug)]
+pub struct Run {
+    /// Exit status.
+    pub status: i32,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+/// Runs the program with these words, no colour.
+pub fn run(words: &[&str]) -> Run {
+    run_in(Path::new(env!("CARGO_MANIFEST_DIR")), words)
+}
+
+/// Runs it in a folder.
+pub fn run_in(folder: &Path, words: &[&str]) -> Run {
+    let mut command = Command::cargo_bin("boxwright").expect("the program is built");
+    let output = command.args(words).current_dir(folder).env("NO_COLOR", "1").output().expect("the program starts");
+    Run {
+        status: output.status.code().unwrap_or(-1),
+        out: String::from_utf8_lossy(&output.stdout).into_owned(),
+        err: String::from_utf8_lossy(&output.stderr).into_owned(),
+    }
+}
+
+/// A demo book in a folder of its own, which lives as long as the first value.
+pub fn copy_of(book: &str) -> (TempDir, PathBuf) {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let to = keep.path().join(book);
+    copy(&Path::new(env!("CARGO_MANIFEST_DIR")).join("books").join(book), &to);
+    (keep, to)
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).expect("a folder");
+    for entry in fs::read_dir(from).expect("the book is there").flatten() {
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &target);
+        } else if entry.path().extension().is_none_or(|ending| ending != "pdf") {
+            fs::copy(entry.path(), target).expect("a file is copied");
+        }
+    }
+}
