@@ -7,7 +7,7 @@ use super::text::read_file;
 use super::words::Said;
 use super::yaml::Node;
 use crate::diag::{FileId, Place, Sink, Sources, nearest};
-use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, Row, RowAt, Thirds, builtin};
+use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, Row, RowAt, Thirds, builtin};
 use crate::tune::Pitch;
 
 /// A full bellows where a box file gives no figure; a placeholder, as in the built-in boxes.
@@ -282,25 +282,6 @@ fn count(left: &LeftHand, row: RowAt) -> u8 {
 
 fn button(pair: &[Said<Pitch>; 2]) -> Button {
     Button { push: pair[0].0, pull: pair[1].0 }
-}
-
-/// The names of all left-hand sounds of a box, as an author writes them, each once.
-pub fn left_names(instrument: &Instrument) -> Vec<String> {
-    let mut names = Vec::new();
-    for button in &instrument.left.buttons {
-        for sound in [button.push, button.pull] {
-            let name = sound.name(button.kind);
-            if !names.contains(&name) {
-                names.push(name.clone());
-            }
-            // A box without thirds, or with a major chord, answers to the plain letter too: `b` or `bm`.
-            let plain = name.trim_end_matches('m').to_owned();
-            if button.kind == LeftKind::Chord && !names.contains(&plain) {
-                names.push(plain);
-            }
-        }
-    }
-    names
 }
 
 #[cfg(test)]

@@ -1,13 +1,12 @@
-//! The author's left hand: pattern and bars, checked against the tune and the box's own chord names. Decides no rhythm.
+//! The author's left hand: pattern and bars, checked against the tune. Decides no rhythm, and leaves the box's
+//! own chord names to the solver, which knows what each button answers to.
 
-use super::boxes::left_names;
 use super::files::LeftHandFile;
 use super::pins::bars_of;
 use super::yaml::Node;
 use crate::diag::{Place, Sink, nearest};
 use crate::fingering::{LeftBar, LeftHandSpec, LeftPattern, LeftToken, pattern_names};
-use crate::instrument::Instrument;
-use crate::tune::Tune;
+use crate::tune::{Interval, PitchClass, Tune};
 
 /// The left hand of a tune. Bars that pins fix come after the written ones and replace them.
 pub fn left(
@@ -15,7 +14,6 @@ pub fn left(
     node: Option<&Node>,
     pinned: Vec<LeftBar>,
     tune: &Tune,
-    instrument: &Instrument,
     sink: &mut Sink,
 ) -> LeftHandSpec {
     let mut spec = LeftHandSpec::default();
@@ -57,15 +55,29 @@ pub fn left(
             None => spec.bars.push(bar),
         }
     }
-    let names = left_names(instrument);
-    for bar in &spec.bars {
-        for token in bar.beats.iter().flatten().flatten() {
-            if let LeftToken::Press(pressed) = token {
-                pressed.iter().for_each(|name| known(name, &names, instrument, bar.place, sink));
-            }
+    spec
+}
+
+/// Moves the author's basses and chords with the box.
+pub fn move_names(spec: &mut LeftHandSpec, moved: Interval) {
+    if moved.is_none() {
+        return;
+    }
+    for token in spec.bars.iter_mut().flat_map(|bar| bar.beats.iter_mut().flatten().flatten()) {
+        if let LeftToken::Press(names) = token {
+            names.iter_mut().for_each(|name| *name = moved_name(name, moved));
         }
     }
-    spec
+}
+
+fn moved_name(name: &str, moved: Interval) -> String {
+    let (root, minor) = name.strip_suffix('m').map_or((name, ""), |root| (root, "m"));
+    let Some(class) = PitchClass::parse(root) else { return name.to_owned() };
+    let mut new = moved.apply_class(class).to_string();
+    if name.starts_with(|c: char| c.is_ascii_lowercase()) {
+        new[..1].make_ascii_lowercase();
+    }
+    new + minor
 }
 
 fn pattern(name: &str, place: Place, sink: &mut Sink) -> LeftPattern {
@@ -79,23 +91,4 @@ fn pattern(name: &str, place: Place, sink: &mut Sink) -> LeftPattern {
         None => format!("there are {}", known.join(", ")),
     });
     LeftPattern::Auto
-}
-
-/// Capitals are basses and small letters chords, so case is no slip here.
-fn known(name: &str, names: &[String], instrument: &Instrument, place: Place, sink: &mut Sink) {
-    if names.iter().any(|known| known == name) {
-        return;
-    }
-    let kind = if name.starts_with(|c: char| c.is_ascii_uppercase()) { "bass" } else { "chord" };
-    let message = format!("`{}` has no {kind} `{name}`", instrument.id);
-    let alike: Vec<&str> = names
-        .iter()
-        .map(String::as_str)
-        .filter(|known| known.starts_with(|c: char| c.is_ascii_uppercase()) == (kind == "bass"))
-        .collect();
-    let complaint = sink.error("no-such-left-button", Some(place), message);
-    complaint.hints.push(match nearest(name, alike.iter().copied()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("it has {}", alike.join(", ")),
-    });
 }

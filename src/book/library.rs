@@ -81,6 +81,12 @@ impl<'a> Library<'a> {
         complaint.hints = whys;
         None
     }
+    /// Takes in the text of a file whose bytes have been read; for binary files, what complaints may show of it.
+    pub fn add(&mut self, path: &str, text: impl Into<String>) -> FileId {
+        let file = self.sources.add(self.full(path), text);
+        self.paths.insert(file, path.to_owned());
+        file
+    }
     /// The settled file beside a tune's file, if there is one.
     pub fn beside(&mut self, file: FileId, name: fn(&str) -> String, sink: &mut Sink) -> Option<FileId> {
         let path = name(self.paths.get(&file)?);
@@ -114,11 +120,7 @@ impl<'a> Library<'a> {
             return None;
         }
         match String::from_utf8(bytes) {
-            Ok(text) => {
-                let file = self.sources.add(full, text);
-                self.paths.insert(file, path.to_owned());
-                Some(file)
-            }
+            Ok(text) => Some(self.add(path, text)),
             Err(error) => {
                 let start = error.utf8_error().valid_up_to();
                 let line = error.as_bytes()[..start].iter().filter(|b| **b == b'\n').count() + 1;

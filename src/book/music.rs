@@ -5,21 +5,29 @@ use super::files::{MusicFile, TuneFile};
 use super::library::Library;
 use super::words::{Either, Prose};
 use super::yaml::{Node, ScalarStyle};
-use crate::diag::{Excerpt, Place, Sink};
+use crate::diag::{Excerpt, FileId, Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice};
+use crate::reader::musicxml::{self, XmlOptions};
 use crate::tune::{Interval, KeySignature, Tune};
 
 /// Music found, not yet read.
 #[derive(Debug, Clone)]
 pub struct Source {
-    /// The text.
-    pub text: Excerpt,
+    form: Form,
     /// Which tune of it.
-    pub number: Option<u32>,
+    number: Option<u32>,
     /// Where the author names it.
-    pub place: Place,
-    /// Whether it is a block of the tune's own file.
-    pub inline: bool,
+    place: Place,
+}
+
+#[derive(Debug, Clone)]
+enum Form {
+    /// A block of ABC in the tune's own file.
+    Block(Excerpt),
+    /// A file of ABC.
+    Abc(Excerpt),
+    /// A file of MusicXML, plain or packed.
+    Xml(Vec<u8>, FileId),
 }
 
 /// Endings of files that can be named instead of a block.
@@ -45,16 +53,22 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
             }
             let text = music.excerpt()?;
             slips(&text, sink);
-            return Some(Source { text, number: None, place: music.place, inline: true });
+            return Some(Source { form: Form::Block(text), number: None, place: music.place });
         }
     };
-    if !path.to_ascii_lowercase().ends_with(".abc") {
-        super::not_yet::warn("music.musicxml", Some(place), sink);
-        return None;
-    }
-    let id = library.text(from, &path, place, sink)?;
-    let text = library.sources.excerpt(id);
-    Some(Source { text, number, place, inline: false })
+    let (found, bytes) = library.bytes(from, &path, place, sink)?;
+    let form = if path.to_ascii_lowercase().ends_with(".abc") {
+        // A file of ABC says itself in which character set it is written (ABC 2.1, 8.2).
+        let text = abc::decode(&bytes);
+        let file = library.add(&found, text);
+        Form::Abc(library.sources.excerpt(file))
+    } else {
+        // A packed score has no lines to show.
+        let packed = bytes.starts_with(b"PK");
+        let file = library.add(&found, if packed { String::new() } else { musicxml::decode(&bytes) });
+        Form::Xml(bytes, file)
+    };
+    Some(Source { form, number, place })
 }
 
 /// Slips that come from writing ABC inside YAML: `#` comments, curly quotes.
@@ -106,21 +120,23 @@ fn comment(place: Place, sink: &mut Sink) {
 /// Reads the music that was found.
 pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     let options = AbcOptions { choose: source.number.map(Choice::Number), ..AbcOptions::default() };
-    let before = sink.count(crate::diag::Severity::Error);
-    let mut tunes = abc::read(&source.text, &options, sink);
+    let before = sink.count(Severity::Error);
+    let mut tunes = match &source.form {
+        Form::Block(text) | Form::Abc(text) => abc::read(text, &options, sink),
+        Form::Xml(bytes, file) => musicxml::read(bytes, *file, &XmlOptions::default(), sink),
+    };
     if tunes.len() > 1 {
         let message = format!("there are {} tunes in here", tunes.len());
-        let hint = if source.inline {
-            "a tune file holds one tune"
-        } else {
-            "choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)"
+        let hint = match &source.form {
+            Form::Block(_) => "a tune file holds one tune",
+            _ => "choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)",
         };
         sink.error("many-tunes", Some(source.place), message).hints.push(hint.into());
         return None;
     }
     let tune = tunes.pop().filter(|tune| tune.note_count() > 0);
     let Some(mut tune) = tune else {
-        if sink.count(crate::diag::Severity::Error) == before {
+        if sink.count(Severity::Error) == before {
             let message = match source.number {
                 Some(number) => format!("there is no tune number {number} in this file"),
                 None => "there is no music in here".to_owned(),

@@ -4,10 +4,7 @@
 use crate::diag::{Place, Sink};
 
 /// Key and what it will do.
-const NOT_YET: &[(&str, &str)] = &[
-    ("type.family", "a folder of fonts of one's own; serif is used instead"),
-    ("music.musicxml", "music in MusicXML files"),
-];
+const NOT_YET: &[(&str, &str)] = &[("type.family", "a folder of fonts of one's own; serif is used instead")];
 
 /// Warns that a key does nothing yet, if it stands in the table.
 pub fn warn(key: &str, place: Option<Place>, sink: &mut Sink) {

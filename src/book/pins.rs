@@ -6,9 +6,9 @@ use super::files::PinFile;
 use super::words::{Bars, HandNote, Tone};
 use super::yaml::Node;
 use crate::diag::{Place, Sink};
-use crate::fingering::{LeftBar, NoteSpan, Pin, PinTarget, PinWish, ToneWish};
+use crate::fingering::{LeftBar, NoteSpan, Pin, PinTarget, PinWish, ToneWish, translate};
 use crate::instrument::{ButtonId, Instrument, builtin};
-use crate::tune::{Address, BarLabel, Note, NoteId, Pitch, Tune};
+use crate::tune::{Address, BarLabel, Interval, Note, NoteId, Pitch, Tune};
 
 /// The pins of a tune for one box, and the bars of the left hand that they fix.
 pub struct Pins {
@@ -18,9 +18,19 @@ pub struct Pins {
     pub left: Vec<LeftBar>,
 }
 
-/// Checks the pins of a tune. `instrument` is the box that the pins were written for.
-pub fn pins(files: &[PinFile], list: &Node, tune: &Tune, instrument: &Instrument, sink: &mut Sink) -> Pins {
+/// Checks the pins of a tune and carries them over to the box of the edition. Pins speak of `base`, the book's own box;
+/// those that name the edition's box in `for:` speak of that one. `moved` is by how much the notes will move with the box.
+pub fn pins(
+    files: &[PinFile],
+    list: &Node,
+    tune: &Tune,
+    base: &Instrument,
+    instrument: &Instrument,
+    moved: Interval,
+    sink: &mut Sink,
+) -> Pins {
     let mut out = Pins { pins: Vec::new(), left: Vec::new() };
+    let mut carried: Vec<Pin> = Vec::new();
     for (file, node) in files.iter().zip(list.items()) {
         let mut reading = Reading { tune, node, sink };
         let Some((from, to)) = reading.bars(file) else { continue };
@@ -29,7 +39,8 @@ pub fn pins(files: &[PinFile], list: &Node, tune: &Tune, instrument: &Instrument
         if !reading.guard(file, span) || !reading.wishes(file) || !reading.is_for(file, instrument) {
             continue;
         }
-        if !reading.buttons(file, instrument) {
+        let own = file.boxes.is_some();
+        if !reading.buttons(file, if own { instrument } else { base }) {
             continue;
         }
         if let Some(play) = &file.left_hand {
@@ -47,8 +58,19 @@ pub fn pins(files: &[PinFile], list: &Node, tune: &Tune, instrument: &Instrument
             NoteSpan::Bars(..) if only_place => reading.first_note(from).map_or(span, NoteSpan::Note),
             span => span,
         };
-        out.pins.push(Pin { target: PinTarget { span, tone }, wish, place: node.place });
+        let tone = tone.map(|tone| match tone {
+            ToneWish::Pitch(pitch) => ToneWish::Pitch(moved.spelt_for(tune.key.fifths).apply(pitch)),
+            ToneWish::Top => ToneWish::Top,
+        });
+        let pin = Pin { target: PinTarget { span, tone }, wish, place: node.place };
+        if own || base.id == instrument.id {
+            out.pins.push(pin);
+        } else {
+            carried.push(pin);
+        }
     }
+    out.pins.extend(translate(&carried, base, instrument, moved.semitones, sink));
+    out.pins.sort_by_key(|pin| pin.place);
     out
 }
 

@@ -143,10 +143,13 @@ fn entry(
     }
     let none = Pins { pins: Vec::new(), left: Vec::new() };
     let Pins { pins, left: pinned } = match (&parsed.pins, node.get("pins")) {
-        (Some(files), Some(list)) => pins(files, list, &tune, &settings.base, sink),
+        (Some(files), Some(list)) => {
+            pins(files, list, &tune, &settings.base, &settings.instrument, settings.moved, sink)
+        }
         _ => none,
     };
-    let left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, &settings.base, sink);
+    let mut left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, sink);
+    left::move_names(&mut left, settings.moved);
     let settled =
         settled.and_then(|(file, text)| read_settled(file, text, &parsed.id.0.0, &tune, &settings.instrument.id, sink));
     tune.transpose(settings.moved);

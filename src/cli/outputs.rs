@@ -4,7 +4,7 @@ use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::timing::Clock;
-use crate::book;
+use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
 use crate::font::Fonts;
 use crate::pipeline;
@@ -53,14 +53,15 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     outcome
 }
 
-/// Writes the proof page.
+/// Writes the proof page. A book with errors is shown as far as it could be read: the errors are what a proof is for.
 pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
     let fonts = Fonts::embedded();
-    let composed = compose(&mut desk, path, edition, None, &fonts, &mut Clock::new());
-    let Some((_, document)) = composed else { return desk.report() };
+    let Some(book) = desk.book(path, edition) else { return desk.report() };
+    let planned = pipeline::plan(&book, &mut desk.sink);
+    let document = pipeline::compose(&planned, &fonts, &mut desk.sink);
     let complaints: Vec<Complaint> =
-        desk.sink.sorted().into_iter().map(|item| complaint(item, &desk.sources)).collect();
+        desk.sink.sorted().into_iter().map(|item| complaint(item, &book, &desk.sources)).collect();
     let html = proof::html(&document, &fonts, &complaints);
     let to = output.map_or_else(|| target(path, edition, None, "html"), Path::to_owned);
     if let Err(why) = files::write(&to, html.as_bytes()) {
@@ -71,11 +72,12 @@ pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&P
     outcome
 }
 
-/// A complaint as the proof page shows it.
-fn complaint(item: &Diagnostic, sources: &Sources) -> Complaint {
+/// A complaint as the proof page shows it, at the bar or tune that its place is about.
+fn complaint(item: &Diagnostic, book: &Book, sources: &Sources) -> Complaint {
     let place = item.place.map(|place| format!("{}:{}: ", sources.path(place.file), place.line)).unwrap_or_default();
     let hints: String = item.hints.iter().map(|hint| format!(" ({hint})")).collect();
-    Complaint { severity: item.severity, page: None, subject: None, text: format!("{place}{}{hints}", item.message) }
+    let subject = item.place.and_then(|place| pipeline::about(book, place));
+    Complaint { severity: item.severity, page: None, subject, text: format!("{place}{}{hints}", item.message) }
 }
 /// Starts a book in a new folder.
 pub fn new_book(voice: Voice, folder: &Path) -> Outcome {

@@ -5,7 +5,7 @@ use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, KeyShape, PlanShape};
 use super::plan_text::plan_text;
-use crate::book::{self, Playing, TuneEntry};
+use crate::book::{self, Book, Playing, TuneEntry};
 use crate::fingering::{self, KeyRank, Style};
 use crate::instrument::Instrument;
 use crate::pipeline::plan_tune;
@@ -22,7 +22,7 @@ fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
         Some(path) => Some(desk.book(path, None)?),
         None => None,
     };
-    let playing: Option<Playing> = book.as_ref().map(|book| book.playing.clone());
+    let playing = book.as_ref().map(|book| playing_in(book, desk, &one.tune));
     let instrument = match (&one.instrument, book) {
         (Some(name), _) => named_box(desk, name)?,
         (None, Some(book)) => book.instrument,
@@ -33,6 +33,18 @@ fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
     let path = one.tune.to_string_lossy();
     let entry = book::read_tune(&path, &instrument, playing.as_ref(), &mut read, &mut desk.sources, &mut desk.sink)?;
     (!desk.sink.has_errors()).then_some((entry, instrument))
+}
+
+/// How a book has a tune played: as its entry in the book says, or as the whole book says where the book has not got it.
+fn playing_in(book: &Book, desk: &Desk, tune: &Path) -> Playing {
+    let is_it = |entry: &&TuneEntry| {
+        let listed = Path::new(desk.sources.path(entry.file)).canonicalize();
+        listed.is_ok_and(|listed| tune.canonicalize().is_ok_and(|tune| tune == listed))
+    };
+    book.tunes().find(is_it).map_or_else(
+        || book.playing.clone(),
+        |entry| Playing { weights: entry.request.weights.clone(), reversal_under: entry.request.reversal_under },
+    )
 }
 
 /// A built-in box or an author's file.

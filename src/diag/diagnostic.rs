@@ -69,18 +69,18 @@ impl Sink {
         self.put(Diagnostic { code, severity: Severity::Warning, place, message: message.into(), hints: Vec::new() })
     }
     fn put(&mut self, new: Diagnostic) -> &mut Diagnostic {
-        let same = |old: &Diagnostic| {
-            (old.code, old.severity, old.place, &old.message) == (new.code, new.severity, new.place, &new.message)
-        };
-        // At most 2 × MOST comparisons, so a million complaints take time in proportion.
-        if self.items.iter().any(same) {
-            return self.spare.insert(new);
-        }
         let count = self.count_mut(new.severity);
         if count.kept >= MOST {
             count.more += 1;
             return self.spare.insert(new);
         }
+        let same = |old: &Diagnostic| {
+            (old.code, old.severity, old.place, &old.message) == (new.code, new.severity, new.place, &new.message)
+        };
+        if self.items.iter().any(same) {
+            return self.spare.insert(new);
+        }
+        let count = self.count_mut(new.severity);
         count.kept += 1;
         self.items.push(new);
         self.items.last_mut().expect("an item was just pushed")

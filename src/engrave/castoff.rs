@@ -35,6 +35,9 @@ const LONE_BAR: f64 = 60.0;
 const SHORT_LAST: f64 = 20.0;
 /// A last line at least so full is stretched to the full width.
 const FULL_ENOUGH: f64 = 0.7;
+/// A learner loses her place in a line of many bars: from the sixth bar on, each costs.
+const MANY_BARS: f64 = 14.0;
+const MANY: usize = 5;
 /// Inside a split bar.
 const IN_BAR: f64 = 200.0;
 
@@ -111,7 +114,7 @@ impl Costs {
         }
         let off = (factor.max(0.05) / IDEAL).ln();
         let side = if off < 0.0 { SQUEEZED } else { 1.0 };
-        UNEVEN * side * off * off + breaking + lone
+        UNEVEN * side * off * off + breaking + lone + MANY_BARS * bars.saturating_sub(MANY) as f64
     }
 }
 

@@ -12,7 +12,8 @@ use super::job::Job;
 use super::lettering::Area;
 use super::signature;
 use super::spacing::{Gap, room_of};
-use crate::tune::{Bar, Duration};
+use crate::style::LeftLook;
+use crate::tune::{Bar, Duration, Onset};
 
 /// Barline to first head (Gould, Ross: 1.0 to 1.5), and to an accidental or grace.
 const AFTER_BARLINE: f64 = 1.1;
@@ -182,7 +183,7 @@ pub(super) fn piece(job: &Job, figures: &[Figure], bar: usize, run: usize, range
         let extra = (run as f64 * LONG_REST_MORE).min(LONG_REST);
         gaps.push(Gap { stretch: LONG_REST + extra, clearance: LONG_REST });
     } else {
-        between(job, here, figures, &mut gaps);
+        between(job, bar, figures, &mut gaps);
     }
     Piece {
         bar,
@@ -204,16 +205,21 @@ pub(super) fn piece(job: &Job, figures: &[Figure], bar: usize, run: usize, range
     }
 }
 
+/// What the left hand's rhythm weighs in spacing against the melody's.
+const LEFT_SHARE: f64 = 0.8;
+
 /// The gaps after each figure of a bar: to the next figure, or to the barline.
-fn between(job: &Job, bar: &Bar, figures: &[Figure], gaps: &mut Vec<Gap>) {
+fn between(job: &Job, index: usize, figures: &[Figure], gaps: &mut Vec<Gap>) {
     let spacing = job.spacing();
+    let bar = &job.score.tune.bars[index];
+    let left = left_onsets(job, index);
     for (n, figure) in figures.iter().enumerate() {
         let event = &bar.events[figure.event];
         let mut time = event.duration;
         if time.is_zero() {
             time = Duration::new(1, 64);
         }
-        let stretch = room_of(time) * spacing;
+        let stretch = room_of(time).max(LEFT_SHARE * left_room(&left, event.onset, event.onset + time)) * spacing;
         let gap = match figures.get(n + 1) {
             Some(next) => Gap { stretch, clearance: apart(figure, next) },
             None => {
@@ -224,6 +230,30 @@ fn between(job: &Job, bar: &Bar, figures: &[Figure], gaps: &mut Vec<Gap>) {
         };
         gaps.push(gap);
     }
+}
+
+/// When the left hand presses in a bar, ascending; nothing where it is not shown.
+fn left_onsets(job: &Job, bar: usize) -> Vec<Onset> {
+    let Some(plan) = job.score.plan.filter(|_| job.style.signs.left != LeftLook::None) else { return Vec::new() };
+    // The plan's presses stand by bar.
+    let first = plan.left.partition_point(|press| press.bar < bar);
+    let here = plan.left[first..].iter().take_while(|press| press.bar == bar);
+    let mut onsets: Vec<Onset> = here.filter(|press| !press.dropped).map(|press| press.onset).collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    onsets
+}
+
+/// The room that the left hand's own rhythm wants between two moments: a long note over a bass and two chords needs theirs.
+fn left_room(onsets: &[Onset], from: Onset, to: Onset) -> f64 {
+    let inside = onsets.iter().copied().filter(|onset| *onset > from && *onset < to);
+    let mut last = from;
+    let mut room = 0.0;
+    for onset in inside.chain([to]) {
+        room += room_of(onset - last);
+        last = onset;
+    }
+    room
 }
 
 /// How far two columns must be apart so that no ink of the one comes near ink beside it of the other.

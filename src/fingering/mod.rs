@@ -4,6 +4,8 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+mod bellows;
+mod breath;
 #[cfg(test)]
 mod brute;
 mod hand;

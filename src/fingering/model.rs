@@ -51,6 +51,8 @@ pub(super) struct Parts<'a> {
     pub wants: &'a [Want],
     /// The prices.
     pub prices: Prices,
+    /// Indexes of the wants that are held and cannot survive a turn.
+    pub held: &'a [usize],
     /// Sounds the author pinned.
     pub sounds: &'a BTreeMap<NoteId, Sound>,
 }
@@ -102,6 +104,14 @@ impl Pairs {
     pub(super) fn cost(&self, a: (u16, u16), b: (u16, u16)) -> i64 {
         self.grips[usize::from(a.0) * self.grip_count + usize::from(b.0)]
             + self.places[usize::from(a.1) * self.place_count + usize::from(b.1)]
+    }
+    /// The least of the costs after a grip and place, each with what is given for it.
+    #[inline]
+    pub(super) fn least(&self, a: (u16, u16), later: &[(u16, u16)], onward: &[i64]) -> i64 {
+        let grips = &self.grips[usize::from(a.0) * self.grip_count..][..self.grip_count];
+        let places = &self.places[usize::from(a.1) * self.place_count..][..self.place_count];
+        let costs = later.iter().zip(onward).map(|(b, on)| on + grips[usize::from(b.0)] + places[usize::from(b.1)]);
+        costs.fold(i64::MAX, i64::min)
     }
 }
 

@@ -196,10 +196,13 @@ fn sounds_as(a: &Take, b: &Take, sound: Sound) -> bool {
 
 /// Whether a press that cannot survive a turn is held over the start of the later item.
 fn held_over(parts: &Parts<'_>, earlier: &Item, later: &Item) -> bool {
+    if parts.held.is_empty() {
+        return false;
+    }
     let at = |item: &Item| parts.tune.bars[item.bar].onset.0 + item.onset.0;
     let (from, to) = (at(earlier), at(later));
     let on = later.bar == earlier.bar || later.bar == earlier.bar + 1;
-    let mut held = parts.wants.iter().filter(|want| want.held && !want.survives_turn());
+    let mut held = parts.held.iter().map(|n| &parts.wants[*n]);
     on && from <= to
         && held.any(|want| {
             let start = parts.tune.bars[want.bar].onset.0 + want.onset.0;

@@ -3,6 +3,7 @@
 //! Takes the tune, the box and the author's request, gives the plan; complains of notes the box has not, of pins that cannot
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
+use super::breath::Search;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
 use super::model::{Model, Pairs, Parts};
@@ -33,13 +34,19 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
     bound(&mut takes, tune, sink);
     let prices = Prices::new(&request.weights);
-    let parts = Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, sounds: &pinned.sounds };
+    let held: Vec<usize> = (0..wants.len()).filter(|n| wants[*n].held && !wants[*n].survives_turn()).collect();
+    let parts =
+        Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, held: &held, sounds: &pinned.sounds };
     let mut model = Model::new(&parts, takes);
     if let Some(settled) = &request.settled {
         keep(settled, &walk, &keyboard, &mut model);
     }
     let (edges, pairs) = model.links();
-    let solution = problem(&model, &model.unary, &edges, &pairs).solve();
+    let first = problem(&model, &model.unary, &edges, &pairs).solve();
+    let search = Search { parts: &parts, model: &model, edges: &edges, pairs: &pairs, instrument, request };
+    let bellows = search.bellows();
+    let breathing = bellows.as_ref().map(|bellows| search.breathe(bellows, first.clone()));
+    let solution = breathing.as_ref().map_or(&first, |breathing| &breathing.solution);
     if !solution.proven {
         sink.warn(
             "plan-not-proven",
@@ -51,25 +58,34 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
     if request.runners_up {
-        plan.runners_up = runners_up(&parts, &model, &solution);
+        plan.runners_up = runners_up(&parts, &model, solution);
     }
-    plan.left = left::presses(&parts, &model, &instrument.left, states, sink);
+    let directions: Vec<Direction> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s].direction).collect();
+    plan.left = left::presses(&parts, &model, &instrument.left, &directions, sink);
+    if let Some((bellows, breathing)) = bellows.as_ref().zip(breathing.as_ref()) {
+        search.report(bellows, breathing, &mut plan, sink);
+    }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
     plan
 }
 
 /// A model as a problem for `solve`, with costs of its ways as given.
+#[expect(clippy::type_complexity, reason = "a problem carries its two closures in its type")]
 pub(super) fn problem<'a>(
     model: &'a Model,
     unary: &'a [Vec<i64>],
     edges: &'a [Edge],
     pairs: &'a [Pairs],
-) -> Problem<'a, impl Fn(usize, usize, usize) -> i64> {
+) -> Problem<'a, impl Fn(usize, usize, usize) -> i64, impl Fn(usize, usize, &[i64]) -> i64> {
     let pair = |n: usize, s: usize, t: usize| {
         let edge = edges[n];
         pairs[n].cost(model.forms[edge.from].of[s], model.forms[edge.to].of[t])
     };
-    Problem { unary, edges, pair }
+    let least = |n: usize, s: usize, onward: &[i64]| {
+        let edge = edges[n];
+        pairs[n].least(model.forms[edge.from].of[s], &model.forms[edge.to].of, onward)
+    };
+    Problem { unary, edges, pair, least }
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.

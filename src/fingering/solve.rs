@@ -37,16 +37,19 @@ const MOST_WORK: usize = 20_000_000;
 const ROUNDS: usize = 3;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
-pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64> {
+pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> {
     /// For each variable the cost of each of its states; no variable is without states.
     pub unary: &'a [Vec<i64>],
     /// The links.
     pub edges: &'a [Edge],
     /// The cost of a link: its index, the state of its `from`, the state of its `to`.
     pub pair: P,
+    /// The least, over the states of a link's `to`, of the link's cost and what is given for each of them: the link, the
+    /// state of its `from`, the costs. The innermost loop, hence given by who knows how pair costs are made up.
+    pub least: L,
 }
 
-impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
+impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Problem<'_, P, L> {
     /// The cost of an assignment.
     pub(super) fn cost(&self, states: &[usize]) -> i64 {
         let own: i64 = self.unary.iter().zip(states).map(|(costs, state)| costs[*state]).sum();
@@ -63,7 +66,7 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
         // The shares of long links that their earlier ends carry, at first none.
         let mut shares: Vec<Vec<i64>> = parts.long.iter().map(|n| vec![0; self.unary[self.early(*n)].len()]).collect();
         let mut best: Option<(Vec<usize>, i64)> = None;
-        let mut tightest: Option<(i64, Vec<Vec<i64>>, Vec<Vec<i64>>)> = None;
+        let mut tightest: Option<Bound> = None;
         for round in 0..ROUNDS {
             let (relaxed, late) = self.relaxed(&parts, &shares);
             let bound = self.backward(&relaxed, &parts.chain);
@@ -77,16 +80,23 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
             if best.as_ref().is_none_or(|(_, known)| cost < *known) {
                 best = Some((states, cost));
             }
-            if tightest.as_ref().is_none_or(|(known, ..)| least > *known) {
-                tightest = Some((least, relaxed, bound));
+            if tightest.as_ref().is_none_or(|known| least > known.least) {
+                tightest = Some(Bound { least, relaxed, onward: bound });
             }
-            let gap = |(_, cost): &(Vec<usize>, i64)| tightest.as_ref().is_some_and(|(least, ..)| least >= cost);
+            let gap = |(_, cost): &(Vec<usize>, i64)| tightest.as_ref().is_some_and(|bound| bound.least >= *cost);
             if best.as_ref().is_some_and(gap) {
                 break;
             }
         }
-        let ((states, cost), (_, relaxed, bound)) = best.zip(tightest).expect("there is at least one round");
-        let alive = self.alive(&relaxed, &parts.chain, &bound, cost);
+        let ((mut states, mut cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        if tightest.least < cost {
+            let better = self.improved(&parts, &states);
+            let its = self.cost(&better);
+            if its < cost {
+                (states, cost) = (better, its);
+            }
+        }
+        let alive = self.alive(&tightest.relaxed, &parts.chain, &tightest.onward, cost);
         match self.eliminate(&parts.own, &alive) {
             Some(states) => {
                 let cost = self.cost(&states);
@@ -187,9 +197,7 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
             let (here, next) = (&mut early[v], &late[0]);
             for (s, cost) in here.iter_mut().enumerate() {
                 let onward = match chain[v][..] {
-                    [n] if self.edges[n].from == v => {
-                        next.iter().enumerate().map(|(t, onward)| onward + (self.pair)(n, s, t)).min()
-                    }
+                    [n] if self.edges[n].from == v => Some((self.least)(n, s, next)),
                     _ => next.iter().enumerate().map(|(t, onward)| onward + self.step(&chain[v], v, s, t)).min(),
                 };
                 *cost += onward.unwrap_or(0);
@@ -215,6 +223,21 @@ impl<P: Fn(usize, usize, usize) -> i64> Problem<'_, P> {
             states.push(first);
         }
         states
+    }
+
+    /// The best assignment of the chain when the far ends of long links stay as they were.
+    fn improved(&self, parts: &Sorted, now: &[usize]) -> Vec<usize> {
+        let mut leaning = parts.own.clone();
+        for n in &parts.long {
+            let edge = self.edges[*n];
+            for (here, there) in [(edge.from, edge.to), (edge.to, edge.from)] {
+                for (s, cost) in leaning[here].iter_mut().enumerate() {
+                    *cost += self.across(*n, here, s, now[there]);
+                }
+            }
+        }
+        let bound = self.backward(&leaning, &parts.chain);
+        self.read_off(&leaning, &parts.chain, &bound)
     }
 
     /// The states of each variable that an assignment as cheap as `most` may hold.
@@ -326,6 +349,16 @@ fn eliminated(terms: &[Table], scope: &[usize], alive: &[Vec<usize>], states: us
     }
 }
 
+/// A relaxed chain solved.
+struct Bound {
+    /// No assignment costs less.
+    least: i64,
+    /// The costs of its states.
+    relaxed: Vec<Vec<i64>>,
+    /// For each state the least cost of it and all later variables.
+    onward: Vec<Vec<i64>>,
+}
+
 /// The links of a problem, sorted.
 struct Sorted {
     /// Costs of the states, links of a variable with itself counted in.
@@ -391,7 +424,10 @@ mod tests {
                 let mut mixed = salt ^ ((n * 64 + s * 8 + t) as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1;
                 (next(&mut mixed) % 5) as i64
             };
-            let problem = Problem { unary: &unary, edges: &edges, pair };
+            let least = |n: usize, s: usize, onward: &[i64]| {
+                onward.iter().enumerate().map(|(t, cost)| cost + pair(n, s, t)).min().expect("states")
+            };
+            let problem = Problem { unary: &unary, edges: &edges, pair, least };
             let found = problem.solve();
             let (states, cost) = all(&sizes, |at| problem.cost(at));
             assert_eq!((found.states, found.cost, found.proven), (states, cost, true), "round {round}");

@@ -301,7 +301,8 @@ fn hostile_tunes_end_in_a_plan_or_a_complaint() {
     let many = "[D4,E4,F#4,G4,A4,B4,C5,D5,E5,F#5,G5,A5] G4 | ".repeat(500);
     let mut sink = Sink::default();
     plan(&tune(Meter::simple(4, 4), &many), &dg(), &Request::default(), &mut sink);
-    assert!(sink.items().iter().all(|item| item.code == "too-many-notes"));
+    let errors = sink.items().iter().filter(|item| item.severity == Severity::Error);
+    assert!(errors.clone().count() == 500 && errors.clone().all(|item| item.code == "too-many-notes"));
     let repeats = "|: G4 A4 B4 C5 :| ".repeat(1000);
     let plan_of = plan(&tune(Meter::simple(4, 4), &repeats), &dg(), &Request::default(), &mut Sink::default());
     assert!(plan_of.notes.iter().all(Option::is_some));
@@ -311,4 +312,70 @@ fn hostile_tunes_end_in_a_plan_or_a_complaint() {
     still.tempo.as_mut().expect("a tempo").bpm = Some(0);
     let plan = plan(&still, &dg(), &Request::default(), &mut Sink::default());
     assert!(plan.left.iter().all(|press| !press.dropped && press.onset >= Onset::ZERO) && !plan.left.is_empty());
+}
+
+fn small(seconds: f64) -> crate::instrument::Instrument {
+    let mut instrument = dg();
+    instrument.bellows.seconds = seconds;
+    instrument
+}
+
+#[test]
+fn push_and_pull_of_equal_length_and_reeds_cancel() {
+    // G4 (push) and A4 (pull) on one button, four times each: back where it began.
+    let pins = |n: u32| {
+        let direction = if n.is_multiple_of(2) { Direction::Push } else { Direction::Pull };
+        pin(n, PinWish { direction: Some(direction), ..PinWish::default() })
+    };
+    let (plan, _) = with_pins("G4*2 A4*2 G4*2 A4*2 | G4*2 A4*2 G4*2 A4*2", (0..8).map(pins).collect());
+    let points = &plan.bellows.curve.points;
+    assert_eq!(points.len(), 8);
+    assert!((points[1].3 - points[7].3).abs() < 1e-12);
+    // A crotchet at 100 lasts 0.6 s; one note alone takes two of eight parts of the air of a full bellows' measure.
+    assert!((points[0].3 - points[1].3).abs() - 0.6 * 2.0 / 8.0 / 9.0 < 1e-9);
+    assert!(plan.bellows.air.is_empty() && plan.bellows.runs_out.is_none());
+}
+
+#[test]
+fn a_tune_that_only_pushes_needs_air_or_runs_out() {
+    // D5 is on the push only. 2.4 s of one note are 0.6 s of a full bellows' measure.
+    let line = "D5*8 | D5*8 | D5*8 | D5*8";
+    let run = |seconds| {
+        let mut sink = Sink::default();
+        let plan = plan(&tune(Meter::simple(4, 4), line), &small(seconds), &Request::default(), &mut sink);
+        (plan, sink)
+    };
+    let (plan, sink) = run(2.5);
+    assert!(sink.items().is_empty() && plan.bellows.air.is_empty(), "{:?}", sink.items());
+    let (plan, sink) = run(1.3);
+    assert_eq!(sink.items()[0].code, "air-needed");
+    assert_eq!(plan.bellows.air.iter().map(|air| (air.after, air.air)).collect::<Vec<_>>(), [(NoteId(1), Air::Open)]);
+    assert!(plan.bellows.curve.least_open >= 0.0 && plan.bellows.curve.most_open <= 1.0);
+    assert!(plan.cost.by_kind.iter().any(|(kind, cost)| *kind == CostKind::AirPoint && *cost > 0));
+    let (plan, sink) = run(0.5);
+    assert_eq!((sink.items()[0].code, plan.bellows.runs_out), ("bellows-run-out", Some(NoteId(0))));
+}
+
+#[test]
+fn free_notes_turn_before_air_is_taken() {
+    // Nine crotchets of free notes on the push alone would drain 1 s; some go to the pull instead.
+    let line = "G4*2 B4*2 G4*2 B4*2 | G4*2 B4*2 G4*2 B4*2 | G4*2";
+    let mut sink = Sink::default();
+    let tune = tune(Meter::simple(4, 4), line);
+    let wide = plan(&tune, &small(9.0), &Request::default(), &mut sink);
+    assert_eq!(wide.turns, 0);
+    let tight = plan(&tune, &small(1.0), &Request::default(), &mut sink);
+    assert!(tight.turns == 1 && tight.bellows.air.is_empty(), "{:?}", tight.cost);
+    assert_eq!(sink.items(), []);
+}
+
+#[test]
+fn the_authors_air_is_taken_as_written() {
+    let wish = PinWish { air: Some(Air::Open), ..PinWish::default() };
+    let mut sink = Sink::default();
+    let request = Request { pins: vec![pin(1, wish)], ..Request::default() };
+    let tune = tune(Meter::simple(4, 4), "D5*8 | D5*8 | D5*8 | D5*8");
+    let plan = plan(&tune, &small(1.3), &request, &mut sink);
+    assert_eq!(sink.items(), []);
+    assert_eq!(plan.bellows.air, [AirPoint { after: NoteId(1), air: Air::Open, pinned: true }]);
 }

@@ -54,7 +54,7 @@ impl Counting {
         let meter = tune.meter_at(bar);
         // One number to each eighth in 3/8 and in metres written as sums: a beat there is too long or too uneven to count by.
         let unit = match meter {
-            Meter::Figures { groups, unit } if groups.len() > 1 || (groups[0] == 3 && *unit == 8) => {
+            Meter::Figures { groups, unit } if groups.len() > 1 || (groups.first() == Some(&3) && *unit == 8) => {
                 Duration::new(1, (*unit).into())
             }
             meter => meter.beat(),

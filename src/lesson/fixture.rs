@@ -185,8 +185,11 @@ pub(super) fn plan(tune: &Tune, notes: &str) -> Plan {
     Plan { notes: planned.collect(), ..Plan::default() }
 }
 
-/// Left-hand presses: bar index, onset and length as fractions, name.
-pub(super) fn left(plan: &mut Plan, presses: &[(usize, (i64, i64), (i64, i64), &str)]) {
+/// Bar index, onset and length as fractions, name.
+pub(super) type LeftWord<'a> = (usize, (i64, i64), (i64, i64), &'a str);
+
+/// Left-hand presses from words.
+pub(super) fn left(plan: &mut Plan, presses: &[LeftWord]) {
     plan.left = presses
         .iter()
         .map(|(bar, onset, length, name)| LeftPress {

@@ -4,6 +4,7 @@
 //! 14.3 (metadata), 14.11 (boxes, output intents).
 
 use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
+use super::save::{self, Raw};
 use super::skeleton::{Skeleton, deflated, packed};
 use super::{intent, manifest, outline, tags, xmp};
 use crate::frame::Image;
@@ -45,12 +46,12 @@ pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'
     let resources = resources(&mut skeleton, parts);
     let sides = pages(&mut skeleton, sides, parts, resources)?;
     let catalog = skeleton.file.trailer.get(b"Root")?.as_reference()?;
-    let reading = parts.options.is_reading();
     let mut entries = Dictionary::new();
-    if reading {
+    let mut raw = Vec::new();
+    if parts.options.is_reading() {
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
         let links = tags::links(&mut skeleton, &sides, parts.sheets, &known)?;
-        tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
+        raw = tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
     }
     outline::outline(&mut skeleton, parts, &mut entries);
     outline::labels(&mut skeleton, parts, &mut entries);
@@ -77,7 +78,8 @@ pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'
         dictionary.set(key, value);
     }
     info(&mut skeleton, parts)?;
-    save(skeleton, &id, parts.options)
+    drop(sides);
+    save(skeleton, raw, &id, parts.options)
 }
 
 fn name(name: &str) -> Object {
@@ -227,8 +229,8 @@ fn info(skeleton: &mut Skeleton, parts: &Parts<'_>) -> Result<(), PdfError> {
     Ok(())
 }
 
-fn save(mut skeleton: Skeleton, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
-    let file = &mut skeleton.file;
+fn save(skeleton: Skeleton, raw: Vec<Raw>, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
+    let mut file = skeleton.file;
     let half = Object::String(id.to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![half.clone(), half]);
     file.version = match options.purpose {
@@ -237,8 +239,11 @@ fn save(mut skeleton: Skeleton, id: &[u8; 16], options: &PdfOptions) -> Result<V
         Purpose::Press(PressStandard::X4) => "1.6",
     }
     .to_owned();
+    if options.is_reading() {
+        return Ok(save::modern(file, raw));
+    }
+    // Press standards of PDF 1.4 know no object streams; the library writes the classic form.
     let mut bytes = Vec::new();
-    let written = if options.is_reading() { file.save_modern(&mut bytes) } else { file.save_to(&mut bytes) };
-    written.map_err(|error| PdfError::Library(error.to_string()))?;
+    file.save_to(&mut bytes).map_err(|error| PdfError::Library(error.to_string()))?;
     Ok(bytes)
 }

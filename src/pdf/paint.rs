@@ -4,9 +4,11 @@
 
 use super::content::{Code, Content, Paint, Pen};
 use super::options::PdfError;
-use super::structure::{Kid, Kind, Tree};
+use super::structure::{Kid, Tree};
+use super::tagging::{Open, Tagger, Under};
 use super::typeset::{Clusters, Typeset};
-use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Role, Shape, TextRun};
+use crate::font::FaceId;
+use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Shape, TextRun};
 use crate::geom::{Abs, Point, Rect};
 use crate::page::Document;
 use crate::sheet::{Placement, Sheet};
@@ -60,10 +62,10 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>) -> Result<Side, PdfError>
         place: Place::default(),
         links: Vec::new(),
         anchors: Vec::new(),
-        tree: Tree::default(),
+        tagger: Tagger::default(),
         open: Open::Nothing,
         silent: false,
-        stray: None,
+        last: None,
         codes: Vec::new(),
         lift: Abs::ZERO,
     };
@@ -77,12 +79,12 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>) -> Result<Side, PdfError>
     }
     painter.frame(&sheet.marks, Point::default(), Under::Artifact);
     painter.close();
-    let Painter { content, links, anchors, tree, .. } = painter;
+    let Painter { content, links, anchors, tagger, .. } = painter;
     let (content, sound) = content.finish();
     if !sound {
         return Err(PdfError::NotANumber { sheet: sheet.label.clone() });
     }
-    Ok(Side { content, links, anchors, tree })
+    Ok(Side { content, links, anchors, tree: tagger.tree })
 }
 
 /// How a page lies on the side.
@@ -110,23 +112,17 @@ impl Place {
     }
 }
 
-/// What ink belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Under {
-    /// Nothing yet: shapes are ornament, text is a paragraph of its own.
-    Page,
-    /// An element.
-    Node(usize),
-    /// Nothing to read.
-    Artifact,
-}
-
-/// Which marked content is open.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Open {
-    Nothing,
-    Node(usize),
-    Artifact,
+/// Where the words of an element last ended.
+#[derive(Debug, Clone, Copy)]
+struct LastWords {
+    node: usize,
+    face: FaceId,
+    size: Abs,
+    paint: Paint,
+    /// The end of the last run on its baseline.
+    end: Point,
+    /// Whether what follows on another line, or at a distance, is another word.
+    parts: bool,
 }
 
 struct Painter<'a> {
@@ -135,12 +131,11 @@ struct Painter<'a> {
     place: Place,
     links: Vec<Link>,
     anchors: Vec<(Arc<str>, Point)>,
-    tree: Tree,
+    tagger: Tagger,
     open: Open,
     /// Whether a span that says nothing is open inside the marked content.
     silent: bool,
-    /// The paragraph made for text that nobody tagged.
-    stray: Option<usize>,
+    last: Option<LastWords>,
     /// Glyphs gathered to be shown together, and how far below the baseline they stand.
     codes: Vec<Code>,
     lift: Abs,
@@ -198,42 +193,18 @@ impl Painter<'_> {
         }
         let inner = Point::new(at.x + group.frame.size.width, at.y + group.frame.size.height);
         let area = Rect::new(self.place.on_side(at), self.place.on_side(inner));
-        let mut under = self.tagged(group, area, under);
-        if let (Some(target), false) = (&group.link, under == Under::Artifact) {
-            let node = match under {
-                Under::Node(node) if self.tree.nodes[node].kind == Kind::Role(Role::Link) => node,
-                Under::Node(node) => self.tree.add(Some(node), Kind::Role(Role::Link), None, None),
-                _ => {
-                    let paragraph = self.tree.add(None, Kind::Role(Role::Paragraph), None, None);
-                    self.tree.add(Some(paragraph), Kind::Role(Role::Link), None, None)
-                }
-            };
+        let mut under = match &group.tag {
+            Some(tag) => self.tagger.enter(tag, area, under),
+            None => under,
+        };
+        if let Some(target) = &group.link
+            && let Some(node) = self.tagger.link(under)
+        {
             under = Under::Node(node);
-            self.tree.nodes[node].kids.push(Kid::Link(self.links.len()));
+            self.tagger.tree.nodes[node].kids.push(Kid::Link(self.links.len()));
             self.links.push(Link { area, target: target.clone(), node });
         }
         self.frame(&group.frame, at, under);
-    }
-
-    /// The element that a group's tag opens. Inside a figure there is nothing but the figure: its text says it all.
-    fn tagged(&mut self, group: &Group, area: Rect, under: Under) -> Under {
-        let Some(tag) = &group.tag else { return under };
-        let parent = match under {
-            Under::Artifact => return Under::Artifact,
-            Under::Page => None,
-            Under::Node(node) => Some(node),
-        };
-        if tag.role == Role::Artifact {
-            return Under::Artifact;
-        }
-        if self.tree.is_within(parent, Role::Figure) && tag.role != Role::Link && tag.role != Role::Caption {
-            return under;
-        }
-        let area = (tag.role == Role::Figure).then_some(area);
-        let node = self.tree.add(parent, Kind::Role(tag.role), Some(tag), area);
-        let holds =
-            if tag.role == Role::ListItem { self.tree.add(Some(node), Kind::ListBody, None, None) } else { node };
-        Under::Node(holds)
     }
 
     /// Sees to it that the marked content of an owner is open, and nothing else.
@@ -241,20 +212,7 @@ impl Painter<'_> {
         if !self.with.tagged {
             return;
         }
-        let wanted = match under {
-            Under::Artifact => Open::Artifact,
-            Under::Node(node) => Open::Node(node),
-            Under::Page if !is_text => Open::Artifact,
-            // Text that nobody tagged is read all the same; what follows it joins it.
-            Under::Page => match self.open {
-                Open::Node(node) if self.stray == Some(node) => Open::Node(node),
-                _ => {
-                    let node = self.tree.add(None, Kind::Role(Role::Paragraph), None, None);
-                    self.stray = Some(node);
-                    Open::Node(node)
-                }
-            },
-        };
+        let wanted = self.tagger.owner(under, is_text, self.open);
         if self.open == wanted {
             return;
         }
@@ -262,9 +220,9 @@ impl Painter<'_> {
         match wanted {
             Open::Artifact => self.content.begin_marked("Artifact", None),
             Open::Node(node) => {
-                let number = self.tree.content(node);
+                let number = self.tagger.tree.content(node);
                 let properties = format!("<</MCID {number}>>");
-                self.content.begin_marked(self.tree.nodes[node].kind.name(), Some(properties.as_bytes()));
+                self.content.begin_marked(self.tagger.tree.nodes[node].kind.name(), Some(properties.as_bytes()));
             }
             Open::Nothing => {}
         }
@@ -324,6 +282,7 @@ impl Painter<'_> {
         let Some(face) = with.typeset.face(run.face) else { return };
         self.mark(under, true);
         let paint = self.paint(run.ink);
+        self.part_words(run, at);
         for cluster in Clusters::of(run) {
             let says = match cluster.glyphs {
                 _ if cluster.text.is_empty() => Says::Nothing,
@@ -352,6 +311,34 @@ impl Painter<'_> {
             }
         }
         self.flush(run, paint, at);
+        self.end_words(run, paint, at);
+    }
+    /// Shows a space where a run follows another of its element on a new line or at a distance, so that words stay apart
+    /// when they are read aloud or copied (ISO 32000-1, 14.8.2.5). A divided word ends in a hyphen and goes on.
+    fn part_words(&mut self, run: &TextRun, at: Point) {
+        let Some(last) = self.last.take() else { return };
+        let new_line = (at.y - last.end.y).abs().to_pt() > 0.5;
+        let gap = (at.x - last.end.x).abs().to_pt() > last.size.to_pt() * 0.15;
+        let goes_on = run.text.starts_with(char::is_whitespace) || run.text.is_empty();
+        if self.open != Open::Node(last.node) || !last.parts || goes_on || !(new_line || gap) {
+            return;
+        }
+        let face = self.with.typeset.face(last.face);
+        if let Some((face, code)) = face.and_then(|face| Some((face, face.space()?))) {
+            self.hush(false);
+            let space = Code { code, x: Abs::ZERO, width: face.glyph(code).width };
+            self.content.glyphs(last.face.index(), last.size, last.paint, last.end, &[space]);
+        }
+    }
+    fn end_words(&mut self, run: &TextRun, paint: Paint, at: Point) {
+        let Open::Node(node) = self.open else { return };
+        if run.text.is_empty() || !self.tagger.is_prose(node) {
+            return;
+        }
+        let end = at + Point::new(run.width(), Abs::ZERO);
+        let goes_on = ['-', '\u{AD}', '\u{2010}', '\u{2014}'];
+        let parts = !run.text.ends_with(char::is_whitespace) && !run.text.ends_with(goes_on);
+        self.last = Some(LastWords { node, face: run.face, size: run.size, paint, end, parts });
     }
     /// Shows the glyphs gathered so far.
     fn flush(&mut self, run: &TextRun, paint: Paint, at: Point) {

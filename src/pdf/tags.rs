@@ -7,12 +7,14 @@ use super::finish::{text, upright};
 use super::options::PdfError;
 use super::outline::key;
 use super::paint::Side;
+use super::save::{self, Raw};
 use super::skeleton::Skeleton;
 use super::structure::{Kid, Kind, Node};
 use crate::frame::{LinkTarget, Role};
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object, ObjectId};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 fn name(name: &str) -> Object {
     Object::Name(name.into())
@@ -77,71 +79,64 @@ fn ascii(url: &str) -> String {
         .collect()
 }
 
-/// Writes the structure tree.
+/// Writes the structure tree, as bytes: there are dozens of elements on a page, and each as an object of its own would weigh
+/// more than the page.
 pub(super) fn structure(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
     links: &[Vec<Option<ObjectId>>],
     entries: &mut Dictionary,
-) -> Result<(), PdfError> {
-    let root = skeleton.file.new_object_id();
-    let document = skeleton.file.new_object_id();
-    let mut tops = Vec::new();
-    let mut parents = Vec::new();
-    let mut link_parents = Vec::new();
+) -> Result<Vec<Raw>, PdfError> {
+    let mut raw = Vec::new();
+    let root = skeleton.file.new_object_id().0;
+    let document = skeleton.file.new_object_id().0;
+    let (mut tops, mut parents, mut link_parents) = (String::new(), String::new(), Vec::new());
     let mut levels = Levels::default();
     for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
-        let ids: Vec<ObjectId> = side.tree.nodes.iter().map(|_| skeleton.file.new_object_id()).collect();
+        let ids: Vec<u32> = side.tree.nodes.iter().map(|_| skeleton.file.new_object_id().0).collect();
+        let page = skeleton.pages[index];
         for (node, id) in side.tree.nodes.iter().zip(&ids) {
-            let page = skeleton.pages[index];
-            let parent = node.parent.map_or(document, |parent| ids[parent]);
-            let height = sheet.boxes.media.height.to_pt();
-            let mut element = element(node, levels.kind(node.kind), parent, page, height);
-            element.set("K", kids(node, &ids, &links[index], page));
-            skeleton.file.set_object(*id, element);
+            let place = Placed {
+                kind: levels.kind(node.kind),
+                parent: node.parent.map_or(document, |parent| ids[parent]),
+                page,
+                height: sheet.boxes.media.height.to_pt(),
+            };
+            raw.push((*id, element(node, &place, &ids, &links[index])));
         }
-        tops.extend(side.tree.tops.iter().map(|top| Object::Reference(ids[*top])));
-        let owners = side.tree.contents.iter().map(|owner| Object::Reference(ids[*owner])).collect();
-        let owners = skeleton.file.add_object(Object::Array(owners));
-        parents.push(Object::Integer(i64::try_from(index).unwrap_or(i64::MAX)));
-        parents.push(Object::Reference(owners));
+        for top in &side.tree.tops {
+            let _ = write!(tops, "{} 0 R ", ids[*top]);
+        }
+        let owners = skeleton.file.new_object_id().0;
+        let mut list = String::from("[");
+        for owner in &side.tree.contents {
+            let _ = write!(list, "{} 0 R ", ids[*owner]);
+        }
+        list.push(']');
+        raw.push((owners, list.into_bytes()));
+        let _ = write!(parents, "{index} {owners} 0 R ");
         for (link, annotation) in side.links.iter().zip(&links[index]) {
             if annotation.is_some() {
-                link_parents.push(Object::Reference(ids[link.node]));
+                link_parents.push(ids[link.node]);
             }
         }
         let key = i64::try_from(index).unwrap_or(i64::MAX);
-        skeleton.file.get_dictionary_mut(skeleton.pages[index])?.set("StructParents", key);
+        skeleton.file.get_dictionary_mut(page)?.set("StructParents", key);
     }
-    let mut next = i64::try_from(sides.len()).unwrap_or(i64::MAX);
+    let mut next = sides.len();
     for parent in link_parents {
-        parents.push(next.into());
-        parents.push(parent);
+        let _ = write!(parents, "{next} {parent} 0 R ");
         next += 1;
     }
-    let tree = skeleton.file.add_object(Dictionary::from_iter([("Nums", Object::Array(parents))]));
-    skeleton.file.set_object(
-        document,
-        Dictionary::from_iter([
-            ("Type", name("StructElem")),
-            ("S", name("Document")),
-            ("P", Object::Reference(root)),
-            ("K", Object::Array(tops)),
-        ]),
-    );
-    skeleton.file.set_object(
-        root,
-        Dictionary::from_iter([
-            ("Type", name("StructTreeRoot")),
-            ("K", Object::Reference(document)),
-            ("ParentTree", Object::Reference(tree)),
-            ("ParentTreeNextKey", next.into()),
-        ]),
-    );
-    entries.set("StructTreeRoot", Object::Reference(root));
+    let tree = skeleton.file.new_object_id().0;
+    raw.push((tree, format!("<</Nums[{parents}]>>").into_bytes()));
+    raw.push((document, format!("<</S/Document/P {root} 0 R/K[{tops}]>>").into_bytes()));
+    let top = format!("<</Type/StructTreeRoot/K {document} 0 R/ParentTree {tree} 0 R/ParentTreeNextKey {next}>>");
+    raw.push((root, top.into_bytes()));
+    entries.set("StructTreeRoot", Object::Reference((root, 0)));
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
-    Ok(())
+    Ok(raw)
 }
 
 /// Heading levels never skip downwards (ISO 14289-1, 7.4.2), whatever the layout's sizes were called.
@@ -162,44 +157,52 @@ impl Levels {
     }
 }
 
-fn element(node: &Node, kind: Kind, parent: ObjectId, page: ObjectId, height: f64) -> Dictionary {
-    let mut element = Dictionary::from_iter([
-        ("Type", name("StructElem")),
-        ("S", name(kind.name())),
-        ("P", Object::Reference(parent)),
-        ("Pg", Object::Reference(page)),
-    ]);
-    if let Some(alt) = &node.alt {
-        element.set("Alt", text(alt));
-    }
-    if let Some(lang) = &node.lang {
-        element.set("Lang", text(lang));
-    }
-    if let Some(area) = &node.area {
-        let layout = [("O", name("Layout")), ("Placement", name("Block")), ("BBox", upright(area, height))];
-        element.set("A", Dictionary::from_iter(layout));
-    }
-    match kind {
-        // ISO 14289-1, 7.5: heading cells say what they head.
-        Kind::Role(Role::TableHead) => {
-            element.set("A", Dictionary::from_iter([("O", name("Table")), ("Scope", name("Column"))]));
-        }
-        Kind::Role(Role::List) => {
-            element.set("A", Dictionary::from_iter([("O", name("List")), ("ListNumbering", name("None"))]));
-        }
-        _ => {}
-    }
-    element
+/// Where an element stands.
+struct Placed {
+    kind: Kind,
+    parent: u32,
+    page: ObjectId,
+    height: f64,
 }
 
-fn kids(node: &Node, ids: &[ObjectId], links: &[Option<ObjectId>], page: ObjectId) -> Object {
-    let kids = node.kids.iter().filter_map(|kid| match kid {
-        Kid::Content(number) => Some(Object::Integer(*number)),
-        Kid::Node(index) => Some(Object::Reference(ids[*index])),
-        Kid::Link(index) => links.get(*index).copied().flatten().map(|id| {
-            let reference = [("Type", name("OBJR")), ("Obj", Object::Reference(id)), ("Pg", Object::Reference(page))];
-            Object::Dictionary(Dictionary::from_iter(reference))
-        }),
-    });
-    Object::Array(kids.collect())
+fn element(node: &Node, place: &Placed, ids: &[u32], links: &[Option<ObjectId>]) -> Vec<u8> {
+    let mut out = Vec::with_capacity(64);
+    let page = place.page.0;
+    put(&mut out, format_args!("<</S/{}/P {} 0 R/Pg {page} 0 R", place.kind.name(), place.parent));
+    for (key, words) in [("Alt", &node.alt), ("Lang", &node.lang)] {
+        if let Some(words) = words {
+            put(&mut out, format_args!("/{key}"));
+            save::write(&mut out, &text(words));
+        }
+    }
+    if let Some(area) = &node.area {
+        put(&mut out, format_args!("/A<</O/Layout/Placement/Block/BBox"));
+        save::write(&mut out, &upright(area, place.height));
+        put(&mut out, format_args!(">>"));
+    }
+    match place.kind {
+        // ISO 14289-1, 7.5: heading cells say what they head.
+        Kind::Role(Role::TableHead) => put(&mut out, format_args!("/A<</O/Table/Scope/Column>>")),
+        Kind::Role(Role::List) => put(&mut out, format_args!("/A<</O/List/ListNumbering/None>>")),
+        _ => {}
+    }
+    put(&mut out, format_args!("/K["));
+    for kid in &node.kids {
+        match kid {
+            Kid::Content(number) => put(&mut out, format_args!("{number} ")),
+            Kid::Node(index) => put(&mut out, format_args!("{} 0 R ", ids[*index])),
+            Kid::Link(index) => {
+                if let Some((link, _)) = links.get(*index).copied().flatten() {
+                    put(&mut out, format_args!("<</Type/OBJR/Obj {link} 0 R/Pg {page} 0 R>>"));
+                }
+            }
+        }
+    }
+    out.extend_from_slice(b"]>>");
+    out
+}
+
+fn put(out: &mut Vec<u8>, arguments: std::fmt::Arguments<'_>) {
+    use std::io::Write as _;
+    out.write_fmt(arguments).expect("writing into memory does not fail");
 }

@@ -3,9 +3,11 @@
 //! Takes a checked book, the faces and a sink; gives plans, and from them a document. Each tune's complaints collect in a sink
 //! of its own and are joined in the book's order, so that nothing depends on which thread was first.
 
+mod about;
 mod examples;
 mod tune;
 
+pub use about::about;
 pub use tune::plan_tune;
 
 use crate::book::{Book, Preset, TuneEntry};

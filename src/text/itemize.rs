@@ -55,6 +55,9 @@ const DIVISION: f64 = 50.0;
 const DIVISION_RAGGED: f64 = 150.0;
 /// Cost of breaking a word anywhere because it is wider than the column.
 const ANYWHERE: f64 = 5000.0;
+/// Cost of leaving one word shorter than [`SHORT`] alone on the last line (our choice).
+const LONELY: f64 = 300.0;
+const SHORT: Em = Em::em(2.0);
 /// What a space may stretch and shrink by, as shares of its width: Knuth and Plass 1981, glue 6, 3, 2.
 pub(super) const STRETCH: f64 = 0.5;
 pub(super) const SHRINK: f64 = 1.0 / 3.0;
@@ -113,8 +116,29 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         for span in 0..self.paragraph.spans.len() {
             self.span(span, sink);
         }
+        self.keep_last_word();
         self.out.end();
         self.out
+    }
+
+    /// A last line of one short word is dear: it looks like a mistake.
+    fn keep_last_word(&mut self) {
+        let out = &mut self.out;
+        let Some(gap) = out.nodes.iter().rposition(|node| matches!(node, Node::Space { narrow: false, .. })) else {
+            return;
+        };
+        let width: f64 =
+            out.items[gap..].iter().map(|item| if let Item::Box(width) = item { *width } else { 0.0 }).sum();
+        if width >= SHORT.at(self.look.size).raw() {
+            return;
+        }
+        match &mut out.items[gap - 1] {
+            Item::Penalty { cost, .. } => *cost = cost.max(LONELY),
+            _ => {
+                out.items.insert(gap, Item::Penalty { width: 0.0, cost: LONELY, flagged: false });
+                out.nodes.insert(gap, Node::Place { hyphen: false });
+            }
+        }
     }
 
     /// Whether the annex allows a break before byte `offset`; asked for in ascending order.

@@ -13,6 +13,9 @@ const GAP: f64 = 1.2;
 const HEAD_RULE: Abs = Abs::pt(0.5);
 const FOOT_RULE: Abs = Abs::pt(0.25);
 
+/// A hair more than measured, so that rounding breaks no line.
+const HAIR: Abs = Abs::pt(0.01);
+
 impl Setter<'_, '_, '_> {
     pub(super) fn table(&mut self, table: &Table, number: u32, sink: &mut Sink) {
         let columns = table.columns.len().max(table.head.len());
@@ -47,8 +50,7 @@ impl Setter<'_, '_, '_> {
         }
     }
 
-    /// As wide as the words want if that fits; else between the widest word and that, in proportion; `None` if not even the
-    /// widest words fit.
+    /// As wide as the words want if that fits; else between the widest word and that; `None` if not even the widest words fit.
     fn column_widths(&mut self, table: &Table, columns: usize) -> Option<Vec<Abs>> {
         let gaps = self.gap() * (columns - 1) as f64;
         let room = self.width - gaps;
@@ -68,17 +70,13 @@ impl Setter<'_, '_, '_> {
             }
         }
         let (all, narrow): (Abs, Abs) = (wanted.iter().copied().sum(), least.iter().copied().sum());
-        // A hair more than measured, so that rounding breaks no line.
-        let hair = Abs::pt(0.01);
-        if (all + hair * columns as f64).fits(room) {
-            return Some(wanted.iter().map(|width| *width + hair).collect());
+        if (all + HAIR * columns as f64).fits(room) {
+            return Some(wanted.iter().map(|width| *width + HAIR).collect());
         }
-        if !(narrow + hair * columns as f64).fits(room) {
+        if !(narrow + HAIR * columns as f64).fits(room) {
             return None;
         }
-        let spare = room - narrow;
-        let slack: Abs = wanted.iter().zip(&least).map(|(wanted, least)| *wanted - *least).sum();
-        Some(wanted.iter().zip(&least).map(|(wanted, least)| *least + (*wanted - *least) * (spare / slack)).collect())
+        Some(shared(&least, &wanted, room - narrow))
     }
 
     fn gap(&self) -> Abs {
@@ -154,4 +152,18 @@ impl Setter<'_, '_, '_> {
             }
         }
     }
+}
+
+/// Shares `spare` out over the least widths: columns that want little get all of it, the rest the same each.
+fn shared(least: &[Abs], wanted: &[Abs], mut spare: Abs) -> Vec<Abs> {
+    let mut order: Vec<usize> = (0..least.len()).collect();
+    order.sort_by(|a, b| (wanted[*a] - least[*a]).total_cmp(&(wanted[*b] - least[*b])));
+    let mut widths = least.to_vec();
+    for (nth, column) in order.iter().enumerate() {
+        let fair = spare / (order.len() - nth) as f64;
+        let given = fair.min(wanted[*column] - least[*column] + HAIR);
+        widths[*column] += given;
+        spare -= given;
+    }
+    widths
 }

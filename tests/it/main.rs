@@ -2,7 +2,7 @@
 
 mod books;
 mod hostile;
-#[path = "../../benches/invent.rs"]
+#[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod mistakes;
 mod program;

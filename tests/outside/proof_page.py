@@ -103,14 +103,29 @@ class Balance(HTMLParser):
                 self.ids.add(value)
 
 
-def grey_pages(pdf, folder, name):
+CELL = 6  # pixels; a cell is about 4 mm, so that hinting and smoothing of letters don't count
+FAR = 60  # of 255 grey levels in one cell: the same page drawn twice stays below 50, two different pages lie above 70
+
+
+def grey_cells(pdf, folder, name):
+    """Every page of a PDF as (width, height, ink of its cells), ink as grey levels from white."""
     command("pdftoppm", "-gray", "-r", DPI, pdf, folder / name)
     pages = []
     for path in sorted(folder.glob(f"{name}-*.pgm")):
         data = path.read_bytes()
         width, height = map(int, re.match(rb"P5\s+(\d+)\s+(\d+)\s+255\s", data).groups())
-        pages.append((width, height, data[-width * height:]))
+        rows = data[-width * height:]
+        cells = []
+        for y in range(0, height - CELL + 1, CELL):
+            band = [rows[(y + k) * width:(y + k + 1) * width] for k in range(CELL)]
+            cells += [255 - sum(sum(row[x:x + CELL]) for row in band) / CELL**2 for x in range(0, width - CELL + 1, CELL)]
+        pages.append((width, height, cells))
     return pages
+
+
+def apart(one, other):
+    """The greatest difference of a cell between two pages."""
+    return max(abs(a - b) for a, b in zip(one[2], other[2]))
 
 
 def check(book, broken=False):
@@ -155,30 +170,38 @@ def check(book, broken=False):
     compared, worst = 0, 0.0
     if not broken:
         command(BIN, "bind", book, "-o", bound)
-        ours, theirs = grey_pages(folder / "print.pdf", folder, "print"), grey_pages(bound, folder, "bound")
+        ours, theirs = grey_cells(folder / "print.pdf", folder, "print"), grey_cells(bound, folder, "bound")
         if len(ours) != len(theirs) or len(ours) != report["pages"]:
             fault(f"{report['pages']} pages on the screen, {len(ours)} printed, {len(theirs)} bound")
         for number, (one, other) in enumerate(zip(ours, theirs), 1):
             if abs(one[0] - other[0]) > 1 or abs(one[1] - other[1]) > 1:
                 fault(f"page {number} is {one[:2]} pixels printed and {other[:2]} bound")
-                continue
-            # Mean difference of grey levels over the page; edges are smoothed differently, ink is not elsewhere.
-            width, height = min(one[0], other[0]), min(one[1], other[1])
-            total = sum(abs(a - b) for y in range(height)
-                        for a, b in zip(one[2][y * one[0]:y * one[0] + width], other[2][y * other[0]:y * other[0] + width]))
-            mean = total / (width * height)
-            ink = sum(255 - value for value in other[2]) / len(other[2])
-            worst = max(worst, mean / max(ink, 1.0))
             compared += 1
-            if mean > 0.35 * max(ink, 1.0):
-                fault(f"page {number}: mean difference {mean:.2f} of {ink:.2f} grey levels of ink")
+            worst = max(worst, apart(one, other))
+            if apart(one, other) > FAR:
+                fault(f"page {number} is drawn otherwise than it is bound: {apart(one, other):.0f} grey levels")
+        # The comparison must be able to fail: a page and its neighbour are told apart.
+        told = sum(apart(one, other) > FAR for one, other in zip(ours, theirs[1:]))
+        if told < 0.8 * (len(ours) - 1):
+            fault(f"only {told} of {len(ours) - 1} neighbouring pages are told apart")
+    elif 'class="about error"' not in text:
+        fault("the error is not drawn around its bar")
     print(f"{name}: {report['pages']} pages, {report['letters']} glyphs, {report['notes']} notes, {len(text) // 1024} KiB; "
-          f"{compared} pages compared with the bound file, worst difference {worst:.0%} of the ink")
+          f"{compared} pages compared with the bound file, greatest difference of a cell {worst:.0f} of 255")
 
 
 OUT.mkdir(parents=True, exist_ok=True)
 for path in sorted((ROOT / "books").glob("*/book.yaml")):
     check(path)
+# A book with a bar too short: its page is shown all the same, with the error at its bar.
+broken = OUT / "broken-source" / "broken"
+shutil.rmtree(broken.parent, ignore_errors=True)
+shutil.copytree(ROOT / "books/first-steps", broken)
+tune = broken / "tunes/porch-step.yaml"
+whole = tune.read_text()
+tune.write_text(whole.replace('"C"c c e c', '"C"c c e'))
+assert tune.read_text() != whole
+check(broken / "book.yaml", broken=True)
 for line in faults[:40]:
     print(line)
 sys.exit(f"{len(faults)} faults" if faults else 0)

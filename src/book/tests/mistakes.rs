@@ -264,10 +264,6 @@ fn the_left_hand() {
         ]
     );
     assert_eq!(
-        left("{bar: 1, play: \"F#, g, .\"}"),
-        ["kettle.yaml:10:22: error no-such-left-button: `dg-21-third` has no bass `F#` [it has D, A, G, B, E, C]"]
-    );
-    assert_eq!(
         left("{bar: 7, play: \"G, g, .\"}"),
         ["kettle.yaml:10:13: error no-such-bar: there is no bar 7: the tune has bars 1 to 4"]
     );
@@ -306,6 +302,19 @@ fn music_that_cannot_be_used() {
           [choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)]"]
     );
     assert_eq!(with("{file: x.abc, tune: 2}", two), Vec::<String>::new());
+    let score = "<score-partwise version=\"4.0\"><part-list><score-part id=\"P1\"><part-name>M</part-name></score-part>\
+                 </part-list><part id=\"P1\"><measure number=\"1\"><attributes><divisions>1</divisions><key><fifths>1</fifths>\
+                 </key><time><beats>2</beats><beat-type>4</beat-type></time></attributes><note><pitch><step>G</step><octave>4\
+                 </octave></pitch><duration>2</duration><type>half</type></note></measure></part></score-partwise>";
+    let tune_of = |path: &str, text: &str| {
+        let tune = format!("title: Kettle\nid: kettle\nmusic: {path}\n");
+        read_texts(&[("book.yaml", BOOK), ("kettle.yaml", &tune), (path, text)], None)
+    };
+    let (book, none) = tune_of("x.musicxml", score);
+    assert_eq!(none, Vec::<String>::new());
+    assert_eq!(book.and_then(|book| book.tunes().next().map(|tune| tune.tune.note_count())), Some(1));
+    let (_, complaints) = tune_of("x.musicxml", "no score");
+    assert!(complaints.len() == 1 && complaints[0].starts_with("x.musicxml:1:1: error "), "{complaints:?}");
     assert_eq!(
         tune("transpose: H\n"),
         [

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 /// The largest file that is read, in bytes.
 pub const MOST_BYTES: usize = 8 << 20;
 /// The most values of a file.
-const MOST_NODES: usize = 400_000;
+const MOST_NODES: usize = 200_000;
 /// The deepest nesting.
 const DEEPEST: usize = 32;
 

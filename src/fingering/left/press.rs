@@ -31,10 +31,9 @@ pub(in super::super) fn presses(
     parts: &Parts<'_>,
     model: &Model,
     left: &LeftHand,
-    states: &[usize],
+    directions: &[Direction],
     sink: &mut Sink,
 ) -> Vec<LeftPress> {
-    let directions: Vec<Direction> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s].direction).collect();
     let mut at: BTreeMap<usize, Sounding> = BTreeMap::new();
     for (item, wants) in model.wants_at.iter().enumerate() {
         for want in wants {
@@ -81,7 +80,7 @@ pub(in super::super) fn presses(
         presses.push(LeftPress {
             bar: want.bar,
             onset: want.onset,
-            duration: until_turn(parts, &directions, want, sounding.direction),
+            duration: until_turn(parts, directions, want, sounding.direction),
             kind: want.kind,
             name: left.buttons[button.0].sound(direction).name(want.kind),
             button,

@@ -1,14 +1,13 @@
 //! American English: British English with its own words for bars and note values.
 
-use super::{AltWords, BellowsWords, CountWords, LeftWords, Words, en_gb};
+use super::{AltWords, LeftWords, Words, en_gb};
 
 pub(super) const WORDS: Words = Words {
-    bar: ["measure {n}", "measures {a}\u{2013}{b}"],
+    bar: ["measure\u{a0}{n}", "measures\u{a0}{a}\u{2013}{b}"],
+    on_part: "on the \u{201c}{syllable}\u{201d} of\u{a0}{n}",
     pick_up: "the pickup",
-    second_half: "the second half of measure {n}",
+    second_half: "the second half of measure\u{a0}{n}",
     left: LeftWords { as_before: "The left hand does as it did in the measure before.", ..en_gb::WORDS.left },
-    count: CountWords { none: "{counts}: no note begins in this measure.", ..en_gb::WORDS.count },
-    bellows: BellowsWords { ..en_gb::WORDS.bellows },
     alt: AltWords {
         values: ["whole note", "half note", "quarter note", "eighth note", "16th note", "32nd note", "64th note"],
         ..en_gb::WORDS.alt

@@ -77,9 +77,17 @@ pub struct Report {
 }
 
 impl Report {
-    /// Whether the file could be read and no point failed.
+    /// Whether the file could be read and failed no point of what it claims to be, nor of common practice. A file that
+    /// claims nothing is held against PDF/X-1a:2003, which any print shop takes.
     pub fn passes(&self) -> bool {
-        self.unreadable.is_none() && self.checks.iter().all(|check| check.outcome != Outcome::Fail)
+        self.unreadable.is_none()
+            && self.checks.iter().filter(|check| self.asks(check.standard)).all(|check| check.outcome != Outcome::Fail)
+    }
+    /// Whether a standard decides if the file passes.
+    pub fn asks(&self, standard: Standard) -> bool {
+        standard == Standard::Practice
+            || self.claims.contains(&standard)
+            || (self.claims.is_empty() && standard == Standard::X1a)
     }
     /// The points of one standard.
     pub fn of(&self, standard: Standard) -> impl Iterator<Item = &Check> {
@@ -117,26 +125,17 @@ impl fmt::Display for Check {
     }
 }
 
-/// Looks at a file. It is held against the standards it claims; one that claims none is held against PDF/X-1a:2003, which
-/// any print shop takes, to show what is missing.
+/// Looks at a file and holds it against all standards; what it claims to be decides whether it passes.
 pub fn preflight(bytes: &[u8]) -> Report {
     let survey = match Survey::of(bytes) {
         Ok(survey) => survey,
         Err(reason) => return Report { unreadable: Some(reason), ..Report::default() },
     };
-    let claims = survey.claims();
-    let held: &[Standard] = if claims.is_empty() { &[Standard::X1a] } else { &claims };
-    let mut checks = Vec::new();
-    for standard in held {
-        checks.extend(match standard {
-            Standard::X1a => x1a::checks(&survey),
-            Standard::X4 => x4::checks(&survey),
-            Standard::A2b => a2b::checks(&survey),
-            Standard::Practice => Vec::new(),
-        });
-    }
+    let mut checks = x1a::checks(&survey);
+    checks.extend(x4::checks(&survey));
+    checks.extend(a2b::checks(&survey));
     checks.extend(practice::checks(&survey));
-    Report { unreadable: None, facts: survey.facts(), claims, checks }
+    Report { unreadable: None, facts: survey.facts(), claims: survey.claims(), checks }
 }
 
 /// What a rule finds.

@@ -114,3 +114,17 @@ fn hostile_texts_are_bounded() {
     assert!(said.contains(&"!macro-too-long 3:1".to_owned()), "{said:?}");
     assert!(tunes("", &AbcOptions::default()).0.is_empty());
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 400, failure_persistence: None, ..Default::default() })]
+    /// Any text is read, written and read again without a panic.
+    #[test]
+    fn any_text_is_read(body in "[A-Ga-gzxZXy0-9/,'^_=|:\\[\\](){}<>~.\"!$&+ \nKLMPVwsHTuv\\\\%-]{0,160}") {
+        for text in [format!("M:6/8\nK:D\n{body}\n"), body] {
+            for first in tunes(&text, &AbcOptions::default()).0 {
+                let _ = crate::tune::played(&first);
+                let _ = tunes(&crate::reader::abc::write(&first), &AbcOptions::default());
+            }
+        }
+    }
+}

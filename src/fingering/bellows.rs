@@ -1,0 +1,280 @@
+//! How far the bellows travel: whole ticks for every event, a window they must stay in, and where air is taken.
+//!
+//! Takes the walk, the directions of a plan and its left hand; gives air points, the curve of the whole playing, and the
+//! note where the bellows run out if nothing helps. Knows no buttons of the right hand and no prices but that of an air
+//! point. No figure for reeds is published: bass and chord are taken to use one and a half times the air of a melody note
+//! (common practice, no source); the length of a full bellows is the box's own, measured.
+
+use super::model::Parts;
+use super::moment::{LONG_SECONDS, at_least};
+use super::plan::{Air, AirPoint, BellowsCurve, LeftPress};
+use crate::instrument::{Direction, LeftHand, LeftKind};
+use crate::tune::{Fraction, NoteId, Onset, Tune};
+use std::collections::BTreeMap;
+
+/// Air a melody note uses, in ticks a millisecond.
+const NOTE: i64 = 2;
+/// Air a bass uses, in ticks a millisecond.
+const BASS: i64 = 3;
+/// Air a chord uses, in ticks a millisecond.
+const CHORD: i64 = 3;
+/// Bellows longer than this are not looked at: an hour.
+const MOST_SECONDS: f64 = 3600.0;
+/// Air points proposed at most.
+const MOST_AIR: usize = 256;
+
+/// What one written head or rest moves the bellows by.
+#[derive(Debug, Clone, Copy)]
+struct Travel {
+    bar: usize,
+    onset: Onset,
+    /// The head's item, `None` for a rest.
+    item: Option<usize>,
+    /// Ticks, pulls positive.
+    ticks: i64,
+}
+
+/// The bellows of one plan.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Fit {
+    /// Air points, the author's and proposed ones, in written order.
+    pub air: Vec<AirPoint>,
+    /// How often proposed air is taken over the whole playing.
+    pub taken: i64,
+    /// The first head at which the bellows run out all the same.
+    pub runs_out: Option<NoteId>,
+}
+
+/// Whether and how the bellows last, ready to be asked for many plans of one tune.
+pub(super) struct Bellows<'a> {
+    parts: &'a Parts<'a>,
+    left: &'a LeftHand,
+    /// A full bellows in ticks.
+    capacity: i64,
+    /// The author's air.
+    pinned: BTreeMap<NoteId, Air>,
+    /// Heads after which air can be taken, with how good the moment is: 0 a rest, 1 a phrase's end, 2 a long note.
+    moments: BTreeMap<usize, u8>,
+    /// Seconds of a whole note at each bar, in milliseconds.
+    millis: Vec<Fraction>,
+}
+
+impl<'a> Bellows<'a> {
+    /// Prepares a tune; `None` when the box's figure says nothing.
+    pub(super) fn new(
+        parts: &'a Parts<'a>,
+        left: &'a LeftHand,
+        seconds: f64,
+        pinned: BTreeMap<NoteId, Air>,
+    ) -> Option<Self> {
+        if !(seconds > 0.0 && seconds <= MOST_SECONDS) {
+            return None;
+        }
+        let capacity = (seconds * 1000.0).round() as i64 * (NOTE + BASS + CHORD);
+        let mut moments: BTreeMap<usize, u8> = BTreeMap::new();
+        for (n, item) in parts.walk.items.iter().enumerate() {
+            if item.grace_of.is_none() && at_least(item.seconds, LONG_SECONDS) {
+                moments.insert(n, 2);
+            }
+        }
+        for step in &parts.walk.steps {
+            if let (Some(from), Some(_), true) = (step.from, step.to, step.phrase) {
+                let good = u8::from(step.silence.is_empty());
+                let known = moments.entry(from).or_insert(good);
+                *known = good.min(*known);
+            }
+        }
+        let millis = super::walk::tempi(parts.tune).into_iter().map(|tempo| Fraction::new(60_000, 1).over(tempo));
+        Some(Self { parts, left, capacity, pinned, moments, millis: millis.collect() })
+    }
+
+    /// The travel of every written event, bar by bar.
+    fn travels(&self, directions: &[Direction], presses: &[LeftPress]) -> Vec<Vec<Travel>> {
+        let tune = self.parts.tune;
+        // Presses by the bars they sound in; only the author's held ones reach into another bar.
+        let mut sounding: Vec<Vec<&LeftPress>> = vec![Vec::new(); tune.bars.len()];
+        for press in presses.iter().filter(|press| !press.dropped) {
+            let end = tune.bars[press.bar].onset.0 + press.onset.0 + press.duration.0;
+            let mut bar = press.bar;
+            while bar < tune.bars.len() && (bar == press.bar || tune.bars[bar].onset.0 < end) {
+                sounding[bar].push(press);
+                bar += 1;
+            }
+        }
+        let mut now = directions.first().copied().unwrap_or(Direction::Push);
+        let bars = 0..tune.bars.len();
+        bars.map(|bar| self.bar(tune, bar, directions, &sounding[bar], &mut now)).collect()
+    }
+
+    fn bar(
+        &self,
+        tune: &Tune,
+        bar: usize,
+        directions: &[Direction],
+        presses: &[&LeftPress],
+        now: &mut Direction,
+    ) -> Vec<Travel> {
+        let this = &tune.bars[bar];
+        let (first, end) = self.parts.walk.spans[bar];
+        let heads: BTreeMap<NoteId, usize> = (first..end).map(|n| (self.parts.walk.items[n].note, n)).collect();
+        let whole = |length: Fraction| {
+            let millis = length * self.millis[bar];
+            (millis * Fraction::new(2, 1) + Fraction::ONE).over(Fraction::new(2, 1)).floor()
+        };
+        let mut all = Vec::with_capacity(this.events.len());
+        for event in &this.events {
+            let item = event.head().and_then(|id| heads.get(&id).copied());
+            let start = this.onset.0 + event.onset.0;
+            let stop = start + event.duration.0;
+            if let Some(item) = item {
+                *now = directions[item];
+            }
+            let mut ticks =
+                item.map_or(0, |item| whole(event.duration.0) * NOTE * self.parts.walk.items[item].midis.len() as i64);
+            for press in presses {
+                let from = tune.bars[press.bar].onset.0 + press.onset.0;
+                let over = (from + press.duration.0).min(stop) - from.max(start);
+                if over > Fraction::ZERO {
+                    if item.is_none() && !self.sounds(press, *now) {
+                        *now = now.turned();
+                    }
+                    ticks += whole(over) * if press.kind == LeftKind::Bass { BASS } else { CHORD };
+                }
+            }
+            let ticks = if *now == Direction::Push { -ticks } else { ticks };
+            all.push(Travel { bar, onset: event.onset, item, ticks });
+        }
+        all
+    }
+
+    /// Whether a press gives its sound in a direction.
+    fn sounds(&self, press: &LeftPress, direction: Direction) -> bool {
+        self.left.buttons[press.button.0].sound(direction).name(press.kind) == press.name
+    }
+
+    /// Where air has to be taken for a plan: none, the fewest the rule below finds, or nothing that helps.
+    ///
+    /// Played through from the start, whose opening is free; where the bellows run out, air is put at the best moment
+    /// before (rests before ends of phrases before long notes, late before early), and all is played again.
+    pub(super) fn fit(&self, directions: &[Direction], presses: &[LeftPress]) -> Fit {
+        let travels = self.travels(directions, presses);
+        let mut air: BTreeMap<usize, Air> = BTreeMap::new();
+        let items = &self.parts.walk.items;
+        let mut runs_out = None;
+        while let Some(stuck) = self.play(&travels, &air, &mut |_, _| {}) {
+            let Stuck { item, wanted, since } = stuck;
+            let free = |n: &&usize| !air.contains_key(*n) && !self.pinned.contains_key(&items[**n].note);
+            let best = since
+                .iter()
+                .filter(free)
+                .enumerate()
+                .min_by_key(|(n, item)| (self.moments.get(*item).copied().unwrap_or(u8::MAX), usize::MAX - n));
+            match best {
+                Some((_, moment)) if air.len() < MOST_AIR => air.insert(*moment, wanted),
+                _ => {
+                    runs_out = Some(items[item].note);
+                    break;
+                }
+            };
+        }
+        let taken = air.keys().map(|item| items[*item].times).sum();
+        let point = |after, air, pinned| AirPoint { after, air, pinned };
+        let mut points: Vec<AirPoint> = self.pinned.iter().map(|(note, air)| point(*note, *air, true)).collect();
+        points.extend(air.iter().map(|(item, air)| point(items[*item].note, *air, false)));
+        points.sort_by_key(|point| point.after);
+        Fit { air: points, taken, runs_out }
+    }
+
+    /// Plays the tune through with the openings that are possible before and after everything; gives where it gets stuck.
+    fn play(
+        &self,
+        travels: &[Vec<Travel>],
+        air: &BTreeMap<usize, Air>,
+        note: &mut impl FnMut(Act, (i64, i64)),
+    ) -> Option<Stuck> {
+        let walk = self.parts.walk;
+        let mut open = (0, self.capacity);
+        let mut stuck = None;
+        // Moments passed since the bellows were last set, each once, in played order.
+        let mut since: Vec<usize> = Vec::new();
+        let mut passed = vec![false; walk.items.len()];
+        for passage in &walk.order[..walk.reached] {
+            for travel in &travels[passage.bar] {
+                open = (open.0 + travel.ticks, open.1 + travel.ticks);
+                open = (open.0.max(0), open.1.min(self.capacity));
+                if open.0 > open.1 {
+                    let wanted = if travel.ticks < 0 { Air::Open } else { Air::Close };
+                    open = if travel.ticks < 0 { (0, 0) } else { (self.capacity, self.capacity) };
+                    let item = travel.item.or(since.last().copied()).unwrap_or(0);
+                    stuck.get_or_insert_with(|| Stuck { item, wanted, since: since.clone() });
+                }
+                note(Act::Moved(*travel, passage.pass), open);
+                let Some(item) = travel.item else { continue };
+                let own = self.pinned.get(&walk.items[item].note).or_else(|| air.get(&item));
+                match own {
+                    Some(Air::Open) => open = (open.0, self.capacity),
+                    Some(Air::Close) => open = (0, open.1),
+                    None => {}
+                }
+                if own.is_some() {
+                    note(Act::Aired, open);
+                }
+                if stuck.is_none() && !passed[item] && self.moments.contains_key(&item) {
+                    passed[item] = true;
+                    since.push(item);
+                }
+            }
+        }
+        stuck
+    }
+
+    /// The curve of the whole playing with the air points given, as little air as possible, ending near the middle.
+    pub(super) fn curve(&self, directions: &[Direction], presses: &[LeftPress], air: &[AirPoint]) -> BellowsCurve {
+        let travels = self.travels(directions, presses);
+        let items: BTreeMap<NoteId, usize> =
+            self.parts.walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
+        let air: BTreeMap<usize, Air> =
+            air.iter().filter_map(|point| Some((*items.get(&point.after)?, point.air))).collect();
+        let mut acts = Vec::new();
+        self.play(&travels, &air, &mut |act, open| acts.push((act, open)));
+        let Some((_, last)) = acts.last() else { return BellowsCurve::default() };
+        let mut opening = (self.capacity / 2).clamp(last.0, last.1);
+        let share = |ticks: i64| ticks as f64 / self.capacity as f64;
+        let mut points = Vec::with_capacity(acts.len());
+        let (mut most, mut least) = (opening, opening);
+        for n in (0..acts.len()).rev() {
+            let before = n.checked_sub(1).map_or((0, self.capacity), |n| acts[n].1);
+            (most, least) = (most.max(opening), least.min(opening));
+            match acts[n].0 {
+                Act::Moved(travel, pass) => {
+                    points.push((travel.bar, travel.onset, pass, share(opening)));
+                    opening = (opening - travel.ticks).clamp(before.0, before.1);
+                }
+                Act::Aired => opening = opening.clamp(before.0, before.1),
+            }
+        }
+        (most, least) = (most.max(opening), least.min(opening));
+        points.reverse();
+        BellowsCurve { points, most_open: share(most), least_open: share(least) }
+    }
+}
+
+/// One thing that moves the bellows.
+#[derive(Debug, Clone, Copy)]
+enum Act {
+    /// A head or rest, and the pass of its bar.
+    Moved(Travel, u32),
+    /// The air button.
+    Aired,
+}
+
+/// Where the bellows run out.
+#[derive(Debug, Clone)]
+struct Stuck {
+    /// The head they run out at, or the last one before.
+    item: usize,
+    /// The air that would have helped.
+    wanted: Air,
+    /// The moments passed before, in played order.
+    since: Vec<usize>,
+}
