@@ -7,7 +7,6 @@
 //! engravingDefaults.
 
 use super::canvas::{Canvas, Kind, Label, at};
-use super::grouping::Group;
 use super::job::Job;
 use super::layout::StemWay;
 use super::lettering::Area;
@@ -178,8 +177,8 @@ fn legal(q: i32, centre: f64, beams: u8) -> bool {
     }
 }
 
-/// Draws the beams of a group along `line`; stems are `thick`.
-pub(super) fn draw(job: &Job, canvas: &mut Canvas, group: &Group, stems: &[BeamStem], way: StemWay, line: BeamLine) {
+/// Draws the beams of a group along `line`; `through` says for each gap between stems how many beams go through it.
+pub(super) fn draw(job: &Job, canvas: &mut Canvas, through: &[u8], stems: &[BeamStem], way: StemWay, line: BeamLine) {
     let thick = job.stem();
     let inward = if way == StemWay::Up { -PITCH } else { PITCH };
     let most = stems.iter().map(|stem| stem.beams).max().unwrap_or(0);
@@ -187,7 +186,7 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, group: &Group, stems: &[BeamS
     for level in 0..most {
         let shift = inward * f64::from(level);
         let carries = |i: usize| stems[i].beams > level;
-        let joined = |i: usize| carries(i) && carries(i + 1) && group.through.get(i).is_none_or(|n| *n > level);
+        let joined = |i: usize| carries(i) && carries(i + 1) && through.get(i).is_none_or(|n| *n > level);
         let mut i = 0;
         while i < stems.len() {
             if !carries(i) {

@@ -11,13 +11,14 @@ use super::annotations;
 use super::canvas::ink_of;
 use super::grace::{self, GraceFigure};
 use super::grouping;
-use super::heads::{Head, head};
+use super::heads::Head;
 use super::job::Job;
 use super::layout::StemWay;
 use super::lettering::Area;
 use super::stem;
 use crate::style::HeadShape;
 use crate::tune::{Event, Mark, Note, NoteId, Pitch, Sounding};
+use std::rc::Rc;
 
 /// From a head to its first dot, left edge (Gould, from memory).
 const TO_DOT: f64 = 0.5;
@@ -52,7 +53,7 @@ pub(super) struct HeadAt {
     /// Its staff position.
     pub(super) y: f64,
     /// Its ink.
-    pub(super) head: Head,
+    pub(super) head: Rc<Head>,
 }
 
 /// A rest's glyph.
@@ -244,10 +245,10 @@ fn heads(
     figure.beam = beam.map(|(index, _)| index);
     figure.stemmed = halvings >= 1;
     figure.flags = grouping::flags(event);
-    figure.width = head(HeadShape::Oval, halvings, job.fonts()).width.raw();
+    figure.width = job.letters.head(HeadShape::Oval, halvings).width.raw();
     let displaced = displaced(&ys, figure.way);
     for (tone, (y, displaced)) in ys.iter().zip(&displaced).enumerate() {
-        let head = head(shape_of(job, id, tone), halvings, job.fonts());
+        let head = job.letters.head(shape_of(job, id, tone), halvings);
         figure.heads.push(HeadAt { x: head_x(job, &figure, &head, *displaced), y: *y, head });
     }
     ledgers(job, &mut figure);

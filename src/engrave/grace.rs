@@ -7,13 +7,14 @@
 use super::accidental::{self, EventSigns, SignAt};
 use super::canvas::{Canvas, Kind, Label, at, ink_of};
 use super::figure::{Figure, area_of_head, shape_of, y_of};
-use super::heads::{Head, HeadInk, head};
+use super::heads::{Head, HeadInk};
 use super::job::Job;
 use super::layout::GraceAt;
 use super::lettering::Area;
 use crate::font::Anchor;
 use crate::geom::Path;
 use crate::tune::{Event, NoteId};
+use std::rc::Rc;
 
 /// Size of graces against normal notes.
 pub(super) const SCALE: f64 = 0.65;
@@ -38,7 +39,7 @@ pub(super) struct GraceFigure {
     pub(super) x: f64,
     /// Width of its head.
     pub(super) width: f64,
-    heads: Vec<(f64, Head)>,
+    heads: Vec<(f64, Rc<Head>)>,
     signs: Vec<SignAt>,
     ledgers: Vec<f64>,
     beams: u8,
@@ -63,11 +64,11 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
     let mut boxes = Vec::new();
     let mut graces = Vec::with_capacity(count);
     for (nth, grace) in event.graces.iter().enumerate().rev() {
-        let heads: Vec<(f64, Head)> = grace
+        let heads: Vec<(f64, Rc<Head>)> = grace
             .notes
             .iter()
             .enumerate()
-            .map(|(tone, note)| (y_of(note.pitch), head(shape_of(job, grace.id, tone), 2, job.fonts())))
+            .map(|(tone, note)| (y_of(note.pitch), job.letters.head(shape_of(job, grace.id, tone), 2)))
             .collect();
         let width = heads.iter().map(|(_, head)| head.width.raw() * SCALE).fold(0.0, f64::max);
         let low = heads.first().map_or(2.0, |(y, _)| *y);

@@ -1,9 +1,10 @@
-//! Words and letters on music, shaped once a tune: faces by the look, glyphs, widths and ink boxes.
+//! Words and letters on music, shaped once a tune: faces by the look, glyphs, widths and ink boxes; and heads, drawn once.
 //!
 //! Takes a text and a face, gives it shaped in ems. Knows no places.
 
+use super::heads::{Head, head};
 use crate::font::{Cut, FaceChoice, FaceId, Features, Fonts, ShapedGlyph, TextFamily, Weight};
-use crate::style::{EngravingStyle, Family};
+use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -62,6 +63,7 @@ pub(super) struct Lettering<'a> {
     fonts: &'a Fonts,
     family: TextFamily,
     words: RefCell<BTreeMap<(FaceId, String), Rc<Word>>>,
+    heads: RefCell<BTreeMap<(HeadShape, i8), Rc<Head>>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -72,7 +74,7 @@ impl<'a> Lettering<'a> {
             Family::Sans => TextFamily::Sans,
             Family::Legible => TextFamily::Legible,
         };
-        Self { fonts, family, words: RefCell::default() }
+        Self { fonts, family, words: RefCell::default(), heads: RefCell::default() }
     }
     /// The faces.
     pub(super) const fn fonts(&self) -> &'a Fonts {
@@ -86,6 +88,11 @@ impl<'a> Lettering<'a> {
     pub(super) fn words(&self, weight: Weight, italic: bool) -> FaceId {
         let family = if self.family == TextFamily::Legible { TextFamily::Legible } else { TextFamily::Serif };
         self.fonts.text(FaceChoice { family, weight, italic, cut: Cut::SmallText })
+    }
+    /// The head of a shape and value, drawn once.
+    pub(super) fn head(&self, shape: HeadShape, halvings: i8) -> Rc<Head> {
+        let key = (shape, halvings.clamp(-1, 2));
+        Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(head(shape, key.1, self.fonts))))
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {

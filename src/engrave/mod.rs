@@ -29,6 +29,7 @@ mod made_up;
 mod marks;
 mod measure;
 mod notes;
+mod overwide;
 mod signature;
 mod skyline;
 mod slur;
@@ -77,7 +78,7 @@ pub fn engrave(score: &Score, style: &EngravingStyle, fonts: &Fonts, width: Abs,
 }
 
 /// Figures, beams, pieces and costs of a tune; `None` for a tune without bars.
-fn prepare<'a>(job: Job<'a>, width: Abs, _sink: &mut Sink) -> Option<Work<'a>> {
+fn prepare<'a>(job: Job<'a>, width: Abs, sink: &mut Sink) -> Option<Work<'a>> {
     let tune = job.score.tune;
     if tune.bars.is_empty() {
         return None;
@@ -88,6 +89,7 @@ fn prepare<'a>(job: Job<'a>, width: Abs, _sink: &mut Sink) -> Option<Work<'a>> {
     let figures = figures(&job, &groups);
     let mut pieces = measure::pieces(&job, &figures);
     demand::widen(&job, &mut pieces, &figures);
+    let pieces = overwide::split(&job, &figures, pieces, width, sink);
     let spots = slur::spots(&figures);
     let long_rests = pieces.iter().filter(|piece| piece.run > 1).map(|piece| piece.first).collect();
     let costs = castoff::Costs::new(&job, &pieces, width);

@@ -175,6 +175,9 @@ fn beamed(
         })
         .collect();
     let way = of(columns.start).way;
+    // A bar that is broken over lines may break a beam too.
+    let begun = group.events.iter().position(|event| *event == of(columns.start).event).unwrap_or(0);
+    let through = group.through.get(begun..).unwrap_or_default();
     let line = beam::shape(&stems, way, job.staff_line());
     for (column, stem) in columns.zip(&stems) {
         let end = line.edge(stem.x + job.stem() / 2.0, way);
@@ -183,7 +186,7 @@ fn beamed(
         let inside = if way == StemWay::Up { end - 0.1 } else { end + 0.1 };
         stem_ink(job, canvas, of(column), layout.columns[column].x, inside);
     }
-    beam::draw(job, canvas, group, &stems, way, line);
+    beam::draw(job, canvas, through, &stems, way, line);
 }
 
 /// Draws a rest of several bars between `left` and `right`.

@@ -2,10 +2,11 @@
 
 use super::canvas::{Kind, Label};
 use super::collision::{Collision, collisions};
+use super::testing::{notes, tune_of};
 use super::*;
 use crate::fingering::Plan;
 use crate::style::{Family, Signs};
-use crate::tune::Tune;
+use crate::tune::{Meter, NoteId, Tune};
 
 fn style(space: f64) -> EngravingStyle {
     EngravingStyle {
@@ -97,4 +98,101 @@ fn report(all: &[(u64, Collision)]) -> String {
     let lines: Vec<String> =
         kinds.iter().map(|(name, count, example)| format!("{count:5} {name}: {example}")).collect();
     format!("{} collisions\n{}", all.len(), lines.join("\n"))
+}
+
+/// All notes of the systems, in order.
+fn ids(systems: &[System]) -> Vec<NoteId> {
+    systems.iter().flat_map(|system| system.notes.iter().copied()).collect()
+}
+
+fn all_ids(tune: &Tune) -> Vec<NoteId> {
+    (0..u32::try_from(tune.note_count()).expect("few")).map(NoteId).collect()
+}
+
+#[test]
+fn no_note_is_lost_and_all_bars_are_found() {
+    let fonts = Fonts::embedded();
+    for seed in 1..=20 {
+        let tune = made_up::tune(seed, 14);
+        let systems = engrave(&score(&tune, None), &style(1.75), &fonts, Abs::mm(WIDTH), &mut Sink::default());
+        assert_eq!(ids(&systems), all_ids(&tune), "seed {seed}");
+        let bars: Vec<usize> = systems.iter().flat_map(|system| system.bars.iter().map(|bar| bar.bar)).collect();
+        assert_eq!(bars, (0..tune.bars.len()).collect::<Vec<_>>(), "seed {seed}");
+        for system in &systems {
+            assert!(system.frame.size.width.is_near(Abs::mm(WIDTH)));
+            assert!((system.staff_bottom - system.staff_top).is_near(Abs::mm(1.75 * 4.0)));
+            assert!(system.bars.windows(2).all(|pair| pair[0].right.fits(pair[1].left)));
+            let dump = system.frame.dump();
+            for bar in &system.bars {
+                let subject = format!("about \"tune:made-up bar:{}\"", tune.bars[bar.bar].label);
+                assert!(dump.contains(&subject), "seed {seed}: {subject}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_tune_gives_the_same_ink() {
+    let fonts = Fonts::embedded();
+    let tune = made_up::tune(5, 12);
+    let plan = made_up::plan(5, &tune);
+    let dump = || {
+        let systems = engrave(&score(&tune, Some(&plan)), &style(1.75), &fonts, Abs::mm(WIDTH), &mut Sink::default());
+        systems.iter().map(|system| system.frame.dump()).collect::<Vec<_>>()
+    };
+    assert_eq!(dump(), dump());
+}
+
+/// Plain bars of four quarters.
+fn plain(bars: usize) -> Tune {
+    tune_of(Meter::simple(4, 4), &vec![notes("G4/2 B4/2 D5/3 B4/3 G4/2"); bars])
+}
+
+#[test]
+fn phrases_of_four_stay_whole_and_no_bar_is_left_alone() {
+    let fonts = Fonts::embedded();
+    for (count, wanted) in [(16, vec![4, 4, 4, 4]), (8, vec![4, 4])] {
+        let tune = plain(count);
+        let systems = engrave(&score(&tune, None), &style(1.75), &fonts, Abs::mm(WIDTH), &mut Sink::default());
+        assert_eq!(systems.iter().map(|system| system.bars.len()).collect::<Vec<_>>(), wanted);
+    }
+    for count in 5..24 {
+        let tune = plain(count);
+        let systems = engrave(&score(&tune, None), &style(1.75), &fonts, Abs::mm(WIDTH), &mut Sink::default());
+        assert!(systems.last().is_none_or(|system| system.bars.len() > 1), "{count} bars leave one alone");
+    }
+}
+
+#[test]
+fn bars_wider_than_a_line_are_broken_with_a_warning() {
+    let fonts = Fonts::embedded();
+    let long = vec!["C5/5"; 300].join(" ");
+    let fast = vec!["E5/7", "G4/7"].repeat(100).join(" ");
+    let chords = ["C4+D4+E4+F4+G4+A4+B4+C5+D5+E5+F5+G5/3"; 90].join(" ");
+    for text in [long, fast, chords] {
+        let tune = tune_of(Meter::Free, &[notes("G4/2 G4/2"), notes(&text), notes("G4/2")]);
+        let mut sink = Sink::default();
+        let systems = engrave(&score(&tune, None), &style(1.75), &fonts, Abs::mm(WIDTH), &mut sink);
+        assert_eq!(ids(&systems), all_ids(&tune));
+        assert_eq!(sink.items().iter().filter(|item| item.code == "bar-wider-than-line").count(), 1);
+        assert!(
+            collide(&tune, None, &style(1.75), &fonts)
+                .iter()
+                .all(|c| c.second.of != 99 || c.second.kind != Kind::Staff)
+        );
+    }
+}
+
+#[test]
+fn a_planted_collision_is_found() {
+    let fonts = Fonts::embedded();
+    let look = style(1.75);
+    let letters = Lettering::new(&fonts, &look);
+    let mut canvas = canvas::Canvas::new(&letters, 20.0);
+    canvas.glyph(Label::new(Kind::Head, 1), "noteheadBlack", 5.0, 2.0, 1.0);
+    canvas.glyph(Label::new(Kind::Finger, 1), "fingering1", 7.0, 2.0, 1.0);
+    assert_eq!(collisions(&canvas), []);
+    canvas.glyph(Label::new(Kind::Finger, 2), "fingering2", 5.3, 1.8, 1.0);
+    let found = collisions(&canvas);
+    assert!(matches!(found[..], [Collision { first: Label { kind: Kind::Head, of: 1 }, .. }]), "{found:?}");
 }
