@@ -81,9 +81,11 @@ fn points(material: &TuneMaterial<'_>, system: &System, pass: u32, height: Abs) 
     for extent in &system.bars {
         let Some(bar) = material.entry.tune.bars.get(extent.bar) else { continue };
         let length = bar.length.0.to_f64().max(1e-9);
-        for (_, onset, _, opening) in curve.points.iter().filter(|point| point.0 == extent.bar && point.2 == pass) {
-            let share = (onset.0.to_f64() / length).clamp(0.0, 1.0);
-            out.push(Point::new(extent.left + (extent.right - extent.left) * share, on_page(*opening)));
+        let here: Vec<_> = curve.points.iter().filter(|point| point.0 == extent.bar && point.2 == pass).collect();
+        for (n, point) in here.iter().enumerate() {
+            // An opening is that at the end of its head: where the next one begins, or at the barline.
+            let end = here.get(n + 1).map_or(1.0, |next| (next.1.0.to_f64() / length).clamp(0.0, 1.0));
+            out.push(Point::new(extent.left + (extent.right - extent.left) * end, on_page(point.3)));
         }
     }
     out
