@@ -155,27 +155,49 @@ impl<'a> Bellows<'a> {
     /// Where air has to be taken for a plan: none, the fewest the rule below finds, or nothing that helps.
     ///
     /// Played through from the start, whose opening is free; where the bellows run out, air is put at the best moment
-    /// before (rests before ends of phrases before long notes, late before early), and all is played again.
+    /// since air was last taken (rests before ends of phrases before long notes, late before early), and playing goes on
+    /// from there.
     pub(super) fn fit(&self, directions: &[Direction], presses: &[LeftPress]) -> Fit {
         let travels = self.travels(directions, presses);
         let mut air: BTreeMap<usize, Air> = BTreeMap::new();
         let items = &self.parts.walk.items;
+        let walk = self.parts.walk;
+        let played: Vec<Travel> =
+            walk.order[..walk.reached].iter().flat_map(|passage| travels[passage.bar].iter().copied()).collect();
         let mut runs_out = None;
-        while let Some(stuck) = self.play(&travels, &air, &mut |_, _| {}) {
-            let Stuck { item, wanted, since } = stuck;
-            let free = |n: &&usize| !air.contains_key(*n) && !self.pinned.contains_key(&items[**n].note);
-            let best = since
-                .iter()
-                .filter(free)
-                .enumerate()
-                .min_by_key(|(n, item)| (self.moments.get(*item).copied().unwrap_or(u8::MAX), usize::MAX - n));
-            match best {
-                Some((_, moment)) if air.len() < MOST_AIR => air.insert(*moment, wanted),
-                _ => {
-                    runs_out = Some(items[item].note);
-                    break;
+        let (mut at, mut open) = (0, (0, self.capacity));
+        // Free moments since air was last taken: the item, where playing goes on, the openings possible there.
+        let mut since: Vec<(usize, usize, Window)> = Vec::new();
+        while let Some(travel) = played.get(at) {
+            at += 1;
+            let next = self.moved(open, travel.ticks);
+            if next.0 > next.1 {
+                let wanted = if travel.ticks < 0 { Air::Open } else { Air::Close };
+                let class = |item: &usize| self.moments.get(item).copied().unwrap_or(u8::MAX);
+                let free = since.iter().enumerate().filter(|(_, (item, ..))| !air.contains_key(item));
+                match free.min_by_key(|(n, (item, ..))| (class(item), usize::MAX - n)) {
+                    Some((_, (item, on, before))) if air.len() < MOST_AIR => {
+                        // Air taken on other passes too only widens what was possible there.
+                        air.insert(*item, wanted);
+                        (at, open) = (*on, self.aired(*before, wanted));
+                        since.clear();
+                        continue;
+                    }
+                    _ => {
+                        let last = travel.item.or(since.last().map(|(item, ..)| *item)).unwrap_or(0);
+                        runs_out = Some(items[last].note);
+                        break;
+                    }
                 }
-            };
+            }
+            open = next;
+            let Some(item) = travel.item else { continue };
+            if let Some(own) = self.pinned.get(&items[item].note).or_else(|| air.get(&item)) {
+                open = self.aired(open, *own);
+                since.clear();
+            } else if self.moments.contains_key(&item) {
+                since.push((item, at, open));
+            }
         }
         let taken = air.keys().map(|item| items[*item].times).sum();
         let point = |after, air, pinned| AirPoint { after, air, pinned };
@@ -185,45 +207,38 @@ impl<'a> Bellows<'a> {
         Fit { air: points, taken, runs_out }
     }
 
-    /// Plays the tune through with the openings that are possible before and after everything; gives where it gets stuck.
-    fn play(
-        &self,
-        travels: &[Vec<Travel>],
-        air: &BTreeMap<usize, Air>,
-        note: &mut impl FnMut(Act, (i64, i64)),
-    ) -> Option<Stuck> {
+    /// The openings that are possible after a move; none if the first is above the second.
+    fn moved(&self, open: Window, ticks: i64) -> Window {
+        ((open.0 + ticks).max(0), (open.1 + ticks).min(self.capacity))
+    }
+    /// The openings that are possible after air of any amount.
+    fn aired(&self, open: Window, air: Air) -> Window {
+        match air {
+            Air::Open => (open.0, self.capacity),
+            Air::Close => (0, open.1),
+        }
+    }
+
+    /// Every move and every air point of the whole playing, with the openings possible after it; bellows that run out stay
+    /// at their end.
+    fn play(&self, travels: &[Vec<Travel>], air: &BTreeMap<usize, Air>) -> Vec<(Act, Window)> {
         let walk = self.parts.walk;
         let mut open = (0, self.capacity);
-        let mut stuck = None;
-        // Moments passed since the bellows were last set, each once, in played order.
-        let mut since: Vec<usize> = Vec::new();
+        let mut acts = Vec::new();
         for passage in &walk.order[..walk.reached] {
             for travel in &travels[passage.bar] {
-                open = (open.0 + travel.ticks, open.1 + travel.ticks);
-                open = (open.0.max(0), open.1.min(self.capacity));
+                open = self.moved(open, travel.ticks);
                 if open.0 > open.1 {
-                    let wanted = if travel.ticks < 0 { Air::Open } else { Air::Close };
                     open = if travel.ticks < 0 { (0, 0) } else { (self.capacity, self.capacity) };
-                    let item = travel.item.or(since.last().copied()).unwrap_or(0);
-                    stuck.get_or_insert_with(|| Stuck { item, wanted, since: since.clone() });
                 }
-                note(Act::Moved(*travel, passage.pass), open);
-                let Some(item) = travel.item else { continue };
-                let own = self.pinned.get(&walk.items[item].note).or_else(|| air.get(&item));
-                match own {
-                    Some(Air::Open) => open = (open.0, self.capacity),
-                    Some(Air::Close) => open = (0, open.1),
-                    None => {}
-                }
-                if let Some(own) = own {
-                    note(Act::Aired(*own), open);
-                }
-                if stuck.is_none() && self.moments.contains_key(&item) && !since.contains(&item) {
-                    since.push(item);
+                acts.push((Act::Moved(*travel, passage.pass), open));
+                if let Some(air) = travel.item.and_then(|item| air.get(&item)) {
+                    open = self.aired(open, *air);
+                    acts.push((Act::Aired, open));
                 }
             }
         }
-        stuck
+        acts
     }
 
     /// The curve of the whole playing with the air points given, as little air as possible, ending near the middle.
@@ -233,8 +248,7 @@ impl<'a> Bellows<'a> {
             self.parts.walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
         let air: BTreeMap<usize, Air> =
             air.iter().filter_map(|point| Some((*items.get(&point.after)?, point.air))).collect();
-        let mut acts = Vec::new();
-        self.play(&travels, &air, &mut |act, open| acts.push((act, open)));
+        let acts = self.play(&travels, &air);
         let Some((_, last)) = acts.last() else { return BellowsCurve::default() };
         let mut opening = (self.capacity / 2).clamp(last.0, last.1);
         let share = |ticks: i64| ticks as f64 / self.capacity as f64;
@@ -248,7 +262,7 @@ impl<'a> Bellows<'a> {
                     points.push((travel.bar, travel.onset, pass, share(opening)));
                     opening = (opening - travel.ticks).clamp(before.0, before.1);
                 }
-                Act::Aired(_) => opening = opening.clamp(before.0, before.1),
+                Act::Aired => opening = opening.clamp(before.0, before.1),
             }
         }
         (most, least) = (most.max(opening), least.min(opening));
@@ -263,16 +277,8 @@ enum Act {
     /// A head or rest, and the pass of its bar.
     Moved(Travel, u32),
     /// The air button.
-    Aired(Air),
+    Aired,
 }
 
-/// Where the bellows run out.
-#[derive(Debug, Clone)]
-struct Stuck {
-    /// The head they run out at, or the last one before.
-    item: usize,
-    /// The air that would have helped.
-    wanted: Air,
-    /// The moments passed before, in played order.
-    since: Vec<usize>,
-}
+/// The least and the widest opening that are possible at a moment, in ticks.
+type Window = (i64, i64);

@@ -66,10 +66,14 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         search.report(bellows, breathing, &mut plan, sink);
     }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
+    if let Some(settled) = &request.settled {
+        report_moved(settled, tune, &plan, sink);
+    }
     plan
 }
 
 /// A model as a problem for `solve`, with costs of its ways as given.
+#[expect(clippy::type_complexity, reason = "a problem carries its two closures in its type")]
 pub(super) fn problem<'a>(
     model: &'a Model,
     unary: &'a [Vec<i64>],
@@ -189,6 +193,28 @@ fn keep(settled: &Settled, walk: &Walk, keyboard: &Keyboard, model: &mut Model) 
             };
             *cost += moved * MOVED;
         }
+    }
+}
+
+/// Says which notes of a settled plan had to move.
+fn report_moved(settled: &Settled, tune: &Tune, plan: &Plan, sink: &mut Sink) {
+    /// Notes named at most.
+    const MOST_NAMED: usize = 12;
+    let stands = |note: &&super::request::SettledNote| {
+        plan.note(note.note).is_some_and(|now| {
+            let presses = now.presses.iter().map(|press| (press.button, press.finger));
+            now.direction == note.direction && now.place.0 == note.place && presses.eq(note.presses.iter().copied())
+        })
+    };
+    let moved: Vec<NoteId> =
+        settled.notes.iter().filter(|note| note.still_there && !stands(note)).map(|note| note.note).collect();
+    let names: Vec<String> = moved.iter().take(MOST_NAMED).map(|note| tune.address(*note).to_string()).collect();
+    let more = moved.len().saturating_sub(MOST_NAMED);
+    if !names.is_empty() {
+        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let message =
+            format!("the settled plan does not fit everywhere: notes {}{rest} are taken otherwise", names.join(", "));
+        sink.warn("settled-moved", tune.place, message).hints.push("settle the tune again to keep the new plan".into());
     }
 }
 

@@ -33,8 +33,9 @@ pub(super) struct Solution {
 /// Elimination tables hold at most this many entries in all, and work at most this many steps; beyond that the best
 /// assignment found is given unproven.
 const MOST_WORK: usize = 20_000_000;
-/// Rounds of tightening the lower bound before states are struck out.
-const ROUNDS: usize = 3;
+/// Rounds of tightening the lower bound before states are struck out: one for the first few long links, whose slack is
+/// small, and one more for every eight, up to this many.
+const MOST_ROUNDS: usize = 4;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
 pub(super) struct Problem<'a, P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> {
@@ -67,7 +68,7 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
         let mut shares: Vec<Vec<i64>> = parts.long.iter().map(|n| vec![0; self.unary[self.early(*n)].len()]).collect();
         let mut best: Option<(Vec<usize>, i64)> = None;
         let mut tightest: Option<Bound> = None;
-        for round in 0..ROUNDS {
+        for round in 0..(1 + parts.long.len() / 8).min(MOST_ROUNDS) {
             let (relaxed, late) = self.relaxed(&parts, &shares);
             let bound = self.backward(&relaxed, &parts.chain);
             let states = self.read_off(&relaxed, &parts.chain, &bound);
@@ -88,7 +89,14 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
                 break;
             }
         }
-        let ((states, cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        let ((mut states, mut cost), tightest) = best.zip(tightest).expect("there is at least one round");
+        if tightest.least < cost && parts.long.len() >= 8 {
+            let better = self.improved(&parts, &states);
+            let its = self.cost(&better);
+            if its < cost {
+                (states, cost) = (better, its);
+            }
+        }
         let alive = self.alive(&tightest.relaxed, &parts.chain, &tightest.onward, cost);
         match self.eliminate(&parts.own, &alive) {
             Some(states) => {
@@ -216,6 +224,21 @@ impl<P: Fn(usize, usize, usize) -> i64, L: Fn(usize, usize, &[i64]) -> i64> Prob
             states.push(first);
         }
         states
+    }
+
+    /// The best assignment of the chain when the far ends of long links stay as they were.
+    fn improved(&self, parts: &Sorted, now: &[usize]) -> Vec<usize> {
+        let mut leaning = parts.own.clone();
+        for n in &parts.long {
+            let edge = self.edges[*n];
+            for (here, there) in [(edge.from, edge.to), (edge.to, edge.from)] {
+                for (s, cost) in leaning[here].iter_mut().enumerate() {
+                    *cost += self.across(*n, here, s, now[there]);
+                }
+            }
+        }
+        let bound = self.backward(&leaning, &parts.chain);
+        self.read_off(&leaning, &parts.chain, &bound)
     }
 
     /// The states of each variable that an assignment as cheap as `most` may hold.

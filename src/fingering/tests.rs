@@ -286,12 +286,17 @@ fn a_settled_plan_stands_and_a_pin_moves_only_what_must() {
     let along = planned(line, Style::Along);
     let run = |pins, settled| {
         let request = Request { pins, settled: Some(settled), ..Request::default() };
-        plan(&tune(Meter::simple(4, 4), line), &dg(), &request, &mut Sink::default())
+        let mut sink = Sink::default();
+        let plan = plan(&tune(Meter::simple(4, 4), line), &dg(), &request, &mut sink);
+        (plan, sink)
     };
     // Settled along the row, it stays so when the style asks for crossing.
-    assert_eq!(run(vec![], settle(&along)).notes, along.notes);
+    let (same, sink) = run(vec![], settle(&along));
+    assert_eq!((same.notes, sink.items()), (along.notes.clone(), &[][..]));
     let wish = PinWish { direction: Some(Direction::Pull), ..PinWish::default() };
-    let pinned = run(vec![pin(2, wish)], settle(&along));
+    let (pinned, sink) = run(vec![pin(2, wish)], settle(&along));
+    assert_eq!(sink.items()[0].code, "settled-moved");
+    assert!(sink.items()[0].message.contains("1.3"), "{}", sink.items()[0].message);
     let moved: Vec<usize> = (0..16).filter(|n| pinned.notes[*n] != along.notes[*n]).collect();
     assert!(moved.contains(&2) && moved.iter().all(|n| (2..=3).contains(n)), "{moved:?}");
 }

@@ -121,7 +121,8 @@ pub(super) fn unlevel(verso: Option<i32>, recto: Option<i32>) -> i64 {
 /// forbids it. The side is that of the page without a blank.
 pub(super) fn opening(side: Side, before: Before) -> [Option<i64>; 2] {
     match (before, side) {
-        (Before::Opens(Opening::Page), _) | (Before::Opens(Opening::LikesRecto), Side::Recto) => [Some(0), Some(BLANK)],
+        (Before::Opens(Opening::Page), _) => [Some(0), Some(BLANK)],
+        (Before::Opens(Opening::LikesRecto), Side::Recto) => [Some(0), Some(BLANK + OPENS_VERSO)],
         (Before::Opens(Opening::LikesRecto), Side::Verso) => [Some(OPENS_VERSO), Some(BLANK)],
         (Before::Opens(Opening::Recto), Side::Verso) => [None, Some(BLANK)],
         (Before::Opens(Opening::Verso), Side::Recto) => [None, Some(BLANK_INSIDE_COVER)],

@@ -1,7 +1,7 @@
 //! Places the pieces of one page: natural gaps, or gaps widened or narrowed evenly so that the page ends at its foot.
 //!
 //! Takes a run of pieces and the height of the type area; gives tops. Pieces on the baseline grid are put on whole steps, so
-//! systems may leave the grid and the text after them returns to it (print.md 6.5, common practice).
+//! systems may leave the grid and the text after them returns to it (common practice).
 
 use super::flow::Piece;
 use crate::geom::Abs;

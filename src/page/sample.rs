@@ -1,10 +1,11 @@
 //! An invented book for the tests of this room: a box from the generating rule, tunes of stand-in systems, plain texts.
 //!
-//! The rule of a row (push: the tonic chord; pull: the other four notes) is that of melodeon.md 0.1.
+//! The rule of a row (push: the tonic chord; pull: the other four notes) is told at
+//! thesession.org, discussion 21675.
 
 use super::material::{Material, TuneMaterial};
 use crate::book::{Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Press, Stock, TuneEntry};
-use crate::diag::{Excerpt, FileId, Place, Sink, Sources};
+use crate::diag::{FileId, Place, Sink, Sources};
 use crate::engrave::{BarExtent, Outline, Sign, System};
 use crate::fingering::{Place as HandPlace, Plan, PlannedNote, Request, Sound};
 use crate::frame::{Frame, Group, Ink, Item, Subject};
@@ -374,9 +375,4 @@ pub(super) fn material<'a>(book: &'a Book, plan: &'a Plan, systems: &[usize]) ->
         tunes,
         examples: Vec::new(),
     }
-}
-
-/// An excerpt that is nowhere.
-pub(super) fn excerpt(text: &str) -> Excerpt {
-    Excerpt::whole(file(), text)
 }

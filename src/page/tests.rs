@@ -276,3 +276,16 @@ fn what_is_too_large_is_said() {
     assert!(complaint.place.is_some());
     assert!(lay_out(&sample::material(&a4(Vec::new()), &plan, &[]), fonts(), &mut Sink::default()).pages.len() > 5);
 }
+
+#[test]
+fn empty_words_and_endless_ones_are_set() {
+    let mut entries = vec![sample::entry("none", "", 4), sample::entry("long", &"Lantern ".repeat(2000), 4)];
+    entries[0].composer = Some("R. Quill ".repeat(3000));
+    entries[1].link = Some("https://example.org/".repeat(400));
+    let mut book = a4(entries);
+    (book.title, book.instrument.name, book.instrument.source) = (String::new(), String::new(), String::new());
+    book.chapters[0].title = "Week ".repeat(500);
+    let (document, sink) = bind(&book, &[1, 1]);
+    assert!(document.pages.len() > 10);
+    assert!(sink.items().iter().any(|item| item.code == "long-link"));
+}

@@ -42,7 +42,7 @@ fn title(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
         heading.place(Point::new(Abs::ZERO, heading.size.height), line.frame);
         heading.size.height += height;
     }
-    let mut height = heading.size.height;
+    let mut height = heading.size.height.max(setting.area.step);
     frame.place_tagged(Point::default(), heading, Tag::new(Role::Heading(2)));
     if !beside {
         height += setting.area.step;

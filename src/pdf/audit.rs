@@ -103,6 +103,30 @@ enum Token<'a> {
     Other,
 }
 
+/// Classes of bytes, by a table: every byte of every page passes here.
+const HEX: u8 = 1;
+const ALPHANUMERIC: u8 = 2;
+const NUMERIC: u8 = 4;
+const CLASSES: [u8; 256] = {
+    let mut classes = [0; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        #[expect(clippy::cast_possible_truncation, reason = "below 256")]
+        let character = byte as u8;
+        if character.is_ascii_hexdigit() {
+            classes[byte] |= HEX;
+        }
+        if character.is_ascii_alphanumeric() {
+            classes[byte] |= ALPHANUMERIC;
+        }
+        if character.is_ascii_digit() || character == b'.' {
+            classes[byte] |= NUMERIC;
+        }
+        byte += 1;
+    }
+    classes
+};
+
 struct Scan<'a> {
     bytes: &'a [u8],
     at: usize,
@@ -119,7 +143,7 @@ impl<'a> Scan<'a> {
                 b'<' if self.bytes.get(self.at) == Some(&b'<') => self.at += 1,
                 b'>' if self.bytes.get(self.at) == Some(&b'>') => self.at += 1,
                 b'<' => {
-                    let length = self.run(|byte| byte.is_ascii_hexdigit());
+                    let length = self.run(HEX);
                     if self.bytes.get(self.at) != Some(&b'>') {
                         return Err("a hexadecimal string is broken".to_owned());
                     }
@@ -138,30 +162,36 @@ impl<'a> Scan<'a> {
                     return Ok(Some(Token::Other));
                 }
                 b'/' => {
-                    self.run(|byte| byte.is_ascii_alphanumeric());
+                    self.run(ALPHANUMERIC);
                     return Ok(Some(Token::Name(&self.bytes[start + 1..self.at])));
                 }
                 b'0'..=b'9' | b'-' | b'.' => {
-                    self.run(|byte| byte.is_ascii_digit() || byte == b'.');
-                    let digits = &self.bytes[start..self.at];
-                    if !digits.iter().any(u8::is_ascii_digit) || digits.iter().filter(|b| **b == b'.').count() > 1 {
+                    self.run(NUMERIC);
+                    let digits = self.bytes[start..self.at].iter();
+                    let (points, signs) = digits.fold((0, 0), |(points, signs), byte| {
+                        (points + usize::from(*byte == b'.'), signs + usize::from(*byte == b'-'))
+                    });
+                    if points > 1 || points + signs == self.at - start {
                         return Err("a number is broken".to_owned());
                     }
                     return Ok(Some(Token::Other));
                 }
                 b'A'..=b'Z' | b'a'..=b'z' | b'\'' | b'"' => {
-                    self.run(|byte| byte.is_ascii_alphanumeric() || byte == b'*');
+                    self.run(ALPHANUMERIC);
                     return Ok(Some(Token::Operator(&self.bytes[start..self.at])));
                 }
                 _ => return Err(format!("the byte {byte} has no business there")),
             }
         }
     }
-    fn run(&mut self, of: impl Fn(u8) -> bool) -> usize {
-        let rest = &self.bytes[self.at..];
-        let length = rest.iter().position(|byte| !of(*byte)).unwrap_or(rest.len());
-        self.at += length;
-        length
+    fn run(&mut self, class: u8) -> usize {
+        let start = self.at;
+        while let Some(byte) = self.bytes.get(self.at)
+            && CLASSES[usize::from(*byte)] & class > 0
+        {
+            self.at += 1;
+        }
+        self.at - start
     }
 }
 

@@ -33,7 +33,7 @@ pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
 pub use record::{DIGEST_VERSION, record};
 
 use crate::font::Fonts;
-use crate::frame::{Frame, Image, Item};
+use crate::frame::{Frame, Image};
 use crate::page::Document;
 use crate::sheet::Sheet;
 use rayon::prelude::*;
@@ -53,8 +53,14 @@ pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &Pdf
         return Err(PdfError::Option("PDF/X-1a wants the name of a registered output condition".to_owned()));
     }
     let frames = frames(document, sheets)?;
-    let typeset = typeset::Typeset::new(&typeset::Usage::of(&frames), fonts)?;
-    let images = images(&frames);
+    let usage = typeset::Usage::of(&frames);
+    let typeset = typeset::Typeset::new(&usage, fonts)?;
+    let images: BTreeMap<Arc<str>, (String, &Image)> = usage
+        .images
+        .into_iter()
+        .enumerate()
+        .map(|(index, (key, image))| (key, (format!("Im{index}"), image)))
+        .collect();
     let names: BTreeMap<Arc<str>, String> = images.iter().map(|(key, (name, _))| (key.clone(), name.clone())).collect();
     let painting = paint::Painting {
         document,
@@ -64,8 +70,10 @@ pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &Pdf
         spot: options.press_spot().is_some(),
     };
     let promise = Promise { spot: painting.spot, images: !images.is_empty() };
-    let sides: Result<Vec<finish::Packed>, PdfError> =
-        sheets.par_iter().map(|sheet| pack(sheet, painting, promise)).collect();
+    let sides: Result<Vec<finish::Packed>, PdfError> = sheets
+        .par_iter()
+        .map_init(skeleton::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer))
+        .collect();
     let record = record(document, fonts);
     let skeleton = skeleton::skeleton(sheets, &typeset, fonts)?;
     drop(typeset);
@@ -73,11 +81,16 @@ pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &Pdf
 }
 
 /// Paints, audits and deflates one side.
-fn pack(sheet: &Sheet, painting: paint::Painting<'_>, promise: Promise) -> Result<finish::Packed, PdfError> {
+fn pack(
+    sheet: &Sheet,
+    painting: paint::Painting<'_>,
+    promise: Promise,
+    packer: &mut skeleton::Packer,
+) -> Result<finish::Packed, PdfError> {
     let mut side = paint::paint(sheet, painting)?;
     audit(&side.content, promise).map_err(|fault| PdfError::Audit { sheet: sheet.label.clone(), fault })?;
     let bytes = std::mem::take(&mut side.content);
-    Ok(finish::Packed { content: skeleton::deflate(&bytes), hash: *blake3::hash(&bytes).as_bytes(), side })
+    Ok(finish::Packed { content: packer.pack(&bytes), hash: *blake3::hash(&bytes).as_bytes(), side })
 }
 
 /// The frames that are painted, in order.
@@ -94,27 +107,4 @@ fn frames<'a>(document: &'a Document, sheets: &'a [Sheet]) -> Result<Vec<&'a Fra
         frames.push(&sheet.marks);
     }
     Ok(frames)
-}
-
-/// The pictures by key, each under a name of ours. One whose bytes are not its pixels is left out.
-fn images<'a>(frames: &[&'a Frame]) -> BTreeMap<Arc<str>, (String, &'a Image)> {
-    fn take<'a>(frame: &'a Frame, found: &mut BTreeMap<Arc<str>, &'a Image>) {
-        for (_, item) in frame.items() {
-            match item {
-                Item::Image(image) => {
-                    let (width, height) = image.pixels;
-                    if u64::from(width) * u64::from(height) == image.grey.len() as u64 && width > 0 && height > 0 {
-                        found.entry(image.key.clone()).or_insert(image);
-                    }
-                }
-                Item::Group(group) => take(&group.frame, found),
-                Item::Text(_) | Item::Shape(_) | Item::Anchor(_) => {}
-            }
-        }
-    }
-    let mut found = BTreeMap::new();
-    for frame in frames {
-        take(frame, &mut found);
-    }
-    found.into_iter().enumerate().map(|(index, (key, image))| (key, (format!("Im{index}"), image))).collect()
 }

@@ -113,7 +113,7 @@ impl<'a> InkBytes<'a> {
     fn length(&mut self, length: Abs) {
         // Hundredths of a point; what is no number is refused when the page is painted.
         #[expect(clippy::cast_possible_truncation, reason = "saturates, and no page is that large")]
-        let hundredths = (length.to_pt() * 100.0).round() as i32;
+        let hundredths = (length.to_pt() * 100.0 + 0.5_f64.copysign(length.to_pt())) as i32;
         self.bytes.extend_from_slice(&hundredths.to_le_bytes());
     }
     fn point(&mut self, point: Point) {

@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::font::{Cut, FaceChoice, Features, TextFamily, Weight};
-use crate::frame::{Group, Ink, LinkTarget, Role, Shape, Stroke, Subject, Tag, TextRun};
+use crate::frame::{Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Subject, Tag, TextRun};
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
 use crate::sheet::{Flip, Imposing, PressLook, Scheme, impose, plain};
@@ -249,4 +249,50 @@ fn a_page_out_of_range_and_a_place_that_is_no_number_are_refused() {
     assert_eq!(write(&document, &[], &fonts, &PdfOptions::reading()), Err(PdfError::NoSheets));
     let unnamed = PdfOptions::press(PressStandard::X1a2003, "");
     assert!(matches!(write(&document, &sheets[..1], &fonts, &unnamed), Err(PdfError::Option(_))));
+}
+
+/// The record goes into the file and comes back whole; marks, tags and the place of a bar on the page leave digests alone.
+#[test]
+fn the_record_comes_back_and_digests_follow_the_ink() {
+    let fonts = Fonts::embedded();
+    let mut document = document(&fonts);
+    document.manifest.bars[0].facts.push("note 2: a\ttab, a \\ and\na line".into());
+    let printed = record(&document, &fonts);
+    assert!(printed.pages.iter().all(|page| page.digest.len() == 32));
+    assert!(printed.bars.iter().all(|bar| bar.digest.len() == 32));
+    assert_eq!(printed.bars[0].digest, printed.bars[1].digest, "the two bars hold the same ink at other places");
+    for (options, look) in [
+        (PdfOptions::reading(), PressLook::reading()),
+        (PdfOptions::press(PressStandard::X1a2003, "FOGRA52"), PressLook::press("Slug")),
+    ] {
+        let bytes = write(&document, &plain(&document, &fonts, &look), &fonts, &options).expect("it is written");
+        assert_eq!(manifest(&bytes), Ok(printed.clone()));
+    }
+    let mut moved = document.clone();
+    moved.pages[1].frame.fill_rect(Rect { min: mm(1.0, 1.0), max: mm(1.01, 1.01) }, Ink::Black);
+    let moved = record(&moved, &fonts);
+    assert_eq!(moved.pages[0], printed.pages[0]);
+    assert_ne!(moved.pages[1], printed.pages[1]);
+}
+
+#[test]
+fn foreign_and_future_records_are_refused() {
+    use super::manifest::{read, write};
+    let fonts = Fonts::embedded();
+    let lines = write(&record(&document(&fonts), &fonts));
+    assert!(read(&lines).is_ok());
+    let future = lines.replace("digest\t1\n", "digest\t2\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(2)));
+    assert!(matches!(
+        read(&lines.replace("boxwright-record 1", "boxwright-record 9")),
+        Err(ManifestError::UnknownForm(_))
+    ));
+    assert!(matches!(read(&lines.replace("page\tiv", "leaf\tiv")), Err(ManifestError::Damaged { line: 11, .. })));
+    assert_eq!(read("boxwright-record 1\n"), Err(ManifestError::UnknownDigest(0)));
+    assert!(matches!(manifest(b"hello"), Err(ManifestError::NotPdf(_))));
+    let mut foreign = lopdf::Document::load_mem(&sample(&PdfOptions::reading())).expect("it opens");
+    foreign.catalog_mut().expect("a catalog").remove(b"BXWR_Record");
+    let mut bytes = Vec::new();
+    foreign.save_to(&mut bytes).expect("it can be written again");
+    assert_eq!(manifest(&bytes), Err(ManifestError::NotOurs));
 }

@@ -6,19 +6,24 @@
 
 use super::options::PdfError;
 use crate::font::{Face, FaceId, Fonts};
-use crate::frame::{Frame, Item, TextRun};
+use crate::frame::{Frame, Image, Item, TextRun};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::sync::Arc;
 
-/// What each used glyph says, by face and original glyph id. The first use in reading order decides.
+/// What the frames use: what each glyph says, by face and original glyph id, the first use in reading order deciding; and
+/// the pictures by key, those whose bytes are not their pixels left out.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Usage {
+pub(super) struct Usage<'a> {
     faces: Vec<Vec<Option<Box<str>>>>,
+    /// The pictures.
+    pub(super) images: BTreeMap<Arc<str>, &'a Image>,
 }
 
-impl Usage {
+impl<'a> Usage<'a> {
     /// The glyphs of some frames, in order.
-    pub(super) fn of(frames: &[&Frame]) -> Self {
+    pub(super) fn of(frames: &[&'a Frame]) -> Self {
         frames
             .par_chunks(64)
             .map(|part| {
@@ -30,12 +35,18 @@ impl Usage {
             })
             .reduce(Self::default, Self::then)
     }
-    fn take(&mut self, frame: &Frame) {
+    fn take(&mut self, frame: &'a Frame) {
         for (_, item) in frame.items() {
             match item {
                 Item::Text(run) => self.take_run(run),
                 Item::Group(group) => self.take(&group.frame),
-                Item::Shape(_) | Item::Image(_) | Item::Anchor(_) => {}
+                Item::Image(image) => {
+                    let (width, height) = image.pixels;
+                    if u64::from(width) * u64::from(height) == image.grey.len() as u64 && !image.grey.is_empty() {
+                        self.images.entry(image.key.clone()).or_insert(image);
+                    }
+                }
+                Item::Shape(_) | Item::Anchor(_) => {}
             }
         }
     }
@@ -62,6 +73,9 @@ impl Usage {
         }
     }
     fn then(mut self, later: Self) -> Self {
+        for (key, image) in later.images {
+            self.images.entry(key).or_insert(image);
+        }
         if self.faces.len() < later.faces.len() {
             self.faces.resize_with(later.faces.len(), Vec::new);
         }
@@ -189,7 +203,7 @@ pub(super) struct Typeset {
 
 impl Typeset {
     /// Subsets the used faces.
-    pub(super) fn new(usage: &Usage, fonts: &Fonts) -> Result<Self, PdfError> {
+    pub(super) fn new(usage: &Usage<'_>, fonts: &Fonts) -> Result<Self, PdfError> {
         let faces: Result<Vec<_>, PdfError> = usage
             .faces
             .par_iter()

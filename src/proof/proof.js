@@ -17,7 +17,7 @@
     pages[here].classList.remove("here");
     here = Math.max(0, Math.min(pages.length - 1, index));
     pages[here].classList.add("here");
-    where.textContent = `page ${pages[here].dataset.label} · ${here + 1} of ${pages.length}`;
+    where.textContent = `p. ${pages[here].dataset.label} · ${here + 1} of ${pages.length}`;
     let current = null;
     for (const link of document.querySelectorAll("nav a")) {
       link.removeAttribute("aria-current");

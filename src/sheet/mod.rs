@@ -5,6 +5,7 @@
 #[cfg(test)]
 mod folding;
 mod impose;
+mod job;
 mod look;
 mod marks;
 mod plain;
@@ -14,6 +15,7 @@ mod spine;
 mod tests;
 
 pub use impose::{Flip, Imposed, Imposing, impose};
+pub use job::{Job, job};
 pub use look::PressLook;
 pub use plain::plain;
 pub use scheme::{Cell, Scheme, SheetPlan};

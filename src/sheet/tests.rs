@@ -169,3 +169,21 @@ fn sections_are_marked_by_a_staircase() {
         assert!(tops.windows(2).all(|pair| (pair[1] - pair[0] - 6.0).abs() < 1e-6));
     }
 }
+
+#[test]
+fn the_job_sheet_says_what_a_printer_asks() {
+    let imposed = saddle(6, Flip::ShortEdge, 0.12);
+    let stock = Stock { grams: 100.0, bulk: 1.2 };
+    let document = document(6, SheetKind::Body);
+    let job = job(&document, &imposed.sheets, Some(&imposed), crate::style::Binding::Saddle, stock, None);
+    let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
+    assert_eq!(value("pages"), "8, of which 2 blank");
+    assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
+    assert_eq!(value("file page"), "316.0 x 230.0 mm");
+    assert_eq!(value("trim box"), "296.0 x 210.0 mm at 10.0, 10.0 mm from the upper left corner");
+    assert_eq!(value("bleed"), "3.0 mm");
+    assert_eq!(value("sheets of paper"), "2, printed on both sides");
+    // Four leaves of 0.12 mm.
+    assert_eq!(value("spine"), "0.5 mm");
+    assert!(value("order 1").contains("short edge"));
+}

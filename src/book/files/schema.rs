@@ -47,6 +47,10 @@ fn of<T: JsonSchema>() -> Schema {
 fn without_null(schema: &mut Schema) {
     if let Some(types) = schema.get_mut("type").and_then(|types| types.as_array_mut()) {
         types.retain(|kind| kind.as_str() != Some("null"));
+        if types.len() == 1 {
+            let only = types.remove(0);
+            schema.insert("type".into(), only);
+        }
     }
     if let Some(list) = schema.get_mut("anyOf").and_then(|list| list.as_array_mut()) {
         list.retain(|value| value.get("type").and_then(|kind| kind.as_str()) != Some("null"));

@@ -1,7 +1,7 @@
 //! The back cover: title and subtitle, and at the foot the ISBN with its EAN-13 bars.
 //!
-//! ISBN Users' Manual: number in figures above the bars, lower outside back cover. EAN-13 sizes as GS1 gives them (print.md
-//! 5.4): module 0.330 mm at full size, bars 22.85 mm, quiet zones of 11 and 7 modules, guards five modules longer.
+//! ISBN Users' Manual: number in figures above the bars, lower outside back cover. EAN-13 sizes are those of GS1's size guides:
+//! module 0.330 mm at full size, bars 22.85 mm, quiet zones of 11 and 7 modules, guards five modules longer.
 
 use super::Desk;
 use crate::book::Matter;
@@ -125,7 +125,7 @@ fn is_guard(module: usize) -> bool {
 mod tests {
     use super::*;
 
-    /// print.md 5.4: bits worked out by hand from the published encoding for the ISBN of the Users' Manual.
+    /// Bits worked out apart from this code from the published encoding of EAN-13, for two ISBNs that are printed as examples.
     #[test]
     fn bars_of_published_numbers() {
         let bits = |digits| modules(digits).map(|bits| bits.iter().map(u8::to_string).collect::<String>());

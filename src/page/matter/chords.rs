@@ -2,7 +2,7 @@
 //!
 //! Names follow common practice: a bass with a triad a third above it is a seventh chord, a triad over one of its own notes or
 //! over another is a slash chord; a bass a semitone from a note of the chord clashes, but for the seventh of a major-seventh
-//! chord. Checked against the table of melodeon.md 2.2.
+//! chord. Checked against a table worked out by hand from an eight-bass D/G.
 
 use crate::instrument::{Direction, Instrument, LeftButtonId, LeftKind, LeftSound, Thirds, Triad};
 use crate::page::facts::class_name;
@@ -143,7 +143,9 @@ mod tests {
     use super::*;
     use crate::page::sample;
 
-    /// melodeon.md 2.2: every bass with every other chord of an eight-bass D/G, its useful name, or "clash, avoid".
+    /// Every bass with every other chord of an eight-bass D/G, its useful name or `None` for a clash. A minor from A and C on the
+    /// pull, B minor from B and D on the push, and B with C as discordant are published (Melodeon lessons blog,
+    /// bellowsandstrings.blogspot.com, 2010); the others are worked out from the notes by hand.
     #[test]
     fn cross_chords_by_the_table() {
         let push = [
@@ -195,7 +197,8 @@ mod tests {
         assert_eq!(seen, 24);
     }
 
-    /// melodeon.md 2.1, table of availability.
+    /// Which chords an eight-bass D/G has in which direction: Melodeon Key to MIDI Note Number Chart (D/G), transposed
+    /// descriptions of the G/C left hand agree (accordeon-en-bretagne.bzh).
     #[test]
     fn plain_chords_have_their_directions() {
         let found = plain(&sample::instrument());

@@ -1,6 +1,6 @@
 //! Filing order for indexes.
 //!
-//! NISO TR03-1999, *Guidelines for Indexes*, as far as print.md 5.6 quotes it: word by word; spaces, then symbols, then
+//! NISO TR03-1999, *Guidelines for Indexes*, by a second-hand table of its rules: word by word; spaces, then symbols, then
 //! numerals, then letters; runs of spaces count as one; hyphen, dash and slash count as a space; other punctuation is ignored;
 //! capitals and small letters are the same; letters with marks file as the plain letter. Initial articles of titles are
 //! passed over (common practice in title indexes; TR03 itself files as written).
@@ -69,7 +69,7 @@ pub(super) fn without_article<'a>(title: &'a str, articles: &[&str]) -> &'a str 
 mod tests {
     use super::*;
 
-    /// The list of print.md 5.6, worked out from the rules of NISO TR03-1999.
+    /// A list filed by hand by the rules of NISO TR03-1999.
     #[test]
     fn word_by_word() {
         let filed = [

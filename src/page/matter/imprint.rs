@@ -1,6 +1,6 @@
 //! The imprint page: who, when, which edition, whose rights, which faces. Set small, at the foot of the page.
 //!
-//! Follows the checklist of print.md 5.2 (common practice); the ISBN stands on the back of the title leaf (ISBN Users' Manual).
+//! What stands on it is common practice; the ISBN stands on the back of the title leaf (ISBN Users' Manual).
 
 use super::Desk;
 use crate::book::{Matter, Preset};

@@ -22,8 +22,9 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let (words, instrument) = (setting.words, &setting.book.instrument);
     let mut out = vec![chapter::head(desk, words.my_box, &anchor(Matter::MyBox), comp)];
     let mut name = setting.paragraph(Named::Strong, &instrument.name, comp);
-    name[0].gap = fixed(setting.area.step);
-    name[0].before = Before::Never;
+    if let Some(first) = name.first_mut() {
+        (first.gap, first.before) = (fixed(setting.area.step), Before::Never);
+    }
     out.extend(name);
     out.extend(setting.paragraph(Named::Text, words.my_box_intro, comp));
     let source = words.box_source.replace("{source}", &sentence(&instrument.source));

@@ -1,6 +1,6 @@
 //! Bytes of an ABC file into text: UTF-8, or the character set that the file names, with one kind of line end.
 //!
-//! Source: ABC 2.1 §4.? `I:abc-charset`; the tables of ISO 8859 parts 1, 2 and 15 (2 from memory of the standard's table).
+//! Source: ABC 2.1, `I:abc-charset`; the tables of ISO 8859 parts 1, 2 and 15 (2 from memory of the standard's table).
 
 /// The text of a file: UTF-8 if it is that (a byte-order mark is dropped), else by its `abc-charset`, else ISO 8859-1.
 /// Line ends of any kind become `\n`.

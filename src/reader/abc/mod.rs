@@ -72,7 +72,7 @@ pub struct AbcOptions {
     pub voice: Option<String>,
     /// The one tune to read; all when `None`.
     pub choose: Option<Choice>,
-    /// Texts that the music may include (§3.1.? `I:abc-include`), by the name it uses.
+    /// Texts that the music may include (`I:abc-include`), by the name it uses.
     pub includes: BTreeMap<String, Excerpt>,
 }
 

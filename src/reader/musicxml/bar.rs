@@ -6,10 +6,14 @@ use super::part::{OpenTuplet, PartReader};
 use crate::tune::{Duration, Event, Fraction, NoteValue, Sounding, Tune, Tuplet, TupletId};
 
 impl PartReader<'_> {
+    /// The length of one division.
+    pub fn division(&self) -> Duration {
+        Duration(Fraction::ONE.over(self.divisions * Fraction::new(4, 1)))
+    }
     /// Rests where the voice has nothing up to the cursor.
     pub fn fill_to(&mut self, to: Duration) {
-        // Less than a 512th is the rounding of tuplets in files with few divisions.
-        if to.0 - self.filled.0 >= Fraction::new(1, 512) {
+        // Less than a division is the rounding of tuplets in files with few divisions.
+        if to - self.filled >= self.division() {
             let rest = Event { duration: to - self.filled, ..rest(false, false) };
             self.bar.events.push(rest);
             self.filled = to;

@@ -75,7 +75,7 @@ impl PartReader<'_> {
     }
     fn event(&mut self, node: Node, given: Duration) {
         let onset = self.cursor;
-        if self.filled.0 - onset.0 >= Fraction::new(1, 512) {
+        if self.filled - onset >= self.division() {
             self.not_kept("a note that overlaps another of its voice");
             return;
         }
@@ -119,7 +119,7 @@ impl PartReader<'_> {
         };
         let ratio = number("actual-notes").zip(number("normal-notes")).filter(|(actual, normal)| actual != normal);
         let factor = ratio.map_or(Fraction::ONE, |(actual, normal)| Fraction::new(normal.into(), actual.into()));
-        let division = Duration(Fraction::ONE.over(self.divisions * Fraction::new(4, 1)));
+        let division = self.division();
         let by_value = drawn(node).map(|value| value.duration().times(factor)).filter(|by_value| {
             let apart = by_value.0 - given.0;
             apart < division.0 && -apart < division.0

@@ -157,7 +157,7 @@ fn macros_at_work() {
 
 #[test]
 fn includes() {
-    // §3.1.? I:abc-include: the text is handed in; a missing one costs a warning.
+    // The directive abc-include: the text is handed in; a missing one costs a warning.
     let text = "X:1\nT:x\nI:abc-include marks.abh\nK:C\nTA\n";
     assert_eq!(included(text), ["marks.abh"]);
     let mut sources = Sources::default();

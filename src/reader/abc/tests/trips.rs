@@ -53,7 +53,7 @@ fn moved_tunes_read_back_at_their_new_pitch() {
     let g = PitchClass::new(Step::G, 0);
     let mut moved = tune.clone();
     moved.transpose(Interval::nearest(PitchClass::new(Step::D, 0), g));
-    assert_eq!(write_music(&moved), "M:4/4\nL:1/8\nK:G\n \"G\"gbd'b =f2 ^c'2 | [K:Em] \"B7/D#\"^d'4 {^a}b4 |]\n");
+    assert_eq!(write_music(&moved), "M:4/4\nL:1/8\nK:G\n \"G\"gbd'b =f2^c'2 | [K:Em] \"B7/D#\"^d'4{^a}b4 |]\n");
 }
 
 #[test]
