@@ -2,7 +2,7 @@
 
 use super::contract::Score;
 use super::lettering::Lettering;
-use crate::font::{Fonts, MusicFont};
+use crate::font::MusicFont;
 use crate::style::{EngravingStyle, HeadShape};
 
 /// One engraving.
@@ -27,10 +27,6 @@ fn sound(factor: f64) -> f64 {
 }
 
 impl<'a> Job<'a> {
-    /// The faces.
-    pub(super) const fn fonts(&self) -> &'a Fonts {
-        self.letters.fonts()
-    }
     /// The music font.
     pub(super) const fn music(&self) -> &'a MusicFont {
         self.letters.fonts().music()

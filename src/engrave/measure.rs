@@ -195,7 +195,10 @@ pub(super) fn piece(job: &Job, figures: &[Figure], bar: usize, run: usize, range
         gaps,
         line_lead,
         head: if opens { head_width(job, bars, bar) } else { 0.0 },
-        line_head: if opens { width(&opening_parts(here)) } else { 0.0 },
+        line_head: match opening_parts(here) {
+            parts if opens && !parts.is_empty() => BEFORE_REPEAT + width(&parts),
+            _ => 0.0,
+        },
         joint: if closes { width(&joint_parts(bars, last_bar)) } else { 0.0 },
         end: if closes { width(&end_parts(bars, last_bar)) } else { 0.0 },
         courtesy: match (closes, change_width(job, last_bar + 1)) {

@@ -139,7 +139,8 @@ fn barlines(work: &Work, layout: &mut SystemLayout, canvas: &mut Canvas, line: &
         if piece.opens {
             if nth == 0 {
                 let parts = measure::opening_parts(&bars[piece.bar]);
-                barline::draw(job, canvas, barline::label(piece.bar + bars.len()), &parts, room.left);
+                let left = room.left + measure::BEFORE_REPEAT;
+                barline::draw(job, canvas, barline::label(piece.bar + bars.len()), &parts, left);
             } else if piece.head > 0.0 {
                 let x = change(job, canvas, piece.bar, room.left);
                 let parts = measure::opening_parts(&bars[piece.bar]);
