@@ -95,14 +95,15 @@ pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
     };
     let mut best: Option<(f64, f64, f64)> = None;
     let around = (ideal(wanted) * 4.0).round() as i32;
+    // Only slants that lean as wanted, and no steeper than legal ends may make them.
+    let most = if wanted == 0.0 { 0 } else { ((wanted.abs() + ROUNDING) * 4.0).ceil() as i32 + 1 };
+    let steps = if wanted < 0.0 { -most..=0 } else { 0..=most };
     for q in around - REACH..=around + REACH {
-        for step in -9i32..=9 {
+        for step in steps.clone() {
             let (left, right) = (quarter(q, line), quarter(q + step, line));
             let slant = right - left;
             if slant.abs() > width * STEEPEST + ROUNDING
                 || slant.abs() > wanted.abs() + ROUNDING
-                || slant * wanted < 0.0
-                || (wanted == 0.0 && step != 0)
                 || !(legal(q, left, beams) && legal(q + step, right, beams))
             {
                 continue;
