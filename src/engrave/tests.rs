@@ -167,7 +167,7 @@ fn phrases_of_four_stay_whole_and_no_bar_is_left_alone() {
 fn bars_wider_than_a_line_are_broken_with_a_warning() {
     let fonts = Fonts::embedded();
     let long = vec!["C5/5"; 300].join(" ");
-    let fast = vec!["E5/7", "G4/7"].repeat(100).join(" ");
+    let fast = ["E5/7", "G4/7"].repeat(100).join(" ");
     let chords = ["C4+D4+E4+F4+G4+A4+B4+C5+D5+E5+F5+G5/3"; 90].join(" ");
     for text in [long, fast, chords] {
         let tune = tune_of(Meter::Free, &[notes("G4/2 G4/2"), notes(&text), notes("G4/2")]);

@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-const BOOKS: [(&str, &[&str]); 2] = [
+const BOOKS: [(&str, &[&str]); 3] = [
+    ("guide", &[""]),
     ("first-steps", &["", "large-print"]),
     ("lantern-nights", &["", "large-print", "fourth-start", "gc-learners", "teacher"]),
 ];

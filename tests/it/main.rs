@@ -1,6 +1,8 @@
 //! Tests of the whole house: its walls, its books, its commands.
 
 mod books;
+mod commands;
+mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
