@@ -1,6 +1,6 @@
 //! Binds a book, or one edition, or all of them, or one tune as a handout.
 
-use super::args::Bind;
+use super::args::{Bind, Impose, Purpose};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::{Wish, lay};
@@ -45,6 +45,14 @@ fn one(voice: Voice, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> 
     let path =
         arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, arguments.only.as_deref(), "pdf"));
     finish(&desk, arguments, &book, &document, fonts, &path, &mut clock)
+}
+
+/// What sets a file apart from the reading copy of the whole book: the one tune, the press, the imposition.
+fn kind(arguments: &Bind) -> String {
+    let press = (arguments.purpose == Purpose::Press).then_some("press");
+    let imposed = (arguments.impose != Impose::None).then_some("sheets");
+    let parts: Vec<&str> = [arguments.only.as_deref(), press, imposed].into_iter().flatten().collect();
+    parts.join(".")
 }
 
 /// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.

@@ -34,6 +34,9 @@ pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) 
         desk.sink.absorb(reading.complaints.clone());
     }
     let folder = output.map_or_else(|| Path::new(".").to_owned(), Path::to_owned);
+    if let Err(error) = std::fs::create_dir_all(&folder) {
+        return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
+    }
     let mut written = 0;
     for reading in &readings {
         let (name, text) = super::tune_file::tune_file(&reading.tune);

@@ -18,6 +18,9 @@ const LARGEST: u64 = 64 << 20;
 pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
     let path = Path::new(path);
     let meta = fs::metadata(path).map_err(|error| explain(&error))?;
+    if meta.is_dir() {
+        return Err("is a folder; name the file in it, such as book.yaml".into());
+    }
     if !meta.is_file() {
         return Err("is not a plain file".into());
     }

@@ -28,11 +28,10 @@ pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
             print(&box_text(&instrument));
             desk.report()
         }
-        None if desk.sink.items().is_empty() => {
-            let names: Vec<_> = builtin().iter().map(|(id, _)| *id).collect();
-            desk.fault(&format!("there is no box `{name}`; built in are {}", names.join(", ")))
+        None => {
+            desk.report();
+            Outcome::Fault
         }
-        None => desk.report(),
     }
 }
 
@@ -51,7 +50,7 @@ pub fn measure(voice: Voice, times: &str) -> Outcome {
     let median = if seconds.len() % 2 == 1 { middle } else { f64::midpoint(seconds[seconds.len() / 2 - 1], middle) };
     let spread = seconds[seconds.len() - 1] - seconds[0];
     let mut out =
-        format!("bellows: {{seconds: {median:.1}, source: measured with a stopwatch, {} times}}\n", seconds.len());
+        format!("bellows: {{seconds: {median:.1}, source: \"measured with a stopwatch, {} times\"}}\n", seconds.len());
     if seconds.len() < 3 {
         out.push_str("Measure at least three times: one time says little.\n");
     } else if spread > median / 4.0 {

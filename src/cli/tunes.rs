@@ -6,8 +6,9 @@ use super::files;
 use super::json::{Complaint, KeyShape, PlanShape};
 use super::plan_text::plan_text;
 use crate::book::{self, Book, Playing, TuneEntry};
+use crate::diag::nearest;
 use crate::fingering::{self, KeyRank, Style};
-use crate::instrument::Instrument;
+use crate::instrument::{Instrument, builtin};
 use crate::pipeline::plan_tune;
 use crate::tune::Mode;
 use std::fmt::Write as _;
@@ -51,6 +52,15 @@ fn playing_in(book: &Book, desk: &Desk, tune: &Path) -> Playing {
 pub fn named_box(desk: &mut Desk, name: &str) -> Option<Instrument> {
     if let Some(instrument) = book::builtin_box(name) {
         return Some(instrument);
+    }
+    // What looks like no path is a name, and a name that is not built in has its own message.
+    if !name.contains(['/', '.']) {
+        let near = nearest(name, builtin().iter().map(|(id, _)| *id)).map(|near| format!("did you mean `{near}`?"));
+        desk.sink
+            .error("unknown-box", None, format!("there is no box `{name}`"))
+            .hints
+            .push(near.unwrap_or_else(|| "`boxwright boxes` lists them".into()));
+        return None;
     }
     let root = files::folder(Path::new(name));
     let mut read = |path: &str| files::read(&root, path);

@@ -66,6 +66,7 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         search.report(bellows, breathing, &mut plan, sink);
     }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
+    left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
         report_moved(settled, tune, &plan, sink);
     }

@@ -5,7 +5,7 @@ use super::count::{Counting, Spot, bar_counts};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
 use crate::fingering::{Place, Plan, PlannedNote, Press, Sound};
-use crate::instrument::{ButtonId, Direction, Instrument};
+use crate::instrument::{ButtonId, Direction, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Onset, Tune};
 
 /// A tune with its plan and the words of a language.
@@ -77,7 +77,8 @@ impl<'a> Lesson<'a> {
             }
         }
         for press in self.plan.left.iter().filter(|press| press.bar == bar && !press.dropped) {
-            out.push(format!("left {}: {}", press.onset, press.name));
+            let kind = if press.kind == LeftKind::Bass { "bass" } else { "chord" };
+            out.push(format!("left hand {kind} at {}: {}", press.onset, press.name));
         }
         out
     }

@@ -337,11 +337,13 @@ impl Setter<'_, '_, '_> {
     }
 
     fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
-        let look = ParagraphLook { hyphenate: false, ..ParagraphLook::cell(self.style()) };
+        let plain = ParagraphLook { hyphenate: false, ..ParagraphLook::cell(self.style()) };
         let mut lines = Vec::new();
         for (nth, line) in text.lines().enumerate() {
             let blank = line.len() - line.trim_start().len();
-            let text = "\u{a0}".repeat(blank) + &line[blank..];
+            let text = line[blank..].to_owned();
+            // Half an em a blank: what stood under one another still does.
+            let look = ParagraphLook { indent: plain.size * (blank.min(40) as f64 * 0.5), ..plain.clone() };
             let nth = u32::try_from(nth).unwrap_or(0);
             let place = Some(Place { line: place.line + nth, ..place });
             let set = self.lines(&[Inline::Code { text, place }], &look, inset, sink);

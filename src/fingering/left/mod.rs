@@ -7,6 +7,7 @@
 
 mod author;
 mod chords;
+mod holds;
 mod patterns;
 mod press;
 
@@ -17,6 +18,7 @@ use crate::instrument::{Direction, Instrument, LeftButtonId, LeftHand, LeftKind}
 use crate::tune::{BarLabel, ChordSymbol, Duration, Fraction, Meter, Onset, Tune};
 use patterns::Stroke;
 
+pub(super) use holds::check as check_holds;
 pub(super) use press::presses;
 
 /// One press that is wished for.
