@@ -3,7 +3,7 @@
 use super::args::{Bind, Impose, Purpose};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
-use super::laying::{Wish, lay};
+use super::laying::{Wish, counted, lay};
 use super::timing::Clock;
 use crate::book::Book;
 use crate::font::Fonts;
@@ -104,7 +104,8 @@ fn finish(
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
     desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
-    desk.say(&format!("{} pages, {}, {} KB\n", document.pages.len(), laid.paper, bytes.len().div_ceil(1024)));
+    let pages = counted(document.pages.len(), "page", "pages");
+    desk.say(&format!("{pages}, {}, {} KB\n", laid.paper, bytes.len().div_ceil(1024)));
     for order in laid.orders.iter().chain(&laid.spine) {
         desk.say(&format!("  {order}\n"));
     }

@@ -80,7 +80,7 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid
     };
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain(document, fonts, &look);
-        let paper = format!("{} sheets printed on both sides", sheets.len().div_ceil(2));
+        let paper = counted(sheets.len().div_ceil(2), "sheet printed on both sides", "sheets printed on both sides");
         return Laid { sheets, options, paper, orders: Vec::new(), spine };
     };
     let flip = match wish.turn {
@@ -89,7 +89,7 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid
     };
     let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
     let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look });
-    let paper = format!("{} sheets of paper", imposed.papers);
+    let paper = counted(imposed.papers, "sheet of paper", "sheets of paper");
     Laid { sheets: imposed.sheets, options, paper, orders: imposed.orders, spine }
 }
 
@@ -118,4 +118,9 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
 fn slug(book: &Book) -> String {
     let parts = [Some(book.title.as_str()), book.edition.as_deref(), Some(book.date.as_str())];
     parts.into_iter().flatten().collect::<Vec<_>>().join("  ")
+}
+
+/// A number with its noun.
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }

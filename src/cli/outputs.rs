@@ -3,6 +3,7 @@
 use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
+use super::laying::counted;
 use super::timing::Clock;
 use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
@@ -20,7 +21,7 @@ pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
     let composed = compose(&mut desk, path, edition, None, &fonts, &mut Clock::new());
     let outcome = desk.report();
     if let Some((book, document)) = composed {
-        desk.say(&format!("{}: {} pages, nothing to refuse\n", book.title, document.pages.len()));
+        desk.say(&format!("{}: {}, nothing to refuse\n", book.title, counted(document.pages.len(), "page", "pages")));
     }
     outcome
 }
@@ -49,7 +50,8 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
         }
     }
     let outcome = desk.report();
-    desk.say(&format!("{count} files for {of} tunes: {}\n", folder.display()));
+    let (files, tunes) = (counted(count, "file", "files"), counted(of, "tune", "tunes"));
+    desk.say(&format!("{files} for {tunes}: {}\n", folder.display()));
     outcome
 }
 

@@ -51,7 +51,8 @@ pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str,
         }
     }
     bellows_text(&mut out, tune, plan);
-    for runner in &plan.runners_up {
+    // Where the plan takes air, a plan that would drain the bellows may look cheaper: it is no choice.
+    for runner in plan.runners_up.iter().filter(|runner| runner.cost >= plan.cost.total) {
         let where_else: Vec<_> = runner
             .differs
             .iter()

@@ -309,8 +309,8 @@ fn orders(imposing: &Imposing, plans: &[SheetPlan], first: Option<&Sheet>, secti
     let mut orders = vec![format!(
         "Print {} on both sides at full size, flipping on the {edge} edge, on paper of at least {:.0} x {:.0} mm.",
         sheets_of(plans.len()),
-        media.width.to_mm().ceil(),
-        media.height.to_mm().ceil()
+        (media.width.to_mm() - 0.05).ceil(),
+        (media.height.to_mm() - 0.05).ceil()
     )];
     match imposing.scheme {
         Scheme::Saddle => orders.push(
