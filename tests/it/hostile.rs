@@ -64,6 +64,7 @@ fn with(files: &Files, path: &str, text: &str) -> Files {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "the figures by kind are what the test is for")]
 fn mistakes_are_told_at_their_place() {
     let fonts = Fonts::embedded();
     let books = ["first-steps", "lantern-nights"].map(demo);
