@@ -1,6 +1,7 @@
 //! The speed table: every stage of binding an invented book, cold, against the floor of deflating the same content.
 //!
-//! `cargo bench` prints it for books of about 20, 200 and 2,000 pages. Each book is bound by a process of its own, started anew,
+//! `cargo bench` prints it for books of about 20, 200 and 2,000 pages; `cargo bench --bench speed -- 150` for books of so many
+//! tunes. Each book is bound by a process of its own, started anew,
 //! so that start, fonts and peak memory count. The floor is flate2 (zlib-rs) at level 6 over the very content streams of
 //! the finished file, on the same threads, in the same process, after the peak has been read. Nothing here is asserted: speed
 //! depends on the machine, and a table beside its floor does not.
@@ -28,7 +29,7 @@ fn main() {
     let arguments: Vec<String> = std::env::args().collect();
     match arguments.iter().position(|argument| argument == "--child") {
         Some(at) => child(&arguments[at + 1..]),
-        None => parent(),
+        None => parent(&arguments),
     }
 }
 
@@ -47,10 +48,12 @@ fn child(arguments: &[String]) {
     }
 }
 
-fn parent() {
-    println!("| | {} |", BOOKS.map(|tunes| format!("{tunes} tunes")).join(" | "));
-    println!("| --- | {} |", BOOKS.map(|_| "---:".to_owned()).join(" | "));
-    let columns: Vec<Figures> = BOOKS.iter().map(|tunes| quickest(*tunes)).collect();
+fn parent(arguments: &[String]) {
+    let asked: Vec<usize> = arguments.iter().filter_map(|argument| argument.parse().ok()).collect();
+    let books = if asked.is_empty() { BOOKS.to_vec() } else { asked };
+    let columns: Vec<Figures> = books.iter().map(|tunes| quickest(*tunes)).collect();
+    println!("| | {} |", books.iter().map(|tunes| format!("{tunes} tunes")).collect::<Vec<_>>().join(" | "));
+    println!("| --- | {} |", vec!["---:"; books.len()].join(" | "));
     let cores = std::thread::available_parallelism().map_or(1, usize::from) as f64;
     let row = |name: &str, value: &dyn Fn(&Figures) -> String| {
         println!("| {name} | {} |", columns.iter().map(value).collect::<Vec<_>>().join(" | "));
