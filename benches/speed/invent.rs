@@ -227,11 +227,7 @@ pub fn tune(dice: &mut Dice, number: usize) -> String {
         format!("{}\n", prose(dice, 1).trim()),
         format!("## Bars {from}-{}\n{{walk {from}-{}}}\n", from + 1, from + 1),
         format!("## Bar {bars}\nThe last bar begins like this: {{how {bars}.1}}. {}\n", dice.pick(&SENTENCES)),
-<<<<<<< HEAD
-        String::from("## Bar 1\nCount it: {count 1} The left hand: {left 1}\n"),
-=======
         "## Bar 1\nCount it: {count 1} The left hand: {left 1}\n".to_owned(),
->>>>>>> tools
     ];
     for block in &blocks {
         for line in block.lines().chain([""]) {

@@ -64,11 +64,7 @@ fn with(files: &Files, path: &str, text: &str) -> Files {
 }
 
 #[test]
-<<<<<<< HEAD
-#[expect(clippy::print_stdout, reason = "the figures by kind are the report")]
-=======
 #[expect(clippy::print_stdout, reason = "the figures by kind are what the test is for")]
->>>>>>> tools
 fn mistakes_are_told_at_their_place() {
     let fonts = Fonts::embedded();
     let books = ["first-steps", "lantern-nights"].map(demo);
