@@ -43,16 +43,16 @@ fn one(voice: Voice, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> 
         return desk.report();
     };
     let path =
-        arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, arguments.only.as_deref(), "pdf"));
+        arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"));
     finish(&desk, arguments, &book, &document, fonts, &path, &mut clock)
 }
 
 /// What sets a file apart from the reading copy of the whole book: the one tune, the press, the imposition.
-fn kind(arguments: &Bind) -> String {
+fn kind(arguments: &Bind) -> Option<String> {
     let press = (arguments.purpose == Purpose::Press).then_some("press");
     let imposed = (arguments.impose != Impose::None).then_some("sheets");
     let parts: Vec<&str> = [arguments.only.as_deref(), press, imposed].into_iter().flatten().collect();
-    parts.join(".")
+    (!parts.is_empty()).then(|| parts.join("."))
 }
 
 /// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.
