@@ -38,7 +38,7 @@ impl Diagnostic {
 /// So many errors are kept, and so many warnings: nobody reads more, and a broken file must not fill the memory.
 const MOST: usize = 200;
 
-/// Collects complaints; stages push and go on. Keeps the first [`MOST`] of each severity and counts the rest; the very same
+/// Collects complaints; stages push and go on. Keeps the first `MOST` of each severity and counts the rest; the very same
 /// complaint is kept once.
 #[derive(Debug, Clone, Default)]
 pub struct Sink {

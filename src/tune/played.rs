@@ -20,7 +20,7 @@ pub struct Passage {
 const MOST_PASSAGES: usize = 100_000;
 
 /// The bars in played order: repeats, endings and jumps followed, parts in their order. Bounded by
-/// [`MOST_PASSAGES`].
+/// `MOST_PASSAGES`.
 pub fn played(tune: &Tune) -> Vec<Passage> {
     let mut walk = Walk { tune, totals: totals(tune), passes: vec![0; tune.bars.len()], order: Vec::new() };
     let parts = part_runs(tune);
