@@ -283,9 +283,9 @@ fn a_system_in_words() {
             "note 1: push, inner 5, finger 3, hand to inner 3",
             "note 2: push, outer 8, finger 4",
             "note 3: pull, inner 4, finger 2",
-            "left 0: G",
-            "left 1/4: g",
-            "left 1/2: g"
+            "left hand bass at 0: G",
+            "left hand chord at 1/4: g",
+            "left hand chord at 1/2: g"
         ]
     );
 }
