@@ -160,7 +160,7 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
     if let Some(wanted) = key.mode
         && wanted != mode
     {
-        let message = format!("a tune in {} can't be transposed into {}", of_mode(mode), of_mode(wanted));
+        let message = format!("a tune in {} can't be transposed into {}", mode.name(), wanted.name());
         sink.error("other-mode", Some(place), message).hints.push("a key of the same mode, or the letter alone".into());
         return;
     }
@@ -168,23 +168,10 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
         sink.error(
             "no-such-key",
             Some(place),
-            format!("{} {} would need more than seven signs", key.tonic, of_mode(mode)),
+            format!("{} {} would need more than seven signs", key.tonic, mode.name()),
         );
         return;
     }
     let interval = Interval::nearest(tonic, key.tonic);
     tune.transpose(interval);
-}
-
-fn of_mode(mode: crate::tune::Mode) -> &'static str {
-    use crate::tune::Mode;
-    match mode {
-        Mode::Major => "major",
-        Mode::Minor => "minor",
-        Mode::Dorian => "dorian",
-        Mode::Phrygian => "phrygian",
-        Mode::Lydian => "lydian",
-        Mode::Mixolydian => "mixolydian",
-        Mode::Locrian => "locrian",
-    }
 }

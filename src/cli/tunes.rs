@@ -10,7 +10,6 @@ use crate::diag::nearest;
 use crate::fingering::{self, KeyRank, Style};
 use crate::instrument::{Instrument, builtin};
 use crate::pipeline::plan_tune;
-use crate::tune::Mode;
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -142,23 +141,11 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
 }
 
 fn key_line(rank: &KeyRank) -> String {
-    let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode_name(mode)));
+    let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode.name()));
     let by = match rank.semitones {
         0 => "as written".to_owned(),
         n => format!("{n:+} semitones"),
     };
     let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
     format!("{key:<16} {by:<14} {cost:<14} {}", rank.reasons.join("; "))
-}
-
-const fn mode_name(mode: Mode) -> &'static str {
-    match mode {
-        Mode::Major => "major",
-        Mode::Minor => "minor",
-        Mode::Dorian => "dorian",
-        Mode::Phrygian => "phrygian",
-        Mode::Lydian => "lydian",
-        Mode::Mixolydian => "mixolydian",
-        Mode::Locrian => "locrian",
-    }
 }

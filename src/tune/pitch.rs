@@ -240,6 +240,21 @@ pub enum Mode {
     Locrian,
 }
 
+impl Mode {
+    /// Its English trade name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Major => "major",
+            Self::Minor => "minor",
+            Self::Dorian => "dorian",
+            Self::Phrygian => "phrygian",
+            Self::Lydian => "lydian",
+            Self::Mixolydian => "mixolydian",
+            Self::Locrian => "locrian",
+        }
+    }
+}
+
 /// A key: tonic, mode, and what the signature shows.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct KeySignature {
