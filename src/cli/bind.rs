@@ -2,13 +2,14 @@
 
 use super::args::{Bind, Impose, Purpose};
 use super::desk::{Desk, Outcome, Voice, target};
+use super::docket;
 use super::files;
 use super::laying::{Wish, counted, lay};
 use super::timing::Clock;
 use crate::book::Book;
 use crate::font::Fonts;
-use crate::page::Document;
-use crate::pdf::{manifest, record, write};
+use crate::page::{Document, Manifest};
+use crate::pdf::{manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::compare;
 use std::path::Path;
@@ -37,11 +38,11 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
 fn one(voice: Voice, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
     let mut desk = Desk::new(voice);
     let mut clock = Clock::new();
-    let Some((book, document)) =
-        compose(&mut desk, &arguments.book, edition, arguments.only.as_deref(), fonts, &mut clock)
-    else {
-        return desk.report();
-    };
+    let only = arguments.only.as_deref();
+    let composed = compose(&mut desk, &arguments.book, edition, only, None, fonts, &mut clock);
+    let Some((book, mut document)) = composed else { return desk.report() };
+    document.manifest.laying = Wish::of(arguments).record();
+    document.manifest.laying.extend(only.map(|tune| ("only".to_owned(), tune.to_owned())));
     let path =
         arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"));
     finish(&desk, arguments, &book, &document, fonts, &path, &mut clock)
@@ -55,12 +56,13 @@ fn kind(arguments: &Bind) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("."))
 }
 
-/// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.
+/// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; `None` when there were errors, which then stand on the desk.
 pub fn compose(
     desk: &mut Desk,
     path: &Path,
     edition: Option<&str>,
     only: Option<&str>,
+    held: Option<&Manifest>,
     fonts: &Fonts,
     clock: &mut Clock,
 ) -> Option<(Book, Document)> {
@@ -75,7 +77,7 @@ pub fn compose(
     let planned = pipeline::plan(&book, &mut desk.sink);
     clock.mark("plans");
     // A note that is not on the box, or a pin that cannot hold, is an error: nothing is bound.
-    let document = pipeline::compose(&planned, fonts, &mut desk.sink);
+    let document = pipeline::compose_held(&planned, held, fonts, &mut desk.sink);
     clock.mark("engraving, text and pages");
     (!desk.sink.has_errors()).then_some((book, document))
 }
@@ -91,16 +93,32 @@ fn finish(
     clock: &mut Clock,
 ) -> Outcome {
     let laid = lay(&Wish::of(arguments), book, document, fonts);
-    let bytes = match write(document, &laid.sheets, fonts, &laid.options) {
+    // Only where an older file lies at the target is the record needed before the file is.
+    let older = older(path);
+    let record = older.is_some().then(|| record(document, fonts));
+    let written = match &record {
+        Some(record) => write_recorded(document, record, &laid.sheets, fonts, &laid.options),
+        None => write(document, &laid.sheets, fonts, &laid.options),
+    };
+    let bytes = match written {
         Ok(bytes) => bytes,
         Err(error) => return desk.fault(&error.to_string()),
     };
     clock.mark("content and file");
-    let since = changed_since(path, document, fonts);
+    let since = match (&record, &older) {
+        // Another book, edition or set of options lay there: nothing can be said about changes.
+        (Some(record), Some(older)) => compare(record, older).map(|changes| changes.brief(document).to_vec()).ok(),
+        _ => None,
+    };
     if let Err(why) = files::write(path, &bytes) {
         return desk.fault(&why);
     }
     clock.mark("writing");
+    if arguments.job_sheet
+        && let Err(why) = docket::job_sheet(&laid, book, document, &bytes, path, fonts)
+    {
+        return desk.fault(&why);
+    }
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
     desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
@@ -109,7 +127,7 @@ fn finish(
     for order in laid.orders.iter().chain(&laid.spine) {
         desk.say(&format!("  {order}\n"));
     }
-    for line in since {
+    for line in since.into_iter().flatten().filter(|line| !line.is_empty()) {
         desk.say(&format!("{line}\n"));
     }
     if desk.voice.verbose {
@@ -118,13 +136,7 @@ fn finish(
     outcome
 }
 
-/// What changed since the file at the target was bound, when it is the same book.
-fn changed_since(path: &Path, document: &Document, fonts: &Fonts) -> Vec<String> {
-    let Ok(old) = files::read(&files::folder(path), &path.to_string_lossy()) else { return Vec::new() };
-    let Ok(printed) = manifest(&old) else { return Vec::new() };
-    match compare(&record(document, fonts), &printed) {
-        Ok(changes) => changes.brief(document).into_iter().filter(|line| !line.is_empty()).collect(),
-        // Another book, edition or set of options lay there: nothing can be said about changes.
-        Err(_) => Vec::new(),
-    }
+/// The record of the file at the target, if it is one of ours.
+fn older(path: &Path) -> Option<Manifest> {
+    files::read(&files::folder(path), &path.to_string_lossy()).ok().and_then(|old| manifest(&old).ok())
 }

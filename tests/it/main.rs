@@ -8,5 +8,7 @@ mod hostile;
 mod invent;
 mod mistakes;
 mod program;
+mod reprint;
 mod text_widths;
 mod walls;
+mod whole_files;
