@@ -8,5 +8,6 @@ mod hostile;
 mod invent;
 mod mistakes;
 mod program;
+mod specimen;
 mod text_widths;
 mod walls;
