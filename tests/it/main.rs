@@ -6,7 +6,9 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod messages;
 mod mistakes;
 mod program;
+mod reference;
 mod text_widths;
 mod walls;
