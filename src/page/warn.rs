@@ -59,7 +59,9 @@ pub(super) fn overfull(
                 && let Some(tune) = input.tunes.get(tune)
             {
                 let message = format!("`{}` has a line of music wider than the type area", tune.entry.title);
-                sink.warn("over-the-margin", Some(tune.entry.place), message);
+                sink.warn("over-the-margin", Some(tune.entry.place), message)
+                    .hints
+                    .push("give it a smaller staff, a larger page, or narrower margins".into());
             }
         }
     }
