@@ -8,7 +8,7 @@ use super::document::{Document, Manifest, Side};
 use super::flow::{Before, Opening, Piece, Running};
 use super::material::Material;
 use super::matter::{self, Desk};
-use super::paginate::{PageSpan, paginate};
+use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::{chapter, hold, picture, tune, tune_head, warn};
@@ -118,8 +118,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
             }
         }
     }
-    let spans: Vec<PageSpan> = plates.iter().filter_map(|plate| plate.span).collect();
-    warn::overfull(input, &setting, &pieces, &spans, sink);
+    warn::overfull(input, &setting, &pieces, &plates, sink);
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
     assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)

@@ -6,9 +6,12 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod messages;
 mod mistakes;
 mod program;
+mod reference;
 mod reprint;
+mod specimen;
 mod text_widths;
 mod walls;
 mod whole_files;
