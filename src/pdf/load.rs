@@ -1,6 +1,6 @@
 //! Opens a finished file of any origin, within bounds.
 
-use lopdf::{Document, LoadOptions};
+use lopdf::{Document, Error, LoadOptions};
 
 /// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it.
 const MOST: usize = 1 << 30;
@@ -18,5 +18,8 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
         return Err("it does not begin with a PDF header".to_owned());
     }
     let options = LoadOptions { max_decompressed_size: Some(UNPACKED), ..LoadOptions::default() };
-    Document::load_mem_with_options(bytes, options).map_err(|error| format!("it is damaged ({error})"))
+    Document::load_mem_with_options(bytes, options).map_err(|error| match error {
+        Error::InvalidPassword | Error::Decryption(_) => "it is encrypted".to_owned(),
+        error => format!("it is damaged ({error})"),
+    })
 }
