@@ -37,7 +37,9 @@ pub(super) fn entry_frame(desk: &Desk<'_>, entry: &Entry, width: Abs, comp: &mut
     let setting = desk.setting;
     let scale = &setting.scale;
     let number = scale.figures(entry.named, desk.page(&entry.anchor));
-    let column = scale.figures(entry.named, desk.widest_page()).width;
+    // One column of numbers for the heavier entries and the others, so that all leaders end together.
+    let widest = |named| scale.figures(named, desk.widest_page()).width;
+    let column = widest(Named::Text).max(widest(Named::Strong));
     let dot = scale.size(Named::Text) * DOTS;
     let room = width - entry.indent - column - dot * 2.0;
     let mut look = scale.look(entry.named);
