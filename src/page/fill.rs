@@ -27,9 +27,11 @@ impl Walk {
     pub const fn new() -> Self {
         Self { y: Abs::ZERO, first: true }
     }
-    /// Puts the next piece; gives its top.
+    /// Puts the next piece, under its table's head where it is the first of a page; gives its top.
     pub fn put(&mut self, piece: &Piece, step: Abs, factor: f64) -> Abs {
-        if !self.first {
+        if self.first {
+            self.y += piece.head.as_ref().map_or(Abs::ZERO, |head| head.size.height);
+        } else {
             let give = if factor < 0.0 { piece.gap.shrink } else { piece.gap.stretch };
             self.y += piece.gap.natural + give * factor;
         }

@@ -5,6 +5,7 @@ use super::setting::Setting;
 use crate::engrave::System;
 use crate::frame::Tag;
 use crate::geom::{Abs, Sp};
+use std::sync::Arc;
 
 /// Clear white between the lowest ink of one system and the highest of the next, where they meet (common practice: enough
 /// that the eye never takes the left hand's letters for the next system's).
@@ -25,7 +26,7 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String])
         .iter()
         .enumerate()
         .map(|(n, system)| {
-            let mut piece = Piece::of_text(system.frame.clone(), system.frame.size.height);
+            let mut piece = Piece::of_shared(Arc::clone(&system.frame), system.frame.size.height);
             piece.on_grid = false;
             piece.before = Before::Free;
             if n > 0 {
@@ -67,7 +68,7 @@ mod tests {
         let edge =
             |steps: &[(f64, f64, f64)]| steps.iter().map(|&(a, b, y)| (Abs::pt(a), Abs::pt(b), Abs::pt(y))).collect();
         System {
-            frame: Frame::new(Size::new(Abs::pt(100.0), Abs::pt(50.0))),
+            frame: Frame::new(Size::new(Abs::pt(100.0), Abs::pt(50.0))).shared(),
             staff_top: Abs::pt(10.0),
             staff_bottom: Abs::pt(40.0),
             bars: Vec::new(),

@@ -6,6 +6,8 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod large_print;
+mod line_breaks;
 mod messages;
 mod mistakes;
 mod program;
