@@ -12,3 +12,4 @@ mod program;
 mod reference;
 mod text_widths;
 mod walls;
+mod watch;
