@@ -10,6 +10,7 @@ mod messages;
 mod mistakes;
 mod program;
 mod reference;
+mod specimen;
 mod text_widths;
 mod walls;
 mod watch;
