@@ -170,7 +170,7 @@ fn a_shelf_is_watched_too() {
     let watching = Watching::start(&book, &[]);
     watching.wait_for("bound in");
     let good = read(&tune);
-    save_by_rename(&tune, &good.replacen("title:", "title: The\ncomposer:", 1));
+    save_by_rename(&tune, &good.replacen("Two Gates", "Two Open Gates", 1));
     watching.wait_for("changed since the last time");
 }
 
