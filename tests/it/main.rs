@@ -15,3 +15,4 @@ mod reference;
 mod specimen;
 mod text_widths;
 mod walls;
+mod watch;
