@@ -7,6 +7,8 @@ mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod mistakes;
+mod painter;
+mod pictures;
 mod program;
 mod specimen;
 mod text_widths;
