@@ -10,6 +10,8 @@ mod large_print;
 mod line_breaks;
 mod messages;
 mod mistakes;
+mod painter;
+mod pictures;
 mod program;
 mod reference;
 mod specimen;
