@@ -34,7 +34,7 @@ pub(super) struct Solution {
 
 /// Rounds of tightening the lower bound before states are struck out: one for the first few long links, whose slack is
 /// small, and one more for every eight, up to this many.
-const MOST_ROUNDS: usize = 4;
+const MOST_ROUNDS: usize = 3;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
 pub(super) struct Problem<'a, P: Fn(usize, usize) -> &'a [i64]> {

@@ -6,6 +6,7 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod lessons;
 mod mistakes;
 mod program;
 mod text_widths;
