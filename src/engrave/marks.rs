@@ -12,6 +12,7 @@ use super::job::Job;
 use super::layout::{StemWay, SystemLayout};
 use super::lettering::Area;
 use super::notes::StemEnds;
+use crate::font::Anchor;
 use crate::geom::Path;
 use crate::style::FingerLook;
 use crate::tune::Mark;
@@ -253,6 +254,11 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     if let Some((start, grows)) = open {
         wedges.push((start, layout.columns.len() - 1, grows));
     }
+    // A wedge leads to the next letter and never runs through it.
+    for (start, end, _) in &mut wedges {
+        let letter = letters.iter().map(|(index, _)| *index).find(|index| index > start && index < end);
+        *end = letter.unwrap_or(*end);
+    }
     if wedges.is_empty() && letters.is_empty() {
         return;
     }
@@ -270,9 +276,11 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     for (index, name) in &letters {
         let column = &layout.columns[*index];
         canvas.bar = Some(column.bar);
-        let ink = ink_of(job.music().glyph(name));
-        let x = column.centre() - (ink.left + ink.right) / 2.0;
-        canvas.glyph(Label::new(Kind::Dynamic, column.number), name, x, middle - 0.4, 1.0);
+        let glyph = job.music().glyph(name);
+        let ink = ink_of(glyph);
+        // Letters stand under their head by what the eye takes for their middle (SMuFL's opticalCenter).
+        let optical = glyph.anchor(Anchor::OpticalCenter).map_or((ink.left + ink.right) / 2.0, |point| point.x.raw());
+        canvas.glyph(Label::new(Kind::Dynamic, column.number), name, column.centre() - optical, middle - 0.4, 1.0);
     }
     for (a, b, grows) in wedges {
         let (first, last) = (&layout.columns[a], &layout.columns[b]);
@@ -301,6 +309,6 @@ const fn loudness_name(level: u8) -> &'static str {
         7 => "dynamicFF",
         8 => "dynamicFFF",
         9 => "dynamicFFFF",
-        _ => "dynamicSforzando1",
+        _ => "dynamicSforzato",
     }
 }

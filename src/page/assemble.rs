@@ -169,6 +169,10 @@ fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usi
     }
 }
 
+/// From the trimmed edge to the baseline of the running head: its letters then keep clear of the 5 mm that office printers leave
+/// white and of a trimmer's tolerance of 2 to 3 mm (common practice).
+const HEAD_CLEAR: Abs = Abs::mm(10.0);
+
 /// Running head and folio.
 fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mut Frame) {
     let Some(first) = on_page.first() else { return };
@@ -192,8 +196,10 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
             Side::Verso => setting.book.title.as_str(),
         };
         let label = setting.scale.label_within(Named::Running, words, width);
-        // A step and a half over the type area, or as far as a narrow margin lets it.
-        let y = margins.top - (step * 1.5).min(margins.top - size * 1.6).max(size * 0.4);
+        // A step and a half over the type area, but clear of the edge that trimming and office printers are not sure of; at
+        // least its own line over the type area, as far as a narrow margin lets it.
+        let over = (step * 1.5).min(margins.top - HEAD_CLEAR).max(step * 0.9);
+        let y = margins.top - over.min(margins.top - size * 1.6).max(size * 0.4);
         outer(label, at_right, y, frame);
     }
     let label = setting.scale.figures(Named::Running, &plate.label);

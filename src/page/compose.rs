@@ -105,7 +105,7 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
             }
         }
     }
-    warn::overfull(input, &setting, &pieces, &cut.pages, sink);
+    warn::overfull(input, &setting, &pieces, &cut.pages, Side::Recto, sink);
     let pages = assemble::pages(&setting, &pieces, &plates);
     assemble::document(&setting, input, pages, &headings(&setting, input, &parts))
 }

@@ -53,6 +53,21 @@ fn onto_grid(y: Abs, step: Abs) -> Abs {
     step * ((y / step) - 1e-6).ceil().max(0.0)
 }
 
+/// How many pages a run of pieces takes with its gaps as narrow as they go, filled one after the other.
+pub(super) fn pages_needed(pieces: &[Piece], area: Area) -> usize {
+    let mut walk = Walk::new();
+    let mut pages = 1;
+    for piece in pieces {
+        walk.put(piece, area.step, -1.0);
+        if !walk.bottom().fits(area.height) {
+            pages += 1;
+            walk = Walk::new();
+            walk.put(piece, area.step, -1.0);
+        }
+    }
+    pages
+}
+
 /// The bottom of a run of pieces at a factor.
 fn bottom(pieces: &[Piece], step: Abs, factor: f64) -> Abs {
     let mut walk = Walk::new();

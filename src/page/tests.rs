@@ -263,9 +263,9 @@ fn the_same_book_twice_is_the_same() {
 
 #[test]
 fn what_is_too_large_is_said() {
-    let book = a4(vec![sample::entry("long", "Long", 60)]);
+    let book = a4(vec![sample::entry("long", "Long", 120)]);
     let plan = sample::plan();
-    let mut material = sample::material(&book, &plan, &[14]);
+    let mut material = sample::material(&book, &plan, &[30]);
     let mut sink = Sink::default();
     lay_out(&material, fonts(), &mut sink);
     assert!(sink.items().iter().any(|item| item.code == "page-turn"));

@@ -62,6 +62,9 @@ impl<'a> Usage<'a> {
                 if glyphs.len() <= id {
                     glyphs.resize_with(id + 1, || None);
                 }
+                if glyphs[id].as_ref().is_some_and(|known| !known.is_empty()) {
+                    continue;
+                }
                 // A glyph that shares its cluster with others says nothing of its own.
                 let says = if cluster.glyphs.len() == 1 { cluster.text } else { "" };
                 match &mut glyphs[id] {

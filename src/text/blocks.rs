@@ -314,7 +314,9 @@ impl Setter<'_, '_, '_> {
     fn picture(&mut self, path: &str, alt: &str, place: Place, inset: &Inset, sink: &mut Sink) {
         let pixels = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
         let Some((across, down)) = pixels.filter(|(across, down)| *across > 0 && *down > 0) else {
-            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"));
+            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"))
+                .hints
+                .push("give a PNG or JPEG file".into());
             let words = if alt.trim().is_empty() { path } else { alt };
             self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);
             self.before = Before::Other;

@@ -322,7 +322,9 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
                     "missing-glyph",
                     place,
                     format!("no carried font has `{c}` (U+{code:04X}); a box stands for it"),
-                );
+                )
+                .hints
+                .push("write it in words, or with signs that a font has".into());
             }
         }
     }

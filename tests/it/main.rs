@@ -7,7 +7,10 @@ mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod lessons;
+mod messages;
 mod mistakes;
 mod program;
+mod reference;
+mod specimen;
 mod text_widths;
 mod walls;

@@ -111,7 +111,9 @@ pub(in super::super) fn presses(
     for (want, sounding, names) in replaced {
         let (asked, way, at) = (&want.asked, sounding.direction, moment(parts, want, sounding));
         let message = format!("{asked} does not sound on the {way} {at}; the left hand plays {names} instead");
-        sink.warn("chord-substitute", want.place, message);
+        sink.warn("chord-substitute", want.place, message)
+            .hints
+            .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
     presses
 }
@@ -155,7 +157,9 @@ fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], 
             "chord-missing",
             want.place,
             format!("the {asked} {what} does not sound on the {direction} {place}; the left hand leaves it out"),
-        );
+        )
+        .hints
+        .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
 }
 

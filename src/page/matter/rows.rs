@@ -30,7 +30,9 @@ pub(super) fn entry(desk: &Desk<'_>, entry: &Entry, comp: &mut Compositor<'_>) -
     let setting = desk.setting;
     let scale = &setting.scale;
     let number = scale.figures(entry.named, desk.page(&entry.anchor));
-    let column = scale.figures(entry.named, desk.widest_page()).width;
+    // One column of numbers for the heavier entries and the others, so that all leaders end together.
+    let widest = |named| scale.figures(named, desk.widest_page()).width;
+    let column = widest(Named::Text).max(widest(Named::Strong));
     let dot = scale.size(Named::Text) * DOTS;
     let room = setting.measure - entry.indent - column - dot * 2.0;
     let mut look = scale.look(entry.named);
