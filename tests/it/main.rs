@@ -8,6 +8,7 @@ mod hostile;
 mod invent;
 mod large_print;
 mod line_breaks;
+mod lessons;
 mod messages;
 mod mistakes;
 mod painter;
