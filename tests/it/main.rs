@@ -7,8 +7,8 @@ mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod large_print;
-mod line_breaks;
 mod lessons;
+mod line_breaks;
 mod messages;
 mod mistakes;
 mod painter;
