@@ -82,9 +82,12 @@ struct Letter<'p> {
 /// Sets the left hand.
 pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan.filter(|_| layout.style.signs.left != LeftLook::None) else { return };
+    let (Some(first), Some(last)) = (layout.bars.first(), layout.bars.last()) else { return };
     let size = LETTER_SIZE * layout.style.text;
-    let letters: Vec<Letter> = plan
-        .left
+    // The plan's presses stand by bar.
+    let from = plan.left.partition_point(|press| press.bar < first.bar);
+    let to = plan.left.partition_point(|press| press.bar <= last.bar);
+    let letters: Vec<Letter> = plan.left[from..to.max(from)]
         .iter()
         .filter(|press| !press.dropped)
         .filter_map(|press| {
@@ -122,13 +125,16 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             stem(canvas, label, letter.x + letter.width / 2.0, base + cap + 0.2);
             layout.signs.insert(Sign::LeftStem);
         }
+        if !is_long(layout, letter.press) {
+            continue;
+        }
         let next = letters[index + 1..]
             .iter()
             .find(|next| next.press.kind == kind)
             .map_or(layout.staff_right, |next| next.x)
             .min(end_of(layout, letter.press));
         let from = letter.x + letter.width + HOLD_CLEAR;
-        if is_long(layout, letter.press) && next - HOLD_CLEAR - from >= HOLD_LEAST {
+        if next - HOLD_CLEAR - from >= HOLD_LEAST {
             hold(canvas, label, from, next - HOLD_CLEAR, base + cap * 0.38);
             layout.signs.insert(Sign::LeftHold);
         }
