@@ -7,11 +7,18 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod large_print;
+mod line_breaks;
 mod lessons;
 mod messages;
 mod mistakes;
+mod painter;
+mod pictures;
 mod program;
 mod reference;
+mod reprint;
 mod specimen;
 mod text_widths;
 mod walls;
+mod watch;
+mod whole_files;
