@@ -40,3 +40,4 @@ pub use document::{
     BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
 };
 pub use material::{Example, Material, TuneMaterial};
+pub use picture::decode as read_picture;
