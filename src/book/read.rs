@@ -3,7 +3,7 @@
 use super::boxes::{builtin_box, named_box};
 use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine};
 use super::library::Library;
-use super::text::{prose, take_pictures};
+use super::text::{printed, prose, take_pictures};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
@@ -70,6 +70,7 @@ impl BookReading<'_, '_> {
         let base = self.base(whole, &instrument);
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
+            Some(Language::French) => "fr",
             _ => "en-GB",
         };
         let type_file = parsed.text.clone().unwrap_or_default();
@@ -91,8 +92,8 @@ impl BookReading<'_, '_> {
         let imprint = self.imprint();
         Some(Book {
             id: parsed.id.0.0.clone(),
-            title: parsed.title.clone(),
-            subtitle: parsed.subtitle.clone(),
+            title: printed(&parsed.title),
+            subtitle: parsed.subtitle.as_deref().map(printed),
             author: parsed.author.clone(),
             date: parsed.date.0.0.clone(),
             impression: parsed.impression.unwrap_or(1),
@@ -195,7 +196,7 @@ impl BookReading<'_, '_> {
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
         }
-        Chapter { title: file.title.clone(), text, tunes }
+        Chapter { title: printed(&file.title), text, tunes }
     }
 
     fn same_file(&mut self, wanted: &[Wanted]) {
@@ -261,10 +262,12 @@ fn moved(from: &Instrument, to: &Instrument) -> Interval {
     }
 }
 
-/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says.
+/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says. Its pins speak of the box
+/// `written_for` (the box itself when `None`) and are carried over from there, as an edition does.
 pub fn read_tune(
     path: &str,
     instrument: &Instrument,
+    written_for: Option<&Instrument>,
     playing: Option<&Playing>,
     files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
     sources: &mut Sources,
@@ -273,7 +276,7 @@ pub fn read_tune(
     let mut library = Library::new(path, files, sources);
     let usual = Request::default();
     let settings = Settings {
-        base: instrument.clone(),
+        base: written_for.unwrap_or(instrument).clone(),
         instrument: instrument.clone(),
         moved: Interval::default(),
         playing: playing.cloned().unwrap_or(Playing { weights: usual.weights, reversal_under: usual.reversal_under }),

@@ -92,6 +92,8 @@ pub(super) struct Figure {
     pub(super) heads: Vec<HeadAt>,
     /// Its accidentals.
     pub(super) signs: Vec<SignAt>,
+    /// Signs that are repeated under a tie where a line begins with the figure.
+    pub(super) late: Vec<SignAt>,
     /// Left edge and y of each dot.
     pub(super) dots: Vec<(f64, f64)>,
     /// y, left and right edge of each ledger line.
@@ -115,6 +117,14 @@ impl Figure {
     pub(super) fn high(&self) -> f64 {
         self.heads.last().map_or(stem::MIDDLE, |head| head.y)
     }
+    /// Its stem, for the eye's corrections in spacing; `None` without one.
+    pub(super) fn stem(&self) -> Option<stem::Upright> {
+        let (low, high) = match self.way {
+            StemWay::Up => (self.low(), self.end.max(self.high() + stem::LENGTH)),
+            StemWay::Down => (self.end.min(self.low() - stem::LENGTH), self.high()),
+        };
+        self.stemmed.then_some(stem::Upright { way: self.way, low, high })
+    }
     /// y of the head at which the stem ends: the one nearest to the flag or beam.
     pub(super) fn outer(&self) -> f64 {
         if self.way == StemWay::Up { self.high() } else { self.low() }
@@ -130,6 +140,10 @@ impl Figure {
     /// How far its ink reaches right of the column.
     pub(super) fn right(&self) -> f64 {
         self.boxes.iter().map(|area| area.right).fold(self.width, f64::max)
+    }
+    /// How far it reaches left of the column at the beginning of a line.
+    pub(super) fn left_at_line(&self) -> f64 {
+        self.late.iter().map(|sign| -sign.area.left).fold(self.left(), f64::max)
     }
     /// The right edge of its heads.
     pub(super) fn heads_right(&self) -> f64 {
@@ -175,6 +189,7 @@ fn empty() -> Figure {
         width: 1.0,
         heads: Vec::new(),
         signs: Vec::new(),
+        late: Vec::new(),
         dots: Vec::new(),
         ledgers: Vec::new(),
         rest: None,
@@ -246,9 +261,10 @@ fn heads(
     figure.stemmed = halvings >= 1;
     figure.flags = grouping::flags(event);
     figure.width = job.letters.head(HeadShape::Oval, halvings).width.raw();
-    let displaced = displaced(&ys, figure.way);
-    for (tone, (y, displaced)) in ys.iter().zip(&displaced).enumerate() {
-        let head = job.letters.head(shape_of(job, id, tone), halvings);
+    let aside = displaced(&ys, figure.way);
+    for (tone, (y, displaced)) in ys.iter().zip(&aside).enumerate() {
+        let close = third_away(&ys, &aside, tone);
+        let head = job.letters.head_among(shape_of(job, id, tone), halvings, close);
         figure.heads.push(HeadAt { x: head_x(job, &figure, &head, *displaced), y: *y, head });
     }
     ledgers(job, &mut figure);
@@ -261,6 +277,10 @@ fn heads(
         obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
     }
     figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
+    if figure.signs.is_empty() && !signs.again.is_empty() {
+        let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
+        figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+    }
     figure.boxes = boxes;
     figure.boxes.extend(figure.signs.iter().map(|sign| sign.area));
     figure.boxes.extend(figure.ledgers.iter().map(|(y, left, right)| Area::new(*left, y - 0.08, *right, y + 0.08)));
@@ -298,6 +318,12 @@ fn displaced(ys: &[f64], way: StemWay) -> Vec<bool> {
         }
     }
     displaced
+}
+
+/// Whether another head of the chord stands a third or less away on the same side of the stem.
+fn third_away(ys: &[f64], aside: &[bool], tone: usize) -> bool {
+    let near = |other: usize| (ys[other] - ys[tone]).abs() < 1.25 && aside[other] == aside[tone];
+    (0..ys.len()).any(|other| other != tone && near(other))
 }
 
 /// Heads of all shapes meet the stem: right edges at an up-stem, left edges at a down-stem; heads without stem are centred.

@@ -41,7 +41,8 @@ pub(super) fn draw(
         let x = layout.columns[column].x;
         canvas.bar = Some(figure.bar);
         let long_rest = long_rests.contains(&figure.number);
-        ends.push(event(job, layout, canvas, figure, x, long_rest));
+        let begins_line = column == 0 && !layout.first;
+        ends.push(event(job, layout, canvas, figure, x, (long_rest, begins_line)));
     }
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
@@ -62,7 +63,14 @@ pub(super) fn draw(
     ends
 }
 
-fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64, long_rest: bool) -> f64 {
+fn event(
+    job: &Job,
+    layout: &mut SystemLayout,
+    canvas: &mut Canvas,
+    figure: &Figure,
+    x: f64,
+    (long_rest, begins_line): (bool, bool),
+) -> f64 {
     let defaults = &job.music().defaults;
     let label = |kind| Label::new(kind, figure.number);
     let ledger = defaults.ledger.raw() * job.lines() / 2.0;
@@ -78,7 +86,8 @@ fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Fig
             note_row(job, layout, id, tone);
         }
     }
-    for sign in &figure.signs {
+    let late = if begins_line { figure.late.as_slice() } else { &[] };
+    for sign in figure.signs.iter().chain(late) {
         canvas.glyph(label(Kind::Accidental), sign.name, x + sign.x, sign.y, 1.0);
         layout.signs.insert(Sign::Accidental);
     }

@@ -100,7 +100,9 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
                 Choice::Number(number) => format!("no tune has the number {number}"),
                 Choice::Title(title) => format!("no tune has the title “{title}”"),
             };
-            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted);
+            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted)
+                .hints
+                .push("tunes are numbered by their X: lines".into());
         }
     }
     book
@@ -150,12 +152,12 @@ impl<'a> Sections<'a, '_> {
         if self.book.tunes.len() == MOST_TUNES {
             let place = block.first().map(|line| line.place(0));
             let message = format!("a tunebook has at most {MOST_TUNES} tunes; the others are not read");
-            self.sink.error("tunebook-too-large", place, message);
+            self.sink.error("tunebook-too-large", place, message).hints.push("cut it into several files".into());
             return;
         }
         if let Some(line) = block.get(MOST_TUNE_LINES) {
             let message = format!("a tune has at most {MOST_TUNE_LINES} lines; the rest of this one is not read");
-            self.sink.error("tune-too-long", Some(line.place(0)), message);
+            self.sink.error("tune-too-long", Some(line.place(0)), message).hints.push("cut it in two".into());
             block.truncate(MOST_TUNE_LINES);
         }
         self.book.tunes.push(block);
@@ -211,7 +213,9 @@ fn collect<'a>(
             }
             if line.text.len() > MOST_LINE {
                 let message = format!("this line is longer than {MOST_LINE} characters and is not read");
-                sink.error("line-too-long", Some(from.place(number, line.column)), message);
+                sink.error("line-too-long", Some(from.place(number, line.column)), message)
+                    .hints
+                    .push("write it as several lines".into());
                 continue;
             }
             if included.depth > 0 && is_empty(line.text) {
@@ -239,7 +243,9 @@ fn collect<'a>(
                 {
                     let message = format!("“{name}” is included too often; texts that include each other never end");
                     if !std::mem::replace(&mut included.told, true) {
-                        sink.error("include-too-deep", Some(place), message);
+                        sink.error("include-too-deep", Some(place), message)
+                            .hints
+                            .push("take one of the includes out".into());
                     }
                 }
                 Some(text) => {
