@@ -83,6 +83,12 @@ impl Desk {
         }
         if self.sink.has_errors() { Outcome::Errors } else { Outcome::Done }
     }
+    /// Says in words on the error stream what has been complained about, whatever form the result has, and whether there were
+    /// errors.
+    pub fn report_beside(&self) -> Outcome {
+        complain(&report::text(&self.sink, &self.sources, false, true));
+        if self.sink.has_errors() { Outcome::Errors } else { Outcome::Done }
+    }
     /// Says something on standard output, unless asked to be quiet.
     pub fn say(&self, text: &str) {
         if !self.voice.quiet && !self.voice.json {

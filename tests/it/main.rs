@@ -2,9 +2,11 @@
 
 mod bellows;
 mod books;
+mod bounds;
 mod commands;
 mod guide;
 mod hostile;
+mod hostile_rows;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod large_print;
@@ -15,6 +17,7 @@ mod mistakes;
 mod painter;
 mod pictures;
 mod program;
+mod readers;
 mod reference;
 mod reprint;
 mod specimen;
