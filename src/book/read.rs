@@ -65,6 +65,7 @@ impl BookReading<'_, '_> {
         let base = self.base(whole, &instrument);
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
+            Some(Language::French) => "fr",
             _ => "en-GB",
         };
         let type_file = parsed.text.clone().unwrap_or_default();

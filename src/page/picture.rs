@@ -41,7 +41,7 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             let mut frame = Frame::new(size);
             let image =
                 Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
-            frame.push(Point::default(), Item::Image(image));
+            frame.push(Point::default(), Item::Image(image.into()));
             Some(frame)
         }
         Err(reason) => {

@@ -139,6 +139,7 @@ impl<'a> InkBytes<'a> {
             match item {
                 Item::Text(run) => self.text(run, at),
                 Item::Shape(shape) => self.shape(shape, at),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
                 Item::Image(image) => self.image(image, at),
                 Item::Group(group) => self.frame(&group.frame, at),
                 Item::Anchor(_) => {}
