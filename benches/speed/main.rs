@@ -41,7 +41,7 @@ fn child(arguments: &[String]) {
     let bytes = stages::bind(&folder.join("book.yaml"), &mut figures);
     fs::write(folder.join("book.pdf"), &bytes).expect("the bench's folder is writable");
     figures.insert("total".to_owned(), figures["start"] + micros(start));
-    figures.insert("peak".to_owned(), peak_memory());
+    figures.insert("peak".to_owned(), memory("VmHWM:"));
     stages::floor(&bytes, &mut figures);
     for (name, value) in figures {
         println!("{name} {value}");
@@ -79,6 +79,7 @@ fn parent(arguments: &[String]) {
     row("pages a second", &|f| format!("{:.0}", f["pages"] / f["total"] * 1e6));
     row("bytes a page", &|f| format!("{:.0}", f["bytes"] / f["pages"]));
     row("content a page before deflating", &|f| format!("{:.0}", f["content"] / f["pages"]));
+    row("memory when pages are made", &|f| format!("{:.0} MB", f["held"] / 1024.0));
     row("peak memory (under 200 MB at 2,000 pages)", &|f| format!("{:.0} MB", f["peak"] / 1024.0));
     println!("\n{cores} cores; the quickest of {RUNS} runs each.");
 }
@@ -127,9 +128,9 @@ pub fn micros(since: Instant) -> f64 {
     since.elapsed().as_secs_f64() * 1e6
 }
 
-/// The largest resident set of this process so far in KiB (VmHWM of Linux); 0 where there is none.
-fn peak_memory() -> f64 {
+/// The resident set of this process in KiB, now (VmRSS of Linux) or the largest so far (VmHWM); 0 where there is none.
+pub fn memory(key: &str) -> f64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let line = status.lines().find_map(|line| line.strip_prefix(key));
     line.and_then(|line| line.split_whitespace().next()?.parse().ok()).unwrap_or(0.0)
 }

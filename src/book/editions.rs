@@ -42,7 +42,9 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
                 edition.presets.push(preset);
             }
             (Some(_), None) => {
-                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"));
+                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"))
+                    .hints
+                    .push("let `like:` lead to another edition or to a preset".into());
                 return None;
             }
             (None, None) => {

@@ -48,7 +48,9 @@ impl<'a> Library<'a> {
                 self.take(&name, path, bytes, None, sink)
             }
             Err(why) => {
-                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"));
+                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"))
+                    .hints
+                    .push("give the path of a book's file, such as evening/book.yaml".into());
                 None
             }
         }

@@ -3,7 +3,7 @@
 use super::boxes::{builtin_box, named_box};
 use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine};
 use super::library::Library;
-use super::text::{prose, take_pictures};
+use super::text::{printed, prose, take_pictures};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
@@ -65,6 +65,7 @@ impl BookReading<'_, '_> {
         let base = self.base(whole, &instrument);
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
+            Some(Language::French) => "fr",
             _ => "en-GB",
         };
         let type_file = parsed.text.clone().unwrap_or_default();
@@ -86,8 +87,8 @@ impl BookReading<'_, '_> {
         let imprint = self.imprint();
         Some(Book {
             id: parsed.id.0.0.clone(),
-            title: parsed.title.clone(),
-            subtitle: parsed.subtitle.clone(),
+            title: printed(&parsed.title),
+            subtitle: parsed.subtitle.as_deref().map(printed),
             author: parsed.author.clone(),
             date: parsed.date.0.0.clone(),
             impression: parsed.impression.unwrap_or(1),
@@ -180,7 +181,7 @@ impl BookReading<'_, '_> {
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
         }
-        Chapter { title: file.title.clone(), text, tunes }
+        Chapter { title: printed(&file.title), text, tunes }
     }
 
     fn same_file(&mut self, wanted: &[Wanted]) {

@@ -7,6 +7,21 @@ use super::yaml::{Node, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Sink};
 use serde::de::DeserializeOwned;
 
+/// A title as it is printed: a straight apostrophe between two letters, or after the last letter of a word that ends in s,
+/// becomes the curly one, as text in Markdown has it.
+pub fn printed(title: &str) -> String {
+    let mut out = String::with_capacity(title.len());
+    let mut before = ' ';
+    let mut rest = title.chars().peekable();
+    while let Some(sign) = rest.next() {
+        let inside = before.is_alphabetic() && rest.peek().is_some_and(|next| next.is_alphabetic());
+        let ends = before == 's' && rest.peek().is_none_or(|next| !next.is_alphanumeric()) && !out.contains('\'');
+        out.push(if sign == '\'' && (inside || ends) { '’' } else { sign });
+        before = sign;
+    }
+    out
+}
+
 /// Reads a YAML text into its typed form. The tree that comes with it is the checked one: unknown keys and wrong values are
 /// left out, so that lists of tree and struct run side by side.
 pub fn read_file<T: DeserializeOwned>(file: FileId, text: &str, shapes: &Shapes, sink: &mut Sink) -> Option<(Node, T)> {
@@ -90,5 +105,12 @@ mod tests {
         let found = pictures(&sources.excerpt(file));
         let paths: Vec<_> = found.iter().map(|(path, place)| (path.as_str(), place.line, place.column)).collect();
         assert_eq!(paths, [("pictures/a.png", 1, 15), ("b.png", 1, 53), ("e.png", 6, 6)]);
+    }
+
+    #[test]
+    fn apostrophes_of_titles_are_curly() {
+        assert_eq!(printed("Winnie's Shawl"), "Winnie’s Shawl");
+        assert_eq!(printed("The Sailors' Rest"), "The Sailors’ Rest");
+        assert_eq!(printed("5' tall, 'as is'"), "5' tall, 'as is'");
     }
 }

@@ -5,7 +5,6 @@ use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::files;
 use super::laying::{Wish, is_nested, lay};
-use super::timing::Clock;
 use crate::font::Fonts;
 use crate::pdf::{manifest, record, write};
 use crate::reprint::{Advice, Changes, PageFate, compare, lines};
@@ -51,8 +50,9 @@ pub fn run(voice: Voice, book: &Path, against: &Path, output: Option<&Path>, imp
     };
     let edition = Some(printed.identity.edition.clone()).filter(|name| !name.is_empty());
     let fonts = Fonts::embedded();
-    let composed = compose(&mut desk, book, edition.as_deref(), None, &fonts, &mut Clock::new());
+    let composed = compose(&mut desk, book, edition.as_deref(), None, &fonts);
     let Some((bound, document)) = composed else { return desk.report() };
+    desk.clock.enter("comparing");
     let changes = match compare(&record(&document, &fonts), &printed) {
         Ok(changes) => changes,
         Err(refusal) => return desk.fault(&refusal.to_string()),
@@ -63,6 +63,7 @@ pub fn run(voice: Voice, book: &Path, against: &Path, output: Option<&Path>, imp
     let advice = changes.advice(bound.page.binding == Binding::Perfect);
     if !sheets.is_empty() {
         let to = output.map_or_else(|| target(book, edition.as_deref(), Some("reprint"), "pdf"), Path::to_owned);
+        desk.clock.enter("content and file");
         let bytes = match write(&document, &sheets, &fonts, &laid.options) {
             Ok(bytes) => bytes,
             Err(error) => return desk.fault(&error.to_string()),

@@ -8,7 +8,7 @@ use super::contract::Outline;
 use super::lettering::{Area, Lettering, Word};
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
-use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun};
+use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
 use crate::geom::{Abs, Path, Point, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
@@ -266,7 +266,7 @@ impl<'a> Canvas<'a> {
                     let size = space * (4.0 * scale);
                     let advance = space * (advance * scale);
                     let glyph = Glyph { id, x: Abs::ZERO, y: Abs::ZERO, advance, cluster: 0 };
-                    let run = TextRun { face, size, ink: Colour::Black, text: says.into(), glyphs: vec![glyph] };
+                    let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs: Box::new([glyph]) };
                     target.push(page(x, y), Item::Text(run));
                 }
                 What::Text { face, size, word, text, x, y, colour } => {
@@ -277,14 +277,14 @@ impl<'a> Canvas<'a> {
                     let dash = dash.map(|(on, off)| (space * on, space * off));
                     let stroke = Stroke { width: space * width, ink: Colour::Black, round, dash };
                     let shape = Shape { path: path_on(&path), fill: None, stroke: Some(stroke) };
-                    target.push(Point::default(), Item::Shape(shape));
+                    target.push(Point::default(), Item::Shape(shape.into()));
                 }
             }
         }
         for ((_, left, _), (content, label)) in bars.iter().zip(of_bars.into_iter().zip(labels)) {
             let subject = Some(Subject(format!("tune:{id} bar:{label}").into()));
-            let group = Group { frame: Arc::new(content), tag: None, subject, link: None };
-            frame.push(Point::new(space * *left, Abs::ZERO), Item::Group(group));
+            let group = Group { frame: content.shared(), tag: None, subject, link: None };
+            frame.push(Point::new(space * *left, Abs::ZERO), Item::Group(group.into()));
         }
         frame
     }

@@ -209,6 +209,7 @@ impl<'a> Search<'a> {
             let first = breathing.fit.air.iter().find(|point| !point.pinned).map(|point| point.after);
             let message = format!("a bellows of {seconds} seconds needs air after note {}", proposed.join(", "));
             let complaint = sink.warn("air-needed", first.and_then(|note| self.place(note)), message);
+            complaint.hints.push("to have it elsewhere, pin it: `{bar: ..., after: ..., air: open}`".to_owned());
             if !breathing.proven {
                 complaint.hints.push("other ways to turn were not all tried for a tune of this length".to_owned());
             }

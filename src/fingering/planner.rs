@@ -52,7 +52,9 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
             "plan-not-proven",
             tune.place,
             "the repeats of this tune cross too often to prove its plan the best one",
-        );
+        )
+        .hints
+        .push("the plan is sound all the same; write the repeats out to have it proven".into());
     }
     let states = &solution.states;
     let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
@@ -142,12 +144,16 @@ fn complain_of_note(
             "too-many-notes",
             event.place,
             format!("note {address} has {} pitches at once, a hand has four fingers for buttons", notes.len()),
-        );
+        )
+        .hints
+        .push("leave some of its notes out".into());
         return;
     }
     let together = Direction::BOTH.iter().any(|d| notes.iter().all(|note| on(note.pitch, *d)));
     let reason = if together { "lie too far apart for one hand" } else { "do not sound in one direction" };
-    sink.error("not-together", event.place, format!("the notes of {address} ({names}) {reason} on this box"));
+    sink.error("not-together", event.place, format!("the notes of {address} ({names}) {reason} on this box"))
+        .hints
+        .push("leave one of them out, or write them one after the other".into());
 }
 
 /// One error a note that the box does not have, with keys that would fit in the hint of the first.
@@ -172,7 +178,9 @@ fn bound(takes: &mut [Vec<Take>], tune: &Tune, sink: &mut Sink) {
     }
     let most = (MOST_PAIRS / takes.len().max(1)).isqrt().max(8);
     takes.iter_mut().for_each(|ways| ways.truncate(most));
-    sink.warn("plan-not-proven", tune.place, "the tune has too many chords to look at every way to take them");
+    sink.warn("plan-not-proven", tune.place, "the tune has too many chords to look at every way to take them")
+        .hints
+        .push("the plan is sound all the same; pin what you want otherwise".into());
 }
 
 /// Makes leaving a settled plan dearer than any awkwardness, and dearer the more of a note it moves.
@@ -242,7 +250,9 @@ fn complain_of_rules(
                     "the grace note {} does not sound on the {way} like its note and is left out",
                     tune.address(item.note)
                 ),
-            );
+            )
+            .hints
+            .push("take it out of the music, or pin its note the other way".into());
             plan.notes[item.note.index()] = None;
         }
     }
@@ -256,7 +266,9 @@ fn complain_of_rules(
                 "the tie into note {} cannot be held: what is pinned there moves it",
                 tune.address(items[link.to].note)
             );
-            sink.error("tie-cannot-hold", place_of(tune, &items[link.to]), message);
+            sink.error("tie-cannot-hold", place_of(tune, &items[link.to]), message)
+                .hints
+                .push("pin both notes of a tie alike, or only the first".into());
         }
     }
     for (note, pin) in &pinned.sound_pins {
@@ -267,7 +279,9 @@ fn complain_of_rules(
                 "the pin on note {} cannot hold: it is not on the button of the note before on every pass, with a turn between",
                 tune.address(*note)
             );
-            sink.error("pin-cannot-hold", Some(request.pins[*pin].place), message);
+            sink.error("pin-cannot-hold", Some(request.pins[*pin].place), message)
+                .hints
+                .push("pin the row, button and direction of both notes, or take the pin out".into());
         }
     }
 }

@@ -31,7 +31,9 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             "missing-picture",
             Some(place),
             format!("the picture `{path}` was not found, so the page goes without it"),
-        );
+        )
+        .hints
+        .push("put it in the book's folder".into());
         return None;
     };
     match decode(bytes) {
@@ -39,7 +41,7 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             let mut frame = Frame::new(size);
             let image =
                 Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
-            frame.push(Point::default(), Item::Image(image));
+            frame.push(Point::default(), Item::Image(image.into()));
             Some(frame)
         }
         Err(reason) => {

@@ -4,9 +4,10 @@
 //! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form.
 
 use super::record::DIGEST_VERSION;
+use super::skeleton::deflate;
 use crate::page::{BarRecord, Identity, Manifest, PageRecord};
 use lopdf::{Dictionary, Object};
-use std::fmt::{self, Write as _};
+use std::fmt;
 use std::io::Read;
 
 /// The catalog's key for the record. The prefix keeps it apart from other writers' private keys (ISO 32000-1, annex E).
@@ -122,17 +123,37 @@ fn line(out: &mut String, word: &str, fields: &[&str]) {
     out.push_str(word);
     for field in fields {
         out.push('\t');
-        for character in field.chars() {
-            match character {
-                '\\' => out.push_str("\\\\"),
-                '\t' => out.push_str("\\t"),
-                '\n' => out.push_str("\\n"),
-                '\r' => out.push_str("\\r"),
-                other => out.push(other),
-            }
+        let mut rest = *field;
+        while let Some(at) = rest.bytes().position(|byte| matches!(byte, b'\\' | b'\t' | b'\n' | b'\r')) {
+            out.push_str(&rest[..at]);
+            out.push_str(match rest.as_bytes()[at] {
+                b'\t' => "\\t",
+                b'\n' => "\\n",
+                b'\r' => "\\r",
+                _ => "\\\\",
+            });
+            rest = &rest[at + 1..];
         }
+        out.push_str(rest);
     }
-    let _ = writeln!(out);
+    out.push('\n');
+}
+
+/// A record as it goes into a file.
+#[derive(Debug)]
+pub(super) struct Packed {
+    /// A hash of its lines.
+    pub(super) hash: [u8; 32],
+    /// Its lines, deflated.
+    pub(super) content: Vec<u8>,
+}
+
+impl Packed {
+    /// Packs a record.
+    pub(super) fn of(manifest: &Manifest) -> Self {
+        let lines = write(manifest);
+        Self { hash: *blake3::hash(lines.as_bytes()).as_bytes(), content: deflate(lines.as_bytes()) }
+    }
 }
 
 /// Reads the lines of a record.

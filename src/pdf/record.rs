@@ -96,6 +96,13 @@ fn subjects<'a>(
     }
 }
 
+/// A length in hundredths of a point; what is no number is refused when the page is painted.
+fn hundredths(length: Abs) -> [u8; 4] {
+    #[expect(clippy::cast_possible_truncation, reason = "saturates, and no page is that large")]
+    let hundredths = (length.to_pt() * 100.0 + 0.5_f64.copysign(length.to_pt())) as i32;
+    hundredths.to_le_bytes()
+}
+
 /// Ink as bytes, in the form of digest version 1.
 struct InkBytes<'a> {
     hashes: &'a FaceHashes<'a>,
@@ -111,14 +118,11 @@ impl<'a> InkBytes<'a> {
         hash[..32].to_owned()
     }
     fn length(&mut self, length: Abs) {
-        // Hundredths of a point; what is no number is refused when the page is painted.
-        #[expect(clippy::cast_possible_truncation, reason = "saturates, and no page is that large")]
-        let hundredths = (length.to_pt() * 100.0 + 0.5_f64.copysign(length.to_pt())) as i32;
-        self.bytes.extend_from_slice(&hundredths.to_le_bytes());
+        self.bytes.extend_from_slice(&hundredths(length));
     }
     fn point(&mut self, point: Point) {
-        self.length(point.x);
-        self.length(point.y);
+        let ([a, b, c, d], [e, f, g, h]) = (hundredths(point.x), hundredths(point.y));
+        self.bytes.extend_from_slice(&[a, b, c, d, e, f, g, h]);
     }
     fn ink(&mut self, ink: Ink) {
         let (kind, amount) = match ink {
@@ -135,6 +139,7 @@ impl<'a> InkBytes<'a> {
             match item {
                 Item::Text(run) => self.text(run, at),
                 Item::Shape(shape) => self.shape(shape, at),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
                 Item::Image(image) => self.image(image, at),
                 Item::Group(group) => self.frame(&group.frame, at),
                 Item::Anchor(_) => {}
@@ -147,9 +152,11 @@ impl<'a> InkBytes<'a> {
         self.bytes.extend_from_slice(hash);
         self.length(run.size);
         self.ink(run.ink);
+        self.bytes.reserve(run.glyphs.len() * 10);
         for glyph in &run.glyphs {
-            self.bytes.extend_from_slice(&glyph.id.to_le_bytes());
-            self.point(at + Point::new(glyph.x, glyph.y));
+            let ([i, j], place) = (glyph.id.to_le_bytes(), at + Point::new(glyph.x, glyph.y));
+            let ([a, b, c, d], [e, f, g, h]) = (hundredths(place.x), hundredths(place.y));
+            self.bytes.extend_from_slice(&[i, j, a, b, c, d, e, f, g, h]);
         }
     }
     fn shape(&mut self, shape: &Shape, at: Point) {

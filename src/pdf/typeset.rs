@@ -46,7 +46,7 @@ impl<'a> Usage<'a> {
                         self.images.entry(image.key.clone()).or_insert(image);
                     }
                 }
-                Item::Shape(_) | Item::Anchor(_) => {}
+                Item::Shape(_) | Item::Rect(..) | Item::Anchor(_) => {}
             }
         }
     }
@@ -61,6 +61,9 @@ impl<'a> Usage<'a> {
                 let id = usize::from(glyph.id);
                 if glyphs.len() <= id {
                     glyphs.resize_with(id + 1, || None);
+                }
+                if glyphs[id].as_ref().is_some_and(|known| !known.is_empty()) {
+                    continue;
                 }
                 // A glyph that shares its cluster with others says nothing of its own.
                 let says = if cluster.glyphs.len() == 1 { cluster.text } else { "" };

@@ -6,10 +6,15 @@ mod guide;
 mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod large_print;
+mod line_breaks;
+mod messages;
 mod mistakes;
 mod painter;
 mod pictures;
 mod program;
+mod reference;
 mod specimen;
 mod text_widths;
 mod walls;
+mod watch;

@@ -47,7 +47,9 @@ pub(super) fn bar(
                 LeftToken::Rest => held.clear(),
                 LeftToken::Hold => {
                     if held.is_empty() {
-                        sink.error("left-hand-hold", Some(own.place), format!("`-` in bar {} holds nothing", own.bar));
+                        sink.error("left-hand-hold", Some(own.place), format!("`-` in bar {} holds nothing", own.bar))
+                            .hints
+                            .push("write what is pressed before it, or `.` for a rest".into());
                     }
                     for index in &held {
                         let want: &mut Want = &mut wanted[*index];

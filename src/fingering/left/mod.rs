@@ -177,7 +177,9 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
             "chord-substitute",
             chord.place,
             format!("{text} in bar {bar} is played as the plain chord on its root"),
-        );
+        )
+        .hints
+        .push("write another left hand for that bar if it does not please: `left-hand: {bars: ...}`".into());
     }
 }
 

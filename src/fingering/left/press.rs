@@ -131,7 +131,9 @@ fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], 
             "chord-missing",
             want.place,
             format!("the {asked} {what} does not sound on the {direction} {place}; the left hand leaves it out"),
-        );
+        )
+        .hints
+        .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
 }
 

@@ -57,12 +57,17 @@ impl Builder<'_> {
             self.complaints.fault("chord-not-closed", open.place, "a chord is not closed before the barline", hint);
         }
         if let Some((_, place)) = self.broken.take() {
-            self.complaints.fault("odd-broken-rhythm", place, "> or < stands between two notes of a bar", "");
+            self.complaints.fault(
+                "odd-broken-rhythm",
+                place,
+                "> or < stands between two notes of a bar",
+                "take it out, or write the note it lacks",
+            );
         }
         if self.bars.len() >= MOST_BARS {
             if !self.full {
                 let message = format!("a tune has at most {MOST_BARS} bars; the rest of this one is not read");
-                self.complaints.fault("tune-too-long", place, message, "");
+                self.complaints.fault("tune-too-long", place, message, "make it several tunes");
             }
             self.full = true;
             return;
@@ -126,7 +131,12 @@ impl Builder<'_> {
         };
         let mut count = bars;
         if bars > MOST_REST_BARS || self.bars.len() + bars as usize > MOST_BARS {
-            self.complaints.fault("odd-bar-rest", place, format!("{bars} bars of rest are too many; one is read"), "");
+            self.complaints.fault(
+                "odd-bar-rest",
+                place,
+                format!("{bars} bars of rest are too many; one is read"),
+                "write Z4 for four bars",
+            );
             count = 1;
         }
         for nth in 0..count {
@@ -172,7 +182,13 @@ impl Builder<'_> {
     fn meaning(&mut self, meaning: Meaning, name: &str, place: Place) {
         match meaning {
             Meaning::Mark(_) if self.grace.is_some() => {
-                self.complaints.warn_once("grace", "mark-on-grace", place, "signs on grace notes are left out", "");
+                self.complaints.warn_once(
+                    "grace",
+                    "mark-on-grace",
+                    place,
+                    "signs on grace notes are left out",
+                    "write the sign before the main note",
+                );
             }
             Meaning::Mark(mark) => self.mark(mark, place),
             Meaning::Landmark(Landmark::Coda) => {
@@ -188,7 +204,7 @@ impl Builder<'_> {
             Meaning::Jump(jump) => self.jump(jump),
             Meaning::NotDrawn => {
                 let message = format!("the decoration “{name}” is not drawn");
-                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "");
+                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "say it in words: \"^...\"");
             }
             Meaning::Nothing => {}
         }

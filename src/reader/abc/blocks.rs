@@ -94,7 +94,9 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
                 Choice::Number(number) => format!("no tune has the number {number}"),
                 Choice::Title(title) => format!("no tune has the title “{title}”"),
             };
-            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted);
+            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted)
+                .hints
+                .push("tunes are numbered by their X: lines".into());
         }
     }
     book
@@ -164,7 +166,9 @@ fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &m
             }
             if line.text.len() > MOST_LINE {
                 let message = format!("this line is longer than {MOST_LINE} characters and is not read");
-                sink.error("line-too-long", Some(from.place(number, line.column)), message);
+                sink.error("line-too-long", Some(from.place(number, line.column)), message)
+                    .hints
+                    .push("write it as several lines".into());
                 continue;
             }
             if depth > 0 && is_empty(line.text) {
@@ -184,7 +188,9 @@ fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &m
                 }
                 Some(_) if depth >= DEEPEST_INCLUDE || included_lines >= MOST_INCLUDED => {
                     let message = format!("“{name}” is included too deep; texts that include each other never end");
-                    sink.error("include-too-deep", Some(place), message);
+                    sink.error("include-too-deep", Some(place), message)
+                        .hints
+                        .push("take one of the includes out".into());
                     return;
                 }
                 Some(text) => {

@@ -241,7 +241,7 @@ impl<'a> Reader<'a> {
                 "nothing-to-continue",
                 line.place(0),
                 "there is no field above that +: could continue",
-                "",
+                "write it below the field it continues",
             ),
         }
     }
