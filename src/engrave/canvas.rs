@@ -10,7 +10,7 @@ use super::lettering::{Area, Lettering, Word};
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
 use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
-use crate::geom::{Abs, Path, Point, Segment, Size, Sp, Space};
+use crate::geom::{Abs, Path, Point, Rect, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -313,8 +313,7 @@ impl<'a> Canvas<'a> {
                 }
                 What::Rect => {
                     let Area { left, bottom, right, top } = ink.area;
-                    let corners = [page(left, bottom), page(right, bottom), page(right, top), page(left, top)];
-                    target.fill(Point::default(), Path::polygon(&corners), Colour::Black);
+                    target.fill_rect(Rect::new(page(left, top), page(right, bottom)), Colour::Black);
                 }
                 What::Head { head, x, y, scale } => {
                     let HeadInk::Path(path) = &head.ink else { continue };

@@ -280,7 +280,7 @@ fn heads(
             obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
         }
         figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
-        if wanted.is_empty() {
+        if figure.signs.is_empty() {
             let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
             figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
         }

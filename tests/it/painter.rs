@@ -48,11 +48,7 @@ impl Painter<'_> {
             match item {
                 Item::Group(group) => self.frame(&group.frame, here),
                 Item::Shape(shape) => self.shape(shape, here),
-                Item::Rect(rect, ink) => {
-                    let corner = |p: Point| (here.0 + p.x.raw() * self.scale, here.1 + p.y.raw() * self.scale);
-                    let (a, b) = (corner(rect.min), corner(rect.max));
-                    self.fill(&[vec![vec![a, (b.0, a.1), b, (a.0, b.1)]]], *ink);
-                }
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), here),
                 Item::Text(run) => {
                     for glyph in &run.glyphs {
                         let size = run.size.raw() * self.scale;
