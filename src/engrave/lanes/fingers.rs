@@ -35,6 +35,8 @@ const PLACE_LINE: f64 = 0.14;
 const PLACE_HEAD: f64 = 0.8;
 /// Clear room between a place and what is under it.
 const PLACE_GAP: f64 = 0.45;
+/// Clear room between places: each is a sign of two parts, that must not be read across.
+const PLACE_APART: f64 = 0.7;
 /// A place that begins on a grace stands at most so far before the main note, for each grace.
 const GRACE_STEP: f64 = 1.4;
 /// Half a normal head: demands count from its middle.
@@ -93,14 +95,14 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
             for (nth, grace) in event.graces.iter().enumerate() {
                 let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };
                 let before = GRACE_STEP * (event.graces.len() - nth) as f64;
-                let width = PlaceSizes::new(style, letters, face, note).width() + APART;
+                let width = PlaceSizes::new(style, letters, face, note).width() + PLACE_APART;
                 let left = before + HALF_HEAD;
                 all.push(Demand { row: row::PLACE, bar, onset, left, right: (width - left).max(0.0) });
             }
             if note.place_moves {
                 let sizes = PlaceSizes::new(style, letters, face, note);
                 let half = sizes.head.width.raw() * sizes.scale / 2.0;
-                let right = sizes.width() - half + APART;
+                let right = sizes.width() - half + PLACE_APART;
                 all.push(Demand { row: row::PLACE, bar, onset, left: half, right });
             }
         }
