@@ -60,6 +60,12 @@ pub enum Command {
         /// Only the tune with this number.
         #[arg(long)]
         tune: Option<u32>,
+        /// The part of a MusicXML score, by its id or name; the one with the most notes if not given.
+        #[arg(long)]
+        part: Option<String>,
+        /// The voice to read where there are several; the first if not given.
+        #[arg(long)]
+        voice: Option<String>,
         /// The folder to write tune files to; the present one if not given.
         #[arg(short, long)]
         output: Option<PathBuf>,

@@ -86,6 +86,9 @@ pub fn folder(path: &Path) -> PathBuf {
 /// In the author's words; the file at `path` is then as it was, and nothing is left beside it.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let name = path.file_name().ok_or_else(|| format!("{} names no file", path.display()))?;
+    if fs::metadata(path).is_ok_and(|meta| !meta.is_file()) {
+        return Err(format!("cannot write {}: it is a folder or a device, not a plain file", path.display()));
+    }
     let beside = folder(path).join(format!(".{}.unfinished", name.to_string_lossy()));
     let outcome = (|| {
         let mut file = File::create(&beside)?;

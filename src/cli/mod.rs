@@ -56,7 +56,9 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
         Command::Practice { book, output, edition } => {
             outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
         }
-        Command::Bring { file, tune, output } => bring::run(voice, &file, tune, output.as_deref()),
+        Command::Bring { file, tune, part, voice: of, output } => {
+            bring::run(voice, &file, bring::Wish { tune, part, voice: of }, output.as_deref())
+        }
         Command::NewBook { folder } => outputs::new_book(voice, &folder),
         Command::Watch { book, edition } => watch::run(
             voice,

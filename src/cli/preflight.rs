@@ -33,7 +33,7 @@ struct CheckShape {
 /// Checks a file and prints the report; a file that fails what it claims to be, or the common practice of print shops, ends
 /// with status 1.
 pub fn run(voice: Voice, file: &Path) -> Outcome {
-    let desk = Desk::new(voice);
+    let mut desk = Desk::new(voice);
     let bytes = match files::read(&files::folder(file), &file.to_string_lossy()) {
         Ok(bytes) => bytes,
         Err(why) => return desk.fault(&format!("{}: {why}", file.display())),

@@ -6,7 +6,6 @@ use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
 use super::laying::{Wish, counted, is_nested, lay};
-use super::timing::Clock;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest};
 use crate::pdf::{changed_blocks, manifest, record, write_recorded};
@@ -63,8 +62,9 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let only = printed.laying.iter().find(|(key, _)| key == "only").map(|(_, tune)| tune.as_str());
     let fonts = Fonts::embedded();
     let held = arguments.hold_pages.then_some(&printed);
-    let composed = compose(&mut desk, book, edition.as_deref(), only, held, &fonts, &mut Clock::new());
+    let composed = compose(&mut desk, book, edition.as_deref(), only, held, &fonts);
     let Some((bound, mut document)) = composed else { return desk.report() };
+    desk.clock.enter("comparing");
     document.manifest.laying.clone_from(&printed.laying);
     let recorded = record(&document, &fonts);
     let changes = match compare(&recorded, &printed) {
@@ -81,6 +81,7 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     if !sheets.is_empty() {
         let name = only.map_or_else(|| "reprint".to_owned(), |tune| format!("{tune}.reprint"));
         let to = arguments.output.clone().unwrap_or_else(|| target(book, edition.as_deref(), Some(&name), "pdf"));
+        desk.clock.enter("content and file");
         let bytes = match write_recorded(&document, &recorded, &sheets, &fonts, &laid.options) {
             Ok(bytes) => bytes,
             Err(error) => return desk.fault(&error.to_string()),

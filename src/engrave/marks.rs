@@ -32,6 +32,8 @@ const LOUDNESS_Y: f64 = -2.6;
 const LOUDNESS_UP: f64 = 1.1;
 /// Height of a crescendo wedge's opening.
 const WEDGE: f64 = 1.1;
+/// From a loudness letter to a wedge.
+const WEDGE_GAP: f64 = 0.5;
 /// Half the width and the height of the arc that means a roll.
 const ROLL: (f64, f64) = (0.95, 0.75);
 
@@ -273,6 +275,7 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     let middle = spans
         .filter_map(|(left, right)| canvas.lower.reach(left, right))
         .fold(LOUDNESS_Y, |y, reach| y.min(reach - GAP - LOUDNESS_UP));
+    let mut inks = Vec::new();
     for (index, name) in &letters {
         let column = &layout.columns[*index];
         canvas.bar = Some(column.bar);
@@ -280,15 +283,21 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
         let ink = ink_of(glyph);
         // Letters stand under their head by what the eye takes for their middle (SMuFL's opticalCenter).
         let optical = glyph.anchor(Anchor::OpticalCenter).map_or((ink.left + ink.right) / 2.0, |point| point.x.raw());
-        canvas.glyph(Label::new(Kind::Dynamic, column.number), name, column.centre() - optical, middle - 0.4, 1.0);
+        let label = Label::new(Kind::Dynamic, column.number);
+        let area = canvas.glyph(label, name, column.centre() - optical, middle - 0.4, 1.0);
+        inks.push((*index, area.left, area.right));
     }
     for (a, b, grows) in wedges {
         let (first, last) = (&layout.columns[a], &layout.columns[b]);
         canvas.bar = Some(first.bar);
         let after = letters.iter().any(|(index, _)| *index == a);
         let before = letters.iter().any(|(index, _)| *index == b) && b > a;
-        let left = if after { first.right + 0.8 } else { first.x };
-        let right = if before { last.x - 0.8 } else { last.right };
+        let edge = |index: usize| {
+            let (_, left, right) = *inks.iter().find(|(letter, ..)| *letter == index).unwrap_or(&(index, 0.0, 0.0));
+            (left, right)
+        };
+        let left = if after { edge(a).1 + WEDGE_GAP } else { first.x };
+        let right = if before { edge(b).0 - WEDGE_GAP } else { last.right };
         let right = right.max(left + 1.0);
         let (thin, wide) = if grows { (left, right) } else { (right, left) };
         let half = WEDGE / 2.0;

@@ -151,6 +151,13 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
             let tops = fill::place(on_page, setting.area, !last);
             furniture(setting, on_page, plate, &mut frame);
             let origin = Point::new(left(setting, plate.side), setting.book.page.margins.top);
+            if let (Some(first), Some(top)) = (on_page.first(), tops.first())
+                && let Some(head) = &first.head
+            {
+                let tag = Some(Tag::new(Role::Artifact));
+                let group = Group { frame: Arc::clone(head), tag, subject: None, link: None };
+                frame.push(origin + Point::new(first.x, *top - head.size.height), Item::Group(group.into()));
+            }
             let placed: Vec<(&Piece, Abs)> = on_page.iter().zip(tops).collect();
             gather(&mut frame, origin, &placed, 0, plate.side);
             let cover = on_page.first().is_some_and(|piece| piece.running.cover);
@@ -179,7 +186,7 @@ fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usi
                 _ => &piece.frame,
             };
             let group = Group { frame: Arc::clone(ink), tag: None, subject: None, link: None };
-            frame.push(origin + Point::new(piece.x, top), Item::Group(group));
+            frame.push(origin + Point::new(piece.x, top), Item::Group(group.into()));
             start += 1;
             continue;
         };
@@ -242,16 +249,16 @@ pub(super) fn document(
     headings: &[Heading],
     starts: Vec<StartRecord>,
 ) -> Document {
-    let mut anchors: BTreeMap<String, (usize, Abs)> = BTreeMap::new();
-    let mut bars: BTreeMap<String, usize> = BTreeMap::new();
+    let mut anchors: BTreeMap<Arc<str>, (usize, Abs)> = BTreeMap::new();
+    let mut bars: BTreeMap<Arc<str>, usize> = BTreeMap::new();
     for (n, page) in pages.iter().enumerate() {
         seek(&page.frame, Point::default(), &mut |at, item| match item {
             Item::Anchor(name) => {
-                anchors.entry(name.to_string()).or_insert((n, at.y));
+                anchors.entry(Arc::clone(name)).or_insert((n, at.y));
             }
             Item::Group(group) => {
                 if let Some(subject) = &group.subject {
-                    bars.entry(subject.0.to_string()).or_insert(n);
+                    bars.entry(Arc::clone(&subject.0)).or_insert(n);
                 }
             }
             _ => {}
@@ -260,7 +267,7 @@ pub(super) fn document(
     let outline = headings
         .iter()
         .filter_map(|heading| {
-            let (page, top) = *anchors.get(&heading.anchor)?;
+            let (page, top) = *anchors.get(heading.anchor.as_str())?;
             Some(OutlineEntry { title: heading.title.clone(), level: heading.level, page, top })
         })
         .collect();
@@ -268,7 +275,7 @@ pub(super) fn document(
     let records = material.tunes.iter().flat_map(|tune| {
         let (pages, bars) = (&pages, &bars);
         tune.facts.iter().filter_map(move |(bar, facts)| {
-            let page = *bars.get(&format!("tune:{} bar:{bar}", tune.entry.id))?;
+            let page = *bars.get(format!("tune:{} bar:{bar}", tune.entry.id).as_str())?;
             Some(BarRecord {
                 tune: tune.entry.id.clone(),
                 title: tune.entry.title.clone(),

@@ -100,8 +100,14 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         let column = scale.figures(Named::Label, desk.widest_page()).width;
         page.put_right(&mut frame, Point::new(column, baseline));
         let indent = column + scale.size(Named::Label) * 1.1;
-        let title = scale.label_within(Named::Label, &entry.title, setting.width - indent);
+        let title = scale.label_within(Named::LabelStrong, &entry.title, setting.width - indent);
+        let said = indent + title.width + scale.size(Named::Label) * 1.1;
         title.put(&mut frame, Point::new(indent, baseline));
+        // What a tune teaches stands behind its title where the column has room for it.
+        let teaches = scale.label(Named::Running, &entry.teaches.join(", "));
+        if (said + teaches.width).fits(setting.width) {
+            teaches.put(&mut frame, Point::new(said, baseline));
+        }
         let link = Group {
             frame: Arc::new(frame),
             tag: Some(Tag::new(Role::Link)),
@@ -109,7 +115,7 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
             link: Some(LinkTarget::Anchor(anchor.into())),
         };
         let mut outer = Frame::new(Size::new(setting.measure, height));
-        outer.push(Point::default(), Item::Group(link));
+        outer.push(Point::default(), Item::Group(link.into()));
         let mut piece = Piece::of_text(outer, height).breaking(Before::Never);
         if n == 0 {
             piece = piece.after(setting.steps(1.0));

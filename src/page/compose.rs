@@ -21,7 +21,7 @@ use crate::instrument::RowAt;
 use crate::text::{SIGN_WORDS, Typesetter};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// One part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,7 +71,8 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     let extras = Extras { examples: &input.examples, pictures: &sizes };
     let parts = parts(input);
     let no_pages = BTreeMap::new();
-    let compositor = || Compositor::new(Typesetter::new(fonts, &input.book.text).with_signs(&signs));
+    let idle =
+        Idle { setters: Mutex::default(), fresh: || Typesetter::new(fonts, &input.book.text).with_signs(&signs) };
     let set = |n: usize, pages: &BTreeMap<String, String>, comp: &mut Compositor<'_>| {
         let desk = Desk { setting: &setting, material: input, extras, pages };
         comp.begin_part(n);
@@ -82,9 +83,9 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     let first: Vec<(Vec<Vec<Piece>>, Sink)> = order
         .par_chunks(RUN)
         .map(|run| {
-            let mut comp = compositor();
+            let mut comp = idle.take();
             let pieces = run.iter().map(|n| set(*n, &no_pages, &mut comp)).collect();
-            (pieces, comp.sink)
+            (pieces, idle.put_back(comp))
         })
         .collect();
     let mut pieces = Vec::new();
@@ -107,7 +108,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     });
     let labels = assemble::anchors(&pieces, &plates);
     // What is set again has been complained of the first time.
-    let mut comp = compositor();
+    let mut comp = idle.take();
     for (n, part) in parts.iter().enumerate() {
         if part.prints_pages() {
             let again = set(n, &labels, &mut comp);
@@ -122,6 +123,30 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
     assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)
+}
+
+/// Typesetters that nobody uses just now. What one knows of words costs time to find and never changes what is set, so it does
+/// not matter which thread takes which.
+struct Idle<'a, F> {
+    setters: Mutex<Vec<Typesetter<'a>>>,
+    fresh: F,
+}
+
+impl<'a, F: Fn() -> Typesetter<'a>> Idle<'a, F> {
+    fn setters(&self) -> MutexGuard<'_, Vec<Typesetter<'a>>> {
+        self.setters.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+    fn take(&self) -> Compositor<'a> {
+        let known = self.setters().pop();
+        Compositor::new(known.unwrap_or_else(&self.fresh))
+    }
+    /// Gives the complaints.
+    fn put_back(&self, comp: Compositor<'a>) -> Sink {
+        let (mut setter, sink) = comp.finish();
+        setter.begin();
+        self.setters().push(setter);
+        sink
+    }
 }
 
 fn parts(input: &Material<'_>) -> Vec<Part> {

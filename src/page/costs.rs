@@ -41,7 +41,7 @@ const NARROWEST: f64 = 450.0;
 /// Facing pages differ by one step, times the steps.
 const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
-const UNLEVEL_AT_MOST: i64 = 1_200;
+pub(super) const UNLEVEL_AT_MOST: i64 = 1_200;
 /// A page ends where none should, since nothing else fits.
 pub(super) const BROKEN_KEEP: i64 = 100_000;
 /// One piece is higher than the page.

@@ -43,3 +43,4 @@ pub use document::{
 };
 pub use leaflet::{Leaflet, leaflet};
 pub use material::{Example, Material, TuneMaterial};
+pub use picture::decode as read_picture;

@@ -65,7 +65,11 @@ pub(super) fn set(
     column: Column,
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
-    let surroundings = Surroundings { pictures: Some(extras.pictures), hang_bars: column.hang_bars };
+    let surroundings = Surroundings {
+        pictures: Some(extras.pictures),
+        hang_bars: column.hang_bars,
+        height: Some(setting.area.height),
+    };
     let mut set = comp.set_blocks(blocks, &surroundings, column.width);
     // Labels wider than the margin stand inside: the column then gives way.
     let mut indent = Abs::ZERO;
@@ -88,6 +92,7 @@ pub(super) fn set(
             .clone()
             .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
         let tag = (comp.number(), block.tag.clone());
+        let head = block.head.clone();
         let mut pieces = pieces(setting, block, extras, comp);
         if let Some(first) = pieces.first_mut() {
             first.gap.natural = first.gap.natural.max(space);
@@ -99,6 +104,7 @@ pub(super) fn set(
             keep = keep_next;
         }
         for piece in &mut pieces {
+            piece.head.clone_from(&head);
             if piece.on_grid {
                 piece.x = indent;
             }

@@ -102,6 +102,10 @@ impl<'a> Compositor<'a> {
     pub fn new(setter: Typesetter<'a>) -> Self {
         Self { setter, number: 0, sink: Sink::default() }
     }
+    /// Gives back the typesetter and the complaints.
+    pub fn finish(self) -> (Typesetter<'a>, Sink) {
+        (self.setter, self.sink)
+    }
     /// Goes over to the part of this index.
     pub fn begin_part(&mut self, index: usize) {
         self.number = (index as u64) << 32;

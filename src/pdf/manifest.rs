@@ -14,8 +14,8 @@ use std::io::Read;
 pub(super) const KEY: &str = "BXWR_Record";
 /// The version of the form written here.
 const FORM: &str = "boxwright-record 1";
-/// A record beyond this, unpacked, is none of ours: 2,000 pages of music need a tenth of it.
-const MOST: u64 = 64 << 20;
+/// A record beyond this, unpacked, is none of ours: 2,000 pages of music need half of it.
+const MOST: u64 = 16 << 20;
 
 /// Why a record could not be read.
 #[derive(Debug, Clone, PartialEq, Eq)]

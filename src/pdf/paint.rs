@@ -182,6 +182,7 @@ impl Painter<'_> {
             match item {
                 Item::Text(run) => self.text(run, at, under),
                 Item::Shape(shape) => self.shape(shape, at, under),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at, under),
                 Item::Image(image) => self.image(image, at, under),
                 Item::Group(group) => self.group(group, at, under),
                 Item::Anchor(name) => self.anchors.push((name.clone(), self.place.on_side(at))),

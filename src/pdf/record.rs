@@ -139,6 +139,7 @@ impl<'a> Walk<'a> {
             match item {
                 Item::Text(run) => ink.text(run, here),
                 Item::Shape(shape) => ink.shape(shape, here),
+                Item::Rect(rect, fill) => ink.shape(&Shape::filled(*rect, *fill), here),
                 Item::Image(image) => ink.image(image, here),
                 Item::Group(group) => {
                     self.group(group, Stand { at: here, on_page: stand.on_page + *at, ..stand }, ink);
@@ -150,7 +151,7 @@ impl<'a> Walk<'a> {
     fn group(&mut self, group: &Group, stand: Stand, ink: &mut InkBytes<'a>) {
         let is_ornament = group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact);
         let inside = stand.inside || is_ornament;
-        let is_ink = |item: &Item| matches!(item, Item::Text(_) | Item::Shape(_) | Item::Image(_));
+        let is_ink = |item: &Item| matches!(item, Item::Text(_) | Item::Shape(_) | Item::Rect(..) | Item::Image(_));
         let is_block = !inside && group.frame.items().iter().any(|(_, item)| is_ink(item));
         if !is_block && group.subject.is_none() {
             return self.frame(&group.frame, Stand { inside, ..stand }, ink);

@@ -46,7 +46,7 @@ impl<'a> Usage<'a> {
                         self.images.entry(image.key.clone()).or_insert(image);
                     }
                 }
-                Item::Shape(_) | Item::Anchor(_) => {}
+                Item::Shape(_) | Item::Rect(..) | Item::Anchor(_) => {}
             }
         }
     }

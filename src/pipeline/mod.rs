@@ -14,7 +14,7 @@ use crate::book::{Book, Preset, TuneEntry};
 use crate::diag::{Excerpt, Sink};
 use crate::fingering::Plan;
 use crate::font::Fonts;
-use crate::page::{Document, Manifest, Material, TuneMaterial, lay_out, lay_out_holding};
+use crate::page::{Document, Material, TuneMaterial, lay_out};
 use crate::text::{Block, fill, parse};
 use rayon::prelude::*;
 
@@ -48,16 +48,7 @@ pub fn plan<'a>(book: &'a Book, sink: &mut Sink) -> Planned<'a> {
 
 /// Engraves all tunes and lays the book out in pages.
 pub fn compose(planned: &Planned, fonts: &Fonts, sink: &mut Sink) -> Document {
-    compose_held(planned, None, fonts, sink)
-}
-
-/// As [`compose`], with the parts held to the pages they had in a printed file, if its record is given.
-pub fn compose_held(planned: &Planned, held: Option<&Manifest>, fonts: &Fonts, sink: &mut Sink) -> Document {
-    let material = material(planned, fonts, sink);
-    match held {
-        Some(printed) => lay_out_holding(&material, fonts, printed, sink),
-        None => lay_out(&material, fonts, sink),
-    }
+    lay_out(&material(planned, fonts, sink), fonts, sink)
 }
 
 /// All that page making needs: tunes engraved, words filled in.

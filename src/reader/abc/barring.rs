@@ -72,7 +72,10 @@ impl Builder<'_> {
             self.full = true;
             return;
         }
-        let marks = std::mem::take(&mut self.prefix.marks);
+        if text.repeat_start == 0 && !self.bars.is_empty() {
+            self.chord_without_note();
+        }
+        let marks = self.barline_marks();
         if !self.bar.events.is_empty() {
             self.close_bar(text.right);
         } else if let Some(last) = self.bars.last_mut() {
@@ -97,6 +100,25 @@ impl Builder<'_> {
         if !text.ending.is_empty() {
             self.ending(&text.ending, place);
         }
+    }
+    /// A chord name, and no note or spacer after it in its bar: the bar was emptied, or the name stands before its barline.
+    fn chord_without_note(&mut self) {
+        let (true, false, false, Some(place)) =
+            (self.bar.events.is_empty(), self.prefix.chord_symbols.is_empty(), self.prefix.spaced, self.prefix.place)
+        else {
+            return;
+        };
+        let hint = "write its notes, or a rest such as z2; a chord name stands before the note it sounds with";
+        self.complaints.fault("chord-without-note", place, "this bar has a chord name and no note", hint);
+        self.prefix.chord_symbols.clear();
+    }
+    /// The signs before a barline are its own; nothing waits from there on unless texts or graces do.
+    fn barline_marks(&mut self) -> Vec<Mark> {
+        let marks = std::mem::take(&mut self.prefix.marks);
+        if !self.prefix.waits() {
+            self.prefix.place = None;
+        }
+        marks
     }
     pub fn ending(&mut self, passes: &[u8], place: Place) {
         if !self.bar.events.is_empty() {

@@ -222,6 +222,8 @@ impl<'a> Builder<'a> {
                 "write } after them",
             );
             self.grace_close();
+            // Told already; whether a note follows makes no second complaint.
+            self.prefix.spaced = true;
         }
     }
     /// The source breaks the system here.
@@ -248,7 +250,8 @@ impl<'a> Builder<'a> {
             Kind::Note(note) => self.note(*note, place),
             Kind::Rest { visible, length } => self.rest(*visible, *length, place),
             Kind::BarRests { visible, bars } => self.bar_rests(*visible, *bars, place),
-            Kind::Spacer | Kind::Field(..) => {}
+            Kind::Spacer => self.prefix.spaced = true,
+            Kind::Field(..) => {}
             Kind::Bar(bar) => self.barline(bar, place),
             Kind::Ending(passes) => self.ending(passes, place),
             Kind::ChordOpen => self.chord_open(place),
@@ -357,6 +360,11 @@ impl<'a> Builder<'a> {
             let message = format!("the tune ends while {} of this tuplet is wanting", open.left);
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
+        }
+        let left = self.prefix.place.filter(|_| !self.prefix.spaced && self.prefix.waits());
+        if let Some(place) = left {
+            let message = "no note comes after this; it is left out";
+            self.complaints.warn("nothing-follows", place, message, "such signs stand before their note");
         }
         for (_, _, place) in std::mem::take(&mut self.slurs_open) {
             self.complaints.warn("slur-not-closed", place, "this slur is not closed", "write ) after its last note");

@@ -113,7 +113,7 @@ impl Setup {
         if let Some((text, place)) = self.tempo.take() {
             self.tune.tempo = tempo::parse(&text, unit);
             if self.tune.tempo.is_none() {
-                complaints.warn("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120");
+                complaints.fault("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120");
             }
         }
     }

@@ -23,6 +23,18 @@ pub(super) struct Prefix {
     pub slurs: Vec<(bool, Place)>,
     /// Where the first thing waiting stands.
     pub place: Option<Place>,
+    /// Whether a spacer stands after it, which may carry it instead of a note (§6.1.2).
+    pub spaced: bool,
+}
+
+impl Prefix {
+    /// Whether anything but slurs waits for a note.
+    pub fn waits(&self) -> bool {
+        !(self.graces.is_empty()
+            && self.marks.is_empty()
+            && self.annotations.is_empty()
+            && self.chord_symbols.is_empty())
+    }
 }
 
 /// A chord being read.

@@ -22,7 +22,7 @@ use super::complaints::{self, Complaints};
 use crate::diag::{FileId, Place, Sink};
 use crate::tune::Tune;
 
-pub use package::decode;
+pub use package::{MOST_BYTES, decode};
 
 /// How a score is to be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
