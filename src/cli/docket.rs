@@ -35,11 +35,13 @@ pub fn job_sheet(
     let passes = if report.passes() { "passes its own preflight" } else { "does not pass preflight" };
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let ink = laid.options.spot.as_ref().map_or_else(|| "black alone".to_owned(), |spot| format!("black and {spot}"));
+    // Under another standard the file carries a profile of its own, and the condition's name would mislead.
+    let named = report.claims.contains(&pdf::Standard::X1a);
     let condition = laid.options.condition.clone();
     let more = [
         ("file", Some(format!("{name}, {} KB, {} pages", bytes.len().div_ceil(1024), laid.sheets.len()))),
         ("standard", Some(format!("{standard}; {passes}"))),
-        ("printing condition", Some(condition).filter(|condition| !condition.is_empty())),
+        ("printing condition", Some(condition).filter(|condition| named && !condition.is_empty())),
         ("inks", Some(ink)),
         ("fonts", fact("faces").map(|faces| format!("all embedded: {faces}"))),
         ("digest", Some(format!("BLAKE3 {}", pdf::file_digest(bytes)))),
