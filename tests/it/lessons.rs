@@ -266,7 +266,7 @@ impl Bar<'_> {
         }
         let Some(note) = self.planned(event) else { self.fail(clause, "the note is not planned") };
         let has = |piece: &&str| clause.contains(*piece);
-        if has(&words.tie) && !has(&words.button[0]) {
+        if has(&words.tie) && !numbered(clause, words.button[0]) {
             self.demand(note.presses.iter().all(|press| press.sound == Sound::Tie), clause, "no tie is there");
             said.ties += 1;
             return 1;
@@ -291,7 +291,7 @@ impl Bar<'_> {
         self.demand(names(clause, &self.on(&onsets)), clause, "the beat is another");
         // Buttons and their row, where the clause names them.
         let pressed: Vec<_> = covered.iter().flat_map(|note| &note.presses).filter(|p| p.sound != Sound::Tie).collect();
-        if words.button.iter().any(|piece| clause.contains(piece)) {
+        if words.button.iter().any(|piece| numbered(clause, piece)) {
             for press in &pressed {
                 let named = clause.split(|c: char| !c.is_ascii_digit()).any(|n| n == press.button.number.to_string());
                 self.demand(named, clause, "the button is another");
@@ -383,6 +383,11 @@ impl Bar<'_> {
 
 fn lower(text: &str) -> String {
     text.to_lowercase()
+}
+
+/// Whether a piece of a clause is followed by a number.
+fn numbered(clause: &str, piece: &str) -> bool {
+    clause.match_indices(piece).any(|(at, _)| clause[at + piece.len()..].starts_with(|c: char| c.is_ascii_digit()))
 }
 
 /// Whether a clause names a piece as whole words.
