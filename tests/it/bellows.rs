@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use crate::invent::Dice;
 
 /// Tunes on each box.
-const TUNES: usize = 12;
+const TUNES: usize = 5;
 
 /// A pitch in ABC, spelt with a sharp where it needs a sign.
 fn letter(midi: i32) -> String {
@@ -139,5 +139,5 @@ fn no_plan_runs_out_on_any_pass_unless_it_says_so() {
         }
     }
     // The dice must have reached what the test is for.
-    assert!(lasted > 60 && aired > 20 && drained > 5, "{lasted} lasted, {aired} of them with air, {drained} drained");
+    assert!(lasted > 25 && aired > 8 && drained > 2, "{lasted} lasted, {aired} of them with air, {drained} drained");
 }
