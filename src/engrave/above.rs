@@ -105,7 +105,8 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
         canvas.bar = Some(bar);
         let label = Label::new(Kind::Part, bar);
         let area = canvas.text(label, bold(job), PART * job.text(), text, x + 0.5, baseline);
-        let frame = Area::new(x, area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
+        // Half the frame's own line stays inside the staff's beginning.
+        let frame = Area::new(x.max(0.07), area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
         let path = Path::polygon(&[
             at(frame.left, frame.bottom),
             at(frame.right, frame.bottom),
