@@ -1,7 +1,7 @@
 //! The speed table: every stage of binding an invented book, cold, against the floor of deflating the same content.
 //!
 //! `cargo bench` prints it for books of about 20, 200 and 2,000 pages; `cargo bench --bench speed -- 150` for books of so many
-//! tunes. Each book is bound by a process of its own, started anew,
+//! tunes; `-- plans` for the table of single plans alone. Each book is bound by a process of its own, started anew,
 //! so that start, fonts and peak memory count. The floor is flate2 (zlib-rs) at level 6 over the very content streams of
 //! the finished file, on the same threads, in the same process, after the peak has been read. Nothing here is asserted: speed
 //! depends on the machine, and a table beside its floor does not.
@@ -9,8 +9,11 @@
 #![expect(clippy::print_stdout, reason = "a bench prints its table")]
 
 mod invent;
+mod long;
 mod stages;
 
+use boxwright::diag::{Sink, Sources};
+use boxwright::reader::abc::{self, AbcOptions};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -19,6 +22,8 @@ use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 /// Tunes of the three books; about 20, 200 and 2,000 pages.
 const BOOKS: [usize; 3] = [5, 88, 920];
+/// Tunes of the tunebook, as many as the collections that the reader is checked against.
+const TUNEBOOK: usize = 4_400;
 /// How often a book is bound; the quickest run counts, as the machine is shared.
 const RUNS: usize = 5;
 
@@ -41,7 +46,7 @@ fn child(arguments: &[String]) {
     let bytes = stages::bind(&folder.join("book.yaml"), &mut figures);
     fs::write(folder.join("book.pdf"), &bytes).expect("the bench's folder is writable");
     figures.insert("total".to_owned(), figures["start"] + micros(start));
-    figures.insert("peak".to_owned(), peak_memory());
+    figures.insert("peak".to_owned(), memory("VmHWM:"));
     stages::floor(&bytes, &mut figures);
     for (name, value) in figures {
         println!("{name} {value}");
@@ -49,6 +54,9 @@ fn child(arguments: &[String]) {
 }
 
 fn parent(arguments: &[String]) {
+    if arguments.iter().any(|argument| argument == "plans") {
+        return long::table();
+    }
     let asked: Vec<usize> = arguments.iter().filter_map(|argument| argument.parse().ok()).collect();
     let books = if asked.is_empty() { BOOKS.to_vec() } else { asked };
     let columns: Vec<Figures> = books.iter().map(|tunes| quickest(*tunes)).collect();
@@ -79,8 +87,44 @@ fn parent(arguments: &[String]) {
     row("pages a second", &|f| format!("{:.0}", f["pages"] / f["total"] * 1e6));
     row("bytes a page", &|f| format!("{:.0}", f["bytes"] / f["pages"]));
     row("content a page before deflating", &|f| format!("{:.0}", f["content"] / f["pages"]));
+    row("memory when pages are made", &|f| format!("{:.0} MB", f["held"] / 1024.0));
     row("peak memory (under 200 MB at 2,000 pages)", &|f| format!("{:.0} MB", f["peak"] / 1024.0));
+    let (read, bars) = tunebook();
+    println!(
+        "\nA tunebook of {TUNEBOOK} tunes ({bars} bars) in ABC, read on one core (at most 2 s): {:.2} s",
+        read / 1e6
+    );
     println!("\n{cores} cores; the quickest of {RUNS} runs each.");
+    long::table();
+}
+
+/// The quickest reading of a whole tunebook in microseconds, and how many bars were read. The reader uses one thread.
+fn tunebook() -> (f64, usize) {
+    let mut dice = invent::Dice::new(11);
+    let mut text = String::from("%abc-2.1\n");
+    for number in 1..=TUNEBOOK {
+        let file = invent::tune(&mut dice, number);
+        let music = file.split("music: |\n").nth(1).and_then(|rest| rest.split("left-hand:").next());
+        let music = music.expect("an invented tune has its music before its left hand").replace("\n  ", "\n");
+        text.push_str(&format!("\nX:{number}\nT:Tune {number}\n{}\n", music.trim()));
+    }
+    let mut best = (f64::INFINITY, 0);
+    for _ in 0..RUNS {
+        let mut sources = Sources::default();
+        let file = sources.add("book.abc", text.as_str());
+        let excerpt = sources.excerpt(file);
+        let mut sink = Sink::default();
+        let start = Instant::now();
+        let tunes = abc::read(&excerpt, &AbcOptions::default(), &mut sink);
+        let took = micros(start);
+        assert!(
+            tunes.len() == TUNEBOOK && sink.items().is_empty(),
+            "the invented tunebook is sound: {:?}",
+            sink.items().first()
+        );
+        best = (best.0.min(took), tunes.iter().map(|tune| tune.bars.len()).sum());
+    }
+    best
 }
 
 fn times(value: f64, floor: f64) -> String {
@@ -127,9 +171,9 @@ pub fn micros(since: Instant) -> f64 {
     since.elapsed().as_secs_f64() * 1e6
 }
 
-/// The largest resident set of this process so far in KiB (VmHWM of Linux); 0 where there is none.
-fn peak_memory() -> f64 {
+/// The resident set of this process in KiB, now (VmRSS of Linux) or the largest so far (VmHWM); 0 where there is none.
+pub fn memory(key: &str) -> f64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let line = status.lines().find_map(|line| line.strip_prefix(key));
     line.and_then(|line| line.split_whitespace().next()?.parse().ok()).unwrap_or(0.0)
 }

@@ -2,7 +2,7 @@
 //!
 //! Takes the path of a book; calls the same functions as the command does, in its order.
 
-use crate::{Figures, micros};
+use crate::{Figures, memory, micros};
 use boxwright::book;
 use boxwright::diag::{Severity, Sink, Sources};
 use boxwright::font::Fonts;
@@ -30,6 +30,7 @@ pub fn bind(path: &Path, figures: &mut Figures) -> Vec<u8> {
     let planned = timed("plan", figures, || pipeline::plan(&book, &mut sink));
     let material = timed("engrave", figures, || pipeline::material(&planned, &fonts, &mut sink));
     let document = timed("pages-made", figures, || lay_out(&material, &fonts, &mut sink));
+    figures.insert("held".to_owned(), memory("VmRSS:"));
     let errors: Vec<_> = sink.items().iter().filter(|item| item.severity == Severity::Error).take(3).collect();
     assert!(errors.is_empty(), "the invented book has errors: {errors:?}");
     let bytes = timed("write", figures, || {

@@ -193,14 +193,18 @@ impl Reading<'_> {
                     }
                 }
             }
-            None if known.is_none() => self.error("missing-key", node.place, "a row needs `buttons`".into(), ""),
+            None if known.is_none() => {
+                let hint = "from the chin end, each [push, pull]: `buttons: [[D4, E4], [F#4, G4]]`";
+                self.error("missing-key", node.place, "a row needs `buttons`".into(), hint);
+                return;
+            }
             None => {}
         }
         new.start = row.start.unwrap_or(new.start);
         if usize::from(new.start) > new.buttons.len() {
             let message =
                 format!("the {at} row has {} buttons, so it can't start on button {}", new.buttons.len(), new.start);
-            self.error("no-such-button", node.place_of("start"), message, "");
+            self.error("no-such-button", node.place_of("start"), message, "count from the chin end");
         }
         let tonic =
             new.start.checked_sub(1).and_then(|index| new.buttons.get(usize::from(index))).map(|b| b.push.class());
@@ -253,7 +257,7 @@ impl Reading<'_> {
                     Some(old) => *old = new,
                     None => {
                         let message = format!("there is no left-hand button {number} in the {row} row");
-                        self.error("no-such-button", node.place, message, "");
+                        self.error("no-such-button", node.place, message, "to add buttons, write the whole left hand");
                     }
                 }
             } else {
@@ -271,7 +275,8 @@ impl Reading<'_> {
         out.buttons.sort_by_key(|button| button.row);
         if out.buttons.is_empty() {
             let place = self.node.place_of("left");
-            self.error("missing-key", place, "the left hand needs `buttons`".into(), "");
+            let hint = "in their order from the chin: `- {row: outer, kind: bass, push: D, pull: A}`";
+            self.error("missing-key", place, "the left hand needs `buttons`".into(), hint);
         }
     }
 }

@@ -42,7 +42,9 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
                 edition.presets.push(preset);
             }
             (Some(_), None) => {
-                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"));
+                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"))
+                    .hints
+                    .push("let `like:` lead to another edition or to a preset".into());
                 return None;
             }
             (None, None) => {
@@ -59,8 +61,13 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
 }
 
 fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink) {
-    let known: Vec<&str> =
-        editions.iter().map(|entry| entry.key.as_str()).chain(presets().map(|(name, _)| name)).collect();
+    let mut known: Vec<&str> = Vec::new();
+    for name in editions.iter().map(|entry| entry.key.as_str()).chain(presets().map(|(name, _)| name)) {
+        // An edition may bear a preset's name.
+        if !known.contains(&name) {
+            known.push(name);
+        }
+    }
     let complaint = sink.error("unknown-edition", place, format!("there is no edition `{name}`"));
     complaint.hints.push(match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),

@@ -29,7 +29,9 @@ pub fn left(
             let missing = [from, to].into_iter().find(|label| tune.bar_index(*label).is_none());
             if let Some(label) = missing {
                 let message = format!("there is no bar {label}: the tune has {}", bars_of(tune));
-                sink.error("no-such-bar", Some(node.place_of("bar")), message);
+                sink.error("no-such-bar", Some(node.place_of("bar")), message)
+                    .hints
+                    .push("bars are counted as written, a pick-up is bar 0".into());
                 continue;
             }
             let place = node.place_of("play");

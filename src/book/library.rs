@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 /// All files of a book together are not larger than this, in bytes.
 const MOST_BYTES: usize = 256 << 20;
 
+/// No text of a book is larger than this, in bytes; YAML and ABC files have the same bound.
+const MOST_TEXT: usize = 8 << 20;
+
 /// Reads a file by its path.
 pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
 
@@ -48,7 +51,9 @@ impl<'a> Library<'a> {
                 self.take(&name, path, bytes, None, sink)
             }
             Err(why) => {
-                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"));
+                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"))
+                    .hints
+                    .push("give the path of a book's file, such as evening/book.yaml".into());
                 None
             }
         }
@@ -73,7 +78,10 @@ impl<'a> Library<'a> {
         for candidate in &candidates {
             let full = self.full(candidate);
             match (self.files)(&full) {
-                Ok(bytes) => return Some((candidate.clone(), bytes)),
+                Ok(bytes) => {
+                    self.read += bytes.len();
+                    return self.has_room(path, Some(place), sink).then(|| (candidate.clone(), bytes));
+                }
                 Err(why) => whys.push(format!("`{full}`: {why}")),
             }
         }
@@ -102,6 +110,16 @@ impl<'a> Library<'a> {
         format!("{here}{path}")
     }
 
+    /// Whether the files read so far are not too large together.
+    fn has_room(&self, path: &str, place: Option<Place>, sink: &mut Sink) -> bool {
+        if self.read > MOST_BYTES {
+            let all = MOST_BYTES >> 20;
+            let message = format!("the files of this book are larger than {all} MB together; `{path}` is not read");
+            sink.error("too-large", place, message);
+        }
+        self.read <= MOST_BYTES
+    }
+
     fn take(
         &mut self,
         path: &str,
@@ -110,13 +128,9 @@ impl<'a> Library<'a> {
         place: Option<Place>,
         sink: &mut Sink,
     ) -> Option<FileId> {
-        self.read += bytes.len();
-        if self.read > MOST_BYTES {
-            sink.error(
-                "too-large",
-                place,
-                format!("the files of this book are larger than 256 MB together; `{path}` is not read"),
-            );
+        if bytes.len() > MOST_TEXT {
+            let message = format!("`{full}` is larger than {} MB", MOST_TEXT >> 20);
+            sink.error("too-large", place, message).hints.push("split it, or name another file".into());
             return None;
         }
         match String::from_utf8(bytes) {

@@ -44,8 +44,14 @@ fn within(length: Abs, least: f64, most: f64, node: Option<&Node>, key: &str, si
         return length;
     }
     let place = node.map(|node| node.place_of(key));
-    let message = format!("`{key}` of {:.1} pt can't be set", length.to_pt());
-    sink.error("out-of-range", place, message).hints.push(format!("from {least:.1} pt to {most:.1} pt it can"));
+    // The range is told in the unit that the author wrote.
+    let written = node.and_then(|node| node.get(key)).and_then(Node::text).unwrap_or_default();
+    let (unit, points) = if written.ends_with("mm") { ("mm", Abs::mm(1.0).to_pt()) } else { ("pt", 1.0) };
+    let message = format!("`{key}` of {:.1} {unit} can't be set", length.to_pt() / points);
+    let (least_shown, most_shown) = (least / points, most / points);
+    sink.error("out-of-range", place, message)
+        .hints
+        .push(format!("from {least_shown:.1} {unit} to {most_shown:.1} {unit} it can"));
     length.clamp(Abs::pt(least), Abs::pt(most))
 }
 
@@ -91,7 +97,9 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
             || signs.rows.inner == signs.rows.half
         {
             let place = node.map(|node| node.place_of("rows"));
-            sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart");
+            sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart")
+                .hints
+                .push("give each row a shape of its own".into());
         }
     }
     match (&file.reversal, &file.replay) {

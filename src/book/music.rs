@@ -52,7 +52,12 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
                 return None;
             }
             let text = music.excerpt()?;
+            let before = sink.count(Severity::Error);
             slips(&text, sink);
+            // What follows a slip would be complained of letter by letter.
+            if sink.count(Severity::Error) > before {
+                return None;
+            }
             return Some(Source { form: Form::Block(text), number: None, place: music.place });
         }
     };
@@ -141,7 +146,7 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
                 Some(number) => format!("there is no tune number {number} in this file"),
                 None => "there is no music in here".to_owned(),
             };
-            sink.error("no-music", Some(source.place), message);
+            sink.error("no-music", Some(source.place), message).hints.push("write notes below the K: line".into());
         }
         return None;
     };
@@ -154,7 +159,9 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
 /// Moves a tune into the key that the author wants.
 pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &mut Sink) {
     let Some((tonic, mode)) = tune.key.tonic else {
-        sink.error("no-key", Some(place), "a tune whose key is not given (`K:`) can't be transposed");
+        sink.error("no-key", Some(place), "a tune whose key is not given (`K:`) can't be transposed")
+            .hints
+            .push("give its key, such as `K:G`".into());
         return;
     };
     if let Some(wanted) = key.mode
@@ -169,7 +176,9 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
             "no-such-key",
             Some(place),
             format!("{} {} would need more than seven signs", key.tonic, mode.name()),
-        );
+        )
+        .hints
+        .push("name it by its other letter, such as Ab for G#".into());
         return;
     }
     let interval = Interval::nearest(tonic, key.tonic);

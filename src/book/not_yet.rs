@@ -9,6 +9,8 @@ const NOT_YET: &[(&str, &str)] = &[("type.family", "a folder of fonts of one's o
 /// Warns that a key does nothing yet, if it stands in the table.
 pub fn warn(key: &str, place: Option<Place>, sink: &mut Sink) {
     if let Some((_, what)) = NOT_YET.iter().find(|(known, _)| *known == key) {
-        sink.warn("not-yet", place, format!("this version does not do this yet: {what}"));
+        sink.warn("not-yet", place, format!("this version does not do this yet: {what}"))
+            .hints
+            .push("leave it or take it out; the book is bound without it".into());
     }
 }

@@ -105,7 +105,7 @@ fn margins(size: Size, binding: Binding) -> Margins {
     let (taken, clear) = bound(binding);
     Margins {
         inner: (Abs::mm(taken) + unit * 3.0).max(Abs::mm(clear)),
-        top: unit * 4.0,
+        top: unit * 4.4,
         outer: unit * 4.5,
         bottom: unit * 6.0,
     }

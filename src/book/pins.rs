@@ -130,8 +130,11 @@ impl Reading<'_> {
         for label in [from, to] {
             if self.tune.bar_index(label).is_none() {
                 let message = format!("there is no bar {label}: the tune has {}", bars_of(self.tune));
-                let hint =
-                    if label.second_half { "only a bar that a repeat sign splits has a second half" } else { "" };
+                let hint = if label.second_half {
+                    "only a bar that a repeat sign splits has a second half"
+                } else {
+                    "bars are counted as written, a pick-up is bar 0"
+                };
                 self.error("no-such-bar", self.node.place_of(key), message, hint);
                 return None;
             }
@@ -245,7 +248,7 @@ impl Reading<'_> {
                 }
                 let there: Vec<String> = there.iter().map(Pitch::to_string).collect();
                 let message = format!("{wanted} is not in this chord, which is {}", there.join(" "));
-                self.error("no-such-tone", place, message, "");
+                self.error("no-such-tone", place, message, "name one of its notes, or `top`");
                 None
             }
         }
@@ -313,7 +316,8 @@ impl Reading<'_> {
                 _ => continue,
             };
             let key = if key == "row" && number.is_some() && instrument.row(at).is_some() { "button" } else { key };
-            self.error("no-such-button", self.node.place_of(key), message, "");
+            let hint = format!("`boxwright boxes {}` draws it", instrument.id);
+            self.error("no-such-button", self.node.place_of(key), message, &hint);
             good = false;
         }
         good

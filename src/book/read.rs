@@ -3,7 +3,7 @@
 use super::boxes::{builtin_box, named_box};
 use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine};
 use super::library::Library;
-use super::text::{prose, take_pictures};
+use super::text::{printed, prose, take_pictures};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
@@ -13,6 +13,11 @@ use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
 use crate::tune::Interval;
 use std::collections::BTreeMap;
+
+/// A book has at most so many chapters.
+const MOST_CHAPTERS: usize = 500;
+/// A book has at most so many tunes: two thousand pages hold fewer.
+const MOST_TUNES: usize = 3_000;
 
 /// Reads a book, or one edition of it, and all files it names.
 ///
@@ -65,6 +70,7 @@ impl BookReading<'_, '_> {
         let base = self.base(whole, &instrument);
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
+            Some(Language::French) => "fr",
             _ => "en-GB",
         };
         let type_file = parsed.text.clone().unwrap_or_default();
@@ -86,8 +92,8 @@ impl BookReading<'_, '_> {
         let imprint = self.imprint();
         Some(Book {
             id: parsed.id.0.0.clone(),
-            title: parsed.title.clone(),
-            subtitle: parsed.subtitle.clone(),
+            title: printed(&parsed.title),
+            subtitle: parsed.subtitle.as_deref().map(printed),
             author: parsed.author.clone(),
             date: parsed.date.0.0.clone(),
             impression: parsed.impression.unwrap_or(1),
@@ -146,6 +152,11 @@ impl BookReading<'_, '_> {
 
     fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Vec<u8>)>) -> Vec<Chapter> {
         let list = self.node.get("chapters").map_or(&[][..], Node::items);
+        if let Some(node) = list.get(MOST_CHAPTERS) {
+            let message = format!("a book has at most {MOST_CHAPTERS} chapters");
+            self.sink.error("too-many", Some(node.place), message).hints.push("make it several books".into());
+            return Vec::new();
+        }
         let mut wanted = Vec::new();
         let mut shapes = Vec::new();
         for (chapter, node) in self.parsed.chapters.iter().zip(list) {
@@ -154,6 +165,11 @@ impl BookReading<'_, '_> {
             let before = wanted.len();
             wanted.extend(lines);
             shapes.push((chapter, node, wanted.len() - before));
+        }
+        if let Some(tune) = wanted.get(MOST_TUNES) {
+            let message = format!("a book has at most {MOST_TUNES} tunes");
+            self.sink.error("too-many", Some(tune.place), message).hints.push("make it several books".into());
+            return Vec::new();
         }
         self.same_file(&wanted);
         let mut tunes = read_tunes(&wanted, settings, self.library, self.sink).into_iter();
@@ -180,15 +196,17 @@ impl BookReading<'_, '_> {
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
         }
-        Chapter { title: file.title.clone(), text, tunes }
+        Chapter { title: printed(&file.title), text, tunes }
     }
 
     fn same_file(&mut self, wanted: &[Wanted]) {
-        for (nth, tune) in wanted.iter().enumerate() {
-            if let Some(first) = wanted[..nth].iter().find(|known| known.path == tune.path) {
-                let message =
-                    format!("`{}` is in this book twice; the first is on line {}", tune.path, first.place.line);
+        let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
+        for tune in wanted {
+            if let Some(first) = seen.get(tune.path.as_str()) {
+                let message = format!("`{}` is in this book twice; the first is on line {}", tune.path, first.line);
                 self.sink.error("duplicate-tune", Some(tune.place), message).hints.push("keep one of them".into());
+            } else {
+                seen.insert(&tune.path, tune.place);
             }
         }
     }
@@ -244,10 +262,12 @@ fn moved(from: &Instrument, to: &Instrument) -> Interval {
     }
 }
 
-/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says.
+/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says. Its pins speak of the box
+/// `written_for` (the box itself when `None`) and are carried over from there, as an edition does.
 pub fn read_tune(
     path: &str,
     instrument: &Instrument,
+    written_for: Option<&Instrument>,
     playing: Option<&Playing>,
     files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
     sources: &mut Sources,
@@ -256,7 +276,7 @@ pub fn read_tune(
     let mut library = Library::new(path, files, sources);
     let usual = Request::default();
     let settings = Settings {
-        base: instrument.clone(),
+        base: written_for.unwrap_or(instrument).clone(),
         instrument: instrument.clone(),
         moved: Interval::default(),
         playing: playing.cloned().unwrap_or(Playing { weights: usual.weights, reversal_under: usual.reversal_under }),

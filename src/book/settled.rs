@@ -45,7 +45,10 @@ pub fn read_settled(
     }
     if gone > 0 {
         let place = node.get("boxes").and_then(|boxes| boxes.entry(box_id)).map(|entry| entry.place);
-        let message = format!("{gone} notes of the settled plan are no longer in the tune");
+        let message = match gone {
+            1 => "1 note of the settled plan is no longer in the tune".to_owned(),
+            _ => format!("{gone} notes of the settled plan are no longer in the tune"),
+        };
         sink.warn("settled-gone", place, message)
             .hints
             .push("look at the plan, then run `boxwright settle` again".into());

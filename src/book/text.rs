@@ -6,6 +6,22 @@ use super::words::Prose;
 use super::yaml::{Node, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Sink};
 use serde::de::DeserializeOwned;
+use std::collections::BTreeSet;
+
+/// A title as it is printed: a straight apostrophe between two letters, or after the last letter of a word that ends in s,
+/// becomes the curly one, as text in Markdown has it.
+pub fn printed(title: &str) -> String {
+    let mut out = String::with_capacity(title.len());
+    let mut before = ' ';
+    let mut rest = title.chars().peekable();
+    while let Some(sign) = rest.next() {
+        let inside = before.is_alphabetic() && rest.peek().is_some_and(|next| next.is_alphabetic());
+        let ends = before == 's' && rest.peek().is_none_or(|next| !next.is_alphanumeric()) && !out.contains('\'');
+        out.push(if sign == '\'' && (inside || ends) { '’' } else { sign });
+        before = sign;
+    }
+    out
+}
 
 /// Reads a YAML text into its typed form. The tree that comes with it is the checked one: unknown keys and wrong values are
 /// left out, so that lists of tree and struct run side by side.
@@ -18,22 +34,37 @@ pub fn read_file<T: DeserializeOwned>(file: FileId, text: &str, shapes: &Shapes,
     Some((node, value))
 }
 
+/// No text that is set in one piece is larger than this, in bytes: a hundred pages.
+const MOST_PROSE: usize = 256 << 10;
+/// Nor has more lines.
+const MOST_PROSE_LINES: usize = 10_000;
+/// A text shows at most so many pictures.
+const MOST_PICTURES: usize = 500;
+
 /// Endings of Markdown files.
 const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
 
 /// Markdown as a block in the file, or in the Markdown file that the value names. `from` is the folder of the file.
 pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink) -> Option<Excerpt> {
     let text = node.text()?;
-    if !Prose::is_file(text, MARKDOWN) {
-        return node.excerpt();
+    let excerpt = if Prose::is_file(text, MARKDOWN) {
+        let file = library.text(from, text.trim(), node.place, sink)?;
+        let text = library.sources.text(file);
+        // The mark at the start of a file is no letter of the text.
+        match text.strip_prefix('\u{feff}') {
+            Some(rest) => Excerpt::whole(file, rest),
+            None => library.sources.excerpt(file),
+        }
+    } else {
+        node.excerpt()?
+    };
+    let lines = excerpt.text.matches('\n').count();
+    if excerpt.text.len() > MOST_PROSE || lines > MOST_PROSE_LINES {
+        let message = format!("this text is larger than {} kB or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
+        sink.error("too-large", Some(excerpt.place(0, 0)), message).hints.push("split it into chapters".into());
+        return None;
     }
-    let file = library.text(from, text.trim(), node.place, sink)?;
-    let text = library.sources.text(file);
-    // The mark at the start of a file is no letter of the text.
-    match text.strip_prefix('\u{feff}') {
-        Some(rest) => Some(Excerpt::whole(file, rest)),
-        None => Some(library.sources.excerpt(file)),
-    }
+    Some(excerpt)
 }
 
 /// The pictures that a Markdown text names: path and the place where it stands. Code is left out.
@@ -45,17 +76,22 @@ pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
         if line.trim_start().starts_with("```") || line.trim_start().starts_with("~~~") {
             fenced = !fenced;
         } else if !fenced {
-            let mut from = 0;
+            let (mut from, mut ticks) = (0, 0);
             while let Some(start) = line[from..].find("![").map(|at| from + at) {
+                ticks += line[from..start].matches('`').count();
                 from = start + 2;
-                let in_code = line[..start].matches('`').count() % 2 == 1;
+                let in_code = ticks % 2 == 1;
                 let Some(open) = line[from..].find("](").map(|at| from + at + 2) else { break };
                 let Some(close) = line[open..].find(')').map(|at| open + at) else { break };
                 let path = line[open..close].split_whitespace().next().unwrap_or("").trim_matches(['<', '>']);
+                if found.len() >= MOST_PICTURES {
+                    return found;
+                }
                 if !in_code && !path.is_empty() {
                     let width = u32::try_from(path.chars().count()).unwrap_or(1);
                     found.push((path.to_owned(), text.place_at(offset + open).wide(width)));
                 }
+                ticks += line[from..close].matches('`').count();
                 from = close;
             }
         }
@@ -67,8 +103,9 @@ pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
 /// Takes in the pictures of a text, each path once.
 pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<(String, Vec<u8>)>, sink: &mut Sink) {
     let from = library.folder_of(text.file()).to_owned();
+    let mut asked = BTreeSet::new();
     for (path, place) in pictures(text) {
-        if taken.iter().any(|(known, _)| *known == path) {
+        if !asked.insert(path.clone()) || taken.iter().any(|(known, _)| *known == path) {
             continue;
         }
         if let Some((_, bytes)) = library.bytes(&from, &path, place, sink) {
@@ -90,5 +127,12 @@ mod tests {
         let found = pictures(&sources.excerpt(file));
         let paths: Vec<_> = found.iter().map(|(path, place)| (path.as_str(), place.line, place.column)).collect();
         assert_eq!(paths, [("pictures/a.png", 1, 15), ("b.png", 1, 53), ("e.png", 6, 6)]);
+    }
+
+    #[test]
+    fn apostrophes_of_titles_are_curly() {
+        assert_eq!(printed("Winnie's Shawl"), "Winnie’s Shawl");
+        assert_eq!(printed("The Sailors' Rest"), "The Sailors’ Rest");
+        assert_eq!(printed("5' tall, 'as is'"), "5' tall, 'as is'");
     }
 }

@@ -7,7 +7,7 @@ use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
 use super::settled::{read_settled, settled_path};
-use super::text::{prose, read_file};
+use super::text::{printed, prose, read_file};
 use super::words::{OrNone, Said};
 use super::yaml::Node;
 use super::{CommentaryPlace, Extra, Kind, Playing, TuneEntry, left};
@@ -169,7 +169,7 @@ fn entry(
     let practice = parsed.practice.iter().flatten().map(|said| said.0.0).collect();
     Some(TuneEntry {
         id: parsed.id.0.0.clone(),
-        title: parsed.title.clone(),
+        title: printed(&parsed.title),
         kind: parsed.kind.as_ref().map_or(Kind::Tune, |said| said.0),
         composer: parsed.composer.clone(),
         arranger: parsed.arranger.clone(),

@@ -2,16 +2,17 @@
 
 use super::args::{Bind, Impose, Purpose};
 use super::desk::{Desk, Outcome, Voice, target};
+use super::docket;
 use super::files;
 use super::laying::{Wish, counted, lay};
-use super::timing::Clock;
 use crate::book::Book;
 use crate::font::Fonts;
-use crate::page::Document;
-use crate::pdf::{manifest, record, write};
+use crate::page::{Document, Manifest, lay_out, lay_out_holding};
+use crate::pdf::{manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::compare;
-use std::path::Path;
+use std::cmp::Ordering;
+use std::path::{Path, PathBuf};
 
 /// Does what the arguments ask.
 pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
@@ -25,7 +26,7 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
     }
     let mut worst = Outcome::Done;
     for edition in editions {
-        let outcome = one(voice, arguments, edition.as_deref(), &fonts);
+        let outcome = one(&mut Desk::new(voice), arguments, edition.as_deref(), &fonts);
         if outcome.status() > worst.status() {
             worst = outcome;
         }
@@ -33,18 +34,20 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
     worst
 }
 
-/// Binds one edition.
-fn one(voice: Voice, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
-    let mut desk = Desk::new(voice);
-    let mut clock = Clock::new();
-    let Some((book, document)) =
-        compose(&mut desk, &arguments.book, edition, arguments.only.as_deref(), fonts, &mut clock)
-    else {
-        return desk.report();
-    };
-    let path =
-        arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"));
-    finish(&desk, arguments, &book, &document, fonts, &path, &mut clock)
+/// Binds one edition; the files it read stay on the desk.
+pub fn one(desk: &mut Desk, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
+    let only = arguments.only.as_deref();
+    let composed = compose(desk, &arguments.book, edition, only, None, fonts);
+    let Some((book, mut document)) = composed else { return desk.report() };
+    document.manifest.laying = Wish::of(arguments).record();
+    document.manifest.laying.extend(only.map(|tune| ("only".to_owned(), tune.to_owned())));
+    let path = bound_to(arguments, edition);
+    finish(desk, arguments, &book, &document, fonts, &path)
+}
+
+/// Where the bound file goes.
+pub fn bound_to(arguments: &Bind, edition: Option<&str>) -> PathBuf {
+    arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"))
 }
 
 /// What sets a file apart from the reading copy of the whole book: the one tune, the press, the imposition.
@@ -55,52 +58,63 @@ fn kind(arguments: &Bind) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("."))
 }
 
-/// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.
+/// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; `None` when there were errors, which then stand on the desk.
 pub fn compose(
     desk: &mut Desk,
     path: &Path,
     edition: Option<&str>,
     only: Option<&str>,
+    held: Option<&Manifest>,
     fonts: &Fonts,
-    clock: &mut Clock,
 ) -> Option<(Book, Document)> {
     let mut book = desk.book(path, edition)?;
     if let Some(id) = only {
         super::handout::reduce(&mut book, id, &mut desk.sink);
     }
-    clock.mark("reading");
     if desk.sink.has_errors() {
         return None;
     }
+    desk.clock.enter("plans");
     let planned = pipeline::plan(&book, &mut desk.sink);
-    clock.mark("plans");
     // A note that is not on the box, or a pin that cannot hold, is an error: nothing is bound.
-    let document = pipeline::compose(&planned, fonts, &mut desk.sink);
-    clock.mark("engraving, text and pages");
+    desk.clock.enter("engraving");
+    let material = pipeline::material(&planned, fonts, &mut desk.sink);
+    desk.clock.enter("text and pages");
+    let document = match held {
+        Some(printed) => lay_out_holding(&material, fonts, printed, &mut desk.sink),
+        None => lay_out(&material, fonts, &mut desk.sink),
+    };
     (!desk.sink.has_errors()).then_some((book, document))
 }
 
 /// Writes the file and says what was bound.
-fn finish(
-    desk: &Desk,
-    arguments: &Bind,
-    book: &Book,
-    document: &Document,
-    fonts: &Fonts,
-    path: &Path,
-    clock: &mut Clock,
-) -> Outcome {
+fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, fonts: &Fonts, path: &Path) -> Outcome {
+    desk.clock.enter("content and file");
     let laid = lay(&Wish::of(arguments), book, document, fonts);
-    let bytes = match write(document, &laid.sheets, fonts, &laid.options) {
+    // Only where an older file lies at the target is the record needed before the file is.
+    let older = older(path);
+    let record = older.is_some().then(|| record(document, fonts));
+    let written = match &record {
+        Some(record) => write_recorded(document, record, &laid.sheets, fonts, &laid.options),
+        None => write(document, &laid.sheets, fonts, &laid.options),
+    };
+    let bytes = match written {
         Ok(bytes) => bytes,
         Err(error) => return desk.fault(&error.to_string()),
     };
-    clock.mark("content and file");
-    let since = changed_since(path, document, fonts);
+    desk.clock.enter("comparing and writing");
+    let since = match (&record, &older) {
+        (Some(record), Some(older)) => changed_since(record, older, document),
+        _ => Vec::new(),
+    };
     if let Err(why) = files::write(path, &bytes) {
         return desk.fault(&why);
     }
-    clock.mark("writing");
+    if arguments.job_sheet
+        && let Err(why) = docket::job_sheet(&laid, book, document, &bytes, path, fonts)
+    {
+        return desk.fault(&why);
+    }
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
     desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
@@ -112,19 +126,44 @@ fn finish(
     for line in since {
         desk.say(&format!("{line}\n"));
     }
-    if desk.voice.verbose {
-        desk.say(&clock.report());
-    }
     outcome
 }
 
+/// The record of the file at the target, if it is one of ours.
+fn older(path: &Path) -> Option<Manifest> {
+    files::read(&files::folder(path), &path.to_string_lossy()).ok().and_then(|old| manifest(&old).ok())
+}
+
 /// What changed since the file at the target was bound, when it is the same book.
-fn changed_since(path: &Path, document: &Document, fonts: &Fonts) -> Vec<String> {
-    let Ok(old) = files::read(&files::folder(path), &path.to_string_lossy()) else { return Vec::new() };
-    let Ok(printed) = manifest(&old) else { return Vec::new() };
-    match compare(&record(document, fonts), &printed) {
-        Ok(changes) => changes.brief(document).into_iter().filter(|line| !line.is_empty()).collect(),
+fn changed_since(record: &Manifest, older: &Manifest, document: &Document) -> Vec<String> {
+    match compare(record, older) {
+        Ok(changes) => {
+            let count = grown(document.pages.len(), older.pages.len());
+            changes.brief(document).into_iter().chain(count).filter(|line| !line.is_empty()).collect()
+        }
         // Another book, edition or set of options lay there: nothing can be said about changes.
         Err(_) => Vec::new(),
+    }
+}
+
+/// By how many pages a book has grown or shrunk; nothing when it has not.
+fn grown(now: usize, before: usize) -> Option<String> {
+    let by = counted(now.abs_diff(before), "page", "pages");
+    match now.cmp(&before) {
+        Ordering::Greater => Some(format!("longer by {by}")),
+        Ordering::Less => Some(format!("shorter by {by}")),
+        Ordering::Equal => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn growth_is_told_in_pages() {
+        assert_eq!(grown(7, 5).as_deref(), Some("longer by 2 pages"));
+        assert_eq!(grown(4, 5).as_deref(), Some("shorter by 1 page"));
+        assert_eq!(grown(5, 5), None);
     }
 }

@@ -3,20 +3,38 @@
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, TuneShape};
+use super::tune_file::{Ids, tune_file};
 use crate::diag::Severity;
-
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
 use std::path::Path;
 
+/// Which of a file's music is wanted.
+#[derive(Debug, Clone, Default)]
+pub struct Wish {
+    /// The tune with this number.
+    pub tune: Option<u32>,
+    /// The part of a score.
+    pub part: Option<String>,
+    /// The voice.
+    pub voice: Option<String>,
+}
+
 /// Reads a file of tunes and writes a tune file each, or prints them as JSON.
-pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) -> Outcome {
+pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
     let bytes = match files::read(&files::folder(file), &file.to_string_lossy()) {
         Ok(bytes) => bytes,
         Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
     };
-    let readings = readings(&mut desk, file, &bytes, tune);
+    let (limit, what) = match is_musicxml(file, &bytes) {
+        true => (musicxml::MOST_BYTES, "a score"),
+        false => (abc::MOST_BYTES as u64, "a text of tunes"),
+    };
+    if bytes.len() as u64 > limit {
+        return desk.fault(&format!("{}: {what} has at most {} megabytes", file.display(), limit >> 20));
+    }
+    let readings = readings(&mut desk, file, &bytes, wish);
     if voice.json {
         let shapes: Vec<TuneShape> = readings
             .iter()
@@ -28,7 +46,8 @@ pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) 
             .collect();
         let text = serde_json::to_string(&shapes).unwrap_or_default();
         print(&(text + "\n"));
-        return Outcome::Done;
+        // What is wrong with the file as a whole belongs to no tune.
+        return desk.report_beside();
     }
     for reading in &readings {
         desk.sink.absorb(reading.complaints.clone());
@@ -38,8 +57,9 @@ pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) 
         return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
     }
     let mut written = 0;
+    let mut ids = Ids::new();
     for reading in &readings {
-        let (name, text) = super::tune_file::tune_file(&reading.tune);
+        let (name, text) = tune_file(&reading.tune, &mut ids);
         let path = folder.join(&name);
         if path.exists() {
             desk.say(&format!("{} is there already and is left as it is\n", path.display()));
@@ -59,15 +79,16 @@ pub fn run(voice: Voice, file: &Path, tune: Option<u32>, output: Option<&Path>) 
 }
 
 /// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
-fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], tune: Option<u32>) -> Vec<Reading> {
+fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Reading> {
     if is_musicxml(file, bytes) {
         let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(bytes));
-        let options = XmlOptions { strict_bars: false, ..XmlOptions::default() };
+        let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice };
         return musicxml::read_each(bytes, id, &options, &mut desk.sink);
     }
     let text = abc::decode(bytes);
     let id = desk.sources.add(file.to_string_lossy(), text);
-    let options = AbcOptions { strict_bars: false, choose: tune.map(Choice::Number), ..AbcOptions::default() };
+    let choose = wish.tune.map(Choice::Number);
+    let options = AbcOptions { strict_bars: false, choose, voice: wish.voice, ..AbcOptions::default() };
     let excerpt = desk.sources.excerpt(id);
     read_each(&excerpt, &options, &mut desk.sink)
 }

@@ -2,6 +2,7 @@
 
 use super::files;
 use super::report;
+use super::timing::Clock;
 use crate::book::{self, Book};
 use crate::diag::{Sink, Sources};
 use std::io::{IsTerminal, Write};
@@ -34,7 +35,7 @@ impl Outcome {
 pub struct Voice {
     /// Say nothing but errors.
     pub quiet: bool,
-    /// Say how long each stage took.
+    /// Say on standard error how long each stage took.
     pub verbose: bool,
     /// Complaints as JSON on standard output.
     pub json: bool,
@@ -49,21 +50,26 @@ pub struct Desk {
     pub sources: Sources,
     /// The complaints.
     pub sink: Sink,
+    /// The stages of the command.
+    pub clock: Clock,
 }
 
 impl Desk {
     /// An empty desk.
     pub fn new(voice: Voice) -> Self {
-        Self { voice, sources: Sources::default(), sink: Sink::default() }
+        let clock = Clock::new(!voice.quiet && !voice.json);
+        Self { voice, sources: Sources::default(), sink: Sink::default(), clock }
     }
     /// Reads one edition of a book with all its files; complaints stay on the desk.
     pub fn book(&mut self, path: &Path, edition: Option<&str>) -> Option<Book> {
+        self.clock.enter("reading");
         let root = files::folder(path);
         let mut read = |name: &str| files::read(&root, name);
         book::read(&path.to_string_lossy(), edition, &mut read, &mut self.sources, &mut self.sink)
     }
     /// Prints what has been complained about, and says whether there were errors.
-    pub fn report(&self) -> Outcome {
+    pub fn report(&mut self) -> Outcome {
+        self.clock.rest();
         if self.voice.json {
             print(&report::json(&self.sink, &self.sources));
         } else {
@@ -72,6 +78,15 @@ impl Desk {
             let text = report::text(&self.sink, &self.sources, colour, self.voice.quiet);
             complain(&text);
         }
+        if self.voice.verbose && !self.voice.json {
+            complain(&self.clock.report());
+        }
+        if self.sink.has_errors() { Outcome::Errors } else { Outcome::Done }
+    }
+    /// Says in words on the error stream what has been complained about, whatever form the result has, and whether there were
+    /// errors.
+    pub fn report_beside(&self) -> Outcome {
+        complain(&report::text(&self.sink, &self.sources, false, true));
         if self.sink.has_errors() { Outcome::Errors } else { Outcome::Done }
     }
     /// Says something on standard output, unless asked to be quiet.
@@ -81,7 +96,8 @@ impl Desk {
         }
     }
     /// Says how the machine failed.
-    pub fn fault(&self, text: &str) -> Outcome {
+    pub fn fault(&mut self, text: &str) -> Outcome {
+        self.clock.rest();
         complain(&format!("error: {text}\n"));
         Outcome::Fault
     }

@@ -4,6 +4,7 @@
 //! folder (or its shelf) is refused. Writes beside the target and moves the finished file there, so that the last good file
 //! stays whole whatever happens.
 
+use crate::diag::nearest;
 use std::fs::{self, File};
 use std::io::{self, Read, Write};
 use std::path::{Component, Path, PathBuf};
@@ -17,7 +18,13 @@ const LARGEST: u64 = 64 << 20;
 /// In the author's words: no such file, not a plain file, too large, a link out of the folder, unreadable.
 pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
     let path = Path::new(path);
-    let meta = fs::metadata(path).map_err(|error| explain(&error))?;
+    let meta = fs::metadata(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => match near(path) {
+            Some(name) => format!("there is no such file; did you mean `{name}`?"),
+            None => explain(&error),
+        },
+        _ => explain(&error),
+    })?;
     if meta.is_dir() {
         return Err("is a folder; name the file in it, such as book.yaml".into());
     }
@@ -39,6 +46,16 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
         return Err(format!("is larger than {} MB", LARGEST >> 20));
     }
     Ok(bytes)
+}
+
+/// The name in a missing file's folder that is nearest to its own.
+fn near(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_string_lossy().into_owned();
+    let entries = fs::read_dir(folder(path)).ok()?;
+    let mut names: Vec<String> =
+        entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
+    names.sort();
+    nearest(&wanted, names.iter().map(String::as_str)).map(str::to_owned)
 }
 
 /// The folder a path must stay in: the book's own, or the shelf when the path climbs out of it (the book has then declared
@@ -69,6 +86,9 @@ pub fn folder(path: &Path) -> PathBuf {
 /// In the author's words; the file at `path` is then as it was, and nothing is left beside it.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let name = path.file_name().ok_or_else(|| format!("{} names no file", path.display()))?;
+    if fs::metadata(path).is_ok_and(|meta| !meta.is_file()) {
+        return Err(format!("cannot write {}: it is a folder or a device, not a plain file", path.display()));
+    }
     let beside = folder(path).join(format!(".{}.unfinished", name.to_string_lossy()));
     let outcome = (|| {
         let mut file = File::create(&beside)?;

@@ -8,6 +8,7 @@ mod bind;
 mod box_text;
 mod bring;
 mod desk;
+mod docket;
 mod files;
 mod handout;
 mod json;
@@ -51,13 +52,13 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
         Command::Plan(one) => tunes::plan(voice, &one),
         Command::Keys(one) => tunes::keys(voice, &one),
         Command::Settle(one) => tunes::settle(voice, &one),
-        Command::Reprint { book, against, output, impose } => {
-            reprint::run(voice, &book, &against, output.as_deref(), impose)
-        }
+        Command::Reprint(arguments) => reprint::run(voice, &arguments),
         Command::Practice { book, output, edition } => {
             outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
         }
-        Command::Bring { file, tune, output } => bring::run(voice, &file, tune, output.as_deref()),
+        Command::Bring { file, tune, part, voice: of, output } => {
+            bring::run(voice, &file, bring::Wish { tune, part, voice: of }, output.as_deref())
+        }
         Command::NewBook { folder } => outputs::new_book(voice, &folder),
         Command::Watch { book, edition } => watch::run(
             voice,
@@ -71,6 +72,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
                 impose: Impose::None,
                 turn: Turn::Short,
                 standard: Standard::X1a,
+                job_sheet: false,
             },
         ),
         Command::Proof { book, edition, output } => outputs::proof(voice, &book, edition.as_deref(), output.as_deref()),

@@ -4,7 +4,6 @@ use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::counted;
-use super::timing::Clock;
 use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
 use crate::font::Fonts;
@@ -18,7 +17,7 @@ use std::path::Path;
 pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
     let mut desk = Desk::new(voice);
     let fonts = Fonts::embedded();
-    let composed = compose(&mut desk, path, edition, None, &fonts, &mut Clock::new());
+    let composed = compose(&mut desk, path, edition, None, None, &fonts);
     let outcome = desk.report();
     if let Some((book, document)) = composed {
         desk.say(&format!("{}: {}, nothing to refuse\n", book.title, counted(document.pages.len(), "page", "pages")));
@@ -30,6 +29,7 @@ pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
 pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
     let Some(book) = desk.book(path, edition).filter(|_| !desk.sink.has_errors()) else { return desk.report() };
+    desk.clock.enter("plans");
     let planned = pipeline::plan(&book, &mut desk.sink);
     if desk.sink.has_errors() {
         return desk.report();
@@ -38,6 +38,7 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     if let Err(error) = fs::create_dir_all(&folder) {
         return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
     }
+    desk.clock.enter("practice files");
     let of = planned.plans.len();
     let mut count = 0;
     for (index, (entry, plan)) in book.tunes().zip(&planned.plans).enumerate() {
@@ -60,10 +61,13 @@ pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&P
     let mut desk = Desk::new(voice);
     let fonts = Fonts::embedded();
     let Some(book) = desk.book(path, edition) else { return desk.report() };
+    desk.clock.enter("plans");
     let planned = pipeline::plan(&book, &mut desk.sink);
+    desk.clock.enter("engraving, text and pages");
     let document = pipeline::compose(&planned, &fonts, &mut desk.sink);
     let complaints: Vec<Complaint> =
         desk.sink.sorted().into_iter().map(|item| complaint(item, &book, &desk.sources)).collect();
+    desk.clock.enter("pictures");
     let html = proof::html(&document, &fonts, &complaints);
     let to = output.map_or_else(|| target(path, edition, None, "html"), Path::to_owned);
     if let Err(why) = files::write(&to, html.as_bytes()) {
@@ -83,7 +87,7 @@ fn complaint(item: &Diagnostic, book: &Book, sources: &Sources) -> Complaint {
 }
 /// Starts a book in a new folder.
 pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
-    let desk = Desk::new(voice);
+    let mut desk = Desk::new(voice);
     let taken = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
     if taken || folder.is_file() {
         return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));

@@ -37,7 +37,7 @@ pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
 
 /// Works a full bellows out from stopwatch times: seconds of push and pull with one melody note, bass and chord sounding.
 pub fn measure(voice: Voice, times: &str) -> Outcome {
-    let desk = Desk::new(voice);
+    let mut desk = Desk::new(voice);
     let mut seconds = Vec::new();
     for time in times.split(',') {
         match time.trim().parse::<f64>() {

@@ -2,12 +2,17 @@
 
 use crate::reader::abc::write;
 use crate::tune::Tune;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-/// Name (`the-tin-lantern.yaml`) and text of a tune's file.
-pub fn tune_file(tune: &Tune) -> (String, String) {
+/// Ids of a run, each with the last number given to a tune of the same title.
+pub type Ids = BTreeMap<String, u32>;
+
+/// Name (`the-tin-lantern.yaml`) and text of a tune's file. `ids` are those of the run so far: tunes of one title get a
+/// number each.
+pub fn tune_file(tune: &Tune, ids: &mut Ids) -> (String, String) {
     let title = if tune.title.is_empty() { "Untitled" } else { &tune.title };
-    let id = slug(title, tune.number);
+    let id = own(slug(title, tune.number), ids);
     let mut out = String::new();
     let _ = writeln!(out, "title: {}", quoted(title));
     let _ = writeln!(out, "id: {id}");
@@ -29,6 +34,19 @@ pub fn tune_file(tune: &Tune) -> (String, String) {
         let _ = writeln!(out, "  {line}");
     }
     (format!("{id}.yaml"), out)
+}
+
+/// The id, or the id with the first number from 2 on that is not taken; takes it.
+fn own(id: String, ids: &mut Ids) -> String {
+    let mut free = id.clone();
+    while ids.contains_key(&free) {
+        // The count stays with the plain id, so that a thousand tunes of one title are told apart quickly.
+        let count = ids.entry(id.clone()).or_insert(1);
+        *count += 1;
+        free = format!("{id}-{count}");
+    }
+    ids.insert(free.clone(), 1);
+    free
 }
 
 /// A short name from a title: small letters, digits and hyphens.
@@ -65,6 +83,10 @@ mod tests {
         assert_eq!(slug("../../etc", Some(3)), "etc");
         assert_eq!(slug("Ωmega", Some(3)), "mega");
         assert_eq!(slug("", Some(3)), "tune-3");
+        let mut ids = Ids::new();
+        let names: Vec<_> = ["a", "b", "a", "a"].map(|id| own(id.to_owned(), &mut ids)).into();
+        assert_eq!(names, ["a", "b", "a-2", "a-3"]);
+        assert_eq!(own("a-2".to_owned(), &mut ids), "a-2-2");
         assert_eq!(quoted("a: \"b\" # c\n"), "\"a: \\\"b\\\" # c \"");
     }
 }

@@ -30,6 +30,10 @@ impl Sources {
         self.files.push((path.into(), text.into()));
         FileId(id)
     }
+    /// The author's names of all files, in the order they were read.
+    pub fn paths(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|(path, _)| path.as_str())
+    }
     /// The author's name of a file.
     pub fn path(&self, file: FileId) -> &str {
         &self.files[file.0 as usize].0

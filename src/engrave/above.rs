@@ -21,14 +21,16 @@ const PART: f64 = 2.0;
 /// Clear distance from ink below: numbers, rows of text.
 const NUMBER_GAP: f64 = 0.45;
 const GAP: f64 = 0.8;
+/// Least room between tempi and part labels on one line.
+const APART: f64 = 1.0;
 /// Lowest baselines above the staff.
 const LOWEST: f64 = 5.6;
 /// Ending lines: lowest, length of hooks, number inside the hook (right and down).
 const ENDING_LOWEST: f64 = 7.4;
 const HOOK: f64 = 1.7;
 const NUMBER_IN: (f64, f64) = (0.5, 0.45);
-/// An ending's bracket keeps this far inside its barlines.
-const INSIDE: f64 = 0.15;
+/// An ending's bracket keeps this far inside its barlines at its beginning and its end.
+const INSIDE: (f64, f64) = (0.15, 0.35);
 /// Size of segno and coda against the font's.
 const LANDMARK: f64 = 0.62;
 /// Note sign in a tempo against the music font's size, for type size 1.
@@ -55,7 +57,8 @@ pub(super) fn bar_number(job: &Job, layout: &mut SystemLayout, canvas: &mut Canv
     layout.signs.insert(Sign::BarNumber);
 }
 
-/// Tempo marks and part labels, on one line.
+/// Tempo marks and part labels, on one line, or on a second one where there is no room beside each other. The tempo that a
+/// tune begins with stands in the line of facts under its title, and is not said twice.
 pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     let tune = job.score.tune;
     let mut items: Vec<(usize, f64, &Tempo)> = Vec::new();
@@ -68,8 +71,8 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
         if let Some(part) = bar.part.as_deref().filter(|_| begins) {
             parts.push((room.bar, x, part));
         }
-        let own = bar.tempo.as_ref().or_else(|| tune.tempo.as_ref().filter(|_| room.bar == 0)).filter(|_| begins);
-        if let Some(own) = own {
+        let said = |tempo: &&Tempo| room.bar == 0 && tune.tempo.as_ref() == Some(*tempo);
+        if let Some(own) = bar.tempo.as_ref().filter(|tempo| begins && !said(tempo)) {
             let first = layout.columns.get(room.first).map_or(room.music, |column| column.x);
             let after = parts
                 .last()
@@ -79,42 +82,75 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
             items.push((room.bar, after.map_or(x, |after| after.max(x)), own));
         }
     }
-    let mut baseline = LOWEST;
     let size = TEMPO * job.text();
-    for (_, x, tempo) in &items {
-        let width = tempo_parts(job, tempo, *x, size, &mut |_| {}) - x;
-        baseline = canvas.upper.reach(*x, x + width).map_or(baseline, |y| baseline.max(y + GAP));
-    }
-    for (_, x, text) in &parts {
-        let width = job.letters.width(bold(job), PART * job.text(), text) + 1.0;
-        baseline = canvas.upper.reach(*x, x + width).map_or(baseline, |y| baseline.max(y + GAP + 0.4));
-    }
+    let mut labels: Vec<Over> = Vec::new();
     for (bar, x, tempo) in items {
-        canvas.bar = Some(bar);
-        let label = Label::new(Kind::Tempo, bar);
-        let mut placed = Vec::new();
-        tempo_parts(job, tempo, x, size, &mut |part| placed.push(part));
-        for part in placed {
-            match part {
-                TempoPart::Text(text, x) => canvas.text(label, bold(job), size, &text, x, baseline),
-                TempoPart::Glyph(name, x) => canvas.glyph(label, name, x, baseline + 0.06 * size, size * TEMPO_NOTE),
-            };
-        }
+        let right = tempo_parts(job, tempo, x, size, &mut |_| {});
+        labels.push(Over { bar, left: x, right, what: What::Tempo(tempo) });
     }
     for (bar, x, text) in parts {
-        canvas.bar = Some(bar);
-        let label = Label::new(Kind::Part, bar);
-        let area = canvas.text(label, bold(job), PART * job.text(), text, x + 0.5, baseline);
-        // Half the frame's own line stays inside the staff's beginning.
-        let frame = Area::new(x.max(0.07), area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
-        let path = Path::polygon(&[
-            at(frame.left, frame.bottom),
-            at(frame.right, frame.bottom),
-            at(frame.right, frame.top),
-            at(frame.left, frame.top),
-        ]);
-        canvas.stroke(label, path, 0.14, None);
+        let right = x + job.letters.width(bold(job), PART * job.text(), text) + 1.0;
+        labels.push(Over { bar, left: x, right, what: What::Part(text) });
     }
+    labels.sort_by(|a, b| a.left.total_cmp(&b.left));
+    let (mut near, mut far): (Vec<Over>, Vec<Over>) = (Vec::new(), Vec::new());
+    for label in labels {
+        let free = near.last().is_none_or(|before| before.right + APART <= label.left);
+        if free { &mut near } else { &mut far }.push(label);
+    }
+    // A part's frame reaches under its line.
+    let extra = |label: &Over| if matches!(label.what, What::Part(_)) { 0.4 } else { 0.0 };
+    for row in [near, far] {
+        let reach = |label: &Over| canvas.upper.reach(label.left, label.right).map(|y| y + GAP + extra(label));
+        let baseline = row.iter().filter_map(reach).fold(LOWEST, f64::max);
+        for label in row {
+            canvas.bar = Some(label.bar);
+            match label.what {
+                What::Tempo(tempo) => draw_tempo(job, canvas, tempo, label, size, baseline),
+                What::Part(text) => draw_part(job, canvas, text, label, baseline),
+            }
+        }
+    }
+}
+
+/// A tempo or part label with its extent.
+#[derive(Debug, Clone, Copy)]
+struct Over<'a> {
+    bar: usize,
+    left: f64,
+    right: f64,
+    what: What<'a>,
+}
+
+#[derive(Debug, Clone, Copy)]
+enum What<'a> {
+    Tempo(&'a Tempo),
+    Part(&'a str),
+}
+
+fn draw_tempo(job: &Job, canvas: &mut Canvas, tempo: &Tempo, over: Over, size: f64, baseline: f64) {
+    let label = Label::new(Kind::Tempo, over.bar);
+    let mut placed = Vec::new();
+    tempo_parts(job, tempo, over.left, size, &mut |part| placed.push(part));
+    for part in placed {
+        match part {
+            TempoPart::Text(text, x) => canvas.text(label, bold(job), size, &text, x, baseline),
+            TempoPart::Glyph(name, x) => canvas.glyph(label, name, x, baseline + 0.06 * size, size * TEMPO_NOTE),
+        };
+    }
+}
+
+fn draw_part(job: &Job, canvas: &mut Canvas, text: &str, over: Over, baseline: f64) {
+    let label = Label::new(Kind::Part, over.bar);
+    let area = canvas.text(label, bold(job), PART * job.text(), text, over.left + 0.5, baseline);
+    let frame = Area::new(over.left.max(0.07), area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
+    let path = Path::polygon(&[
+        at(frame.left, frame.bottom),
+        at(frame.right, frame.bottom),
+        at(frame.right, frame.top),
+        at(frame.left, frame.top),
+    ]);
+    canvas.stroke(label, path, 0.14, None);
 }
 
 enum TempoPart {
@@ -199,7 +235,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         for (mark, name, sign) in [(Landmark::Segno, "segno", Sign::Segno), (Landmark::Coda, "coda", Sign::Coda)] {
             if begins && bar.landmarks.contains(&mark) {
                 let ink = ink_of(job.music().glyph(name)).scaled(scale);
-                let left = (room.left - 0.2).max(0.0);
+                let left = room.left + 0.1;
                 let right = left + ink.right - ink.left;
                 let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
                 canvas.spoken(Label::new(Kind::Jump, room.bar), name, left - ink.left, y - ink.bottom, scale, name);
@@ -209,6 +245,13 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         let mut texts: Vec<(&str, Option<&'static str>)> = Vec::new();
         if bar.landmarks.contains(&Landmark::Fine) {
             texts.push(("Fine", None));
+        }
+        let times = format!("×{}", bar.right.repeat_end);
+        let in_ending = tune.bars.iter().enumerate().take(room.bar + 1).any(|(first, other)| {
+            other.ending.as_ref().is_some_and(|ending| (first..=ending.last_bar).contains(&room.bar))
+        });
+        if bar.right.repeat_end > 2 && !in_ending {
+            texts.push((&times, None));
         }
         if let Some(jump) = bar.jump {
             texts.push(match jump {
@@ -225,7 +268,11 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
             let coda = glyph.map(|name| (name, ink_of(job.music().glyph(name)).scaled(size * 0.24)));
             let extra = coda.map_or(0.0, |(_, ink)| ink.right - ink.left + 0.25 * size);
             let width = job.letters.width(face, size, text) + extra;
-            let right = room.right.min(layout.width);
+            // Where a coda or segno follows, both stand on one line.
+            let marked = tune.bars.get(room.bar + 1).is_some_and(|next| {
+                next.landmarks.contains(&Landmark::Segno) || next.landmarks.contains(&Landmark::Coda)
+            });
+            let right = if marked { room.barline - 0.3 } else { room.right }.min(layout.width);
             let left = (right - width).max(0.0);
             let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
             let label = Label::new(Kind::Jump, room.bar + tune.bars.len());
@@ -261,7 +308,14 @@ pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas)
         let right = if stops { layout.bar_box(ending.last_bar).map(|room| room.right) } else { None };
         let right = right.unwrap_or(layout.staff_right);
         let Some(left) = left else { continue };
-        spans.push((index, left + INSIDE, right - INSIDE, starts, stops && ending.closed, number_text(&ending.passes)));
+        spans.push((
+            index,
+            left + INSIDE.0,
+            right - INSIDE.1,
+            starts,
+            stops && ending.closed,
+            number_text(&ending.passes),
+        ));
     }
     if spans.is_empty() {
         return;

@@ -36,6 +36,9 @@ pub(super) struct EventSigns {
     pub(super) graces: Vec<Vec<Option<Printed>>>,
     /// For each pitch.
     pub(super) notes: Vec<Option<Printed>>,
+    /// Pitches that a tie carries on and the key does not: their signs are repeated where a line begins with them (Gould,
+    /// from memory).
+    pub(super) again: Vec<(usize, Printed)>,
 }
 
 /// What is in force in a bar.
@@ -68,6 +71,13 @@ impl Scope {
         self.here.insert((step, octave), alter);
         courtesy.then_some(Printed { sign, courtesy: true })
     }
+    /// The sign of a tied note that is not in the key.
+    fn again(&self, note: &Note) -> Option<Printed> {
+        let Pitch { step, alter, .. } = note.pitch;
+        let sign =
+            Accidental::from_alter(alter).filter(|_| note.tied_from_previous && alter != self.key.alter(step))?;
+        Some(Printed { sign, courtesy: false })
+    }
     /// The bar ends: what differs from the key is remembered for one bar.
     fn turn_bar(&mut self) {
         self.before.clear();
@@ -95,7 +105,9 @@ pub(super) fn printed(tune: &Tune) -> Vec<EventSigns> {
         for event in &bar.events {
             let graces = event.graces.iter().map(|g| g.notes.iter().map(|n| scope.print(n)).collect()).collect();
             let notes = event.notes().iter().map(|n| scope.print(n)).collect();
-            all.push(EventSigns { graces, notes });
+            let again =
+                event.notes().iter().enumerate().filter_map(|(n, note)| Some((n, scope.again(note)?))).collect();
+            all.push(EventSigns { graces, notes, again });
         }
     }
     all

@@ -1,16 +1,22 @@
 //! Free texts at heads: above, below, left and right.
 
-use super::canvas::{Canvas, Kind, Label};
+use super::canvas::{Canvas, Kind, Label, at};
 use super::figure::Figure;
 use super::job::Job;
 use super::layout::SystemLayout;
 use crate::font::{FaceId, Weight};
+use crate::frame::Ink;
+use crate::geom::Path;
 use crate::tune::Placement;
 
 /// Type size, staff spaces.
 const SIZE: f64 = 1.9;
 /// Clear distance from ink, and the nearest baselines to the staff.
 const GAP: f64 = 0.5;
+/// Clear distance of a text beside a head from it, and from what stands on its other side; white around it in the staff.
+const BESIDE: f64 = 0.6;
+const OTHER_SIDE: f64 = 0.25;
+const WHITE: f64 = 0.12;
 const ABOVE: f64 = 5.0;
 const BELOW: f64 = -1.2;
 
@@ -19,7 +25,9 @@ pub(super) fn beside(job: &Job, figure: &Figure) -> (f64, f64) {
     let event = &job.score.tune.bars[figure.bar].events[figure.event];
     let width = |placement: Placement| {
         let texts = event.annotations.iter().filter(|annotation| annotation.placement == placement);
-        texts.map(|annotation| job.letters.width(face(job), size(job), &annotation.text) + GAP).fold(0.0, f64::max)
+        texts
+            .map(|annotation| job.letters.width(face(job), size(job), &annotation.text) + BESIDE + OTHER_SIDE)
+            .fold(0.0, f64::max)
     };
     if event.annotations.is_empty() { (0.0, 0.0) } else { (width(Placement::Left), width(Placement::Right)) }
 }
@@ -54,9 +62,20 @@ pub(super) fn set(job: &Job, layout: &SystemLayout, canvas: &mut Canvas, figures
                     let reach = canvas.lower.reach(left, left + width).map_or(BELOW, |y| (y - GAP).min(BELOW));
                     (left, reach - ink.top)
                 }
-                Placement::Left => (column.x - figure.left() + 0.1, middle),
-                Placement::Right => (column.x + figure.right() - width, middle),
+                Placement::Left => (column.x - figure.left() + OTHER_SIDE, middle),
+                Placement::Right => (column.x + figure.right() - width - OTHER_SIDE, middle),
             };
+            if matches!(annotation.placement, Placement::Left | Placement::Right) {
+                // Staff lines stop around the words.
+                let room = ink.moved(x, y);
+                let white = Path::polygon(&[
+                    at(room.left - WHITE, room.bottom - WHITE),
+                    at(room.right + WHITE, room.bottom - WHITE),
+                    at(room.right + WHITE, room.top + WHITE),
+                    at(room.left - WHITE, room.top + WHITE),
+                ]);
+                canvas.fill_in(Label::new(Kind::Annotation, column.number), white, Ink::Paper);
+            }
             canvas.text(Label::new(Kind::Annotation, column.number), face(job), size, &annotation.text, x, y);
         }
     }

@@ -9,8 +9,8 @@ use super::heads::{Head, HeadInk};
 use super::lettering::{Area, Lettering, Word};
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
-use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun};
-use crate::geom::{Abs, Path, Point, Segment, Size, Sp, Space};
+use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
+use crate::geom::{Abs, Path, Point, Rect, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -294,7 +294,6 @@ impl<'a> Canvas<'a> {
         for (of_bar, count) in of_bars.iter_mut().zip(counts) {
             of_bar.reserve(count);
         }
-        let silent: Arc<str> = "".into();
         for ink in self.inks {
             let slot = slot_of(&ink);
             let origin = slot.map_or(0.0, |slot| bars[slot].1);
@@ -306,8 +305,7 @@ impl<'a> Canvas<'a> {
                     let size = space * (4.0 * scale);
                     let advance = space * (advance * scale);
                     let glyph = Glyph { id, x: Abs::ZERO, y: Abs::ZERO, advance, cluster: 0 };
-                    let text = if says.is_empty() { Arc::clone(&silent) } else { says.into() };
-                    let run = TextRun { face, size, ink: Colour::Black, text, glyphs: vec![glyph] };
+                    let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs: Box::new([glyph]) };
                     target.push(page(x, y), Item::Text(run));
                 }
                 What::Text { face, size, word, x, y, colour } => {
@@ -315,8 +313,7 @@ impl<'a> Canvas<'a> {
                 }
                 What::Rect => {
                     let Area { left, bottom, right, top } = ink.area;
-                    let corners = [page(left, bottom), page(right, bottom), page(right, top), page(left, top)];
-                    target.fill(Point::default(), Path::polygon(&corners), Colour::Black);
+                    target.fill_rect(Rect::new(page(left, top), page(right, bottom)), Colour::Black);
                 }
                 What::Head { head, x, y, scale } => {
                     let HeadInk::Path(path) = &head.ink else { continue };
@@ -328,14 +325,14 @@ impl<'a> Canvas<'a> {
                     let dash = dash.map(|(on, off)| (space * on, space * off));
                     let stroke = Stroke { width: space * width, ink: Colour::Black, round, dash };
                     let shape = Shape { path: path_on(&path), fill: None, stroke: Some(stroke) };
-                    target.push(Point::default(), Item::Shape(shape));
+                    target.push(Point::default(), Item::Shape(shape.into()));
                 }
             }
         }
         for ((_, left, _), (content, label)) in bars.iter().zip(of_bars.into_iter().zip(labels)) {
             let subject = Some(Subject(format!("tune:{id} bar:{label}").into()));
-            let group = Group { frame: Arc::new(content), tag: None, subject, link: None };
-            frame.push(Point::new(space * *left, Abs::ZERO), Item::Group(group));
+            let group = Group { frame: content.shared(), tag: None, subject, link: None };
+            frame.push(Point::new(space * *left, Abs::ZERO), Item::Group(group.into()));
         }
         frame
     }

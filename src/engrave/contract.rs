@@ -6,6 +6,7 @@ use crate::geom::Abs;
 use crate::instrument::{Instrument, RowAt};
 use crate::tune::{NoteId, Onset, Tune};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// A counting syllable under the music.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -140,7 +141,7 @@ pub struct Outline {
 pub struct System {
     /// The ink; its width is the width asked for, its top is the highest and its bottom the lowest ink, each bar's ink in a
     /// group whose subject is `tune:ID bar:LABEL`.
-    pub frame: Frame,
+    pub frame: Arc<Frame>,
     /// The top staff line from the frame's top.
     pub staff_top: Abs,
     /// The bottom staff line from the frame's top.

@@ -16,6 +16,7 @@ use super::job::Job;
 use super::layout::StemWay;
 use super::lettering::Area;
 use super::stem;
+use crate::font::Anchor;
 use crate::style::HeadShape;
 use crate::tune::{Event, Mark, Note, NoteId, Pitch, Sounding};
 use std::rc::Rc;
@@ -92,6 +93,8 @@ pub(super) struct Figure {
     pub(super) heads: Vec<HeadAt>,
     /// Its accidentals.
     pub(super) signs: Vec<SignAt>,
+    /// Signs that are repeated under a tie where a line begins with the figure.
+    pub(super) late: Vec<SignAt>,
     /// Left edge and y of each dot.
     pub(super) dots: Vec<(f64, f64)>,
     /// y, left and right edge of each ledger line.
@@ -115,6 +118,14 @@ impl Figure {
     pub(super) fn high(&self) -> f64 {
         self.heads.last().map_or(stem::MIDDLE, |head| head.y)
     }
+    /// Its stem, for the eye's corrections in spacing; `None` without one.
+    pub(super) fn stem(&self) -> Option<stem::Upright> {
+        let (low, high) = match self.way {
+            StemWay::Up => (self.low(), self.end.max(self.high() + stem::LENGTH)),
+            StemWay::Down => (self.end.min(self.low() - stem::LENGTH), self.high()),
+        };
+        self.stemmed.then_some(stem::Upright { way: self.way, low, high })
+    }
     /// y of the head at which the stem ends: the one nearest to the flag or beam.
     pub(super) fn outer(&self) -> f64 {
         if self.way == StemWay::Up { self.high() } else { self.low() }
@@ -130,6 +141,10 @@ impl Figure {
     /// How far its ink reaches right of the column.
     pub(super) fn right(&self) -> f64 {
         self.boxes.iter().map(|area| area.right).fold(self.width, f64::max)
+    }
+    /// How far it reaches left of the column at the beginning of a line.
+    pub(super) fn left_at_line(&self) -> f64 {
+        self.late.iter().map(|sign| -sign.area.left).fold(self.left(), f64::max)
     }
     /// The right edge of its heads.
     pub(super) fn heads_right(&self) -> f64 {
@@ -175,6 +190,7 @@ fn empty() -> Figure {
         width: 1.0,
         heads: Vec::new(),
         signs: Vec::new(),
+        late: Vec::new(),
         dots: Vec::new(),
         ledgers: Vec::new(),
         rest: None,
@@ -246,16 +262,17 @@ fn heads(
     figure.stemmed = halvings >= 1;
     figure.flags = grouping::flags(event);
     figure.width = job.letters.head(HeadShape::Oval, halvings).width.raw();
-    let displaced = displaced(&ys, figure.way);
-    for (tone, (y, displaced)) in ys.iter().zip(&displaced).enumerate() {
-        let head = job.letters.head(shape_of(job, id, tone), halvings);
+    let aside = displaced(&ys, figure.way);
+    for (tone, (y, displaced)) in ys.iter().zip(&aside).enumerate() {
+        let close = third_away(&ys, &aside, tone);
+        let head = job.letters.head_among(shape_of(job, id, tone), halvings, close);
         figure.heads.push(HeadAt { x: head_x(job, &figure, &head, *displaced), y: *y, head });
     }
     ledgers(job, &mut figure);
     let boxes: Vec<Area> = figure.heads.iter().map(|at| area_of_head(&at.head).moved(at.x, at.y)).collect();
     let wanted: Vec<_> =
         figure.heads.iter().zip(&signs.notes).filter_map(|(at, sign)| sign.map(|sign| (at.y, sign))).collect();
-    if !wanted.is_empty() {
+    if !wanted.is_empty() || !signs.again.is_empty() {
         let mut obstacles = boxes.clone();
         let ledgers = figure.ledgers.iter();
         obstacles.extend(ledgers.map(|(y, left, right)| Area::new(*left + 0.2, y - 0.08, *right, y + 0.08)));
@@ -263,6 +280,10 @@ fn heads(
             obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
         }
         figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
+        if figure.signs.is_empty() {
+            let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
+            figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+        }
     }
     figure.boxes = boxes;
     figure.boxes.extend(figure.signs.iter().map(|sign| sign.area));
@@ -301,6 +322,12 @@ fn displaced(ys: &[f64], way: StemWay) -> Vec<bool> {
         }
     }
     displaced
+}
+
+/// Whether another head of the chord stands a third or less away on the same side of the stem.
+fn third_away(ys: &[f64], aside: &[bool], tone: usize) -> bool {
+    let near = |other: usize| (ys[other] - ys[tone]).abs() < 1.25 && aside[other] == aside[tone];
+    (0..ys.len()).any(|other| other != tone && near(other))
 }
 
 /// Heads of all shapes meet the stem: right edges at an up-stem, left edges at a down-stem; heads without stem are centred.
@@ -355,7 +382,7 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
         };
         figure.boxes.push(stem_area);
         if figure.flags > 0 && figure.beam.is_none() {
-            let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags))).moved(left, end);
+            let flag = flag_ink(job, figure.way, figure.flags).moved(left, end);
             figure.boxes.push(flag);
             // A dot beside an up-stem's flag moves out of its way.
             if figure.way == StemWay::Up && flag.bottom < figure.high() + 0.8 {
@@ -381,13 +408,27 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
     box_dots(figure);
 }
 
+/// The flag of a stem's way and number of flags, and its origin's height over the stem's end (SMuFL: stemUpNW and stemDownSW say
+/// where on the flag the stem ends).
+pub(super) fn flag(job: &Job, way: StemWay, flags: u8) -> (&'static str, f64) {
+    let name = stem::flag_name(way, flags);
+    let anchor = if way == StemWay::Up { Anchor::StemUpNW } else { Anchor::StemDownSW };
+    (name, job.music().glyph(name).anchor(anchor).map_or(0.0, |point| -point.y.raw()))
+}
+
+/// A flag's ink seen from the stem's end.
+fn flag_ink(job: &Job, way: StemWay, flags: u8) -> Area {
+    let (name, up) = flag(job, way, flags);
+    ink_of(job.music().glyph(name)).moved(0.0, up)
+}
+
 /// Where a stem ends; longer where a flag would hang into a head on the stem's far side.
 fn own_end(job: &Job, figure: &Figure) -> f64 {
     let end = stem::end(figure.way, figure.outer(), figure.flags, job.longer_flags());
     if figure.flags == 0 || figure.way == StemWay::Down {
         return end;
     }
-    let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags)));
+    let flag = flag_ink(job, figure.way, figure.flags);
     let beside = figure.heads.iter().filter(|at| at.x > figure.width / 2.0).map(|at| at.y + 0.5);
     beside.fold(end, |end, top| end.max(top + FLAG_TO_DOT - flag.bottom))
 }

@@ -20,6 +20,10 @@ const TRIANGLE_WIDTH: f64 = 1.42;
 const DIAMOND_WIDTH: f64 = 1.36;
 /// Whole notes are wider than halves by this factor.
 const WHOLE: f64 = 1.4;
+/// Half the height of drawn heads a third apart on one side of a stem: white stays between them, and between the strokes of
+/// hollow ones.
+const CLOSE: f64 = 0.43;
+const CLOSE_STROKE: f64 = 0.16;
 
 /// What a head is drawn with.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,22 +58,37 @@ pub(crate) fn head(shape: HeadShape, halvings: i8, fonts: &Fonts) -> Head {
         HeadShape::Cross => {
             glyph(fonts, ["noteheadXDoubleWhole", "noteheadXWhole", "noteheadXHalf", "noteheadXBlack"], halvings)
         }
-        HeadShape::Square => {
-            let w = width(SQUARE_WIDTH, halvings);
-            let h = HALF_HEIGHT;
-            drawn(&[(0.0, -h), (w, -h), (w, h), (0.0, h)], halvings, 0.0, 0.0)
-        }
-        HeadShape::Triangle => {
-            let w = width(TRIANGLE_WIDTH, halvings);
-            // The base hangs a little lower than the point rises: a triangle looks high when it is centred.
-            drawn(&[(0.0, -0.6), (w, -0.6), (w / 2.0, 0.74)], halvings, -0.5, -0.5)
-        }
-        HeadShape::Diamond => {
-            let w = width(DIAMOND_WIDTH, halvings);
-            let h = HALF_HEIGHT + 0.06;
-            drawn(&[(w / 2.0, -h), (w, 0.0), (w / 2.0, h), (0.0, 0.0)], halvings, 0.0, 0.0)
-        }
+        HeadShape::Square => square(HALF_HEIGHT, STROKE, halvings),
+        // The base hangs a little lower than the point rises: a triangle looks high when it is centred.
+        HeadShape::Triangle => triangle(-0.6, 0.74, STROKE, halvings),
+        HeadShape::Diamond => diamond(HALF_HEIGHT + 0.06, STROKE, halvings),
     }
+}
+
+/// The head for a chord in which another head stands a third away on the same side of the stem: drawn heads are flatter
+/// there, so that they do not grow together to a ladder.
+pub(crate) fn close_head(shape: HeadShape, halvings: i8, fonts: &Fonts) -> Head {
+    match shape {
+        HeadShape::Oval | HeadShape::Cross => head(shape, halvings, fonts),
+        HeadShape::Square => square(CLOSE, CLOSE_STROKE, halvings),
+        HeadShape::Triangle => triangle(-CLOSE, CLOSE + 0.04, CLOSE_STROKE, halvings),
+        HeadShape::Diamond => diamond(CLOSE + 0.03, CLOSE_STROKE, halvings),
+    }
+}
+
+fn square(h: f64, stroke: f64, halvings: i8) -> Head {
+    let w = width(SQUARE_WIDTH, halvings);
+    drawn(&[(0.0, -h), (w, -h), (w, h), (0.0, h)], stroke, halvings, 0.0)
+}
+
+fn triangle(base: f64, point: f64, stroke: f64, halvings: i8) -> Head {
+    let w = width(TRIANGLE_WIDTH, halvings);
+    drawn(&[(0.0, base), (w, base), (w / 2.0, point)], stroke, halvings, base + 0.1)
+}
+
+fn diamond(h: f64, stroke: f64, halvings: i8) -> Head {
+    let w = width(DIAMOND_WIDTH, halvings);
+    drawn(&[(w / 2.0, -h), (w, 0.0), (w / 2.0, h), (0.0, 0.0)], stroke, halvings, 0.0)
 }
 
 fn width(black: f64, halvings: i8) -> f64 {
@@ -94,12 +113,12 @@ fn glyph(fonts: &Fonts, names: [&'static str; 4], halvings: i8) -> Head {
     }
 }
 
-/// A convex head through `corners` (counter-clockwise), filled or hollow by its value; stems start at the two heights.
-fn drawn(corners: &[(f64, f64)], halvings: i8, up: f64, down: f64) -> Head {
+/// A convex head through `corners` (counter-clockwise), filled or hollow by its value; stems start at height `stem`.
+fn drawn(corners: &[(f64, f64)], stroke: f64, halvings: i8, stem: f64) -> Head {
     let mut path = rounded(corners, ROUND);
     if halvings < 2 {
         // The hole runs the other way round, so that nonzero winding leaves it open.
-        let mut hole = inset(corners, STROKE);
+        let mut hole = inset(corners, stroke);
         hole.reverse();
         path.segments.extend(rounded(&hole, ROUND / 2.0).segments);
     }
@@ -113,7 +132,7 @@ fn drawn(corners: &[(f64, f64)], halvings: i8, up: f64, down: f64) -> Head {
     let bounds = path.ink().unwrap_or_default();
     let right = corners.iter().map(|c| c.0).fold(0.0, f64::max);
     let at = |x: f64, y: f64| Point::new(Sp::sp(x), Sp::sp(y));
-    Head { width: Sp::sp(right), stem_up: at(right, up), stem_down: at(0.0, down), ink: HeadInk::Path(path), bounds }
+    Head { width: Sp::sp(right), stem_up: at(right, stem), stem_down: at(0.0, stem), ink: HeadInk::Path(path), bounds }
 }
 
 /// A polygon with its corners rounded by `radius` along each edge.
@@ -176,6 +195,20 @@ mod tests {
                 black.bounds
             );
             assert!(whole.width > black.width);
+        }
+    }
+
+    /// White of a tenth of a space stays between drawn heads a third (one space) apart, whatever the shapes.
+    #[test]
+    fn heads_a_third_apart_do_not_grow_together() {
+        let fonts = Fonts::embedded();
+        let drawn = [HeadShape::Square, HeadShape::Triangle, HeadShape::Diamond];
+        for (low, high) in drawn.iter().flat_map(|low| drawn.map(|high| (*low, high))) {
+            for halvings in 0..=2 {
+                let (low, high) = (close_head(low, halvings, &fonts), close_head(high, halvings, &fonts));
+                let white = 1.0 + high.bounds.min.y.raw() - low.bounds.max.y.raw();
+                assert!(white >= 0.06, "{white}");
+            }
         }
     }
 

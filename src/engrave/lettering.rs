@@ -2,7 +2,7 @@
 //!
 //! Takes a text and a face, gives it shaped in ems. Knows no places.
 
-use super::heads::{Head, head};
+use super::heads::{Head, close_head, head};
 use crate::font::{Cut, FaceChoice, FaceId, Fonts, ShapedText, TextFamily, Weight};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
@@ -67,7 +67,7 @@ pub(super) struct Lettering<'a> {
     family: TextFamily,
     /// By face.
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
-    heads: RefCell<BTreeMap<(HeadShape, i8), Rc<Head>>>,
+    heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -95,8 +95,13 @@ impl<'a> Lettering<'a> {
     }
     /// The head of a shape and value, drawn once.
     pub(super) fn head(&self, shape: HeadShape, halvings: i8) -> Rc<Head> {
-        let key = (shape, halvings.clamp(-1, 2));
-        Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(head(shape, key.1, self.fonts))))
+        self.head_among(shape, halvings, false)
+    }
+    /// The head of a shape and value, `close` where another stands a third away on its side of the stem.
+    pub(super) fn head_among(&self, shape: HeadShape, halvings: i8, close: bool) -> Rc<Head> {
+        let key = (shape, halvings.clamp(-1, 2), close);
+        let draw = if close { close_head } else { head };
+        Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(draw(shape, key.1, self.fonts))))
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {

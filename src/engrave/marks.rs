@@ -12,6 +12,7 @@ use super::job::Job;
 use super::layout::{StemWay, SystemLayout};
 use super::lettering::Area;
 use super::notes::StemEnds;
+use crate::font::Anchor;
 use crate::geom::Path;
 use crate::style::FingerLook;
 use crate::tune::Mark;
@@ -31,6 +32,8 @@ const LOUDNESS_Y: f64 = -2.6;
 const LOUDNESS_UP: f64 = 1.1;
 /// Height of a crescendo wedge's opening.
 const WEDGE: f64 = 1.1;
+/// From a loudness letter to a wedge.
+const WEDGE_GAP: f64 = 0.5;
 /// Half the width and the height of the arc that means a roll.
 const ROLL: (f64, f64) = (0.95, 0.75);
 
@@ -254,6 +257,11 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     if let Some((start, grows)) = open {
         wedges.push((start, layout.columns.len() - 1, grows));
     }
+    // A wedge leads to the next letter and never runs through it.
+    for (start, end, _) in &mut wedges {
+        let letter = letters.iter().map(|(index, _)| *index).find(|index| index > start && index < end);
+        *end = letter.unwrap_or(*end);
+    }
     if wedges.is_empty() && letters.is_empty() {
         return;
     }
@@ -268,20 +276,29 @@ pub(super) fn loudness(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     let middle = spans
         .filter_map(|(left, right)| canvas.lower.reach(left, right))
         .fold(LOUDNESS_Y, |y, reach| y.min(reach - GAP - LOUDNESS_UP));
+    let mut inks = Vec::new();
     for (index, name) in &letters {
         let column = &layout.columns[*index];
         canvas.bar = Some(column.bar);
-        let ink = ink_of(job.music().glyph(name));
-        let x = column.centre() - (ink.left + ink.right) / 2.0;
-        canvas.glyph(Label::new(Kind::Dynamic, column.number), name, x, middle - 0.4, 1.0);
+        let glyph = job.music().glyph(name);
+        let ink = ink_of(glyph);
+        // Letters stand under their head by what the eye takes for their middle (SMuFL's opticalCenter).
+        let optical = glyph.anchor(Anchor::OpticalCenter).map_or((ink.left + ink.right) / 2.0, |point| point.x.raw());
+        let label = Label::new(Kind::Dynamic, column.number);
+        let area = canvas.glyph(label, name, column.centre() - optical, middle - 0.4, 1.0);
+        inks.push((*index, area.left, area.right));
     }
     for (a, b, grows) in wedges {
         let (first, last) = (&layout.columns[a], &layout.columns[b]);
         canvas.bar = Some(first.bar);
         let after = letters.iter().any(|(index, _)| *index == a);
         let before = letters.iter().any(|(index, _)| *index == b) && b > a;
-        let left = if after { first.right + 0.8 } else { first.x };
-        let right = if before { last.x - 0.8 } else { last.right };
+        let edge = |index: usize| {
+            let (_, left, right) = *inks.iter().find(|(letter, ..)| *letter == index).unwrap_or(&(index, 0.0, 0.0));
+            (left, right)
+        };
+        let left = if after { edge(a).1 + WEDGE_GAP } else { first.x };
+        let right = if before { edge(b).0 - WEDGE_GAP } else { last.right };
         let right = right.max(left + 1.0);
         let (thin, wide) = if grows { (left, right) } else { (right, left) };
         let half = WEDGE / 2.0;
@@ -302,6 +319,6 @@ const fn loudness_name(level: u8) -> &'static str {
         7 => "dynamicFF",
         8 => "dynamicFFF",
         9 => "dynamicFFFF",
-        _ => "dynamicSforzando1",
+        _ => "dynamicSforzato",
     }
 }

@@ -12,6 +12,7 @@ use super::job::Job;
 use super::lettering::Area;
 use super::signature;
 use super::spacing::{Gap, room_of};
+use super::stem;
 use crate::style::LeftLook;
 use crate::tune::{Bar, Duration, Onset};
 
@@ -169,16 +170,17 @@ pub(super) fn piece(job: &Job, figures: &[Figure], bar: usize, run: usize, range
     let width = |parts: &[Part]| barline::width(job, parts);
     let changed = opens && head_width(job, bars, bar) > 0.0;
     let lead = if changed { (AFTER_PREFIX, AFTER_PREFIX_SIGN) } else { (AFTER_BARLINE, AFTER_BARLINE_SIGN) };
-    let gap = |(plain, sign): (f64, f64)| {
+    let gap_for = |left: f64, (plain, sign): (f64, f64)| {
         let clearance = if left > 0.05 { plain.max(left + sign) } else { plain };
         Gap { stretch: clearance * LEAD_STRETCH, clearance }
     };
+    let left_at_line = figures.first().map_or(0.0, Figure::left_at_line);
     let line_lead = if here.left.repeat_start {
-        gap((AFTER_BARLINE, AFTER_BARLINE_SIGN))
+        gap_for(left_at_line, (AFTER_BARLINE, AFTER_BARLINE_SIGN))
     } else {
-        gap((AFTER_PREFIX, AFTER_PREFIX_SIGN))
+        gap_for(left_at_line, (AFTER_PREFIX, AFTER_PREFIX_SIGN))
     };
-    let mut gaps = vec![gap(lead)];
+    let mut gaps = vec![gap_for(left, lead)];
     if run > 1 {
         let extra = (run as f64 * LONG_REST_MORE).min(LONG_REST);
         gaps.push(Gap { stretch: LONG_REST + extra, clearance: LONG_REST });
@@ -224,7 +226,10 @@ fn between(job: &Job, index: usize, figures: &[Figure], gaps: &mut Vec<Gap>) {
         }
         let stretch = room_of(time).max(LEFT_SHARE * left_room(&left, event.onset, event.onset + time)) * spacing;
         let gap = match figures.get(n + 1) {
-            Some(next) => Gap { stretch, clearance: apart(figure, next) },
+            Some(next) => {
+                let stretch = (stretch + stem::optical(figure.stem(), next.stem())).max(stretch * 0.7);
+                Gap { stretch, clearance: apart(figure, next) }
+            }
             None => {
                 let head = figure.width + BEFORE_BARLINE;
                 let clearance = head.max(figure.right() + BEFORE_BARLINE_SIGN);

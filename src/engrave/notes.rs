@@ -5,7 +5,7 @@
 use super::beam::{self, BeamStem};
 use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
-use super::figure::Figure;
+use super::figure::{self, Figure};
 use super::grace;
 use super::grouping::Group;
 use super::job::Job;
@@ -41,7 +41,8 @@ pub(super) fn draw(
         let x = layout.columns[column].x;
         canvas.bar = Some(figure.bar);
         let long_rest = long_rests.contains(&figure.number);
-        ends.push(event(job, layout, canvas, figure, x, long_rest));
+        let begins_line = column == 0 && !layout.first;
+        ends.push(event(job, layout, canvas, figure, x, (long_rest, begins_line)));
     }
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
@@ -62,7 +63,14 @@ pub(super) fn draw(
     ends
 }
 
-fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Figure, x: f64, long_rest: bool) -> f64 {
+fn event(
+    job: &Job,
+    layout: &mut SystemLayout,
+    canvas: &mut Canvas,
+    figure: &Figure,
+    x: f64,
+    (long_rest, begins_line): (bool, bool),
+) -> f64 {
     let defaults = &job.music().defaults;
     let label = |kind| Label::new(kind, figure.number);
     let ledger = defaults.ledger.raw() * job.lines() / 2.0;
@@ -78,7 +86,8 @@ fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Fig
             note_row(job, layout, id, tone);
         }
     }
-    for sign in &figure.signs {
+    let late = if begins_line { figure.late.as_slice() } else { &[] };
+    for sign in figure.signs.iter().chain(late) {
         canvas.glyph(label(Kind::Accidental), sign.name, x + sign.x, sign.y, 1.0);
         layout.signs.insert(Sign::Accidental);
     }
@@ -103,8 +112,8 @@ fn event(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figure: &Fig
     }
     let end = stem_ink(job, canvas, figure, x, figure.end);
     if figure.flags > 0 {
-        let name = stem::flag_name(figure.way, figure.flags);
-        canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end, 1.0);
+        let (name, up) = figure::flag(job, figure.way, figure.flags);
+        canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end + up, 1.0);
     }
     end
 }

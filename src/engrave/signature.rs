@@ -19,7 +19,7 @@ const BETWEEN_SIGNS: f64 = 0.05;
 /// Between two naturals.
 const BETWEEN_NATURALS: f64 = 0.2;
 /// Gap left and right of the plus in a summed metre.
-const PLUS_GAP: f64 = 0.15;
+const PLUS_GAP: f64 = 0.25;
 /// The clef's line: G4.
 const CLEF_LINE: f64 = 1.0;
 

@@ -5,7 +5,7 @@
 
 use super::canvas::{Canvas, Kind, Label};
 use super::contract::Sign;
-use super::curve;
+use super::curve::{self, Curve};
 use super::figure::Figure;
 use super::grace;
 use super::job::Job;
@@ -20,6 +20,9 @@ const OFF_INK: f64 = 0.3;
 const MARGIN: f64 = 0.3;
 /// A slur from a grace ends off its small head.
 const OFF_GRACE: f64 = 0.6;
+/// How far left of a main note's stem a grace's slur ends; its height at rest, per space of width, at most.
+const BESIDE_STEM: f64 = 0.25;
+const FLAT: (f64, f64, f64) = (0.25, 0.1, 0.6);
 
 /// Where a note is: its event's number, and whether it is a grace of it.
 #[derive(Debug, Clone, Copy)]
@@ -89,6 +92,19 @@ fn to_main(
     let Some(column) = layout.columns.iter().find(|column| column.number == number) else { return };
     let figure = &figures[number];
     let Some((x, y)) = grace::slur_end(figure, slur.from) else { return };
+    if figure.signs.is_empty() && figure.ledgers.is_empty() && grace::slur_end(figure, slur.to).is_none() {
+        // Nothing stands between: a short flat curve from under the grace to the head, left of a stem that goes down.
+        let down = figure.stemmed && figure.way == StemWay::Down;
+        let to = if down {
+            (column.head_x - BESIDE_STEM, figure.low() - 0.4)
+        } else {
+            (column.head_x + column.width * 0.35, figure.low() - OFF_GRACE - 0.2)
+        };
+        let from = ((column.x + x).min(to.0 - 0.8), y - OFF_GRACE);
+        let height = (FLAT.0 + FLAT.1 * (to.0 - from.0)).min(FLAT.2);
+        Curve { from, to, height, side: -1.0 }.draw(job, canvas, label, slur.dotted);
+        return;
+    }
     let under = |canvas: &Canvas, x: f64, y: f64| {
         canvas.lower.reach(x - 0.15, x + 0.15).map_or(y, |reach| y.min(reach - OFF_INK))
     };

@@ -12,6 +12,8 @@ pub(super) const MIDDLE: f64 = 2.0;
 pub(super) const LENGTH: f64 = 3.5;
 /// What each flag beyond the second adds.
 const MORE_FLAGS: f64 = 0.75;
+/// Room for opposite stems that stand beside each other along a whole stem.
+const OPTICAL: f64 = 0.4;
 
 /// The way of a stem that serves heads at `ys`: the farthest from the middle line decides; where two are as far, the
 /// majority; then down.
@@ -45,6 +47,30 @@ pub(super) fn end(way: StemWay, head: f64, flags: u8, more: f64) -> f64 {
     }
 }
 
+/// A stem from its lower to its upper end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Upright {
+    /// Its way.
+    pub(super) way: StemWay,
+    /// Its lower end.
+    pub(super) low: f64,
+    /// Its upper end.
+    pub(super) high: f64,
+}
+
+/// What the eye wants added to the room between two neighbours: a stem up before a stem down looks too near, a stem down
+/// before a stem up too far (T. Ross, *The Art of Music Engraving and Processing*, from memory: up to half a space).
+pub(super) fn optical(before: Option<Upright>, after: Option<Upright>) -> f64 {
+    let (Some(before), Some(after)) = (before, after) else { return 0.0 };
+    // Only stems that stand beside each other trouble the eye, the more the longer they do.
+    let beside = (before.high.min(after.high) - before.low.max(after.low)).clamp(0.0, LENGTH) / LENGTH;
+    match (before.way, after.way) {
+        (StemWay::Up, StemWay::Down) => OPTICAL * beside,
+        (StemWay::Down, StemWay::Up) => -OPTICAL * beside,
+        _ => 0.0,
+    }
+}
+
 /// The flag glyph for a number of flags, 1 to 5 and more.
 pub(super) const fn flag_name(way: StemWay, flags: u8) -> &'static str {
     match (way, flags) {
@@ -75,6 +101,17 @@ mod tests {
         assert_eq!(of(&[0.0, 3.5]), StemWay::Up);
         assert_eq!(of(&[0.5, 3.5]), StemWay::Down);
         assert_eq!(of(&[0.5, 1.0, 3.5]), StemWay::Up);
+    }
+
+    #[test]
+    fn opposite_stems_are_moved_for_the_eye() {
+        let stem = |way, low, high| Some(Upright { way, low, high });
+        let (up, down) = (stem(StemWay::Up, 0.5, 4.0), stem(StemWay::Down, 0.0, 3.5));
+        assert!((optical(up, down) - OPTICAL * 3.0 / 3.5).abs() < 1e-9);
+        assert_eq!(optical(down, up), -optical(up, down));
+        assert_eq!(optical(up, up), 0.0);
+        assert_eq!(optical(up, None), 0.0);
+        assert_eq!(optical(stem(StemWay::Up, 3.0, 6.5), stem(StemWay::Down, -2.0, 1.5)), 0.0);
     }
 
     #[test]

@@ -85,7 +85,7 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> System {
         .flat_map(|column| column.graces.iter().map(|grace| grace.id).chain(column.head))
         .collect();
     System {
-        frame: canvas.into_frame(space, space * work.width, &bars, job.score.id, &labels),
+        frame: canvas.into_frame(space, space * work.width, &bars, job.score.id, &labels).shared(),
         staff_top: space * (top - 4.0),
         staff_bottom: space * top,
         bars: bars

@@ -66,7 +66,8 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
                 let end = end_of(figure, tone, side, false);
                 let to = column.x + end.0;
                 let from = (layout.bars.first().map_or(to - HALF, |room| room.music) + 0.2).min(to - 1.0);
-                tie(job, canvas, label, (from.max(to - 3.5), end.1), to, side);
+                let (from, to) = beside_sign(figure, column.x, (from.max(to - 3.5), to));
+                tie(job, canvas, label, (from, end.1), to, side);
                 used = true;
             }
         }
@@ -74,6 +75,22 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
             layout.signs.insert(Sign::Tie);
         }
     }
+}
+
+/// A half tie at the beginning of a line that meets a repeated sign: between the sign and the middle of its head where there is
+/// room, else up to the sign.
+fn beside_sign(figure: &Figure, x: f64, (from, to): (f64, f64)) -> (f64, f64) {
+    let left = figure.late.iter().map(|sign| x + sign.area.left).fold(f64::INFINITY, f64::min);
+    let right = figure.late.iter().map(|sign| x + sign.area.right).fold(f64::NEG_INFINITY, f64::max);
+    if figure.late.is_empty() {
+        return (from, to);
+    }
+    let after = (right + 0.05, to + 0.1);
+    if figure.heads.len() == 1 && after.1 - after.0 >= 0.5 {
+        return after;
+    }
+    let to = left - 0.1;
+    (from.min(to - SHORTEST), to)
 }
 
 /// The tone of the next head that a tied note goes on in.

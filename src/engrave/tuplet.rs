@@ -22,6 +22,13 @@ const TO_BRACKET: f64 = 0.6;
 /// Hooks of a bracket, and the gap around its number.
 const HOOK: f64 = 0.8;
 const AROUND: f64 = 0.4;
+/// A bracket rises along its notes by half of what they do, at most so far and so steeply (Gould, from memory: no steeper
+/// than a beam); by less than this they count as level.
+const STEEPEST: f64 = 1.0;
+const SLOPE: f64 = 0.15;
+const LEVEL: f64 = 0.5;
+/// A bracket is held clear at every such step.
+const STEP: f64 = 0.5;
 
 const DIGITS: [&str; 10] =
     ["tuplet0", "tuplet1", "tuplet2", "tuplet3", "tuplet4", "tuplet5", "tuplet6", "tuplet7", "tuplet8", "tuplet9"];
@@ -96,19 +103,40 @@ fn draw_one(
         return;
     }
     let (left, right) = (layout.columns[first].head_x, layout.columns[last].right);
-    let reach = skyline.reach(left, right).map_or(staff, |y| y * side).max(staff);
-    let line = (reach + TO_BRACKET.max(height / 2.0 - 0.1)) * side;
+    let part = |x: f64| (x - left) / (right - left).max(0.1);
+    let reach = |a: f64, b: f64| skyline.reach(a, b).map_or(staff, |y| y * side).max(staff);
+    let count = ((right - left) / STEP).ceil().clamp(2.0, 400.0) as usize;
+    let edge = |n: usize| left + (right - left) * n as f64 / count as f64;
+    let tops: Vec<(f64, f64)> =
+        (0..count).map(|n| (part((edge(n) + edge(n + 1)) / 2.0), reach(edge(n), edge(n + 1)))).collect();
+    let of_column = |n: usize| reach(layout.columns[n].x - 0.1, layout.columns[n].right + 0.1);
+    let inner = (first + 1..last).map(of_column).fold(f64::NEG_INFINITY, f64::max);
+    let rise = slant(of_column(first), inner, of_column(last), right - left);
+    let clear = tops.iter().map(|(t, top)| top - rise * t).fold(f64::NEG_INFINITY, f64::max);
+    let base = clear + TO_BRACKET.max(height / 2.0 - 0.1);
+    let line = |x: f64| (base + rise * part(x)) * side;
     let middle = (left + right) / 2.0;
     let thick = job.music().defaults.tuplet_line.raw() * job.lines();
-    let (gap_left, gap_right) = (middle - width / 2.0 - AROUND, middle + width / 2.0 + AROUND);
-    let hook = line - side * HOOK.min(TO_BRACKET);
+    let gap_left = (middle - width / 2.0 - AROUND).max(left + 0.2);
+    let gap_right = (middle + width / 2.0 + AROUND).min(right - 0.2);
+    let hook = side * HOOK.min(TO_BRACKET);
     for path in [
-        Path::open(&[at(left, hook), at(left, line), at(gap_left.max(left + 0.2), line)]),
-        Path::open(&[at(gap_right.min(right - 0.2), line), at(right, line), at(right, hook)]),
+        Path::open(&[at(left, line(left) - hook), at(left, line(left)), at(gap_left, line(gap_left))]),
+        Path::open(&[at(gap_right, line(gap_right)), at(right, line(right)), at(right, line(right) - hook)]),
     ] {
         canvas.stroke(label, path, thick, None);
     }
-    number(job, canvas, label, &digits, middle - width / 2.0, line - height / 2.0, scale);
+    number(job, canvas, label, &digits, middle - width / 2.0, line(middle) - height / 2.0, scale);
+}
+
+/// How far a bracket rises along its notes, which reach so far out at its beginning, inside and at its end; level where the
+/// inner ones reach further than both others.
+fn slant(first: f64, inner: f64, last: f64, width: f64) -> f64 {
+    let rise = last - first;
+    if inner > first.max(last) + 0.01 || rise.abs() < LEVEL {
+        return 0.0;
+    }
+    (rise / 2.0).clamp(-STEEPEST, STEEPEST).clamp(-width * SLOPE, width * SLOPE)
 }
 
 fn number(job: &Job, canvas: &mut Canvas, label: Label, digits: &[&'static str], left: f64, y: f64, scale: f64) {
@@ -116,5 +144,19 @@ fn number(job: &Job, canvas: &mut Canvas, label: Label, digits: &[&'static str],
     for name in digits {
         let _: Area = canvas.glyph(label, name, x, y, scale);
         x += job.music().glyph(name).advance.raw() * scale;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn brackets_lean_with_their_notes_and_never_steeply() {
+        assert_eq!(slant(4.0, 4.5, 5.0, 8.0), 0.5);
+        assert_eq!(slant(9.0, 5.0, 4.0, 20.0), -STEEPEST);
+        assert_eq!(slant(4.0, 4.0, 9.0, 4.0), 4.0 * SLOPE);
+        assert_eq!(slant(4.0, 6.0, 5.0, 8.0), 0.0, "an inner note stands highest");
+        assert_eq!(slant(4.0, 4.0, 4.3, 8.0), 0.0);
     }
 }

@@ -38,6 +38,27 @@ fn a_scale_along_the_row_turns_as_tabulated() {
     let plan = planned("G4 A4 B4 C5 | D5 E5 F#5 G5", Style::Along);
     assert_eq!(short(&plan), "i3+1 i3-1 i4+2 i4-2 i5+3 i5-3 i6-4 i6+4");
     assert_eq!((plan.turns, plan.row_changes, plan.place_shifts), (6, 0, 0));
+    let plan = planned("D4 E4 F#4 G4 | A4 B4 C#5 D5", Style::Along);
+    assert_eq!(short(&plan), "o3+1 o3-1 o4+2 o4-2 o5+3 o5-3 o6-4 o6+4");
+}
+
+/// Published for the D/G box: G on the push only, A and E minor on the pull only, D and C both ways, B on the push.
+#[test]
+fn chords_of_the_left_hand_by_direction() {
+    let left = dg().left;
+    let sounds = |name: &str, way| {
+        left.buttons.iter().any(|b| b.kind == LeftKind::Chord && b.sound(way).name(LeftKind::Chord) == name)
+    };
+    for (name, push, pull) in [
+        ("g", true, false),
+        ("a", false, true),
+        ("em", false, true),
+        ("d", true, true),
+        ("c", true, true),
+        ("b", true, false),
+    ] {
+        assert_eq!((sounds(name, Direction::Push), sounds(name, Direction::Pull)), (push, pull), "{name}");
+    }
 }
 
 #[test]
@@ -139,6 +160,25 @@ fn a_chord_that_cannot_sound_is_left_out_and_reported() {
 }
 
 #[test]
+fn the_least_bad_chord_stands_in_or_none() {
+    // Relative chords with two tones in common: E minor for G on the pull, G for E minor and C for A minor on the push.
+    for (symbol, note, bass, chord) in [("G", "E5", "E", "em"), ("Em", "D5", "G", "g"), ("Am", "D5", "C", "c")] {
+        let mut sink = Sink::default();
+        let tune = tune(Meter::simple(4, 4), &format!("\"{symbol}\" {note}*8"));
+        let plan = plan(&tune, &dg(), &Request::default(), &mut sink);
+        let name = |kind| plan.left.iter().find(|press| press.kind == kind).map(|press| press.name.clone());
+        assert_eq!((name(LeftKind::Bass), name(LeftKind::Chord)), (Some(bass.into()), Some(chord.into())), "{symbol}");
+        assert!(plan.left.iter().all(|press| !press.dropped));
+        let [complaint] = sink.items() else { panic!("{:?}", sink.items()) };
+        assert_eq!(complaint.code, "chord-substitute");
+        assert!(complaint.message.contains("1.1") && complaint.message.contains(chord), "{}", complaint.message);
+    }
+    // A on the push has none with two tones in common: silence.
+    let tune = tune(Meter::simple(4, 4), "\"A\" D5*8");
+    assert!(plan(&tune, &dg(), &Request::default(), &mut Sink::default()).left.iter().all(|press| press.dropped));
+}
+
+#[test]
 fn patterns_follow_the_metre_and_leave_the_up_beat_free() {
     let mut tune = tune(Meter::simple(3, 4), "D4*2 | \"G\" G4*6 | \"C\" C5*2 E5*2 \"G\" D5*2 | G4*6");
     tune.bars[0].label = BarLabel::new(0);
@@ -199,6 +239,14 @@ fn the_authors_left_hand_is_a_rule() {
     let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
     assert!(codes.contains(&"left-hand-name"), "{codes:?}");
     let (_, sink) = run("G4*8", "G, g, G, g, G");
+    assert_eq!(sink.items()[0].code, "left-hand-beats");
+    // A last bar shortened for the pick-up by a quaver may be written in its four beats, but not pressed beyond its end.
+    let (plan, sink) = run("G4*7", "G, g, G, g");
+    assert_eq!(sink.items(), []);
+    assert_eq!(plan.left.last().map(|press| press.duration), Some(Duration::new(1, 8)));
+    let (_, sink) = run("G4*6", "G, g, G, .");
+    assert_eq!(sink.items(), []);
+    let (_, sink) = run("G4*6", "G, g, G, g");
     assert_eq!(sink.items()[0].code, "left-hand-beats");
 }
 
@@ -269,6 +317,34 @@ fn a_grace_that_cannot_follow_its_note_is_left_out() {
     assert_eq!(grace.direction, head.direction);
 }
 
+#[test]
+fn a_grace_without_a_note_to_lean_on_is_reported() {
+    let mut sink = Sink::default();
+    let tune = tune(Meter::simple(4, 4), "{A4} Bb2*2 G4*6");
+    let plan = plan(&tune, &dg(), &Request::default(), &mut sink);
+    let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
+    assert_eq!(codes, ["not-on-box", "grace-left-out"]);
+    assert!(plan.note(NoteId(0)).is_none() && plan.note(NoteId(1)).is_none());
+}
+
+#[test]
+fn a_place_holds_from_its_pin_until_the_next_or_out_of_reach() {
+    let place = |number| Some(ButtonId { row: RowAt::Inner, number });
+    let at = |note, number| pin(note, PinWish { place: place(number), ..PinWish::default() });
+    // From button 4 of the inner row G4 is a stretch of the index, low D4 is out of reach.
+    let line = "B4 D5 B4 D5 A4 B4 D4 G4 B4 D5";
+    let (plan, sink) = with_pins(line, vec![at(1, 4)]);
+    assert_eq!(sink.items(), []);
+    let lies = |plan: &Plan, n: u32| plan.note(NoteId(n)).map(|note| note.place.0);
+    for n in [1, 2, 3] {
+        assert_eq!(lies(&plan, n), place(4), "note {n}");
+    }
+    assert_ne!(lies(&plan, 6), place(4));
+    // A second pin ends the first.
+    let (plan, _) = with_pins(line, vec![at(0, 4), at(2, 3)]);
+    assert_eq!([0, 1, 2, 3].map(|n| lies(&plan, n)), [place(4), place(4), place(3), place(3)]);
+}
+
 fn settle(plan: &Plan) -> Settled {
     let notes = plan.notes.iter().flatten().map(|note| SettledNote {
         note: note.id,
@@ -296,7 +372,8 @@ fn a_settled_plan_stands_and_a_pin_moves_only_what_must() {
     let wish = PinWish { direction: Some(Direction::Pull), ..PinWish::default() };
     let (pinned, sink) = run(vec![pin(2, wish)], settle(&along));
     assert_eq!(sink.items()[0].code, "settled-moved");
-    assert!(sink.items()[0].message.contains("1.3"), "{}", sink.items()[0].message);
+    let said = &sink.items()[0].message;
+    assert!(said.contains("1.3 (inner 4, now outer 5 on the pull)") && said.contains("; this costs "), "{said}");
     let moved: Vec<usize> = (0..16).filter(|n| pinned.notes[*n] != along.notes[*n]).collect();
     assert!(moved.contains(&2) && moved.iter().all(|n| (2..=3).contains(n)), "{moved:?}");
 }
@@ -384,4 +461,19 @@ fn the_authors_air_is_taken_as_written() {
     let plan = plan(&tune, &small(1.3), &request, &mut sink);
     assert_eq!(sink.items(), []);
     assert_eq!(plan.bellows.air, [AirPoint { after: NoteId(1), air: Air::Open, pinned: true }]);
+}
+
+#[test]
+fn a_section_that_drifts_beyond_half_the_bellows_is_charged() {
+    // 16 quavers at 100 crotchets last 4.8 s; alone they take two of eight parts: 1.2 s of bellows, three quarters of 1.6 s.
+    let costs = |seconds| {
+        let tune = tune(Meter::simple(4, 4), "D5*8 | D5*8");
+        let plan = plan(&tune, &small(seconds), &Request::default(), &mut Sink::default());
+        assert_eq!((plan.bellows.air.len(), plan.bellows.runs_out), (0, None));
+        let drift = plan.cost.by_kind.iter().find(|(kind, _)| *kind == CostKind::Drift).map(|(_, cost)| *cost);
+        (drift, plan.cost.total - plan.bellows.free_cost)
+    };
+    assert_eq!(costs(1.6), (Some(8), 8));
+    // Half of 2.4 s and no more.
+    assert_eq!(costs(2.4), (None, 0));
 }

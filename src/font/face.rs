@@ -1,5 +1,6 @@
 //! One face: its bytes, metrics, glyph ids, outlines and ink.
 
+use super::shape::Plans;
 use crate::geom::{Em, Path, Point, Quad, Rect, Segment};
 use std::fmt;
 use std::sync::OnceLock;
@@ -47,6 +48,7 @@ pub struct Face {
     pub is_cff: bool,
     parsed: ttf_parser::Face<'static>,
     shaper: OnceLock<Option<harfrust::Font>>,
+    plans: Plans,
 }
 
 impl fmt::Debug for Face {
@@ -73,7 +75,16 @@ impl Face {
             x_height: em(parsed.x_height().unwrap_or_else(|| parsed.ascender() / 2)),
         };
         let is_cff = parsed.tables().cff.is_some();
-        Some(Self { name, data, units_per_em, metrics, is_cff, parsed, shaper: OnceLock::new() })
+        Some(Self {
+            name,
+            data,
+            units_per_em,
+            metrics,
+            is_cff,
+            parsed,
+            shaper: OnceLock::new(),
+            plans: Plans::default(),
+        })
     }
     /// The glyph of a character, if the face has it.
     pub fn glyph(&self, character: char) -> Option<u16> {
@@ -97,6 +108,10 @@ impl Face {
     /// The face as the shaper sees it.
     pub(super) fn shaper(&self) -> Option<&harfrust::Font> {
         self.shaper.get_or_init(|| harfrust::Font::new(self.data, 0)).as_ref()
+    }
+    /// The lookups found so far.
+    pub(super) const fn plans(&self) -> &Plans {
+        &self.plans
     }
     /// Font units as ems.
     pub(super) fn em(&self, units: f64) -> Em {

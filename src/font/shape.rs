@@ -2,7 +2,8 @@
 
 use super::face::Face;
 use crate::geom::Em;
-use harfrust::{Buffer, Feature, ShapeOptions, ShaperFont, Tag};
+use harfrust::{Buffer, Direction, Feature, Script, ShapeOptions, ShapePlan, ShaperFont, Tag};
+use std::sync::OnceLock;
 
 /// Which figures and letters a text wants. The default is what running text wants: old-style figures where the face has
 /// them stay off until asked for.
@@ -14,6 +15,40 @@ pub struct Features {
     pub tabular: bool,
     /// Small capitals from small letters.
     pub small_capitals: bool,
+}
+
+impl Features {
+    /// A number below [`Features::COUNT`] that no other choice has.
+    const fn index(self) -> usize {
+        self.old_style as usize | (self.tabular as usize) << 1 | (self.small_capitals as usize) << 2
+    }
+    const COUNT: usize = 8;
+    /// The features asked of the shaper.
+    fn wanted(self) -> Vec<Feature> {
+        [(self.old_style, b"onum"), (!self.old_style, b"lnum"), (self.tabular, b"tnum"), (self.small_capitals, b"smcp")]
+            .into_iter()
+            .filter(|(on, _)| *on)
+            .map(|(_, tag)| Feature::new(Tag::new(tag), 1, ..))
+            .collect()
+    }
+}
+
+/// The lookups of one face for Latin letters and for text that is of no script, such as figures, each with every choice of
+/// features: found once, since finding them costs ten times as much as shaping a word with them.
+#[derive(Default)]
+pub(super) struct Plans([OnceLock<ShapePlan>; Features::COUNT * 2]);
+
+impl Plans {
+    /// The plan for a script, if it is one of those kept.
+    fn get(&self, font: &harfrust::Font, script: Option<Script>, features: Features) -> Option<&ShapePlan> {
+        let of_script = match script {
+            Some(Script::LATIN) => 0,
+            None => 1,
+            Some(_) => return None,
+        };
+        let plan = || ShapePlan::new(font, Direction::LeftToRight, script, None, &features.wanted());
+        Some(self.0[features.index() * 2 + of_script].get_or_init(plan))
+    }
 }
 
 /// One glyph of a shaped text, in ems.
@@ -40,22 +75,13 @@ pub(super) fn shape(face: &Face, text: &str, features: Features) -> Vec<ShapedGl
 }
 
 fn shaped(face: &Face, font: &harfrust::Font, text: &str, features: Features) -> Option<Vec<ShapedGlyph>> {
-    let mut wanted = Vec::new();
-    for (on, tag) in [
-        (features.old_style, b"onum"),
-        (!features.old_style, b"lnum"),
-        (features.tabular, b"tnum"),
-        (features.small_capitals, b"smcp"),
-    ] {
-        if on {
-            wanted.push(Feature::new(Tag::new(tag), 1, ..));
-        }
-    }
     let mut buffer = Buffer::new();
     buffer.push_str(text);
     buffer.guess_segment_properties();
-    buffer.set_direction(harfrust::Direction::LeftToRight);
-    harfrust::shape(&ShaperFont::new(font), &mut buffer, ShapeOptions::new().features(&wanted)).ok()?;
+    buffer.set_direction(Direction::LeftToRight);
+    let wanted = features.wanted();
+    let plan = face.plans().get(font, buffer.script(), features);
+    harfrust::shape(&ShaperFont::new(font), &mut buffer, ShapeOptions::new().features(&wanted).plan(plan)).ok()?;
     let glyphs = buffer.glyph_infos().iter().zip(buffer.glyph_positions());
     Some(
         glyphs

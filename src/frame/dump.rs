@@ -32,6 +32,9 @@ fn dump_into(frame: &Frame, origin: Point, depth: usize, out: &mut String) {
             Item::Shape(shape) => {
                 let _ = writeln!(out, "shape {}", describe(shape));
             }
+            Item::Rect(rect, ink) => {
+                let _ = writeln!(out, "shape {}", describe(&Shape::filled(*rect, *ink)));
+            }
             Item::Image(image) => {
                 let _ =
                     writeln!(out, "image {} {:.3} x {:.3}", image.key, image.size.width.raw(), image.size.height.raw());

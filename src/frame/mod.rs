@@ -6,8 +6,10 @@
 mod dump;
 mod text;
 
+pub(crate) use text::said;
+
 use crate::font::FaceId;
-use crate::geom::{Abs, Path, Point, Rect, Size};
+use crate::geom::{Abs, Path, Point, Rect, Segment, Size};
 use std::sync::Arc;
 
 /// What kind of content a group is, for tagged output.
@@ -110,7 +112,7 @@ pub struct TextRun {
     /// What it says, for copying and reading aloud; for music glyphs a short word or empty.
     pub text: Arc<str>,
     /// The glyphs in visual order.
-    pub glyphs: Vec<Glyph>,
+    pub glyphs: Box<[Glyph]>,
 }
 
 /// A stroked outline.
@@ -163,17 +165,20 @@ pub struct Group {
     pub link: Option<LinkTarget>,
 }
 
-/// Anything in a frame.
+/// Anything in a frame. A book has millions of these: what is common is small, what is large is boxed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Item {
     /// Text or music glyphs.
     Text(TextRun),
+    /// An upright rectangle between two opposite corners, filled: staff lines, barlines, stems, hold bars. The corners are in
+    /// the order in which they were drawn.
+    Rect(Rect, Ink),
     /// A path.
-    Shape(Shape),
+    Shape(Box<Shape>),
     /// A picture; the item's place is its upper left corner.
-    Image(Image),
+    Image(Box<Image>),
     /// A frame in the frame.
-    Group(Group),
+    Group(Box<Group>),
     /// A named place that links and contents lead to.
     Anchor(Arc<str>),
 }
@@ -209,28 +214,40 @@ impl Frame {
     pub fn push(&mut self, at: Point, item: Item) {
         self.items.push((at, item));
     }
+    /// The frame as it is kept, to be shared: nothing is added to it any more.
+    pub fn shared(mut self) -> Arc<Self> {
+        self.items.shrink_to_fit();
+        Arc::new(self)
+    }
     /// Puts a frame at a place, without tag.
     pub fn place(&mut self, at: Point, frame: Frame) {
-        self.push(at, Item::Group(Group { frame: Arc::new(frame), tag: None, subject: None, link: None }));
+        self.push(at, Item::Group(Box::new(Group { frame: frame.shared(), tag: None, subject: None, link: None })));
     }
     /// Puts a frame at a place with a tag.
     pub fn place_tagged(&mut self, at: Point, frame: Frame, tag: Tag) {
-        self.push(at, Item::Group(Group { frame: Arc::new(frame), tag: Some(tag), subject: None, link: None }));
+        self.push(
+            at,
+            Item::Group(Box::new(Group { frame: frame.shared(), tag: Some(tag), subject: None, link: None })),
+        );
     }
     /// A filled path.
     pub fn fill(&mut self, at: Point, path: Path, ink: Ink) {
-        self.push(at, Item::Shape(Shape { path, fill: Some(ink), stroke: None }));
+        let item = match corners(&path) {
+            Some(rect) => Item::Rect(rect, ink),
+            None => Item::Shape(Box::new(Shape { path, fill: Some(ink), stroke: None })),
+        };
+        self.push(at, item);
     }
     /// A filled rectangle.
     pub fn fill_rect(&mut self, rect: Rect, ink: Ink) {
-        self.fill(Point::default(), Path::rect(rect), ink);
+        self.push(Point::default(), Item::Rect(rect, ink));
     }
     /// A straight line.
     pub fn line(&mut self, from: Point, to: Point, width: Abs, ink: Ink) {
         let stroke = Stroke { width, ink, round: false, dash: None };
         self.push(
             Point::default(),
-            Item::Shape(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) }),
+            Item::Shape(Box::new(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) })),
         );
     }
     /// Moves everything in it by `by`.
@@ -238,6 +255,23 @@ impl Frame {
         for (at, _) in &mut self.items {
             *at = *at + by;
         }
+    }
+}
+
+impl Shape {
+    /// A filled rectangle as a path, its corners in the order given.
+    pub fn filled(rect: Rect, ink: Ink) -> Self {
+        Self { path: Path::rect(rect), fill: Some(ink), stroke: None }
+    }
+}
+
+/// The first and the third corner of a path that is a rectangle as [`Path::rect`] makes it.
+fn corners(path: &Path) -> Option<Rect> {
+    match path.segments[..] {
+        [Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Line(d), Segment::Close] => {
+            (b == Point::new(c.x, a.y) && d == Point::new(a.x, c.y)).then_some(Rect { min: a, max: c })
+        }
+        _ => None,
     }
 }
 

@@ -3,6 +3,12 @@
 use super::{Glyph, Ink, TextRun};
 use crate::font::{FaceId, Features, Fonts, MusicGlyph};
 use crate::geom::Abs;
+use std::sync::Arc;
+
+/// A word that a sign says; nothing takes no room.
+pub(crate) fn said(says: &str) -> Arc<str> {
+    if says.is_empty() { Arc::default() } else { says.into() }
+}
 
 impl TextRun {
     /// Shapes a text into a run whose origin is the left end of its baseline.
@@ -30,7 +36,13 @@ impl TextRun {
     pub fn music(fonts: &Fonts, glyph: &MusicGlyph, space: Abs, says: &str) -> Self {
         // A music font's em is four staff spaces (SMuFL, metrics for scoring applications).
         let glyph = Glyph { id: glyph.id, x: Abs::ZERO, y: Abs::ZERO, advance: glyph.advance.at(space), cluster: 0 };
-        Self { face: fonts.music_face(), size: space * 4.0, ink: Ink::Black, text: says.into(), glyphs: vec![glyph] }
+        Self {
+            face: fonts.music_face(),
+            size: space * 4.0,
+            ink: Ink::Black,
+            text: said(says),
+            glyphs: Box::new([glyph]),
+        }
     }
     /// The width from the origin to the end of the last advance.
     pub fn width(&self) -> Abs {

@@ -212,6 +212,10 @@ pub(super) struct CountWords {
     pub all: &'static str,
     /// Some have: slots `counts`, `on`.
     pub some: &'static str,
+    /// One has: slots `counts`, `on`.
+    pub one: &'static str,
+    /// Most have: slots `counts`, `on` (where none is).
+    pub most: &'static str,
     /// None has: slot `counts`.
     pub none: &'static str,
 }

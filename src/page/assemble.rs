@@ -1,6 +1,8 @@
 //! Cut pieces into a document: page frames with mirrored margins, running heads, folios, labels, outline and record.
 
-use super::document::{BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageRecord, SheetKind, Side};
+use super::document::{
+    BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageRecord, SheetKind, Side, StartRecord,
+};
 use super::fill;
 use super::flow::Piece;
 use super::material::Material;
@@ -100,6 +102,29 @@ pub(super) fn anchors(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<String, St
     found
 }
 
+/// The anchors of the pieces that begin a page, with its label.
+pub(super) fn starts(pieces: &[Piece], plates: &[Plate]) -> Vec<StartRecord> {
+    let mut found: Vec<StartRecord> = Vec::new();
+    for plate in plates {
+        let Some(piece) = plate.span.and_then(|span| pieces.get(span.start)) else { continue };
+        for anchor in own_anchors(piece) {
+            found.push(StartRecord { anchor, page: plate.label.clone() });
+        }
+    }
+    found
+}
+
+/// The anchors in a piece.
+pub(super) fn own_anchors(piece: &Piece) -> Vec<String> {
+    let mut found = Vec::new();
+    seek(&piece.frame, Point::default(), &mut |_, item| {
+        if let Item::Anchor(name) = item {
+            found.push(name.to_string());
+        }
+    });
+    found
+}
+
 /// Calls `with` for every item of a frame, nested ones too, with its place.
 fn seek(frame: &Frame, origin: Point, with: &mut impl FnMut(Point, &Item)) {
     for (at, item) in frame.items() {
@@ -126,6 +151,13 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
             let tops = fill::place(on_page, setting.area, !last);
             furniture(setting, on_page, plate, &mut frame);
             let origin = Point::new(left(setting, plate.side), setting.book.page.margins.top);
+            if let (Some(first), Some(top)) = (on_page.first(), tops.first())
+                && let Some(head) = &first.head
+            {
+                let tag = Some(Tag::new(Role::Artifact));
+                let group = Group { frame: Arc::clone(head), tag, subject: None, link: None };
+                frame.push(origin + Point::new(first.x, *top - head.size.height), Item::Group(group.into()));
+            }
             let placed: Vec<(&Piece, Abs)> = on_page.iter().zip(tops).collect();
             gather(&mut frame, origin, &placed, 0, plate.side);
             let cover = on_page.first().is_some_and(|piece| piece.running.cover);
@@ -154,7 +186,7 @@ fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usi
                 _ => &piece.frame,
             };
             let group = Group { frame: Arc::clone(ink), tag: None, subject: None, link: None };
-            frame.push(origin + Point::new(piece.x, top), Item::Group(group));
+            frame.push(origin + Point::new(piece.x, top), Item::Group(group.into()));
             start += 1;
             continue;
         };
@@ -168,6 +200,10 @@ fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usi
         start = end;
     }
 }
+
+/// From the trimmed edge to the baseline of the running head: its letters then keep clear of the 5 mm that office printers leave
+/// white and of a trimmer's tolerance of 2 to 3 mm (common practice).
+const HEAD_CLEAR: Abs = Abs::mm(10.0);
 
 /// Running head and folio.
 fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mut Frame) {
@@ -192,8 +228,10 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
             Side::Verso => setting.book.title.as_str(),
         };
         let label = setting.scale.label_within(Named::Running, words, width);
-        // A step and a half over the type area, or as far as a narrow margin lets it.
-        let y = margins.top - (step * 1.5).min(margins.top - size * 1.6).max(size * 0.4);
+        // A step and a half over the type area, but clear of the edge that trimming and office printers are not sure of; at
+        // least its own line over the type area, as far as a narrow margin lets it.
+        let over = (step * 1.5).min(margins.top - HEAD_CLEAR).max(step * 0.9);
+        let y = margins.top - over.min(margins.top - size * 1.6).max(size * 0.4);
         outer(label, at_right, y, frame);
     }
     let label = setting.scale.figures(Named::Running, &plate.label);
@@ -209,17 +247,18 @@ pub(super) fn document(
     material: &Material<'_>,
     pages: Vec<Page>,
     headings: &[Heading],
+    starts: Vec<StartRecord>,
 ) -> Document {
-    let mut anchors: BTreeMap<String, (usize, Abs)> = BTreeMap::new();
-    let mut bars: BTreeMap<String, usize> = BTreeMap::new();
+    let mut anchors: BTreeMap<Arc<str>, (usize, Abs)> = BTreeMap::new();
+    let mut bars: BTreeMap<Arc<str>, usize> = BTreeMap::new();
     for (n, page) in pages.iter().enumerate() {
         seek(&page.frame, Point::default(), &mut |at, item| match item {
             Item::Anchor(name) => {
-                anchors.entry(name.to_string()).or_insert((n, at.y));
+                anchors.entry(Arc::clone(name)).or_insert((n, at.y));
             }
             Item::Group(group) => {
                 if let Some(subject) = &group.subject {
-                    bars.entry(subject.0.to_string()).or_insert(n);
+                    bars.entry(Arc::clone(&subject.0)).or_insert(n);
                 }
             }
             _ => {}
@@ -228,7 +267,7 @@ pub(super) fn document(
     let outline = headings
         .iter()
         .filter_map(|heading| {
-            let (page, top) = *anchors.get(&heading.anchor)?;
+            let (page, top) = *anchors.get(heading.anchor.as_str())?;
             Some(OutlineEntry { title: heading.title.clone(), level: heading.level, page, top })
         })
         .collect();
@@ -236,7 +275,7 @@ pub(super) fn document(
     let records = material.tunes.iter().flat_map(|tune| {
         let (pages, bars) = (&pages, &bars);
         tune.facts.iter().filter_map(move |(bar, facts)| {
-            let page = *bars.get(&format!("tune:{} bar:{bar}", tune.entry.id))?;
+            let page = *bars.get(format!("tune:{} bar:{bar}", tune.entry.id).as_str())?;
             Some(BarRecord {
                 tune: tune.entry.id.clone(),
                 title: tune.entry.title.clone(),
@@ -250,9 +289,10 @@ pub(super) fn document(
     let manifest = Manifest {
         identity: identity.clone(),
         options: options(setting),
-        digest_version: 1,
         bars: records.collect(),
         pages: pages.iter().map(|page| PageRecord { label: page.label.clone(), digest: String::new() }).collect(),
+        starts,
+        ..Manifest::default()
     };
     Document { identity, pages, outline, manifest }
 }

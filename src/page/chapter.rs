@@ -1,5 +1,6 @@
 //! A chapter's opening: a bar like the hold bar under the music, the title, the tunes it holds, then its text.
 
+use super::fill::pages_needed;
 use super::flow::{Before, Piece};
 use super::matter::Desk;
 use super::prose::{self, Column};
@@ -23,10 +24,25 @@ pub(super) fn opening(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>
     out
 }
 
-/// The text, which follows the opening on its page.
+/// The text, which follows the opening on its page; in a little wider a column where that spares a page of a few lines.
 pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let column = Column::text(desk.setting);
+    let opening = opening(desk, chapter, comp);
+    let usual = text_in(desk, chapter, column, comp);
+    let pages = |text: &[Piece]| {
+        let whole: Vec<Piece> = opening.iter().chain(text).cloned().collect();
+        pages_needed(&whole, desk.setting.area)
+    };
+    if pages(&usual) == 1 {
+        return usual;
+    }
+    let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
+    if pages(&wider) < pages(&usual) { wider } else { usual }
+}
+
+fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
-    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, Column::text(desk.setting), comp));
+    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, column, comp));
     if let Some(first) = text.first_mut() {
         first.gap = prose::fixed(desk.setting.steps(2.0));
         first.before = Before::Never;
@@ -84,8 +100,14 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         let column = scale.figures(Named::Label, desk.widest_page()).width;
         page.put_right(&mut frame, Point::new(column, baseline));
         let indent = column + scale.size(Named::Label) * 1.1;
-        let title = scale.label_within(Named::Label, &entry.title, setting.width - indent);
+        let title = scale.label_within(Named::LabelStrong, &entry.title, setting.width - indent);
+        let said = indent + title.width + scale.size(Named::Label) * 1.1;
         title.put(&mut frame, Point::new(indent, baseline));
+        // What a tune teaches stands behind its title where the column has room for it.
+        let teaches = scale.label(Named::Running, &entry.teaches.join(", "));
+        if (said + teaches.width).fits(setting.width) {
+            teaches.put(&mut frame, Point::new(said, baseline));
+        }
         let link = Group {
             frame: Arc::new(frame),
             tag: Some(Tag::new(Role::Link)),
@@ -93,7 +115,7 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
             link: Some(LinkTarget::Anchor(anchor.into())),
         };
         let mut outer = Frame::new(Size::new(setting.measure, height));
-        outer.push(Point::default(), Item::Group(link));
+        outer.push(Point::default(), Item::Group(link.into()));
         let mut piece = Piece::of_text(outer, height).breaking(Before::Never);
         if n == 0 {
             piece = piece.after(setting.steps(1.0));

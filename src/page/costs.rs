@@ -11,7 +11,7 @@ use super::flow::{Before, Opening, Piece, Substance};
 /// The reader must turn the leaf while playing.
 pub(super) const TURN_IN_MUSIC: i64 = 12_000;
 /// The reader must turn the leaf between a tune and what is said about it.
-pub(super) const TURN_IN_COMMENTARY: i64 = 4_000;
+pub(super) const TURN_IN_COMMENTARY: i64 = 7_000;
 /// A tune goes on on the facing page.
 pub(super) const SPREAD_IN_MUSIC: i64 = 1_000;
 /// What is said about a tune goes on on the facing page.
@@ -41,7 +41,7 @@ const NARROWEST: f64 = 450.0;
 /// Facing pages differ by one step, times the steps.
 const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
-const UNLEVEL_AT_MOST: i64 = 1_200;
+pub(super) const UNLEVEL_AT_MOST: i64 = 1_200;
 /// A page ends where none should, since nothing else fits.
 pub(super) const BROKEN_KEEP: i64 = 100_000;
 /// One piece is higher than the page.

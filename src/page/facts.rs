@@ -2,11 +2,12 @@
 
 use super::scale::Named;
 use super::setting::Setting;
+use super::words::Words;
 use crate::book::TuneEntry;
 use crate::fingering::Style;
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Size};
-use crate::tune::{Duration, KeySignature, Meter, NoteValue, PitchClass, Tempo};
+use crate::tune::{Duration, KeySignature, Meter, NoteValue, PitchClass, Step, Tempo};
 
 /// The facts in as many lines as `room` asks for; the origin of each is the left end of its baseline, its size only says its
 /// width.
@@ -60,7 +61,15 @@ fn rows(parts: Vec<Frame>, gap: Abs, room: Abs, setting: &Setting<'_>) -> Vec<Fr
 
 /// A key in words: `E minor`, `A mixolydian`; `None` where the file gives none.
 pub(super) fn key_name(setting: &Setting<'_>, key: &KeySignature) -> Option<String> {
-    key.tonic.map(|(tonic, mode)| format!("{} {}", class_name(tonic), (setting.words.mode)(mode)))
+    key.tonic.map(|(tonic, mode)| format!("{} {}", step_name(setting.words, tonic), (setting.words.mode)(mode)))
+}
+
+/// A step in the language's words, with a proper sharp or flat: `F♯`, `fa♯`.
+pub(super) fn step_name(words: &Words, class: PitchClass) -> String {
+    let letter = class_name(class);
+    let sign = letter.trim_start_matches(|c: char| c.is_ascii_alphabetic());
+    let step = Step::ALL.iter().position(|step| *step == class.step).unwrap_or_default();
+    format!("{}{sign}", words.letters[step])
 }
 
 /// A letter with a proper sharp or flat.

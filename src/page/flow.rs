@@ -84,6 +84,8 @@ pub(super) struct Piece {
     pub frame: Arc<Frame>,
     /// Its ink on a left-hand page, where that is another.
     pub verso: Option<Arc<Frame>>,
+    /// What is drawn once more above it where it begins a page: the head of its table.
+    pub head: Option<Arc<Frame>>,
     /// The tags around it, outermost first, each with a number: neighbours with the same number share one group.
     pub tags: Vec<(u64, Tag)>,
     /// Its left edge from the left edge of the type area; negative hangs in the margin.
@@ -107,9 +109,14 @@ pub(super) struct Piece {
 impl Piece {
     /// A piece of text: on the grid, no gap, a page may end before it.
     pub fn of_text(frame: Frame, height: Abs) -> Self {
+        Self::of_shared(frame.shared(), height)
+    }
+    /// The same of a frame that others hold too.
+    pub fn of_shared(frame: Arc<Frame>, height: Abs) -> Self {
         Self {
-            frame: Arc::new(frame),
+            frame,
             verso: None,
+            head: None,
             tags: Vec::new(),
             x: Abs::ZERO,
             height,

@@ -54,7 +54,10 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
             scale.label(Named::LabelStrong, &finger.to_string()).put_centred(&mut frame, Point::new(x, figures));
         } else {
             let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
-            frame.push(Point::default(), Item::Shape(Shape { path: circle, fill: None, stroke: Some(stroke) }));
+            frame.push(
+                Point::default(),
+                Item::Shape(Box::new(Shape { path: circle, fill: None, stroke: Some(stroke) })),
+            );
         }
         x += pitch;
     }

@@ -68,5 +68,5 @@ fn step(setting: &Setting<'_>, entry: &TuneEntry, percent: u32) -> Frame {
 pub(super) fn tick_box(side: Abs, drop: Abs) -> Item {
     let rect = Rect::new(Point::new(Abs::ZERO, drop - side), Point::new(side, drop));
     let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
-    Item::Shape(Shape { path: Path::rect(rect), fill: None, stroke: Some(stroke) })
+    Item::Shape(Box::new(Shape { path: Path::rect(rect), fill: None, stroke: Some(stroke) }))
 }

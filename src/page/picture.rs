@@ -4,14 +4,14 @@ use crate::book::Book;
 use crate::diag::{Place, Sink};
 use crate::frame::{Frame, Image, Item};
 use crate::geom::{Point, Size};
-use image::{GenericImageView, ImageReader, Limits};
+use image::{DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
 use std::collections::BTreeMap;
 use std::io::Cursor;
 
 /// A picture wider or higher than this many pixels is refused; an A4 page at 600 dots an inch has 4960 by 7016.
 const MOST_PIXELS: u32 = 12_000;
-/// Decoding takes at most this many bytes.
-const MOST_BYTES: u64 = 400_000_000;
+/// A decoded picture takes at most this many bytes: an A4 page in colour at 600 dots an inch takes 105 million.
+const MOST_BYTES: u64 = 110_000_000;
 
 /// The sizes of all pictures that can be read, by path.
 pub(super) fn sizes(book: &Book) -> BTreeMap<String, (u32, u32)> {
@@ -31,7 +31,9 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             "missing-picture",
             Some(place),
             format!("the picture `{path}` was not found, so the page goes without it"),
-        );
+        )
+        .hints
+        .push("put it in the book's folder".into());
         return None;
     };
     match decode(bytes) {
@@ -39,7 +41,7 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             let mut frame = Frame::new(size);
             let image =
                 Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
-            frame.push(Point::default(), Item::Image(image));
+            frame.push(Point::default(), Item::Image(image.into()));
             Some(frame)
         }
         Err(reason) => {
@@ -51,21 +53,30 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
     }
 }
 
-fn decode(bytes: &[u8]) -> Result<(u32, u32, Vec<u8>), String> {
+/// A PNG or JPEG file as its width and height in pixels and its grey levels over white, row by row.
+///
+/// # Errors
+/// In the author's words: no picture of these kinds, damaged, or too large.
+pub fn decode(bytes: &[u8]) -> Result<(u32, u32, Vec<u8>), String> {
     let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|error| error.to_string())?;
     let mut limits = Limits::default();
     limits.max_image_width = Some(MOST_PIXELS);
     limits.max_image_height = Some(MOST_PIXELS);
     limits.max_alloc = Some(MOST_BYTES);
     reader.limits(limits);
-    let picture = reader.decode().map_err(|error| error.to_string())?;
+    let decoder = reader.into_decoder().map_err(|error| error.to_string())?;
+    // Not every decoder counts the picture itself against the limit.
+    if decoder.total_bytes() > MOST_BYTES {
+        let (width, height) = decoder.dimensions();
+        return Err(format!("{width} by {height} pixels are too many"));
+    }
+    let picture = DynamicImage::from_decoder(decoder).map_err(|error| error.to_string())?;
     let (width, height) = picture.dimensions();
     let grey = picture
-        .to_luma_alpha8()
         .pixels()
-        .map(|pixel| {
+        .map(|(_, _, pixel)| {
             // What shows through is the paper.
-            let [level, alpha] = pixel.0.map(u32::from);
+            let [level, alpha] = pixel.to_luma_alpha().0.map(u32::from);
             u8::try_from((level * alpha + 255 * (255 - alpha)) / 255).unwrap_or(255)
         })
         .collect();

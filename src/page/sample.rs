@@ -309,7 +309,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
             subject: Some(Subject(format!("tune:{id} bar:{}", bar + 1).into())),
             link: None,
         };
-        frame.push(Point::new(left, Abs::ZERO), Item::Group(group));
+        frame.push(Point::new(left, Abs::ZERO), Item::Group(group.into()));
         extents.push(BarExtent { bar, left, right });
     }
     let signs = [
@@ -327,7 +327,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         Sign::Accidental,
     ];
     System {
-        frame,
+        frame: frame.shared(),
         staff_top: space * 5.0,
         staff_bottom: space * 9.0,
         bars: extents,

@@ -5,6 +5,7 @@ use super::setting::Setting;
 use crate::engrave::System;
 use crate::frame::Tag;
 use crate::geom::{Abs, Sp};
+use std::sync::Arc;
 
 /// Clear white between the lowest ink of one system and the highest of the next, where they meet (common practice: enough
 /// that the eye never takes the left hand's letters for the next system's).
@@ -14,7 +15,9 @@ const GROWS: Sp = Sp::sp(5.0);
 /// By how much it may shrink.
 const SHRINKS: Sp = Sp::sp(1.1);
 /// Systems may nest, but their boxes overlap by no more than this, so that the eye still finds each line.
-const NESTS_AT_MOST: Sp = Sp::sp(2.0);
+const NESTS_AT_MOST: Sp = Sp::sp(1.2);
+/// A bar number nearer than this to a bass letter at its side reads as part of that line.
+const BESIDE: Sp = Sp::sp(4.0);
 
 /// Systems as pieces of music; the first has no gap of its own. Each is a figure with its alternative text.
 pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String]) -> Vec<Piece> {
@@ -23,11 +26,11 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String])
         .iter()
         .enumerate()
         .map(|(n, system)| {
-            let mut piece = Piece::of_text(system.frame.clone(), system.frame.size.height);
+            let mut piece = Piece::of_shared(Arc::clone(&system.frame), system.frame.size.height);
             piece.on_grid = false;
             piece.before = Before::Free;
             if n > 0 {
-                let nested = nesting(&systems[n - 1], system).min(NESTS_AT_MOST.at(space));
+                let nested = nesting(&systems[n - 1], system, BESIDE.at(space)).min(NESTS_AT_MOST.at(space));
                 piece.gap =
                     Gap { natural: CLEAR.at(space) - nested, stretch: GROWS.at(space), shrink: SHRINKS.at(space) };
             }
@@ -38,13 +41,13 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String])
 }
 
 /// How far a system may move up into the white of the one above it before their ink is as near as the nearest ink would be
-/// with their boxes touching.
-fn nesting(above: &System, below: &System) -> Abs {
+/// with their boxes touching. Ink within `beside` to the left or right counts as met.
+fn nesting(above: &System, below: &System, beside: Abs) -> Abs {
     let height = above.frame.size.height;
     let mut nearest: Option<Abs> = None;
     for &(left, right, lower) in &above.outline.lower {
         for &(from, to, upper) in &below.outline.upper {
-            if left < to && from < right {
+            if left < to + beside && from < right + beside {
                 let white = (height - lower) + upper;
                 nearest = Some(nearest.map_or(white, |nearest| nearest.min(white)));
             }
@@ -65,7 +68,7 @@ mod tests {
         let edge =
             |steps: &[(f64, f64, f64)]| steps.iter().map(|&(a, b, y)| (Abs::pt(a), Abs::pt(b), Abs::pt(y))).collect();
         System {
-            frame: Frame::new(Size::new(Abs::pt(100.0), Abs::pt(50.0))),
+            frame: Frame::new(Size::new(Abs::pt(100.0), Abs::pt(50.0))).shared(),
             staff_top: Abs::pt(10.0),
             staff_bottom: Abs::pt(40.0),
             bars: Vec::new(),
@@ -79,8 +82,9 @@ mod tests {
     fn a_low_note_fits_under_a_high_gap() {
         let above = system(&[(0.0, 100.0, 0.0)], &[(0.0, 50.0, 40.0), (50.0, 100.0, 50.0)]);
         let below = system(&[(0.0, 50.0, 0.0), (50.0, 100.0, 10.0)], &[(0.0, 100.0, 50.0)]);
-        assert!(nesting(&above, &below).is_near(Abs::pt(10.0)));
+        assert!(nesting(&above, &below, Abs::ZERO).is_near(Abs::pt(10.0)));
+        assert!(nesting(&above, &below, Abs::pt(60.0)).is_near(Abs::ZERO), "near in slant is near");
         let flat = system(&[(0.0, 100.0, 0.0)], &[(0.0, 100.0, 50.0)]);
-        assert!(nesting(&flat, &flat).is_near(Abs::ZERO));
+        assert!(nesting(&flat, &flat, Abs::ZERO).is_near(Abs::ZERO));
     }
 }

@@ -58,7 +58,10 @@ fn curve(setting: &Setting<'_>, material: &TuneMaterial<'_>, system: &System) ->
         }
         let width = if pass == 1 { Abs::pt(0.9) } else { Abs::pt(0.4) };
         let stroke = Stroke { width, ink: Ink::Black, round: true, dash: None };
-        frame.push(Point::default(), Item::Shape(Shape { path: Path::open(&line), fill: None, stroke: Some(stroke) }));
+        frame.push(
+            Point::default(),
+            Item::Shape(Box::new(Shape { path: Path::open(&line), fill: None, stroke: Some(stroke) })),
+        );
     }
     for y in [Abs::ZERO, height] {
         frame.line(Point::new(left, y), Point::new(right, y), Abs::pt(0.4), Ink::Black);

@@ -11,7 +11,7 @@ use crate::frame::{Frame, Item, LinkTarget, Role, TextRun};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::instrument::RowAt;
 use crate::style::TunePages;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 fn fonts() -> &'static Fonts {
     static FONTS: OnceLock<Fonts> = OnceLock::new();
@@ -63,6 +63,7 @@ fn inks(page: &Page) -> Vec<(Rect, String)> {
     let mut found = Vec::new();
     walk(&page.frame, Point::default(), &mut |at, item| match item {
         Item::Text(run) => found.extend(ink(run, at).map(|rect| (rect, run.text.to_string()))),
+        Item::Rect(rect, _) => found.push((Rect::new(rect.min, rect.max).moved(at), String::new())),
         Item::Shape(shape) => found.extend(shape.path.ink().map(|rect| (rect.moved(at), String::new()))),
         _ => {}
     });
@@ -263,13 +264,13 @@ fn the_same_book_twice_is_the_same() {
 
 #[test]
 fn what_is_too_large_is_said() {
-    let book = a4(vec![sample::entry("long", "Long", 60)]);
+    let book = a4(vec![sample::entry("long", "Long", 120)]);
     let plan = sample::plan();
-    let mut material = sample::material(&book, &plan, &[14]);
+    let mut material = sample::material(&book, &plan, &[30]);
     let mut sink = Sink::default();
     lay_out(&material, fonts(), &mut sink);
     assert!(sink.items().iter().any(|item| item.code == "page-turn"));
-    material.tunes[0].systems[0].frame.size.height = Abs::mm(400.0);
+    Arc::make_mut(&mut material.tunes[0].systems[0].frame).size.height = Abs::mm(400.0);
     let mut sink = Sink::default();
     lay_out(&material, fonts(), &mut sink);
     let complaint = sink.items().iter().find(|item| item.code == "over-the-page").expect("it is said");

@@ -1,7 +1,7 @@
 //! A tune into pieces: head, music, commentary after it or between its systems, notes for the teacher, practice ladder.
 
 use super::costs::PARTED_TUNE;
-use super::fill::Walk;
+use super::fill::{Walk, pages_needed};
 use super::flow::{Before, Gap, Opening, Piece, Substance};
 use super::material::TuneMaterial;
 use super::prose::{self, Column, Extras, SetPieces};
@@ -51,7 +51,7 @@ pub(super) fn pieces(
         out.extend(interleave(material, music.clone(), said));
         out.extend(notes.iter().chain(&ladder).cloned());
         open(setting, &mut out);
-        let pages = pages_needed(setting, &out);
+        let pages = pages_needed(&out, setting.area);
         if best.as_ref().is_none_or(|(fewest, _)| pages < *fewest) {
             best = Some((pages, out));
         }
@@ -64,30 +64,12 @@ pub(super) fn pieces(
     out
 }
 
-/// The columns that commentary may be set in, the usual one first: without white between its paragraphs, then a little wider
-/// too, where that saves a page.
+/// The columns that commentary may be set in, the usual one first: where that saves a page a little wider, then without white
+/// between its paragraphs too, which is harder to read.
 fn columns(setting: &Setting<'_>) -> [Column; 3] {
     let usual = Column::with_bars(setting);
-    let close = Column { close: true, ..usual };
-    [usual, close, Column { width: (setting.measure * WIDER).min(setting.width), ..close }]
-}
-
-/// A wider column still has less than 80 characters a line (WCAG 2, 1.4.8).
-const WIDER: f64 = 1.18;
-
-/// How many pages a tune takes with its gaps as narrow as they go, filled one after the other.
-fn pages_needed(setting: &Setting<'_>, pieces: &[Piece]) -> usize {
-    let mut walk = Walk::new();
-    let mut pages = 1;
-    for piece in pieces {
-        walk.put(piece, setting.area.step, -1.0);
-        if !walk.bottom().fits(setting.area.height) {
-            pages += 1;
-            walk = Walk::new();
-            walk.put(piece, setting.area.step, -1.0);
-        }
-    }
-    pages
+    let wider = usual.wider(setting);
+    [usual, wider, Column { close: true, ..wider }]
 }
 
 fn ladder_piece(
@@ -119,16 +101,28 @@ fn commentary(
     said
 }
 
-/// Puts what is said after the music, or each block after the system that ends its bars.
+/// Puts what is said after the music, or each block after the system that ends its bars; what is said before any bar is named
+/// then leads into the tune.
 fn interleave(material: &TuneMaterial<'_>, music: Vec<Piece>, said: Vec<SetPieces>) -> Vec<Piece> {
     let last = music.len().saturating_sub(1);
     let mut after: Vec<Vec<SetPieces>> = vec![Vec::new(); music.len().max(1)];
+    let between = material.entry.commentary_place == CommentaryPlace::Between;
+    let mut said = said.into_iter().peekable();
+    let mut lead = Vec::new();
+    if between {
+        while let Some(block) = said.next_if(|block| block.bars.is_none()) {
+            lead.push(block);
+        }
+    }
     for block in said {
-        let between = material.entry.commentary_place == CommentaryPlace::Between;
         let system = block.bars.as_ref().filter(|_| between).and_then(|(_, end)| system_of(material, end));
         after[system.unwrap_or(last)].push(block);
     }
-    let mut out = Vec::new();
+    let mut out = prose::flat(lead);
+    if let Some(first) = out.first_mut() {
+        first.before = Before::Never;
+        first.gap.natural = first.gap.natural.max(first.height * 0.5);
+    }
     let mut music = music.into_iter();
     for blocks in after {
         out.extend(music.next());

@@ -108,7 +108,7 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
             // The code's own white margin may stand outside the block, so that its ink is flush with the staff's end.
             let quiet = code.size.width * (4.0 / (code.size.width / Abs::mm(0.5)));
             let at = if on_verso { -quiet } else { setting.width - code.size.width + quiet };
-            frame.push(Point::new(at, Abs::ZERO), Item::Group(group));
+            frame.push(Point::new(at, Abs::ZERO), Item::Group(group.into()));
             y = y.max(code.size.height - quiet);
         }
         frame.size.height = setting.whole_steps(y);

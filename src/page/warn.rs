@@ -1,39 +1,44 @@
-//! Complaints about pages: what is higher than a page, what is wider than its room, tunes over their page.
+//! Complaints about pages: what is higher than a page, what is wider than its room, tunes whose music goes on over the leaf.
 
+use super::assemble::Plate;
+use super::document::Side;
 use super::fill::Walk;
 use super::flow::{Piece, Substance};
 use super::material::Material;
-use super::paginate::PageSpan;
 use super::setting::Setting;
 use crate::book::Kind;
 use crate::diag::Sink;
 use crate::style::TunePages;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-/// Warns of pieces that no page holds, of systems wider than the type area, and of tunes that take more than two pages.
+/// Warns of pieces that no page holds, of systems wider than the type area, and of tunes whose player must turn the leaf. What
+/// is said about a tune may go on overleaf: nobody plays while reading it.
 pub(super) fn overfull(
     input: &Material<'_>,
     setting: &Setting<'_>,
     pieces: &[Piece],
-    pages: &[PageSpan],
+    plates: &[Plate],
     sink: &mut Sink,
 ) {
-    let mut taken: BTreeMap<usize, usize> = BTreeMap::new();
-    for page in pages {
+    let mut turned: BTreeSet<usize> = BTreeSet::new();
+    let mut before: Vec<usize> = Vec::new();
+    for plate in plates {
+        let Some(page) = plate.span else { continue };
         let on_page = &pieces[page.start..page.end];
         let mut walk = Walk::new();
-        let mut tunes: Vec<usize> = Vec::new();
+        let mut playing: Vec<usize> = Vec::new();
         for piece in on_page {
             walk.put(piece, setting.area.step, -1.0);
-            if let Some(tune) = piece.substance.tune()
-                && tunes.last() != Some(&tune)
+            if let Substance::Music(tune) = piece.substance
+                && playing.last() != Some(&tune)
             {
-                tunes.push(tune);
+                playing.push(tune);
             }
         }
-        for tune in &tunes {
-            *taken.entry(*tune).or_default() += 1;
+        if plate.side == Side::Verso {
+            turned.extend(playing.iter().filter(|tune| before.contains(tune)));
         }
+        before = playing;
         if !walk.bottom().fits(setting.area.height) {
             let over = (walk.bottom() - setting.area.height).to_mm();
             let tune = on_page.iter().find_map(|piece| piece.substance.tune()).and_then(|tune| input.tunes.get(tune));
@@ -49,21 +54,22 @@ pub(super) fn overfull(
                 && let Some(tune) = input.tunes.get(tune)
             {
                 let message = format!("`{}` has a line of music wider than the type area", tune.entry.title);
-                sink.warn("over-the-margin", Some(tune.entry.place), message);
+                sink.warn("over-the-margin", Some(tune.entry.place), message)
+                    .hints
+                    .push("give it a smaller staff, a larger page, or narrower margins".into());
             }
         }
     }
     if setting.book.page.tunes == TunePages::NewPage {
-        for (tune, count) in taken {
-            let Some(material) = input.tunes.get(tune).filter(|_| count > 2) else { continue };
+        for material in turned.into_iter().filter_map(|tune| input.tunes.get(tune)) {
             let kind = if material.entry.kind == Kind::Exercise { "exercise" } else { "tune" };
             let message = format!(
-                "the {kind} `{}` takes {count} pages, so the player must turn while playing",
+                "the music of the {kind} `{}` goes on over the leaf: the player must turn",
                 material.entry.title
             );
             sink.warn("page-turn", Some(material.entry.place), message)
                 .hints
-                .push("shorten its commentary, or set the staff a little smaller".into());
+                .push("let a one-page tune change places with it, or set the staff a little smaller".into());
         }
     }
 }

@@ -64,6 +64,8 @@ struct Nesting {
     states: usize,
     marked: usize,
     text: bool,
+    /// Marked content open when the text object began.
+    outside: usize,
 }
 
 impl Nesting {
@@ -78,8 +80,15 @@ impl Nesting {
             }
             b"Q" => self.states = self.states.checked_sub(1).ok_or("a state is restored that was not saved")?,
             b"BT" if self.text => return Err("a text object opens inside another".to_owned()),
-            b"BT" => self.text = true,
+            b"BT" => {
+                self.text = true;
+                self.outside = self.marked;
+            }
             b"ET" if !self.text => return Err("a text object ends that did not open".to_owned()),
+            // ISO 32000-1, 14.6.1: marked content lies wholly inside a text object or wholly round it.
+            b"ET" if self.marked != self.outside => {
+                return Err("marked content crosses the end of a text object".to_owned());
+            }
             b"ET" => self.text = false,
             b"BMC" | b"BDC" => self.marked += 1,
             b"EMC" => self.marked = self.marked.checked_sub(1).ok_or("marked content ends that did not open")?,
@@ -106,7 +115,6 @@ enum Token<'a> {
 /// Classes of bytes, by a table: every byte of every page passes here.
 const HEX: u8 = 1;
 const ALPHANUMERIC: u8 = 2;
-const NUMERIC: u8 = 4;
 const CLASSES: [u8; 256] = {
     let mut classes = [0; 256];
     let mut byte = 0;
@@ -118,9 +126,6 @@ const CLASSES: [u8; 256] = {
         }
         if character.is_ascii_alphanumeric() {
             classes[byte] |= ALPHANUMERIC;
-        }
-        if character.is_ascii_digit() || character == b'.' {
-            classes[byte] |= NUMERIC;
         }
         byte += 1;
     }
@@ -154,11 +159,7 @@ impl<'a> Scan<'a> {
                     return Ok(Some(Token::Other));
                 }
                 b'(' => {
-                    // The one literal string that we write is empty.
-                    if self.bytes.get(self.at) != Some(&b')') {
-                        return Err("a literal string is not empty".to_owned());
-                    }
-                    self.at += 1;
+                    self.literal()?;
                     return Ok(Some(Token::Other));
                 }
                 b'/' => {
@@ -166,12 +167,13 @@ impl<'a> Scan<'a> {
                     return Ok(Some(Token::Name(&self.bytes[start + 1..self.at])));
                 }
                 b'0'..=b'9' | b'-' | b'.' => {
-                    self.run(NUMERIC);
-                    let digits = self.bytes[start..self.at].iter();
-                    let (points, signs) = digits.fold((0, 0), |(points, signs), byte| {
-                        (points + usize::from(*byte == b'.'), signs + usize::from(*byte == b'-'))
-                    });
-                    if points > 1 || points + signs == self.at - start {
+                    let (mut points, mut digits) = (usize::from(byte == b'.'), usize::from(byte.is_ascii_digit()));
+                    while let Some(next @ (b'0'..=b'9' | b'.')) = self.bytes.get(self.at) {
+                        points += usize::from(*next == b'.');
+                        digits += usize::from(*next != b'.');
+                        self.at += 1;
+                    }
+                    if points > 1 || digits == 0 {
                         return Err("a number is broken".to_owned());
                     }
                     return Ok(Some(Token::Other));
@@ -181,6 +183,22 @@ impl<'a> Scan<'a> {
                     return Ok(Some(Token::Operator(&self.bytes[start..self.at])));
                 }
                 _ => return Err(format!("the byte {byte} has no business there")),
+            }
+        }
+    }
+    /// A literal string without inner brackets, which is all that we write; the scan stands behind its first bracket.
+    fn literal(&mut self) -> Result<(), String> {
+        loop {
+            match self.bytes.get(self.at) {
+                Some(b')') => {
+                    self.at += 1;
+                    return Ok(());
+                }
+                Some(b'\\') => self.at += 2,
+                Some(b'\r') => return Err("a literal string holds a bare end of line".to_owned()),
+                Some(b'(') => return Err("a literal string holds a bare bracket".to_owned()),
+                Some(_) => self.at += 1,
+                None => return Err("a literal string does not end".to_owned()),
             }
         }
     }
@@ -201,7 +219,7 @@ mod tests {
 
     #[test]
     fn what_we_write_passes() {
-        let content = b"q\n1 0 0 1 5 5 cm\n0 g\n0 0 10 10 re\nf\nBT\n/T0 9 Tf\n1 2 Td\n[<0001>-20.5<0002>]TJ\nET\n\
+        let content = b"q\n1 0 0 1 5 5 cm\n0 g\n0 0 10 10 re\nf\nBT\n/T0 9 Tf\n1 2 Td\n[(\0\x01)-20(\0\\()]TJ\n/Span<</ActualText(2)>>BDC\nEMC\nET\n\
             /P<</MCID 0>>BDC\n/Span<</ActualText()>>BDC\nEMC\nEMC\n[2 1] 0 d\nQ\n";
         assert_eq!(audit(content, Promise::default()), Ok(()));
         assert_eq!(audit(b"/Spot cs 1 scn\n/Over gs\n", Promise { spot: true, images: false }), Ok(()));
@@ -221,6 +239,11 @@ mod tests {
             (b"inf 0 m\n", "not an operator"),
             (b"1.2.3 w\n", "number"),
             (b"<001>Tj\n", "odd number"),
+            (b"(\0(\0)Tj\n", "bracket"),
+            (b"(\0\r)Tj\n", "end of line"),
+            (b"(\0\\)Tj\n", "does not end"),
+            (b"1 -.w\n", "number"),
+            (b"BT\n/Span<</ActualText(2)>>BDC\nET\nEMC\n", "crosses"),
             (b"BX\nEX\n", "not an operator"),
             (b"<0001>Tj\n", "outside a text object"),
         ] {

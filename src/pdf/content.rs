@@ -1,19 +1,21 @@
 //! Operators of one content stream, written as bytes: the only place where y is turned upwards and numbers are rounded.
 //!
 //! Takes places in points from the upper left corner; gives a stream. Knows no frames. Source for every operator: ISO
-//! 32000-1, annex A. Numbers are held in thousandths of a point, so nothing drifts and equal input gives equal bytes.
+//! 32000-1, annex A. Numbers are held in hundredths of a point, so nothing drifts and equal input gives equal bytes: half a
+//! hundredth is a sixth of a dot of a 2400 dpi platesetter.
 
+use super::operand::{push_fine, push_hundredths, push_literal_byte, push_whole};
 use crate::geom::{Abs, Path, Point, Segment};
 
-/// A number in thousandths. What is no number, or beyond a page, marks the stream as broken.
-type Milli = i64;
+/// A number in hundredths. What is no number, or beyond a page, marks the stream as broken.
+type Cent = i64;
 
 /// Beyond this no page reaches: the largest page side is 14,400 points (ISO 32000-1, annex C).
 const FAR: f64 = 1e6;
 
-/// Two thousandths of a point, in ten-millionths: a glyph this near its place is not moved. It is a tenth of what a
-/// 2400 dpi platesetter resolves, and it does not add up, since each glyph is measured from the start.
-const UNSEEN: i64 = 20_000;
+/// Twelve thousandths of a point, in hundred-thousandths: a glyph this near its place is not moved. It is less than half a
+/// dot of a 2400 dpi platesetter, and it does not add up, since each glyph is measured from the start.
+const UNSEEN: i64 = 1200;
 
 /// A colour as this writer knows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,10 +31,10 @@ pub(super) enum Paint {
 struct State {
     fill: Paint,
     stroke: Paint,
-    width: Milli,
+    width: Cent,
     round: bool,
-    dash: Option<(Milli, Milli)>,
-    font: Option<(u16, Milli)>,
+    dash: Option<(Cent, Cent)>,
+    font: Option<(u16, Cent)>,
     overprint: bool,
 }
 
@@ -41,7 +43,7 @@ impl State {
     const START: Self = Self {
         fill: Paint::White(0),
         stroke: Paint::White(0),
-        width: 1000,
+        width: 100,
         round: false,
         dash: None,
         font: None,
@@ -57,7 +59,11 @@ pub(super) struct Content {
     state: State,
     saved: Vec<State>,
     /// The start of the current text line while a text object is open.
-    line: Option<(Milli, Milli)>,
+    line: Option<(Cent, Cent)>,
+    /// Where the last glyphs shown end while a text object is open: to the right in hundred-thousandths, and upwards.
+    pen: Option<(i64, Cent)>,
+    /// What the stream ends in and where, as far as more of the same may join it.
+    tail: Option<(Tail, usize)>,
     /// Whether black overprints the second ink, so that paper has to say that it knocks out.
     overprints: bool,
     broken: bool,
@@ -65,13 +71,17 @@ pub(super) struct Content {
 
 impl Content {
     /// An empty stream for a page of a height; `overprints` when black is to overprint a spot ink.
-    pub(super) fn new(height: Abs, overprints: bool) -> Self {
+    /// The stream is written into `out`, which is emptied first.
+    pub(super) fn new(height: Abs, overprints: bool, mut out: Vec<u8>) -> Self {
+        out.clear();
         Self {
-            out: Vec::with_capacity(16 * 1024),
+            out,
             height: height.to_pt(),
             state: State::START,
             saved: Vec::new(),
             line: None,
+            pen: None,
+            tail: None,
             overprints,
             broken: false,
         }
@@ -82,16 +92,16 @@ impl Content {
         (self.out, !self.broken)
     }
 
-    fn milli(&mut self, value: f64) -> Milli {
+    fn cent(&mut self, value: f64) -> Cent {
         if value.abs() < FAR {
-            nearest(value * 1000.0)
+            nearest(value * 100.0)
         } else {
             self.broken = true;
             0
         }
     }
-    fn number(&mut self, value: Milli) {
-        push_milli(&mut self.out, value);
+    fn number(&mut self, value: Cent) {
+        push_hundredths(&mut self.out, value);
         self.out.push(b' ');
     }
     fn op(&mut self, operator: &str) {
@@ -103,9 +113,9 @@ impl Content {
         self.number(x);
         self.number(y);
     }
-    fn place(&mut self, at: Point) -> (Milli, Milli) {
+    fn place(&mut self, at: Point) -> (Cent, Cent) {
         let height = self.height;
-        (self.milli(at.x.to_pt()), self.milli(height - at.y.to_pt()))
+        (self.cent(at.x.to_pt()), self.cent(height - at.y.to_pt()))
     }
 
     /// Saves the state and sets a matrix that carries a page of `inner` height, scaled and perhaps turned, to the place
@@ -115,8 +125,9 @@ impl Content {
         self.op("q");
         self.saved.push(self.state);
         for value in matrix {
-            let value = self.milli(value);
-            self.number(value);
+            self.broken |= value.is_nan() || value.abs() >= FAR;
+            push_fine(&mut self.out, value);
+            self.out.push(b' ');
         }
         self.op("cm");
         let outer = Abs::pt(self.height);
@@ -153,6 +164,9 @@ impl Content {
     /// Opens marked content with properties already written as a dictionary or name; `None` for none.
     pub(super) fn begin_marked(&mut self, tag: &str, properties: Option<&[u8]>) {
         self.end_text();
+        self.marked(tag, properties);
+    }
+    fn marked(&mut self, tag: &str, properties: Option<&[u8]>) {
         self.out.push(b'/');
         self.out.extend_from_slice(tag.as_bytes());
         match properties {
@@ -181,7 +195,18 @@ impl Content {
         if let Some(pen) = stroke {
             self.pen(pen);
         }
-        if let Some((corner, opposite)) = as_rectangle(path) {
+        let rectangle = as_rectangle(path);
+        let tail = match (fill, stroke) {
+            (Some(_), None) if rectangle.is_some() => Some(Tail::Rectangles),
+            (None, Some(_)) => Some(Tail::Strokes),
+            _ => None,
+        };
+        // Rectangles all run the same way round, so those of one ink may be filled together; so may lines of one pen be
+        // stroked.
+        if tail.is_some_and(|tail| self.tail == Some((tail, self.out.len()))) {
+            self.out.truncate(self.out.len() - 2);
+        }
+        if let Some((corner, opposite)) = rectangle {
             self.rectangle(at + corner, at + opposite);
             self.op("re");
         } else {
@@ -201,6 +226,8 @@ impl Content {
                         self.point(at + c);
                         self.op("c");
                     }
+                    // A fill closes what is open (8.5.3.3.1).
+                    Segment::Close if stroke.is_none() => {}
                     Segment::Close => self.op("h"),
                 }
             }
@@ -210,6 +237,7 @@ impl Content {
             (true, false) => "f",
             _ => "S",
         });
+        self.tail = tail.map(|tail| (tail, self.out.len()));
     }
     fn fill(&mut self, paint: Paint) {
         self.knock_out(paint);
@@ -224,7 +252,7 @@ impl Content {
             self.state.stroke = pen.paint;
             self.colour(pen.paint, "G", "CS", "SCN");
         }
-        let width = self.milli(pen.width.to_pt());
+        let width = self.cent(pen.width.to_pt());
         if self.state.width != width {
             self.state.width = width;
             self.number(width);
@@ -234,7 +262,7 @@ impl Content {
             self.state.round = pen.round;
             self.op(if pen.round { "1 J 1 j" } else { "0 J 0 j" });
         }
-        let dash = pen.dash.map(|(on, off)| (self.milli(on.to_pt()).max(0), self.milli(off.to_pt()).max(0)));
+        let dash = pen.dash.map(|(on, off)| (self.cent(on.to_pt()).max(0), self.cent(off.to_pt()).max(0)));
         // A dash of nothing at all is an error in the standard; it is a plain line.
         let dash = dash.filter(|(on, off)| on + off > 0);
         if self.state.dash != dash {
@@ -243,7 +271,7 @@ impl Content {
                 Some((on, off)) => {
                     self.out.push(b'[');
                     self.number(on);
-                    push_milli(&mut self.out, off);
+                    push_hundredths(&mut self.out, off);
                     self.op("] 0 d");
                 }
                 None => self.op("[] 0 d"),
@@ -253,7 +281,7 @@ impl Content {
     fn colour(&mut self, paint: Paint, grey: &str, space: &str, tint: &str) {
         match paint {
             Paint::White(percent) => {
-                self.number(Milli::from(percent.min(100)) * 10);
+                self.number(Cent::from(percent.min(100)));
                 self.op(grey);
             }
             Paint::Spot => {
@@ -293,35 +321,58 @@ impl Content {
         }
         // Colour and overprint may be set inside a text object, so it stays open.
         self.fill(paint);
-        let em = self.milli(size.to_pt());
+        let em = self.cent(size.to_pt());
         if em <= 0 {
             return;
         }
         let (x, y) = self.place(at);
+        self.begin_text();
+        if self.state.font != Some((face, em)) {
+            self.state.font = Some((face, em));
+            self.out.extend_from_slice(b"/T");
+            push_whole(&mut self.out, i64::from(face));
+            self.out.push(b' ');
+            self.number(em);
+            self.op("Tf");
+        }
+        // Where the last glyphs ended nothing needs moving.
+        let ends_here = self.pen.is_some_and(|(pen, line)| line == y && (pen - x * 1000).abs() <= UNSEEN);
+        if !ends_here {
+            let (from_x, from_y) = self.line.unwrap_or((0, 0));
+            self.number(x - from_x);
+            self.number(y - from_y);
+            self.op("Td");
+            self.line = Some((x, y));
+            self.pen = Some((x * 1000, y));
+        }
+        let shown = self.show(em, codes);
+        self.pen = self.pen.map(|(pen, line)| (pen + shown, line));
+    }
+    /// Opens a text object unless one is open.
+    fn begin_text(&mut self) {
         if self.line.is_none() {
             self.op("BT");
             self.line = Some((0, 0));
         }
-        if self.state.font != Some((face, em)) {
-            self.state.font = Some((face, em));
-            self.out.extend_from_slice(format!("/T{face} ").as_bytes());
-            self.number(em);
-            self.op("Tf");
-        }
-        let (from_x, from_y) = self.line.unwrap_or((0, 0));
-        self.number(x - from_x);
-        self.number(y - from_y);
-        self.op("Td");
-        self.line = Some((x, y));
-        self.show(em, codes);
     }
-    fn show(&mut self, em: Milli, codes: &[Code]) {
-        // The pen in tenths of a thousandth of an em, as the reader of the file will reckon it.
-        let scale = 1e7 / f64_of(em);
+    /// Opens marked content inside a text object, for glyphs alone: the next thing after the glyphs has to be
+    /// [`Content::end_span`].
+    pub(super) fn begin_span(&mut self, tag: &str, properties: &[u8]) {
+        self.begin_text();
+        self.marked(tag, Some(properties));
+    }
+    /// Closes [`Content::begin_span`].
+    pub(super) fn end_span(&mut self) {
+        self.op("EMC");
+    }
+    /// Shows codes; gives how far the pen moved, in hundred-thousandths of a point.
+    fn show(&mut self, em: Cent, codes: &[Code]) -> i64 {
+        // The pen in thousandths of an em, as the reader of the file will reckon it.
+        let scale = 1e5 / f64_of(em);
         let mut pen: i64 = 0;
         let mut adjusted = false;
         let mark = self.out.len();
-        self.out.push(b'<');
+        self.out.push(b'(');
         for code in codes {
             let wanted = if code.x.to_pt().abs() < FAR {
                 nearest(code.x.to_pt() * scale)
@@ -331,19 +382,18 @@ impl Content {
             };
             let apart = wanted - pen;
             if apart.saturating_mul(em).abs() > UNSEEN {
-                self.out.push(b'>');
-                push_milli(&mut self.out, -apart * 100);
-                self.out.push(b'<');
+                self.out.push(b')');
+                push_whole(&mut self.out, -apart);
+                self.out.push(b'(');
                 pen = wanted;
                 adjusted = true;
             }
-            for shift in [12, 8, 4, 0] {
-                let digit = usize::from((code.code >> shift) & 0xF);
-                self.out.push(b"0123456789ABCDEF"[digit]);
+            for byte in code.code.to_be_bytes() {
+                push_literal_byte(&mut self.out, byte);
             }
-            pen += i64::from(code.width) * 10;
+            pen += i64::from(code.width);
         }
-        self.out.push(b'>');
+        self.out.push(b')');
         if adjusted {
             self.out.insert(mark, b'[');
             self.out.push(b']');
@@ -351,12 +401,23 @@ impl Content {
         } else {
             self.op("Tj");
         }
+        pen.saturating_mul(em)
     }
     fn end_text(&mut self) {
         if self.line.take().is_some() {
+            self.pen = None;
             self.op("ET");
         }
     }
+}
+
+/// What a stream may end in that more of the same may join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tail {
+    /// Filled rectangles.
+    Rectangles,
+    /// Stroked lines.
+    Strokes,
 }
 
 /// One glyph to show.
@@ -390,40 +451,10 @@ fn nearest(value: f64) -> i64 {
     whole
 }
 
-fn f64_of(milli: Milli) -> f64 {
+fn f64_of(cent: Cent) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "below a thousand million, exact in a float")]
-    let value = milli as f64;
+    let value = cent as f64;
     value
-}
-
-/// Writes thousandths as a decimal number without needless digits.
-fn push_milli(out: &mut Vec<u8>, value: Milli) {
-    if value < 0 {
-        out.push(b'-');
-    }
-    let whole = value.unsigned_abs() / 1000;
-    let mut part = value.unsigned_abs() % 1000;
-    let mut digits = [0_u8; 20];
-    let mut at = digits.len();
-    let mut rest = whole;
-    loop {
-        at -= 1;
-        digits[at] = b'0' + u8::try_from(rest % 10).unwrap_or(0);
-        rest /= 10;
-        if rest == 0 {
-            break;
-        }
-    }
-    out.extend_from_slice(&digits[at..]);
-    if part > 0 {
-        out.push(b'.');
-        let mut unit = 100;
-        while part > 0 {
-            out.push(b'0' + u8::try_from(part / unit).unwrap_or(0));
-            part %= unit;
-            unit /= 10;
-        }
-    }
 }
 
 /// The corners of a path that is an upright rectangle as [`Path::rect`] makes it.
@@ -436,55 +467,4 @@ fn as_rectangle(path: &Path) -> Option<(Point, Point)> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn text(content: Content) -> String {
-        let (bytes, sound) = content.finish();
-        assert!(sound, "all numbers are numbers");
-        String::from_utf8(bytes).expect("operators are ASCII")
-    }
-    fn at(x: f64, y: f64) -> Point {
-        Point::new(Abs::pt(x), Abs::pt(y))
-    }
-
-    #[test]
-    fn numbers_have_at_most_three_decimals_and_no_needless_ones() {
-        for (milli, wanted) in
-            [(0, "0"), (5, "0.005"), (-5, "-0.005"), (12_300, "12.3"), (-1_000, "-1"), (1_020, "1.02")]
-        {
-            let mut out = Vec::new();
-            push_milli(&mut out, milli);
-            assert_eq!(String::from_utf8(out).expect("digits"), wanted);
-        }
-    }
-
-    #[test]
-    fn y_is_turned_once_and_state_is_not_said_twice() {
-        let mut content = Content::new(Abs::pt(100.0), false);
-        let line = Path::open(&[at(0.0, 0.0), at(10.0, 0.0)]);
-        let pen = Pen { width: Abs::pt(0.5), paint: Paint::White(0), round: false, dash: None };
-        content.path(at(1.0, 2.0), &line, None, Some(pen));
-        content.path(at(1.0, 3.0), &line, None, Some(pen));
-        assert_eq!(text(content), "0.5 w\n1 98 m\n11 98 l\nS\n1 97 m\n11 97 l\nS\n");
-    }
-
-    #[test]
-    fn glyphs_that_stand_where_their_widths_put_them_need_no_adjustment() {
-        let mut content = Content::new(Abs::pt(100.0), false);
-        let codes = [
-            Code { code: 1, x: Abs::pt(0.0), width: 500 },
-            Code { code: 2, x: Abs::pt(5.0), width: 500 },
-            Code { code: 3, x: Abs::pt(9.8), width: 500 },
-        ];
-        content.glyphs(0, Abs::pt(10.0), Paint::White(0), at(10.0, 10.0), &codes);
-        assert_eq!(text(content), "BT\n/T0 10 Tf\n10 90 Td\n[<00010002>20<0003>]TJ\nET\n");
-    }
-
-    #[test]
-    fn what_is_no_number_is_reported() {
-        let mut content = Content::new(Abs::pt(100.0), false);
-        content.path(at(f64::NAN, 0.0), &Path::open(&[at(0.0, 0.0), at(1.0, 1.0)]), Some(Paint::White(0)), None);
-        assert!(!content.finish().1);
-    }
-}
+mod tests;

@@ -3,13 +3,14 @@
 //! Takes the skeleton and the painted sides; gives bytes. Knows no frames. Sources: ISO 32000-1, 7.7 (document structure),
 //! 14.3 (metadata), 14.11 (boxes, output intents).
 
+use super::operand::text_bytes;
 use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
-use super::save::{self, Raw};
+use super::save::{self, Stored};
 use super::skeleton::{Skeleton, deflated, packed};
 use super::{intent, manifest, outline, tags, xmp};
 use crate::frame::Image;
 use crate::geom::Rect;
-use crate::page::{Document, Manifest};
+use crate::page::Document;
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
 use std::collections::BTreeMap;
@@ -20,7 +21,7 @@ use std::sync::Arc;
 pub(super) struct Packed {
     /// Deflated operators.
     pub(super) content: Vec<u8>,
-    /// A hash of the operators.
+    /// A hash of them.
     pub(super) hash: [u8; 32],
     /// The rest of the side.
     pub(super) side: super::paint::Side,
@@ -34,24 +35,27 @@ pub(super) struct Parts<'a> {
     pub(super) sheets: &'a [Sheet],
     /// What is asked.
     pub(super) options: &'a PdfOptions,
-    /// The record with digests.
-    pub(super) record: &'a Manifest,
     /// The pictures by name.
     pub(super) images: &'a BTreeMap<Arc<str>, (String, &'a Image)>,
 }
 
 /// Puts the file together.
-pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'_>) -> Result<Vec<u8>, PdfError> {
-    let id = file_id(&sides, parts);
+pub(super) fn finish(
+    mut skeleton: Skeleton,
+    sides: Vec<Packed>,
+    record: manifest::Packed,
+    parts: &Parts<'_>,
+) -> Result<Vec<u8>, PdfError> {
+    let id = file_id(&sides, &record, parts);
     let resources = resources(&mut skeleton, parts);
     let sides = pages(&mut skeleton, sides, parts, resources)?;
     let catalog = skeleton.file.trailer.get(b"Root")?.as_reference()?;
     let mut entries = Dictionary::new();
-    let mut raw = Vec::new();
+    let mut stored = Vec::new();
     if parts.options.is_reading() {
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
         let links = tags::links(&mut skeleton, &sides, parts.sheets, &known)?;
-        raw = tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
+        stored = tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
     }
     outline::outline(&mut skeleton, parts, &mut entries);
     outline::labels(&mut skeleton, parts, &mut entries);
@@ -62,8 +66,7 @@ pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'
         let stream = lopdf::Stream::new(dictionary, xmp::packet(parts, &id).into_bytes()).with_compression(false);
         entries.set("Metadata", Object::Reference(skeleton.file.add_object(stream)));
     }
-    let lines = manifest::write(parts.record);
-    let record = skeleton.file.add_object(deflated(manifest::stream_dictionary(), lines.as_bytes()));
+    let record = skeleton.file.add_object(packed(manifest::stream_dictionary(), record.content));
     entries.set(manifest::KEY, Object::Reference(record));
     let language = &parts.document.identity.language;
     if !language.is_empty() {
@@ -79,7 +82,7 @@ pub(super) fn finish(mut skeleton: Skeleton, sides: Vec<Packed>, parts: &Parts<'
     }
     info(&mut skeleton, parts)?;
     drop(sides);
-    save(skeleton, raw, &id, parts.options)
+    save(skeleton, stored, &id, parts.options)
 }
 
 fn name(name: &str) -> Object {
@@ -87,10 +90,10 @@ fn name(name: &str) -> Object {
 }
 
 /// An id drawn from what is in the file: equal content, equal id.
-fn file_id(sides: &[Packed], parts: &Parts<'_>) -> [u8; 16] {
+fn file_id(sides: &[Packed], record: &manifest::Packed, parts: &Parts<'_>) -> [u8; 16] {
     let mut hasher = blake3::Hasher::new();
     hasher.update(format!("{:?}", parts.options).as_bytes());
-    hasher.update(manifest::write(parts.record).as_bytes());
+    hasher.update(&record.hash);
     for (side, sheet) in sides.iter().zip(parts.sheets) {
         hasher.update(&side.hash);
         hasher.update(format!("{:?}", sheet.boxes).as_bytes());
@@ -186,14 +189,11 @@ pub(super) fn upright(area: &Rect, height: f64) -> Object {
     ])
 }
 
-/// A text string: plain where ASCII allows it, else UTF-16 (ISO 32000-1, 7.9.2.2).
+/// A text string (ISO 32000-1, 7.9.2.2).
 pub(super) fn text(words: &str) -> Object {
-    if words.chars().all(|character| (' '..='~').contains(&character)) {
-        return Object::String(words.as_bytes().to_vec(), StringFormat::Literal);
-    }
-    let mut bytes = vec![0xFE, 0xFF];
-    bytes.extend(words.encode_utf16().flat_map(u16::to_be_bytes));
-    Object::String(bytes, StringFormat::Hexadecimal)
+    let bytes = text_bytes(words);
+    let format = if bytes.is_ascii() { StringFormat::Literal } else { StringFormat::Hexadecimal };
+    Object::String(bytes, format)
 }
 
 /// The name by which the program signs its files.
@@ -229,18 +229,18 @@ fn info(skeleton: &mut Skeleton, parts: &Parts<'_>) -> Result<(), PdfError> {
     Ok(())
 }
 
-fn save(skeleton: Skeleton, raw: Vec<Raw>, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
+fn save(skeleton: Skeleton, stored: Vec<Stored>, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
     let mut file = skeleton.file;
     let half = Object::String(id.to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![half.clone(), half]);
     file.version = match options.purpose {
         Purpose::Reading | Purpose::Press(PressStandard::A2b) => "1.7",
         Purpose::Press(PressStandard::X1a2003) => "1.4",
-        Purpose::Press(PressStandard::X4) => "1.6",
+        Purpose::Press(PressStandard::X4 | PressStandard::X4A2b) => "1.6",
     }
     .to_owned();
     if options.is_reading() {
-        return Ok(save::modern(file, raw));
+        return Ok(save::modern(file, stored));
     }
     // Press standards of PDF 1.4 know no object streams; the library writes the classic form.
     let mut bytes = Vec::new();

@@ -4,17 +4,18 @@
 //! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form.
 
 use super::record::DIGEST_VERSION;
-use crate::page::{BarRecord, Identity, Manifest, PageRecord};
+use super::skeleton::deflate;
+use crate::page::{BarRecord, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
-use std::fmt::{self, Write as _};
+use std::fmt;
 use std::io::Read;
 
 /// The catalog's key for the record. The prefix keeps it apart from other writers' private keys (ISO 32000-1, annex E).
 pub(super) const KEY: &str = "BXWR_Record";
 /// The version of the form written here.
 const FORM: &str = "boxwright-record 1";
-/// A record beyond this, unpacked, is none of ours: 2,000 pages of music need a tenth of it.
-const MOST: u64 = 64 << 20;
+/// A record beyond this, unpacked, is none of ours: 2,000 pages of music need half of it.
+const MOST: u64 = 16 << 20;
 
 /// Why a record could not be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -106,14 +107,23 @@ pub(super) fn write(manifest: &Manifest) -> String {
     for (key, value) in &manifest.options {
         line(&mut out, "option", &[key, value]);
     }
-    for page in &manifest.pages {
+    for (index, page) in manifest.pages.iter().enumerate() {
         line(&mut out, "page", &[&page.label, &page.digest]);
+        if let Some(blocks) = manifest.blocks.get(index).filter(|blocks| !blocks.is_empty()) {
+            line(&mut out, "blocks", &[blocks]);
+        }
     }
     for bar in &manifest.bars {
         line(&mut out, "bar", &[&bar.tune, &bar.title, &bar.bar, &bar.page, &bar.digest]);
         for fact in &bar.facts {
             line(&mut out, "fact", &[fact]);
         }
+    }
+    for start in &manifest.starts {
+        line(&mut out, "start", &[&start.anchor, &start.page]);
+    }
+    for (key, value) in &manifest.laying {
+        line(&mut out, "laid", &[key, value]);
     }
     out
 }
@@ -122,17 +132,37 @@ fn line(out: &mut String, word: &str, fields: &[&str]) {
     out.push_str(word);
     for field in fields {
         out.push('\t');
-        for character in field.chars() {
-            match character {
-                '\\' => out.push_str("\\\\"),
-                '\t' => out.push_str("\\t"),
-                '\n' => out.push_str("\\n"),
-                '\r' => out.push_str("\\r"),
-                other => out.push(other),
-            }
+        let mut rest = *field;
+        while let Some(at) = rest.bytes().position(|byte| matches!(byte, b'\\' | b'\t' | b'\n' | b'\r')) {
+            out.push_str(&rest[..at]);
+            out.push_str(match rest.as_bytes()[at] {
+                b'\t' => "\\t",
+                b'\n' => "\\n",
+                b'\r' => "\\r",
+                _ => "\\\\",
+            });
+            rest = &rest[at + 1..];
         }
+        out.push_str(rest);
     }
-    let _ = writeln!(out);
+    out.push('\n');
+}
+
+/// A record as it goes into a file.
+#[derive(Debug)]
+pub(super) struct Packed {
+    /// A hash of its lines.
+    pub(super) hash: [u8; 32],
+    /// Its lines, deflated.
+    pub(super) content: Vec<u8>,
+}
+
+impl Packed {
+    /// Packs a record.
+    pub(super) fn of(manifest: &Manifest) -> Self {
+        let lines = write(manifest);
+        Self { hash: *blake3::hash(lines.as_bytes()).as_bytes(), content: deflate(lines.as_bytes()) }
+    }
 }
 
 /// Reads the lines of a record.
@@ -182,6 +212,19 @@ fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), 
         "page" => {
             let [label, digest] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
             manifest.pages.push(PageRecord { label, digest });
+            manifest.blocks.push(String::new());
+        }
+        "blocks" => {
+            let [blocks] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;
+            *manifest.blocks.last_mut().ok_or_else(|| "blocks stand before the first page".to_owned())? = blocks;
+        }
+        "start" => {
+            let [anchor, page] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
+            manifest.starts.push(StartRecord { anchor, page });
+        }
+        "laid" => {
+            let [key, value] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
+            manifest.laying.push((key, value));
         }
         "bar" => {
             let [tune, title, bar, page, digest] = <[String; 5]>::try_from(fields).map_err(|_| few(5))?;

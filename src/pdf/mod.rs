@@ -10,6 +10,7 @@ mod finish;
 mod intent;
 mod load;
 mod manifest;
+mod operand;
 mod options;
 mod outline;
 mod paint;
@@ -30,11 +31,11 @@ pub use audit::{Promise, audit};
 pub use manifest::{ManifestError, manifest};
 pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
 pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
-pub use record::{DIGEST_VERSION, record};
+pub use record::{DIGEST_VERSION, changed_blocks, record};
 
 use crate::font::Fonts;
 use crate::frame::{Frame, Image};
-use crate::page::Document;
+use crate::page::{Document, Manifest};
 use crate::sheet::Sheet;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -46,6 +47,30 @@ use std::sync::Arc;
 /// # Errors
 /// See [`PdfError`]; nothing is written then.
 pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
+    bind(document, sheets, fonts, options, None)
+}
+
+/// As [`write()`], with a record that [`record()`] has made of the same document already.
+///
+/// # Errors
+/// See [`PdfError`]; nothing is written then.
+pub fn write_recorded(
+    document: &Document,
+    record: &Manifest,
+    sheets: &[Sheet],
+    fonts: &Fonts,
+    options: &PdfOptions,
+) -> Result<Vec<u8>, PdfError> {
+    bind(document, sheets, fonts, options, Some(record))
+}
+
+fn bind(
+    document: &Document,
+    sheets: &[Sheet],
+    fonts: &Fonts,
+    options: &PdfOptions,
+    known: Option<&Manifest>,
+) -> Result<Vec<u8>, PdfError> {
     if sheets.is_empty() {
         return Err(PdfError::NoSheets);
     }
@@ -70,14 +95,22 @@ pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &Pdf
         spot: options.press_spot().is_some(),
     };
     let promise = Promise { spot: painting.spot, images: !images.is_empty() };
-    let sides: Result<Vec<finish::Packed>, PdfError> = sheets
-        .par_iter()
-        .map_init(skeleton::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer))
-        .collect();
-    let record = record(document, fonts);
-    let skeleton = skeleton::skeleton(sheets, &typeset, fonts)?;
+    // What is one piece of work stands beside the pages, which are many.
+    let sides = || -> Result<Vec<finish::Packed>, PdfError> {
+        sheets
+            .par_iter()
+            .map_init(skeleton::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer))
+            .collect()
+    };
+    let recorded = || match known {
+        Some(record) => manifest::Packed::of(record),
+        None => manifest::Packed::of(&record(document, fonts)),
+    };
+    let (sides, (skeleton, record)) =
+        rayon::join(sides, || rayon::join(|| skeleton::skeleton(sheets, &typeset, fonts), recorded));
+    let (skeleton, sides) = (skeleton?, sides?);
     drop(typeset);
-    finish::finish(skeleton, sides?, &finish::Parts { document, sheets, options, record: &record, images: &images })
+    finish::finish(skeleton, sides, record, &finish::Parts { document, sheets, options, images: &images })
 }
 
 /// Paints, audits and deflates one side.
@@ -87,10 +120,17 @@ fn pack(
     promise: Promise,
     packer: &mut skeleton::Packer,
 ) -> Result<finish::Packed, PdfError> {
-    let mut side = paint::paint(sheet, painting)?;
-    audit(&side.content, promise).map_err(|fault| PdfError::Audit { sheet: sheet.label.clone(), fault })?;
-    let bytes = std::mem::take(&mut side.content);
-    Ok(finish::Packed { content: packer.pack(&bytes), hash: *blake3::hash(&bytes).as_bytes(), side })
+    let mut side = paint::paint(sheet, painting, std::mem::take(&mut packer.page))?;
+    let operators = std::mem::take(&mut side.content);
+    audit(&operators, promise).map_err(|fault| PdfError::Audit { sheet: sheet.label.clone(), fault })?;
+    let content = packer.pack(&operators);
+    packer.page = operators;
+    Ok(finish::Packed { hash: *blake3::hash(&content).as_bytes(), content, side })
+}
+
+/// What tells one finished file from another: the first 32 hexadecimal digits of the BLAKE3 hash of its bytes.
+pub fn file_digest(bytes: &[u8]) -> String {
+    blake3::hash(bytes).to_hex()[..32].to_owned()
 }
 
 /// The frames that are painted, in order.

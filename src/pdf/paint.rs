@@ -3,6 +3,7 @@
 //! One match over the items of a frame. Knows no music: roles, links and inks are all it asks about.
 
 use super::content::{Code, Content, Paint, Pen};
+use super::operand::{push_literal, push_whole, text_bytes};
 use super::options::PdfError;
 use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
@@ -55,10 +56,11 @@ pub(super) struct Side {
 }
 
 /// Paints one side.
-pub(super) fn paint(sheet: &Sheet, with: Painting<'_>) -> Result<Side, PdfError> {
+/// The operators go into `buffer`, which is emptied first.
+pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Result<Side, PdfError> {
     let mut painter = Painter {
         with,
-        content: Content::new(sheet.boxes.media.height, with.spot),
+        content: Content::new(sheet.boxes.media.height, with.spot, buffer),
         place: Place::default(),
         links: Vec::new(),
         anchors: Vec::new(),
@@ -180,6 +182,7 @@ impl Painter<'_> {
             match item {
                 Item::Text(run) => self.text(run, at, under),
                 Item::Shape(shape) => self.shape(shape, at, under),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at, under),
                 Item::Image(image) => self.image(image, at, under),
                 Item::Group(group) => self.group(group, at, under),
                 Item::Anchor(name) => self.anchors.push((name.clone(), self.place.on_side(at))),
@@ -221,8 +224,10 @@ impl Painter<'_> {
             Open::Artifact => self.content.begin_marked("Artifact", None),
             Open::Node(node) => {
                 let number = self.tagger.tree.content(node);
-                let properties = format!("<</MCID {number}>>");
-                self.content.begin_marked(self.tagger.tree.nodes[node].kind.name(), Some(properties.as_bytes()));
+                let mut properties = b"<</MCID ".to_vec();
+                push_whole(&mut properties, number);
+                properties.extend_from_slice(b">>");
+                self.content.begin_marked(self.tagger.tree.nodes[node].kind.name(), Some(&properties));
             }
             Open::Nothing => {}
         }
@@ -295,7 +300,7 @@ impl Painter<'_> {
             }
             if says == Says::Text {
                 self.flush(run, paint, at);
-                self.content.begin_marked("Span", Some(&actual_text(cluster.text)));
+                self.content.begin_span("Span", &actual_text(cluster.text));
             }
             for glyph in cluster.glyphs {
                 if self.lift != glyph.y {
@@ -307,7 +312,7 @@ impl Painter<'_> {
             }
             if says == Says::Text {
                 self.flush(run, paint, at);
-                self.content.end_marked();
+                self.content.end_span();
             }
         }
         self.flush(run, paint, at);
@@ -366,12 +371,8 @@ enum Says {
 
 /// A property list with replacement text (ISO 32000-1, 14.9.4).
 fn actual_text(text: &str) -> Vec<u8> {
-    let mut out = b"<</ActualText<FEFF".to_vec();
-    for unit in text.encode_utf16() {
-        for shift in [12, 8, 4, 0] {
-            out.push(b"0123456789ABCDEF"[usize::from((unit >> shift) & 0xF)]);
-        }
-    }
-    out.extend_from_slice(b">>>");
+    let mut out = b"<</ActualText".to_vec();
+    push_literal(&mut out, &text_bytes(text));
+    out.extend_from_slice(b">>");
     out
 }

@@ -1,19 +1,62 @@
 //! The bytes of a file with object streams and a cross-reference stream.
 //!
-//! Takes a finished document and objects written elsewhere; gives bytes, consuming both, so that nothing is held twice. The
+//! Takes a finished document and object streams packed elsewhere; gives bytes, consuming both, so that nothing is held twice. The
 //! PDF library's own way clones every object first. Sources: ISO 32000-1, 7.3 (objects), 7.5.7 (object streams), 7.5.8
 //! (cross-reference streams).
 
+use super::operand::{push_hex, push_literal, push_whole};
 use super::skeleton::deflate;
 use lopdf::{Dictionary, Document, Object, StringFormat};
 use rayon::prelude::*;
 use std::io::Write as _;
 
-/// An object written already: its number and its bytes.
-pub(super) type Raw = (u32, Vec<u8>);
+/// Objects written one after another, to be packed together.
+#[derive(Debug, Default)]
+pub(super) struct Batch {
+    /// Their numbers, and where each begins.
+    heads: Vec<(u32, usize)>,
+    bytes: Vec<u8>,
+}
+
+impl Batch {
+    /// Begins an object; what follows in the bytes given is its text.
+    pub(super) fn begin(&mut self, number: u32) -> &mut Vec<u8> {
+        if !self.heads.is_empty() {
+            self.bytes.push(b'\n');
+        }
+        self.heads.push((number, self.bytes.len()));
+        &mut self.bytes
+    }
+    /// How many objects are in it.
+    pub(super) const fn count(&self) -> usize {
+        self.heads.len()
+    }
+    /// Packs the objects as one object stream.
+    pub(super) fn pack(self) -> Stored {
+        let mut all = Vec::with_capacity(self.heads.len() * 12 + self.bytes.len());
+        for (number, at) in &self.heads {
+            push_whole(&mut all, i64::from(*number));
+            all.push(b' ');
+            push_whole(&mut all, i64::try_from(*at).unwrap_or(i64::MAX));
+            all.push(b' ');
+        }
+        let first = all.len();
+        all.extend_from_slice(&self.bytes);
+        let numbers = self.heads.into_iter().map(|(number, _)| number).collect();
+        Stored { numbers, first, packed: deflate(&all) }
+    }
+}
+
+/// An object stream, packed.
+#[derive(Debug)]
+pub(super) struct Stored {
+    numbers: Vec<u32>,
+    first: usize,
+    packed: Vec<u8>,
+}
 
 /// Objects in one object stream: enough to pack well, few enough to be opened quickly.
-const TOGETHER: usize = 200;
+pub(super) const TOGETHER: usize = 200;
 
 /// Where an object lies.
 #[derive(Debug, Clone, Copy)]
@@ -23,57 +66,46 @@ enum Entry {
     In(u32, u16),
 }
 
-/// Writes a document; the numbers of raw objects were taken from it.
-pub(super) fn modern(mut file: Document, raw: Vec<Raw>) -> Vec<u8> {
+/// Writes a document; the numbers of stored objects were taken from it.
+pub(super) fn modern(mut file: Document, mut stored: Vec<Stored>) -> Vec<u8> {
     let objects = std::mem::take(&mut file.objects);
     let streams = objects.values().filter_map(|object| object.as_stream().ok()).map(|stream| stream.content.len());
-    let mut out = Vec::with_capacity(streams.sum::<usize>() + objects.len() * 160 + raw.len() * 40);
+    let packed = stored.iter().map(|stored| stored.packed.len() + stored.numbers.len() * 8);
+    let mut out = Vec::with_capacity(streams.sum::<usize>() + packed.sum::<usize>() + objects.len() * 160);
     out.extend_from_slice(format!("%PDF-{}\n%\u{e2}\u{e3}\u{cf}\u{d3}\n", file.version).as_bytes());
     let mut entries = vec![Entry::Free; file.max_id as usize + 1];
-    let mut small: Vec<Raw> = Vec::with_capacity(raw.len() + 1024);
+    let mut small = vec![Batch::default()];
     for ((number, _), object) in objects {
         if let Object::Stream(stream) = object {
             entries[number as usize] = Entry::At(out.len());
             write_stream(&mut out, number, stream.dict, &stream.content);
-        } else {
-            let mut bytes = Vec::new();
-            write(&mut bytes, &object);
-            small.push((number, bytes));
+            continue;
+        }
+        if small.last().is_none_or(|batch| batch.count() == TOGETHER) {
+            small.push(Batch::default());
+        }
+        if let Some(batch) = small.last_mut() {
+            write(batch.begin(number), &object);
         }
     }
-    small.extend(raw);
     // Packed in parallel, laid down in order.
-    let packed: Vec<(usize, Vec<u8>)> = small.par_chunks(TOGETHER).map(pack).collect();
-    for (part, (first, bytes)) in small.chunks(TOGETHER).zip(packed) {
+    let mut all: Vec<Stored> = small.into_par_iter().map(Batch::pack).collect();
+    all.append(&mut stored);
+    for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
-        for (index, (number, _)) in part.iter().enumerate() {
+        for (index, number) in stored.numbers.iter().enumerate() {
             entries[*number as usize] = Entry::In(container, u16::try_from(index).unwrap_or(u16::MAX));
         }
         entries.push(Entry::At(out.len()));
         let dictionary = Dictionary::from_iter([
             ("Type", Object::Name("ObjStm".into())),
-            ("N", whole(part.len())),
-            ("First", whole(first)),
+            ("N", whole(stored.numbers.len())),
+            ("First", whole(stored.first)),
             ("Filter", Object::Name("FlateDecode".into())),
         ]);
-        write_stream(&mut out, container, dictionary, &bytes);
+        write_stream(&mut out, container, dictionary, &stored.packed);
     }
     cross_references(out, entries, &file.trailer)
-}
-
-/// The packed bytes of one object stream, and where its first object begins in the plain ones.
-fn pack(part: &[Raw]) -> (usize, Vec<u8>) {
-    let mut head = String::new();
-    let mut body = Vec::new();
-    for (number, bytes) in part {
-        head.push_str(&format!("{number} {} ", body.len()));
-        body.extend_from_slice(bytes);
-        body.push(b'\n');
-    }
-    let first = head.len();
-    let mut all = head.into_bytes();
-    all.append(&mut body);
-    (first, deflate(&all))
 }
 
 fn cross_references(mut out: Vec<u8>, mut entries: Vec<Entry>, trailer: &Dictionary) -> Vec<u8> {
@@ -126,7 +158,7 @@ pub(super) fn write(out: &mut Vec<u8>, object: &Object) {
     match object {
         Object::Null | Object::Stream(_) => out.extend_from_slice(b"null"),
         Object::Boolean(value) => out.extend_from_slice(if *value { b"true" } else { b"false" }),
-        Object::Integer(value) => put(out, format_args!("{value}")),
+        Object::Integer(value) => push_whole(out, *value),
         Object::Real(value) => put(out, format_args!("{value}")),
         Object::Name(name) => write_name(out, name),
         Object::String(bytes, format) => write_string(out, bytes, format),
@@ -141,7 +173,12 @@ pub(super) fn write(out: &mut Vec<u8>, object: &Object) {
             out.push(b']');
         }
         Object::Dictionary(dictionary) => write_dictionary(out, dictionary),
-        Object::Reference((number, generation)) => put(out, format_args!("{number} {generation} R")),
+        Object::Reference((number, generation)) => {
+            push_whole(out, i64::from(*number));
+            out.push(b' ');
+            push_whole(out, i64::from(*generation));
+            out.extend_from_slice(b" R");
+        }
     }
 }
 
@@ -175,22 +212,11 @@ fn write_name(out: &mut Vec<u8>, name: &[u8]) {
 fn write_string(out: &mut Vec<u8>, bytes: &[u8], format: &StringFormat) {
     if *format == StringFormat::Hexadecimal {
         out.push(b'<');
-        for byte in bytes {
-            put(out, format_args!("{byte:02X}"));
-        }
+        push_hex(out, bytes);
         out.push(b'>');
-        return;
+    } else {
+        push_literal(out, bytes);
     }
-    out.push(b'(');
-    for byte in bytes {
-        match byte {
-            b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', *byte]),
-            b'\r' => out.extend_from_slice(b"\\r"),
-            b'\n' => out.extend_from_slice(b"\\n"),
-            other => out.push(*other),
-        }
-    }
-    out.push(b')');
 }
 
 #[cfg(test)]
@@ -217,9 +243,13 @@ mod tests {
         let catalog = file.add_object(Dictionary::from_iter([("Type", Object::Name("Catalog".into()))]));
         file.trailer.set("Root", Object::Reference(catalog));
         let stream = file.add_object(lopdf::Stream::new(Dictionary::new(), b"q Q".to_vec()));
-        let raw: Vec<Raw> = (0..450).map(|n| (file.new_object_id().0, format!("[{n}]").into_bytes())).collect();
-        let last = raw[449].0;
-        let again = Document::load_mem(&modern(file, raw)).expect("it opens");
+        let mut batch = Batch::default();
+        for n in 0..450 {
+            let number = file.new_object_id().0;
+            batch.begin(number).extend_from_slice(format!("[{n}]").as_bytes());
+        }
+        let last = file.max_id;
+        let again = Document::load_mem(&modern(file, vec![batch.pack()])).expect("it opens");
         let array = again.get_object((last, 0)).and_then(Object::as_array).expect("an array");
         assert_eq!(array[..], [Object::Integer(449)]);
         let content = again.get_object(stream).and_then(Object::as_stream).map(|stream| stream.content.clone());

@@ -132,7 +132,7 @@ fn thousandths(ems: f64) -> i64 {
     whole
 }
 
-/// A stream whose bytes are deflated here (zlib-rs, level 6).
+/// A stream whose bytes are deflated here.
 pub(super) fn deflated(dictionary: Dictionary, bytes: &[u8]) -> Stream {
     packed(dictionary, deflate(bytes))
 }
@@ -143,7 +143,7 @@ pub(super) fn packed(mut dictionary: Dictionary, bytes: Vec<u8>) -> Stream {
     Stream::new(dictionary, bytes).with_compression(false)
 }
 
-/// Deflates bytes: level 6 costs half of level 9 and gives the same size within a hundredth.
+/// Deflates bytes.
 pub(super) fn deflate(bytes: &[u8]) -> Vec<u8> {
     Packer::new().pack(bytes)
 }
@@ -153,12 +153,23 @@ pub(super) fn deflate(bytes: &[u8]) -> Vec<u8> {
 pub(super) struct Packer {
     compress: flate2::Compress,
     room: Vec<u8>,
+    /// Room for the operators of a page, kept from page to page.
+    pub(super) page: Vec<u8>,
 }
 
+/// The level of deflating. Measured on pages of music with zlib-rs, in instructions and bytes against level 6: level 9 takes
+/// three times as long for the same bytes, level 3 saves a seventh of the work and costs 5 per cent more bytes, level 2 saves
+/// a third and costs 13.
+const LEVEL: u32 = 6;
+
 impl Packer {
-    /// A deflater of level 6.
+    /// A deflater that has not packed anything yet.
     pub(super) fn new() -> Self {
-        Self { compress: flate2::Compress::new(flate2::Compression::new(6), true), room: Vec::new() }
+        Self {
+            compress: flate2::Compress::new(flate2::Compression::new(LEVEL), true),
+            room: Vec::new(),
+            page: Vec::with_capacity(32 * 1024),
+        }
     }
     /// Deflates bytes, on their own.
     pub(super) fn pack(&mut self, bytes: &[u8]) -> Vec<u8> {

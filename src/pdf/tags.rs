@@ -4,17 +4,19 @@
 //! hangs in the tree).
 
 use super::finish::{text, upright};
+use super::operand::{push_literal, push_whole, text_bytes};
 use super::options::PdfError;
 use super::outline::key;
 use super::paint::Side;
-use super::save::{self, Raw};
+use super::save::{self, Batch, Stored, TOGETHER};
 use super::skeleton::Skeleton;
 use super::structure::{Kid, Kind, Node};
 use crate::frame::{LinkTarget, Role};
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object, ObjectId};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
+use std::ops::Range;
 
 fn name(name: &str) -> Object {
     Object::Name(name.into())
@@ -79,68 +81,112 @@ fn ascii(url: &str) -> String {
         .collect()
 }
 
-/// Writes the structure tree, as bytes: there are dozens of elements on a page, and each as an object of its own would weigh
-/// more than the page.
+/// Writes the structure tree, as bytes, sides in parallel: there are dozens of elements on a page, and each as an object of
+/// its own would weigh more than the page.
 pub(super) fn structure(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
     links: &[Vec<Option<ObjectId>>],
     entries: &mut Dictionary,
-) -> Result<Vec<Raw>, PdfError> {
-    let mut raw = Vec::new();
-    let root = skeleton.file.new_object_id().0;
-    let document = skeleton.file.new_object_id().0;
-    let (mut tops, mut parents, mut link_parents) = (String::new(), String::new(), Vec::new());
+) -> Result<Vec<Stored>, PdfError> {
+    let [root, document, tree] = std::array::from_fn(|_| skeleton.file.new_object_id().0);
+    let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::new(), Vec::new());
     let mut levels = Levels::default();
+    let mut places = Vec::with_capacity(sides.len());
     for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
-        let ids: Vec<u32> = side.tree.nodes.iter().map(|_| skeleton.file.new_object_id().0).collect();
+        // The numbers of a side's elements follow one another; its list of owners comes last.
+        let first = skeleton.file.max_id + 1;
+        let owners = first + u32::try_from(side.tree.nodes.len()).unwrap_or(u32::MAX);
+        skeleton.file.max_id = owners;
         let page = skeleton.pages[index];
-        for (node, id) in side.tree.nodes.iter().zip(&ids) {
-            let place = Placed {
-                kind: levels.kind(node.kind),
-                parent: node.parent.map_or(document, |parent| ids[parent]),
-                page,
-                height: sheet.boxes.media.height.to_pt(),
-            };
-            raw.push((*id, element(node, &place, &ids, &links[index])));
+        let height = sheet.boxes.media.height.to_pt();
+        places.push(Placed { first, owners, document, page: page.0, height, levels });
+        for node in &side.tree.nodes {
+            levels.kind(node.kind);
         }
-        for top in &side.tree.tops {
-            let _ = write!(tops, "{} 0 R ", ids[*top]);
-        }
-        let owners = skeleton.file.new_object_id().0;
-        let mut list = String::from("[");
-        for owner in &side.tree.contents {
-            let _ = write!(list, "{} 0 R ", ids[*owner]);
-        }
-        list.push(']');
-        raw.push((owners, list.into_bytes()));
-        let _ = write!(parents, "{index} {owners} 0 R ");
-        for (link, annotation) in side.links.iter().zip(&links[index]) {
-            if annotation.is_some() {
-                link_parents.push(ids[link.node]);
-            }
-        }
+        side.tree.tops.iter().for_each(|top| push_reference(&mut tops, numbered(first, *top)));
         let key = i64::try_from(index).unwrap_or(i64::MAX);
+        push_whole(&mut parents, key);
+        parents.push(b' ');
+        push_reference(&mut parents, owners);
+        let kept = side.links.iter().zip(&links[index]).filter(|(_, annotation)| annotation.is_some());
+        link_parents.extend(kept.map(|(link, _)| numbered(first, link.node)));
         skeleton.file.get_dictionary_mut(page)?.set("StructParents", key);
     }
-    let mut next = sides.len();
+    let mut next = i64::try_from(sides.len()).unwrap_or(i64::MAX);
     for parent in link_parents {
-        let _ = write!(parents, "{next} {parent} 0 R ");
+        push_whole(&mut parents, next);
+        parents.push(b' ');
+        push_reference(&mut parents, parent);
         next += 1;
     }
-    let tree = skeleton.file.new_object_id().0;
-    raw.push((tree, format!("<</Nums[{parents}]>>").into_bytes()));
-    raw.push((document, format!("<</S/Document/P {root} 0 R/K[{tops}]>>").into_bytes()));
-    let top = format!("<</Type/StructTreeRoot/K {document} 0 R/ParentTree {tree} 0 R/ParentTreeNextKey {next}>>");
-    raw.push((root, top.into_bytes()));
+    let mut heads = Batch::default();
+    put(
+        heads.begin(root),
+        format_args!("<</Type/StructTreeRoot/K {document} 0 R/ParentTree {tree} 0 R/ParentTreeNextKey {next}>>"),
+    );
+    let out = heads.begin(document);
+    put(out, format_args!("<</S/Document/P {root} 0 R/K["));
+    out.extend_from_slice(&tops);
+    out.extend_from_slice(b"]>>");
+    let out = heads.begin(tree);
+    out.extend_from_slice(b"<</Nums[");
+    out.extend_from_slice(&parents);
+    out.extend_from_slice(b"]>>");
     entries.set("StructTreeRoot", Object::Reference((root, 0)));
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
-    Ok(raw)
+    let mut stored: Vec<Stored> = together(sides)
+        .into_par_iter()
+        .map(|range| {
+            let mut batch = Batch::default();
+            for index in range {
+                elements(&mut batch, &sides[index], &places[index], &links[index]);
+            }
+            batch.pack()
+        })
+        .collect();
+    stored.push(heads.pack());
+    Ok(stored)
+}
+
+/// Neighbouring sides whose elements fill an object stream.
+fn together(sides: &[Side]) -> Vec<Range<usize>> {
+    let (mut ranges, mut start, mut count) = (Vec::new(), 0, 0);
+    for (index, side) in sides.iter().enumerate() {
+        count += side.tree.nodes.len() + 1;
+        if count >= TOGETHER || index + 1 == sides.len() {
+            ranges.push(start..index + 1);
+            (start, count) = (index + 1, 0);
+        }
+    }
+    ranges
+}
+
+/// The number of an element whose side's first has a number.
+fn numbered(first: u32, index: usize) -> u32 {
+    first.saturating_add(u32::try_from(index).unwrap_or(u32::MAX))
+}
+
+fn push_reference(out: &mut Vec<u8>, number: u32) {
+    push_whole(out, i64::from(number));
+    out.extend_from_slice(b" 0 R ");
+}
+
+/// Writes the elements of one side, and the list of those that own its marked content.
+fn elements(batch: &mut Batch, side: &Side, place: &Placed, links: &[Option<ObjectId>]) {
+    let mut levels = place.levels;
+    for (index, node) in side.tree.nodes.iter().enumerate() {
+        element(batch.begin(numbered(place.first, index)), node, levels.kind(node.kind), place, links);
+    }
+    let out = batch.begin(place.owners);
+    out.push(b'[');
+    side.tree.contents.iter().for_each(|owner| push_reference(out, numbered(place.first, *owner)));
+    out.push(b']');
 }
 
 /// Heading levels never skip downwards (ISO 14289-1, 7.4.2), whatever the layout's sizes were called.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Levels {
     last: u8,
 }
@@ -157,49 +203,66 @@ impl Levels {
     }
 }
 
-/// Where an element stands.
+/// What the elements of a side need to know.
+#[derive(Debug, Clone, Copy)]
 struct Placed {
-    kind: Kind,
-    parent: u32,
-    page: ObjectId,
+    /// The number of its first element.
+    first: u32,
+    /// The number of its list of owners.
+    owners: u32,
+    /// The number of the element over all.
+    document: u32,
+    /// The number of its page.
+    page: u32,
+    /// The height of its medium.
     height: f64,
+    /// The heading levels as they stand before it.
+    levels: Levels,
 }
 
-fn element(node: &Node, place: &Placed, ids: &[u32], links: &[Option<ObjectId>]) -> Vec<u8> {
-    let mut out = Vec::with_capacity(64);
-    let page = place.page.0;
-    put(&mut out, format_args!("<</S/{}/P {} 0 R/Pg {page} 0 R", place.kind.name(), place.parent));
-    for (key, words) in [("Alt", &node.alt), ("Lang", &node.lang)] {
-        if let Some(words) = words {
-            put(&mut out, format_args!("/{key}"));
-            save::write(&mut out, &text(words));
-        }
+fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[Option<ObjectId>]) {
+    out.extend_from_slice(b"<</S/");
+    out.extend_from_slice(kind.name().as_bytes());
+    out.extend_from_slice(b"/P ");
+    push_reference(out, node.parent.map_or(place.document, |parent| numbered(place.first, parent)));
+    out.extend_from_slice(b"/Pg ");
+    push_reference(out, place.page);
+    if let Some(alt) = &node.alt {
+        // A space that does not break means nothing to a voice, and the standard's own encoding lacks it.
+        out.extend_from_slice(b"/Alt");
+        push_literal(out, &text_bytes(&alt.replace('\u{A0}', " ")));
+    }
+    if let Some(language) = &node.lang {
+        out.extend_from_slice(b"/Lang");
+        push_literal(out, language.as_bytes());
     }
     if let Some(area) = &node.area {
-        put(&mut out, format_args!("/A<</O/Layout/Placement/Block/BBox"));
-        save::write(&mut out, &upright(area, place.height));
-        put(&mut out, format_args!(">>"));
+        out.extend_from_slice(b"/A<</O/Layout/Placement/Block/BBox");
+        save::write(out, &upright(area, place.height));
+        out.extend_from_slice(b">>");
     }
-    match place.kind {
+    match kind {
         // ISO 14289-1, 7.5: heading cells say what they head.
-        Kind::Role(Role::TableHead) => put(&mut out, format_args!("/A<</O/Table/Scope/Column>>")),
-        Kind::Role(Role::List) => put(&mut out, format_args!("/A<</O/List/ListNumbering/None>>")),
+        Kind::Role(Role::TableHead) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
+        Kind::Role(Role::List) => out.extend_from_slice(b"/A<</O/List/ListNumbering/None>>"),
         _ => {}
     }
-    put(&mut out, format_args!("/K["));
+    out.extend_from_slice(b"/K[");
     for kid in &node.kids {
         match kid {
-            Kid::Content(number) => put(&mut out, format_args!("{number} ")),
-            Kid::Node(index) => put(&mut out, format_args!("{} 0 R ", ids[*index])),
+            Kid::Content(number) => {
+                push_whole(out, *number);
+                out.push(b' ');
+            }
+            Kid::Node(index) => push_reference(out, numbered(place.first, *index)),
             Kid::Link(index) => {
                 if let Some((link, _)) = links.get(*index).copied().flatten() {
-                    put(&mut out, format_args!("<</Type/OBJR/Obj {link} 0 R/Pg {page} 0 R>>"));
+                    put(out, format_args!("<</Type/OBJR/Obj {link} 0 R/Pg {} 0 R>>", place.page));
                 }
             }
         }
     }
     out.extend_from_slice(b"]>>");
-    out
 }
 
 fn put(out: &mut Vec<u8>, arguments: std::fmt::Arguments<'_>) {

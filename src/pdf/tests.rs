@@ -29,7 +29,7 @@ fn tagged(role: Role, size: Size, items: Vec<(Point, Item)>) -> Group {
 
 fn line(fonts: &Fonts, role: Role, text: &str) -> Item {
     let size = Size::new(Abs::mm(80.0), Abs::mm(6.0));
-    Item::Group(tagged(role, size, vec![(mm(0.0, 4.5), words(fonts, text, 11.0))]))
+    Item::Group(tagged(role, size, vec![(mm(0.0, 4.5), words(fonts, text, 11.0))]).into())
 }
 
 fn music(fonts: &Fonts) -> Frame {
@@ -45,7 +45,7 @@ fn music(fonts: &Fonts) -> Frame {
         inner.push(mm(12.0, 8.5), Item::Text(head));
         inner.push(mm(2.0, 3.0), words(fonts, "Em", 9.0));
         let subject = Some(Subject(format!("tune:lamp bar:{bar}").into()));
-        frame.push(mm(x, 0.0), Item::Group(Group { frame: Arc::new(inner), tag: None, subject, link: None }));
+        frame.push(mm(x, 0.0), Item::Group(Box::new(Group { frame: Arc::new(inner), tag: None, subject, link: None })));
     }
     frame
 }
@@ -61,25 +61,28 @@ fn first_page(fonts: &Fonts) -> Frame {
     let alt = Tag::figure("2 bars in E minor");
     frame.push(
         mm(20.0, 40.0),
-        Item::Group(Group { frame: Arc::new(music(fonts)), tag: Some(alt), subject: None, link: None }),
+        Item::Group(Box::new(Group { frame: Arc::new(music(fonts)), tag: Some(alt), subject: None, link: None })),
     );
     let items = ["one", "two"].map(|text| line(fonts, Role::ListItem, text));
     let [one, two] = items;
     let size = Size::new(Abs::mm(80.0), Abs::mm(14.0));
-    frame.push(mm(20.0, 70.0), Item::Group(tagged(Role::List, size, vec![(mm(0.0, 0.0), one), (mm(0.0, 7.0), two)])));
+    frame.push(
+        mm(20.0, 70.0),
+        Item::Group(tagged(Role::List, size, vec![(mm(0.0, 0.0), one), (mm(0.0, 7.0), two)]).into()),
+    );
     let row = |role, left: &str, right: &str| {
         let cells = vec![(mm(0.0, 0.0), line(fonts, role, left)), (mm(40.0, 0.0), line(fonts, role, right))];
-        Item::Group(tagged(Role::TableRow, Size::new(Abs::mm(80.0), Abs::mm(7.0)), cells))
+        Item::Group(tagged(Role::TableRow, Size::new(Abs::mm(80.0), Abs::mm(7.0)), cells).into())
     };
     let rows =
         vec![(mm(0.0, 0.0), row(Role::TableHead, "Button", "Note")), (mm(0.0, 7.0), row(Role::TableCell, "3", "D"))];
-    frame.push(mm(20.0, 90.0), Item::Group(tagged(Role::Table, size, rows)));
+    frame.push(mm(20.0, 90.0), Item::Group(tagged(Role::Table, size, rows).into()));
     let link = |text: &str, target: LinkTarget| {
         let mut group =
             tagged(Role::Link, Size::new(Abs::mm(40.0), Abs::mm(6.0)), vec![(mm(0.0, 4.5), words(fonts, text, 11.0))]);
         group.link = Some(target);
         let size = group.frame.size;
-        Item::Group(tagged(Role::Paragraph, size, vec![(mm(0.0, 0.0), Item::Group(group))]))
+        Item::Group(tagged(Role::Paragraph, size, vec![(mm(0.0, 0.0), Item::Group(group.into()))]).into())
     };
     frame.push(mm(20.0, 110.0), link("See the second page", LinkTarget::Anchor("second".into())));
     frame.push(mm(20.0, 120.0), link("On the net", LinkTarget::Url("https://example.org/lamp".into())));
@@ -96,12 +99,12 @@ fn second_page(fonts: &Fonts) -> Frame {
     frame.fill(mm(0.0, 0.0), Path::circle(mm(40.0, 50.0), Abs::mm(4.0)), Ink::Second);
     let stroke = Stroke { width: Abs::pt(1.0), ink: Ink::Black, round: true, dash: Some((Abs::pt(3.0), Abs::pt(2.0))) };
     let path = Path::open(&[mm(20.0, 70.0), mm(100.0, 70.0)]);
-    frame.push(Point::default(), Item::Shape(Shape { path, fill: None, stroke: Some(stroke) }));
+    frame.push(Point::default(), Item::Shape(Box::new(Shape { path, fill: None, stroke: Some(stroke) })));
     let grey: Vec<u8> = (0..16 * 8).map(|pixel| pixel * 2).collect();
     let size = Size::new(Abs::mm(32.0), Abs::mm(16.0));
     let image = Image { key: "ramp".into(), pixels: (16, 8), grey: grey.into(), size };
     let mut picture = Frame::new(size);
-    picture.push(Point::default(), Item::Image(image));
+    picture.push(Point::default(), Item::Image(image.into()));
     frame.place_tagged(mm(20.0, 80.0), picture, Tag::figure("A ramp of greys"));
     frame
 }
@@ -160,6 +163,7 @@ fn all_options() -> Vec<(&'static str, PdfOptions)> {
         ("x1a.pdf", press(PressStandard::X1a2003)),
         ("x4.pdf", press(PressStandard::X4)),
         ("a2b.pdf", press(PressStandard::A2b)),
+        ("x4-a2b.pdf", press(PressStandard::X4A2b)),
         ("x1a-spot.pdf", spot(PressStandard::X1a2003)),
         ("x4-spot.pdf", spot(PressStandard::X4)),
         ("a2b-spot.pdf", spot(PressStandard::A2b)),
@@ -281,8 +285,8 @@ fn foreign_and_future_records_are_refused() {
     let fonts = Fonts::embedded();
     let lines = write(&record(&document(&fonts), &fonts));
     assert!(read(&lines).is_ok());
-    let future = lines.replace("digest\t1\n", "digest\t2\n");
-    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(2)));
+    let future = lines.replace("digest\t2\n", "digest\t3\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(3)));
     assert!(matches!(
         read(&lines.replace("boxwright-record 1", "boxwright-record 9")),
         Err(ManifestError::UnknownForm(_))

@@ -22,6 +22,11 @@ pub(super) fn engrave_all<'t>(
     examples
 }
 
+/// What is said of an example to those who cannot see it.
+fn example(language: &str) -> &'static str {
+    if language.starts_with("fr") { "Un court exemple de musique." } else { "A short example of music." }
+}
+
 fn collect(book: &Book, blocks: &[Block], fonts: &Fonts, examples: &mut Vec<Example>, sink: &mut Sink) {
     for block in blocks {
         match block {
@@ -30,7 +35,7 @@ fn collect(book: &Book, blocks: &[Block], fonts: &Fonts, examples: &mut Vec<Exam
                 for tune in read(source, &options, sink) {
                     let score = Score { id: "example", tune: &tune, plan: None, instrument: None, counts: &[] };
                     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
-                    let alt = systems.iter().map(|_| String::from("A short example of music.")).collect();
+                    let alt = systems.iter().map(|_| example(&book.language).to_owned()).collect();
                     examples.push(Example { source: source.clone(), systems, alt });
                 }
             }

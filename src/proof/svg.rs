@@ -103,6 +103,7 @@ impl Pen<'_> {
             match item {
                 Item::Text(run) => self.run(run, at),
                 Item::Shape(shape) => self.shape(shape, at),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
                 Item::Image(image) => self.image(image, at),
                 Item::Group(group) => self.group(group, at),
                 Item::Anchor(_) => {}

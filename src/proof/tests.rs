@@ -21,7 +21,12 @@ fn text(fonts: &Fonts, words: &str) -> Item {
 fn bar(subject: &str) -> Item {
     let mut frame = Frame::new(Size::default());
     frame.fill_rect(Rect::new(at(10.0, 0.0), at(30.0, 8.0)), Ink::Black);
-    Item::Group(Group { frame: Arc::new(frame), tag: None, subject: Some(Subject(subject.into())), link: None })
+    Item::Group(Box::new(Group {
+        frame: Arc::new(frame),
+        tag: None,
+        subject: Some(Subject(subject.into())),
+        link: None,
+    }))
 }
 
 fn document(fonts: &Fonts) -> Document {
@@ -34,12 +39,12 @@ fn document(fonts: &Fonts) -> Document {
     link.push(at(0.0, 0.0), text(fonts, "toast"));
     for target in [LinkTarget::Anchor("there".into()), LinkTarget::Url("https://example.org/a?b&c".into())] {
         let group = Group { frame: Arc::new(link.clone()), tag: None, subject: None, link: Some(target) };
-        first.push(at(40.0, 100.0), Item::Group(group));
+        first.push(at(40.0, 100.0), Item::Group(group.into()));
     }
     let unsafe_link = Some(LinkTarget::Url("javascript:alert(1)".into()));
     first.push(
         at(40.0, 120.0),
-        Item::Group(Group { frame: Arc::new(link), tag: None, subject: None, link: unsafe_link }),
+        Item::Group(Box::new(Group { frame: Arc::new(link), tag: None, subject: None, link: unsafe_link })),
     );
 
     let mut second = Frame::new(size);
@@ -56,8 +61,8 @@ fn document(fonts: &Fonts) -> Document {
         grey: Arc::from([0u8, 255].as_slice()),
         size: Size::new(Abs::pt(20.0), Abs::pt(10.0)),
     };
-    second.push(at(50.0, 400.0), Item::Image(image.clone()));
-    second.push(at(90.0, 400.0), Item::Image(image));
+    second.push(at(50.0, 400.0), Item::Image(image.clone().into()));
+    second.push(at(90.0, 400.0), Item::Image(image.into()));
     let path = Path::circle(at(0.0, 0.0), Abs::pt(3.0));
     second.fill(at(200.0, 400.0), path, Ink::Grey(20));
 

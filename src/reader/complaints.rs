@@ -57,11 +57,10 @@ impl Complaints {
         self.count += 1;
         if self.count > MOST_COMPLAINTS {
             if self.count == MOST_COMPLAINTS + 1 {
-                self.sink.warn(
-                    "more-complaints",
-                    Some(place),
-                    "there are more complaints about this tune than are shown",
-                );
+                self.sink
+                    .warn("more-complaints", Some(place), "there are more complaints about this tune than are shown")
+                    .hints
+                    .push("mend the first ones and look again".into());
             }
             return;
         }

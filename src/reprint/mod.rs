@@ -116,6 +116,17 @@ pub struct BarChange {
     pub words: Vec<String>,
 }
 
+/// A tune that begins on another page than before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Move {
+    /// Its title.
+    pub title: String,
+    /// The page it began on.
+    pub from: String,
+    /// The page it begins on now.
+    pub to: String,
+}
+
 /// Whether sheets or the whole book should be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Advice {
@@ -134,6 +145,8 @@ pub struct Changes {
     pub pages: Vec<PageChange>,
     /// The bars that differ, in the new order, those that are gone last.
     pub bars: Vec<BarChange>,
+    /// The tunes in both records that begin on another page now, in the new order.
+    pub moved: Vec<Move>,
     /// Bars whose ink differs while what is played is the same: they were set anew.
     pub respaced: usize,
     /// Pages of the new document.
@@ -155,7 +168,29 @@ pub fn compare(new: &Manifest, printed: &Manifest) -> Result<Changes, Refusal> {
     let (bars, respaced) = bars(new, printed);
     changes.bars = bars;
     changes.respaced = respaced;
+    changes.moved = moved(new, printed);
     Ok(changes)
+}
+
+/// The page that each tune begins on.
+fn first_pages(manifest: &Manifest) -> BTreeMap<&str, &str> {
+    let mut first = BTreeMap::new();
+    for bar in &manifest.bars {
+        first.entry(bar.tune.as_str()).or_insert(bar.page.as_str());
+    }
+    first
+}
+
+fn moved(new: &Manifest, printed: &Manifest) -> Vec<Move> {
+    let (old, now) = (first_pages(printed), first_pages(new));
+    let mut seen = BTreeSet::new();
+    let tunes = new.bars.iter().filter(|bar| seen.insert(bar.tune.as_str()));
+    tunes
+        .filter_map(|bar| {
+            let (from, to) = (*old.get(bar.tune.as_str())?, *now.get(bar.tune.as_str())?);
+            (from != to).then(|| Move { title: bar.title.clone(), from: from.to_owned(), to: to.to_owned() })
+        })
+        .collect()
 }
 
 fn refuse(new: &Manifest, printed: &Manifest) -> Result<(), Refusal> {

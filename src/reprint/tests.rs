@@ -21,6 +21,7 @@ fn record(pages: &[(&str, &str)], bars: &[(&str, &str, &[&str])]) -> Manifest {
         digest_version: 1,
         pages: pages.collect(),
         bars: bars.collect(),
+        ..Manifest::default()
     }
 }
 
@@ -151,4 +152,24 @@ fn a_stapled_sheet_carries_its_four_pages() {
     assert_eq!(pages_of(&one_changed(4).sheets(&sheets, true)), [5, 6, 11, 12]);
     let grown = Changes { recounted: true, ..one_changed(4) };
     assert_eq!(grown.sheets(&sheets, true).len(), sheets.len());
+}
+
+#[test]
+fn tunes_on_another_page_are_named() {
+    let bars = |pages: [&str; 2]| -> Vec<BarRecord> {
+        let bar = |tune: &str, page: &str| BarRecord {
+            tune: tune.into(),
+            title: tune.to_uppercase(),
+            bar: "1".into(),
+            page: page.into(),
+            digest: "d".into(),
+            facts: Vec::new(),
+        };
+        vec![bar("rope", pages[0]), bar("bell", pages[1]), bar("bell", "9")]
+    };
+    let at = |pages, digest| Manifest { bars: bars(pages), ..record(&[("1", "a"), ("3", digest)], &[]) };
+    let changes = compare(&at(["1", "3"], "y"), &at(["1", "2"], "x")).expect("they are one book");
+    assert_eq!(changes.moved, [Move { title: "BELL".into(), from: "2".into(), to: "3".into() }]);
+    assert!(lines(&changes).contains(&"BELL moved from page 2 to page 3".to_owned()));
+    assert!(compare(&at(["1", "2"], "x"), &at(["1", "2"], "x")).expect("they are one book").moved.is_empty());
 }

@@ -55,6 +55,9 @@ pub fn lines(changes: &Changes) -> Vec<String> {
             PageFate::Changed => {}
         }
     }
+    out.extend(
+        changes.moved.iter().map(|tune| format!("{} moved from page {} to page {}", tune.title, tune.from, tune.to)),
+    );
     // A bar whose page stayed as it was has changed in the record alone; it is named all the same.
     for bar in &changes.bars {
         if !changes.pages.iter().any(|page| page.label == bar.page) {

@@ -79,8 +79,10 @@ pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, labe
 
 fn tick(frame: &mut Frame, from: Point, to: Point, dash: Option<(Abs, Abs)>) {
     let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash };
-    frame
-        .push(Point::default(), Item::Shape(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) }));
+    frame.push(
+        Point::default(),
+        Item::Shape(Box::new(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) })),
+    );
 }
 
 /// Targets and slug; `beside` moves the targets off the middle, where a fold mark may stand.
@@ -126,7 +128,7 @@ fn targets(frame: &mut Frame, trim: &Rect, off: Abs, beside: Abs) {
 fn target(frame: &mut Frame, centre: Point) {
     let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash: None };
     let circle = Shape { path: Path::circle(centre, TARGET), fill: None, stroke: Some(stroke) };
-    frame.push(Point::default(), Item::Shape(circle));
+    frame.push(Point::default(), Item::Shape(circle.into()));
     let reach = TARGET * 1.6;
     frame.line(Point::new(centre.x - reach, centre.y), Point::new(centre.x + reach, centre.y), LINE, Ink::Black);
     frame.line(Point::new(centre.x, centre.y - reach), Point::new(centre.x, centre.y + reach), LINE, Ink::Black);

@@ -135,8 +135,11 @@ fn marks_keep_out_of_the_bleed() {
     for sheet in sheets.iter().flatten() {
         assert!(!sheet.marks.is_empty());
         for (at, item) in sheet.marks.items() {
-            let crate::frame::Item::Shape(shape) = item else { continue };
-            let ink = shape.path.moved(*at).ink().expect("marks have ink");
+            let ink = match item {
+                crate::frame::Item::Shape(shape) => shape.path.moved(*at).ink().expect("marks have ink"),
+                crate::frame::Item::Rect(rect, _) => crate::geom::Rect::new(rect.min, rect.max).moved(*at),
+                _ => continue,
+            };
             let bleed = sheet.boxes.bleed.grown(-Abs::pt(0.01));
             let grown = crate::geom::Rect { min: ink.min, max: ink.max }.grown(Abs::pt(0.001));
             assert!(!grown.overlaps(&bleed), "{ink:?} in {bleed:?}");
@@ -153,9 +156,9 @@ fn sections_are_marked_by_a_staircase() {
         let mut tops = Vec::new();
         for sheet in &imposed.sheets {
             for (_, item) in sheet.marks.items() {
-                let crate::frame::Item::Shape(shape) = item else { continue };
-                let Some(ink) = shape.path.ink() else { continue };
-                if shape.fill.is_some() && sheet.boxes.trim.overlaps(&ink) {
+                let crate::frame::Item::Rect(rect, _) = item else { continue };
+                let ink = crate::geom::Rect::new(rect.min, rect.max);
+                if sheet.boxes.trim.overlaps(&ink) {
                     tops.push(ink.min.y.to_mm());
                     let first = sheet.pages.iter().find(|placement| placement.page % 8 == 0);
                     let first = first.expect("the bar stands on the side of the section's first page");

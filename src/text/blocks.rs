@@ -46,6 +46,7 @@ impl SetBlock {
             hang: None,
             bars: None,
             heading: None,
+            head: None,
         }
     }
 }
@@ -281,6 +282,11 @@ impl Setter<'_, '_, '_> {
         self.before = if inset.depth == 0 { Before::Other } else { Before::Item };
     }
 
+    /// The height of a page, where it is known.
+    pub(super) const fn page_height(&self) -> Option<Abs> {
+        self.surroundings.height
+    }
+
     /// What ends in a colon stays with what it announces.
     fn keep_after_colon(&mut self) {
         if self.before == Before::Paragraph
@@ -314,7 +320,9 @@ impl Setter<'_, '_, '_> {
     fn picture(&mut self, path: &str, alt: &str, place: Place, inset: &Inset, sink: &mut Sink) {
         let pixels = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
         let Some((across, down)) = pixels.filter(|(across, down)| *across > 0 && *down > 0) else {
-            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"));
+            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"))
+                .hints
+                .push("give a PNG or JPEG file".into());
             let words = if alt.trim().is_empty() { path } else { alt };
             self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);
             self.before = Before::Other;
@@ -323,8 +331,9 @@ impl Setter<'_, '_, '_> {
         let shape = f64::from(down) / f64::from(across);
         let natural = Abs::inches(f64::from(across) / PIXELS_PER_INCH);
         let room = self.width - inset.left - inset.right;
-        // No picture is wider than the column or higher than the column is wide.
-        let width = natural.min(room).min(room / shape);
+        // No picture is wider than the column or higher than the column is wide, nor than a page.
+        let high = self.surroundings.height.map_or(room, |height| height.min(room));
+        let width = natural.min(room).min(high / shape);
         let lead = self.style().leading;
         let height = lead * (width * shape / lead).floor().max(1.0);
         let size = Size::new((height / shape).min(room), height);

@@ -34,7 +34,7 @@ fn set_in(text: &str, style: &TextStyle, width: f64, hang_bars: bool) -> (Vec<Se
     let mut sink = Sink::default();
     let blocks = parse(&sources.excerpt(file), &mut sink);
     let pictures = BTreeMap::from([("box.png".to_owned(), (800, 400)), ("huge.png".to_owned(), (60_000, 90_000))]);
-    let surroundings = Surroundings { pictures: Some(&pictures), hang_bars };
+    let surroundings = Surroundings { pictures: Some(&pictures), hang_bars, height: None };
     let set = Typesetter::new(fonts(), style).set_blocks(&blocks, &surroundings, Abs::pt(width), &mut sink);
     (set, sink)
 }

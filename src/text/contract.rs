@@ -6,6 +6,7 @@ use crate::frame::{Frame, Ink, Tag};
 use crate::geom::{Abs, Size};
 use crate::style::{Family, TextStyle};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Words that stand between colons in Markdown for a sign: `:outer:` is the head of the outer row.
 pub const SIGN_WORDS: [&str; 11] =
@@ -137,6 +138,8 @@ pub struct SetBlock {
     pub bars: Option<BarSpan>,
     /// The words of a heading with its level, for outlines and running heads.
     pub heading: Option<(u8, String)>,
+    /// The head of the table whose row it is, to be drawn again where the row begins a page.
+    pub head: Option<Arc<Frame>>,
 }
 
 /// What blocks need beyond fonts, style and signs.
@@ -146,6 +149,8 @@ pub struct Surroundings<'a> {
     pub pictures: Option<&'a BTreeMap<String, (u32, u32)>>,
     /// Whether headings that name bars (`Bars 1-2`) become labels that hang in the margin.
     pub hang_bars: bool,
+    /// The height of a page: no picture and no row of a table is higher.
+    pub height: Option<Abs>,
 }
 
 /// The distance from the top of a step to the baseline in it.

@@ -6,11 +6,11 @@
 use super::breaks::{ALWAYS, Item, NEVER};
 use super::collect::Paragraph;
 use super::contract::{Align, ParagraphLook};
+use super::opportunities::line_breaks;
 use super::words::{Word, WordId, Words};
 use crate::diag::Sink;
 use crate::geom::{Abs, Em};
 use std::collections::BTreeSet;
-use unicode_linebreak::BreakOpportunity;
 use unicode_segmentation::UnicodeSegmentation;
 
 /// What an item stands for.
@@ -92,7 +92,7 @@ pub(super) struct Itemizer<'w, 'a, 'p> {
     /// Characters that were complained about.
     pub missing: &'w mut BTreeSet<char>,
     out: Itemized,
-    opportunities: Vec<(usize, BreakOpportunity)>,
+    opportunities: Vec<usize>,
     /// The first opportunity that has not been passed.
     next: usize,
 }
@@ -105,7 +105,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         width: Abs,
         missing: &'w mut BTreeSet<char>,
     ) -> Self {
-        let opportunities = unicode_linebreak::linebreaks(&paragraph.text).collect();
+        let opportunities = line_breaks(&paragraph.text);
         Self { words, paragraph, look, width, missing, out: Itemized::default(), opportunities, next: 0 }
     }
 
@@ -144,12 +144,12 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
     /// Whether the annex allows a break before byte `offset`; asked for in ascending order.
     fn may_break(&mut self, offset: usize) -> bool {
         self.skip_to(offset);
-        self.opportunities.get(self.next).is_some_and(|(at, _)| *at == offset)
+        self.opportunities.get(self.next).is_some_and(|at| *at == offset)
     }
 
     /// Moves on to the first opportunity at or after `offset`.
     fn skip_to(&mut self, offset: usize) {
-        while self.opportunities.get(self.next).is_some_and(|(at, _)| *at < offset) {
+        while self.opportunities.get(self.next).is_some_and(|at| *at < offset) {
             self.next += 1;
         }
     }
@@ -260,7 +260,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         self.skip_to(start + 1);
         let word = self.words.get(word);
         let mut places = Vec::new();
-        for (at, _) in self.opportunities[self.next..].iter().take_while(|(at, _)| *at < start + word.text.len()) {
+        for at in self.opportunities[self.next..].iter().take_while(|at| **at < start + word.text.len()) {
             let offset = at - start;
             let kind = match word.text[..offset].chars().next_back() {
                 Some('\u{ad}') => Kind::Division,
@@ -322,7 +322,9 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
                     "missing-glyph",
                     place,
                     format!("no carried font has `{c}` (U+{code:04X}); a box stands for it"),
-                );
+                )
+                .hints
+                .push("write it in words, or with signs that a font has".into());
             }
         }
     }

@@ -415,7 +415,10 @@ impl<'a> Builder<'a> {
             }
             Kind::Html { text, place } => {
                 if !text.trim_start().starts_with("<!--") {
-                    self.sink.warn("html", Some(place), "HTML is not set; it stands as text");
+                    self.sink
+                        .warn("html", Some(place), "HTML is not set; it stands as text")
+                        .hints
+                        .push("write it in Markdown".into());
                     let text = text.trim_end().replace('\n', " ");
                     self.block(Block::Paragraph(vec![Inline::Text { text, place: Some(place) }]));
                 }

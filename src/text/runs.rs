@@ -81,7 +81,7 @@ impl<'a> Runs<'a> {
         let Some((word, frame)) = self.paragraph.spans[span].sign else { return };
         let top = self.baseline - frame.baseline.unwrap_or(frame.size.height);
         let group = Group { frame: Arc::new(frame.clone()), tag: Some(Tag::figure(word)), subject: None, link: None };
-        self.place(x, x + frame.size.width, top, Item::Group(group));
+        self.place(x, x + frame.size.width, top, Item::Group(group.into()));
     }
 
     /// The line's frame, links wrapped in groups that are a line high.
@@ -112,7 +112,7 @@ impl<'a> Runs<'a> {
                 subject: None,
                 link: self.paragraph.links.get(link).cloned(),
             };
-            frame.push(Point::new(left, Abs::ZERO), Item::Group(group));
+            frame.push(Point::new(left, Abs::ZERO), Item::Group(group.into()));
         }
         frame
     }
@@ -162,7 +162,7 @@ impl<'a> Runs<'a> {
         let rect = Rect::new(Point::new(em * 0.06, -em * 0.66), Point::new(width - em * 0.06, Abs::ZERO));
         let stroke = Stroke { width: em * 0.05, ink: self.look.ink, round: false, dash: None };
         let shape = Shape { path: Path::rect(rect), fill: None, stroke: Some(stroke) };
-        self.place(x, x + width, self.baseline, Item::Shape(shape));
+        self.place(x, x + width, self.baseline, Item::Shape(shape.into()));
     }
 
     /// The run that goes on at `x` in a face and size; with `any` the face that is open will do if it has a space.
@@ -191,7 +191,7 @@ impl<'a> Runs<'a> {
             size: open.size,
             ink: self.look.ink,
             text: open.text.into(),
-            glyphs: open.glyphs,
+            glyphs: open.glyphs.into(),
         };
         self.place(open.x, open.end, self.baseline, Item::Text(run));
     }

@@ -6,12 +6,16 @@ use super::model::{ColumnAlign, Inline, Table};
 use crate::diag::Sink;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Size};
+use std::sync::Arc;
 
 /// Between columns, in ems (our choice).
 const GAP: f64 = 1.2;
 /// Weight of the rule under the head and under the last row.
 const HEAD_RULE: Abs = Abs::pt(0.5);
 const FOOT_RULE: Abs = Abs::pt(0.25);
+
+/// A row of fewer bytes is not higher than a page, whatever its columns.
+const MANY_BYTES: usize = 200;
 
 /// A hair more than measured, so that rounding breaks no line.
 const HAIR: Abs = Abs::pt(0.01);
@@ -24,17 +28,26 @@ impl Setter<'_, '_, '_> {
         }
         let container = Container { tag: Tag::new(Role::Table), number };
         let Some(widths) = self.column_widths(table, columns) else {
-            self.too_wide(table, sink);
+            self.too_wide(table, "a table is wider than its column; its rows are set one cell a line", sink);
             return;
         };
+        if self.too_high(table, &widths) {
+            self.too_wide(table, "a row of a table is higher than a page; its rows are set one cell a line", sink);
+            return;
+        }
         let headed = table.head.iter().any(|cell| !Inline::plain(cell).trim().is_empty());
         let rows = table.rows.len();
+        let mut again: Option<Arc<Frame>> = None;
         if headed {
             let mut block = self.row(table, &table.head, &widths, Role::TableHead, sink);
             self.rule_under(&mut block, HEAD_RULE);
             block.keep_with_next = rows > 0;
             block.space_before = 1;
             block.container = Some(container.clone());
+            again = match &block.content {
+                Content::Piece(frame) => Some(frame.clone().shared()),
+                _ => None,
+            };
             self.push(block, &Inset::default());
         }
         for (nth, row) in table.rows.iter().enumerate() {
@@ -45,9 +58,27 @@ impl Setter<'_, '_, '_> {
             if nth + 1 == rows {
                 self.rule_under(&mut block, FOOT_RULE);
             }
+            block.head.clone_from(&again);
             block.container = Some(container.clone());
             self.push(block, &Inset::default());
         }
+    }
+
+    /// Whether a row, with the head over it, is higher than a page.
+    fn too_high(&mut self, table: &Table, widths: &[Abs]) -> bool {
+        let Some(page) = self.page_height() else { return false };
+        let mut quiet = Sink::default();
+        let mut height = |cells: &[Vec<Inline>], role: Role, setter: &mut Self| {
+            setter.row(table, cells, widths, role, &mut quiet).height()
+        };
+        let head = height(&table.head, Role::TableHead, self);
+        // Most rows are low: only one with very many words is set to be measured.
+        let many =
+            |row: &Vec<Vec<Inline>>| row.iter().map(|cell| Inline::plain(cell).len()).sum::<usize>() > MANY_BYTES;
+        table.rows.iter().filter(|row| many(row)).any(|row| {
+            let own = height(row, Role::TableCell, self);
+            !(head + own).fits(page)
+        })
     }
 
     /// As wide as the words want if that fits; else between the widest word and that; `None` if not even the widest words fit.
@@ -126,10 +157,8 @@ impl Setter<'_, '_, '_> {
     }
 
     /// A table that can't stand in its column is set row by row as `head: cell` under one another, and reported.
-    fn too_wide(&mut self, table: &Table, sink: &mut Sink) {
-        sink.warn("wide-table", table.place, "a table is wider than its column; its rows are set one cell a line")
-            .hints
-            .push("use fewer columns or shorter words".into());
+    fn too_wide(&mut self, table: &Table, why: &str, sink: &mut Sink) {
+        sink.warn("wide-table", table.place, why).hints.push("use fewer columns or shorter words".into());
         for row in &table.rows {
             let mut inlines = Vec::new();
             for (nth, cell) in row.iter().enumerate().filter(|(_, cell)| !Inline::plain(cell).trim().is_empty()) {

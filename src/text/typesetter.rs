@@ -44,6 +44,11 @@ impl<'a> Typesetter<'a> {
         Self { signs: Some(signs), ..self }
     }
 
+    /// Forgets which missing characters it has complained of, and no word: whoever takes it over is told again.
+    pub fn begin(&mut self) {
+        self.missing.clear();
+    }
+
     /// The style it sets in.
     pub const fn style(&self) -> &'a TextStyle {
         self.style

@@ -1,12 +1,27 @@
 //! Tests of the whole house: its walls, its books, its commands.
 
+mod bellows;
 mod books;
+mod bounds;
 mod commands;
 mod guide;
 mod hostile;
+mod hostile_rows;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
+mod large_print;
+mod lessons;
+mod line_breaks;
+mod messages;
 mod mistakes;
+mod painter;
+mod pictures;
 mod program;
+mod readers;
+mod reference;
+mod reprint;
+mod specimen;
 mod text_widths;
 mod walls;
+mod watch;
+mod whole_files;

@@ -77,6 +77,8 @@ pub enum Language {
     British,
     /// American English: quarter note, half note.
     American,
+    /// French: noire, blanche.
+    French,
 }
 
 impl crate::book::words::Choice for Language {
@@ -84,6 +86,7 @@ impl crate::book::words::Choice for Language {
     const ALL: &'static [(&'static str, Self, &'static str)] = &[
         ("en-GB", Self::British, "British English: crotchet, minim"),
         ("en-US", Self::American, "American English: quarter note, half note"),
+        ("fr", Self::French, "French: noire, blanche"),
     ];
 }
 

@@ -191,5 +191,9 @@ fn what_else_the_parser_refuses() {
         ["book.yaml:8:4: error indent: this line does not fit the ones above it \
           [keys of one map start in the same column, and each has a colon and a space after it]"]
     );
-    assert_eq!(about_book(""), ["book.yaml:1:1: error empty-file: there is nothing in this file"]);
+    assert_eq!(
+        about_book(""),
+        ["book.yaml:1:1: error empty-file: there is nothing in this file \
+         [`boxwright new-book FOLDER` writes files to start from]"]
+    );
 }

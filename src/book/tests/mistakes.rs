@@ -43,7 +43,8 @@ fn missing_keys_and_wrong_shapes() {
     assert_eq!(book("id: small\n", ""), ["book.yaml:1:1: error missing-key: a book needs `id` [add `id: ...`]"]);
     assert_eq!(
         book("title: Small", "title: [Small]"),
-        ["book.yaml:3:8: error wrong-shape: `title` must be one value, not a list"]
+        ["book.yaml:3:8: error wrong-shape: `title` must be one value, not a list \
+             [put it in quotes if brackets or colons belong to it]"]
     );
     assert_eq!(
         book("[kettle.yaml]", "kettle.yaml"),
@@ -61,7 +62,8 @@ fn missing_keys_and_wrong_shapes() {
     );
     assert_eq!(
         book("chapters:", "page: {size: [210mm]}\nchapters:"),
-        ["book.yaml:6:14: error wrong-length: `size` has 1 values, not 2"]
+        ["book.yaml:6:14: error wrong-length: `size` has 1 value, not 2 \
+             [write 2 values with commas between, in `[` and `]`]"]
     );
 }
 
@@ -118,13 +120,14 @@ fn wrong_values() {
     );
     assert_eq!(
         wrong("signs: {rows: {outer: square}}"),
-        ["book.yaml:6:15: error same-heads: two rows have the same head, so no reader can tell them apart"]
+        ["book.yaml:6:15: error same-heads: two rows have the same head, so no reader can tell them apart \
+             [give each row a shape of its own]"]
     );
     assert_eq!(
         wrong("type: {family: fonts/}"),
         [
             "book.yaml:6:16: warning not-yet: this version does not do this yet: a folder of fonts of one's own; serif is used \
-          instead"
+          instead [leave it or take it out; the book is bound without it]"
         ]
     );
 }
@@ -202,11 +205,13 @@ fn pins_that_point_at_nothing() {
     );
     assert_eq!(
         pin("{bar: 9, direction: push}"),
-        ["kettle.yaml:9:11: error no-such-bar: there is no bar 9: the tune has bars 1 to 4"]
+        ["kettle.yaml:9:11: error no-such-bar: there is no bar 9: the tune has bars 1 to 4 \
+             [bars are counted as written, a pick-up is bar 0]"]
     );
     assert_eq!(
         pin("{bars: 3\u{2013}7, direction: push}"),
-        ["kettle.yaml:9:12: error no-such-bar: there is no bar 7: the tune has bars 1 to 4"]
+        ["kettle.yaml:9:12: error no-such-bar: there is no bar 7: the tune has bars 1 to 4 \
+             [bars are counted as written, a pick-up is bar 0]"]
     );
     assert_eq!(
         pin("{bar: 1, note: 3, direction: push}"),
@@ -229,11 +234,15 @@ fn pins_that_point_at_nothing() {
     );
     assert_eq!(
         pin("{bar: 1, note: 1, row: inner, button: 19}"),
-        ["kettle.yaml:9:43: error no-such-button: the inner row of `dg-21-third` has 10 buttons, and none numbered 19"]
+        [
+            "kettle.yaml:9:43: error no-such-button: the inner row of `dg-21-third` has 10 buttons, and none numbered 19 \
+             [`boxwright boxes dg-21-third` draws it]"
+        ]
     );
     assert_eq!(
         pin("{bar: 1, note: 1, row: half, button: 1}"),
-        ["kettle.yaml:9:28: error no-such-button: `dg-21-third` has no half row"]
+        ["kettle.yaml:9:28: error no-such-button: `dg-21-third` has no half row \
+             [`boxwright boxes dg-21-third` draws it]"]
     );
     assert_eq!(
         pin("{bar: 1, air: open}"),
@@ -241,7 +250,8 @@ fn pins_that_point_at_nothing() {
     );
     assert_eq!(
         pin("{bar: 1, note: 1, tone: D5, direction: push}"),
-        ["kettle.yaml:9:29: error no-such-tone: D5 is not in this chord, which is G4"]
+        ["kettle.yaml:9:29: error no-such-tone: D5 is not in this chord, which is G4 \
+             [name one of its notes, or `top`]"]
     );
     assert_eq!(
         pin("{bar: 1, direction: push, for: [dg-12]}"),
@@ -265,7 +275,8 @@ fn the_left_hand() {
     );
     assert_eq!(
         left("{bar: 7, play: \"G, g, .\"}"),
-        ["kettle.yaml:10:13: error no-such-bar: there is no bar 7: the tune has bars 1 to 4"]
+        ["kettle.yaml:10:13: error no-such-bar: there is no bar 7: the tune has bars 1 to 4 \
+             [bars are counted as written, a pick-up is bar 0]"]
     );
     assert_eq!(
         tune("left-hand: {pattern: waltzz}\n"),

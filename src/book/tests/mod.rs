@@ -137,7 +137,11 @@ fn an_edition_replaces_keys_one_by_one() {
 fn an_edition_that_stands_on_itself_is_refused() {
     let book = format!("{BOOK}editions:\n  a: {{like: b}}\n  b: {{like: a}}\n");
     let (_, complaints) = read_texts(&[("book.yaml", &book), ("kettle.yaml", TUNE)], Some("a"));
-    assert_eq!(complaints, ["book.yaml:11:13: error edition-circle: the edition `a` stands on itself"]);
+    assert_eq!(
+        complaints,
+        ["book.yaml:11:13: error edition-circle: the edition `a` stands on itself \
+         [let `like:` lead to another edition or to a preset]"]
+    );
 }
 
 #[test]
@@ -203,7 +207,7 @@ fn a_settled_plan_is_read_beside_its_tune() {
     let (book, complaints) = read_texts(&texts, None);
     assert_eq!(
         complaints,
-        ["kettle.settled.yaml:4:3: warning settled-gone: 1 notes of the settled plan are no longer in the tune \
+        ["kettle.settled.yaml:4:3: warning settled-gone: 1 note of the settled plan is no longer in the tune \
           [look at the plan, then run `boxwright settle` again]"]
     );
     let book = book.expect("a warning does not keep a book from being bound");

@@ -38,8 +38,9 @@ impl<'a> Check<'a> {
             (Value::List(items), Shape::List { item, least, most }) => {
                 if items.len() < *least || items.len() > *most {
                     let wanted = if least == most { format!("{least}") } else { format!("{least} to {most}") };
-                    let message = format!("{name} has {} values, not {wanted}", items.len());
-                    self.error("wrong-length", node.place, message, String::new());
+                    let message = format!("{name} has {}, not {wanted}", counted(items.len()));
+                    let hint = format!("write {wanted} values with commas between, in `[` and `]`");
+                    self.error("wrong-length", node.place, message, hint);
                     return None;
                 }
                 let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
@@ -182,10 +183,14 @@ impl<'a> Check<'a> {
             Shape::Map { .. } | Shape::Named(_) => {
                 ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented")
             }
-            _ => ("one value", ""),
+            _ => ("one value", "put it in quotes if brackets or colons belong to it"),
         };
         self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
     }
+}
+
+fn counted(values: usize) -> String {
+    if values == 1 { "1 value".to_owned() } else { format!("{values} values") }
 }
 
 fn fits(node: &Node, shape: &Shape) -> bool {

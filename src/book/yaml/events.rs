@@ -48,7 +48,10 @@ pub fn mark(file: FileId, text: &str, sink: &mut Sink) -> Option<Node> {
     }
     if pass.root.is_none() {
         let place = Place::new(file, 1, 1);
-        pass.sink.error("empty-file", Some(place), "there is nothing in this file");
+        pass.sink
+            .error("empty-file", Some(place), "there is nothing in this file")
+            .hints
+            .push("`boxwright new-book FOLDER` writes files to start from".into());
     }
     pass.root
 }
@@ -119,7 +122,10 @@ impl Pass<'_> {
 
     fn open(&mut self, open: Open, at: Place) -> bool {
         if self.stack.len() >= DEEPEST {
-            self.sink.error("too-deep", Some(at), format!("lists and maps are nested more than {DEEPEST} deep here"));
+            self.sink
+                .error("too-deep", Some(at), format!("lists and maps are nested more than {DEEPEST} deep here"))
+                .hints
+                .push("is a bracket opened too often? Nothing in a book is nested so deep".into());
             return false;
         }
         self.stack.push(open);
@@ -130,7 +136,10 @@ impl Pass<'_> {
     fn put(&mut self, at: Place, value: Value) -> bool {
         self.nodes += 1;
         if self.nodes > MOST_NODES {
-            self.sink.error("too-large", Some(at), format!("this file has more than {MOST_NODES} values"));
+            self.sink
+                .error("too-large", Some(at), format!("this file has more than {MOST_NODES} values"))
+                .hints
+                .push("split it: chapters and tunes have files of their own".into());
             return false;
         }
         let node = Node { place: at, value, partial: false };
@@ -141,10 +150,15 @@ impl Pass<'_> {
                 None => match node.value {
                     Value::Scalar(scalar) => *key = Some((scalar.text, at)),
                     _ => {
-                        self.sink.error("odd-key", Some(at), "a key must be a word, not a list or a map");
+                        self.sink
+                            .error("key-not-a-word", Some(at), "a key must be a word, not a list or a map")
+                            .hints
+                            .push("put it in quotes if the brackets belong to it".into());
                         *key = Some((String::new(), at));
                     }
                 },
+                // What stands under a key that is none has been complained of.
+                Some((name, _)) if name.is_empty() => {}
                 Some((name, place)) => put_entry(entries, seen, Entry { key: name, place, value: node }, self.sink),
             },
         }

@@ -24,6 +24,17 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
     found
 }
 
+/// Message and hint about brackets.
+const OPEN_BRACKET: (&str, &str) = (
+    "a bracket is not closed, or a comma is missing between two values",
+    "`[` needs its `]` and `{` its `}`, with commas between the values",
+);
+/// Message and hint about the lines of a block.
+const BLOCK_INDENT: (&str, &str) = (
+    "this block of text is not indented evenly",
+    "indent every line of a `|` block by the same number of spaces, more than its key",
+);
+
 fn tab(place: Place, sink: &mut Sink) {
     sink.error("tab", Some(place), "this line is indented with a tab; YAML takes spaces only")
         .hints
@@ -56,6 +67,18 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
     }
     if info.contains("unknown anchor") {
         return alias(place, sink);
+    }
+    if let Some(at) = uneven_block(place, lines) {
+        sink.error("block-indent", Some(at), BLOCK_INDENT.0).hints.push(BLOCK_INDENT.1.into());
+        return;
+    }
+    if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
+        let above = (1..place.line).rev().find(|n| !line(*n).trim().is_empty());
+        if let Some(at) = above.and_then(|n| Some(Place { line: n, column: open_bracket(line(n))?, width: 1, ..place }))
+        {
+            sink.error("open-bracket", Some(at), OPEN_BRACKET.0).hints.push(OPEN_BRACKET.1.into());
+            return;
+        }
     }
     if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
         return colon(place, line(place.line), line(place.line + 1), sink);
@@ -186,17 +209,9 @@ fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
             "quotes come in pairs; inside double quotes write `\\\"` for a quotation mark",
         )
     } else if info.contains("flow") || info.contains("bracket") || info.contains("',' or") {
-        (
-            "open-bracket",
-            "a bracket is not closed, or a comma is missing between two values",
-            "`[` needs its `]` and `{` its `}`, with commas between the values",
-        )
+        ("open-bracket", OPEN_BRACKET.0, OPEN_BRACKET.1)
     } else if info.contains("block scalar") {
-        (
-            "block-indent",
-            "this block of text is not indented evenly",
-            "indent every line of a `|` block by the same number of spaces, more than its key",
-        )
+        ("block-indent", BLOCK_INDENT.0, BLOCK_INDENT.1)
     } else {
         (
             "indent",
@@ -216,6 +231,36 @@ fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
         return;
     }
     sink.error(code, Some(at), message).hints.push(hint.into());
+}
+
+/// Where a line of a `|` block stands further left than the block's first line and is no key either: the place of that line.
+fn uneven_block(place: Place, lines: &[&str]) -> Option<Place> {
+    const FAR: usize = 200;
+    let indent = |line: &str| line.chars().take_while(|c| *c == ' ').count();
+    let at = (place.line as usize).min(lines.len());
+    for number in (at.saturating_sub(1).max(1)..=at).rev() {
+        let line = lines.get(number - 1)?;
+        let own = indent(line);
+        if line.trim().is_empty() || own == 0 {
+            continue;
+        }
+        let above = lines[number.saturating_sub(FAR).max(1) - 1..number - 1].iter().rev();
+        let mut first = None;
+        for before in above.filter(|line| !line.trim().is_empty()) {
+            let deeper = indent(before);
+            if deeper > own {
+                first = Some(deeper);
+            } else {
+                let opens = before.trim_end().ends_with(['|', '>']) && before.contains(':');
+                if first.is_some() && opens && deeper < own {
+                    let (line, column) = (u32::try_from(number).ok()?, u32::try_from(own).ok()? + 1);
+                    return Some(Place { line, column, width: width(lines[number - 1].trim()), ..place });
+                }
+                break;
+            }
+        }
+    }
+    None
 }
 
 fn width(line: &str) -> u32 {

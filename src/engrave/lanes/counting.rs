@@ -1,6 +1,6 @@
 //! Counting syllables, the lowest lane.
 
-use super::{APART, row, under};
+use super::{row, under};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
@@ -11,6 +11,8 @@ use crate::style::EngravingStyle;
 
 /// Type size of the syllables, in staff spaces.
 const SIZE: f64 = 1.7;
+/// Clear room between syllables, in type sizes: they read as words.
+const WORD_SPACE: f64 = 0.3;
 /// Clear room over the lane, and its highest place.
 const GAP: f64 = 0.7;
 const MOST: f64 = -1.6;
@@ -22,7 +24,8 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     }
     let face = letters.label(Weight::Regular, false);
     for count in score.counts {
-        let half = letters.width(face, SIZE * style.text, &count.syllable) / 2.0 + APART / 2.0;
+        let size = SIZE * style.text;
+        let half = (letters.width(face, size, &count.syllable) + WORD_SPACE * size) / 2.0;
         all.push(Demand { row: row::COUNT, bar: count.bar, onset: count.onset, left: half, right: half });
     }
 }

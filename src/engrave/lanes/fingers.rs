@@ -35,6 +35,12 @@ const PLACE_LINE: f64 = 0.14;
 const PLACE_HEAD: f64 = 0.8;
 /// Clear room between a place and what is under it.
 const PLACE_GAP: f64 = 0.45;
+/// Clear room between places: each is a sign of two parts, that must not be read across.
+const PLACE_APART: f64 = 0.7;
+/// A place that begins on a grace stands at most so far before the main note, for each grace.
+const GRACE_STEP: f64 = 1.4;
+/// Half a normal head: demands count from its middle.
+const HALF_HEAD: f64 = 0.59;
 
 /// The SMuFL glyph of a printed finger.
 pub(in crate::engrave) const fn digit(finger: u8) -> &'static str {
@@ -86,10 +92,17 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
                 let half = 0.62 * style.marks * FINGER_SCALE + APART / 2.0;
                 all.push(Demand { row: row::FINGER, bar, onset, left: half, right: half });
             }
+            for (nth, grace) in event.graces.iter().enumerate() {
+                let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };
+                let before = GRACE_STEP * (event.graces.len() - nth) as f64;
+                let width = PlaceSizes::new(style, letters, face, note).width() + PLACE_APART;
+                let left = before + HALF_HEAD;
+                all.push(Demand { row: row::PLACE, bar, onset, left, right: (width - left).max(0.0) });
+            }
             if note.place_moves {
                 let sizes = PlaceSizes::new(style, letters, face, note);
                 let half = sizes.head.width.raw() * sizes.scale / 2.0;
-                let right = sizes.width() - half + APART;
+                let right = sizes.width() - half + PLACE_APART;
                 all.push(Demand { row: row::PLACE, bar, onset, left: half, right });
             }
         }
@@ -229,24 +242,24 @@ impl PlaceSizes {
 
 fn set_places(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let face = canvas.letters().label(Weight::Semibold, false);
-    let wanted: Vec<(usize, PlaceSizes)> = layout
-        .columns
-        .iter()
-        .enumerate()
-        .filter_map(|(index, column)| {
-            let note = planned(layout, column).filter(|note| note.place_moves)?;
-            Some((index, PlaceSizes::new(layout.style, canvas.letters(), face, note)))
-        })
-        .collect();
-    let spans: Vec<(f64, f64)> = wanted
-        .iter()
-        .map(|(index, sizes)| (layout.columns[*index].x, layout.columns[*index].x + sizes.width()))
-        .collect();
+    let plan = layout.score.plan;
+    let mut wanted: Vec<(usize, f64, PlaceSizes)> = Vec::new();
+    for (index, column) in layout.columns.iter().enumerate() {
+        // The hand may move on a grace already; where it moves again within one column, the last place is the one to know.
+        let count = column.graces.len();
+        let nearest = |nth: usize| column.x - GRACE_STEP * (count - nth) as f64;
+        let graces = column.graces.iter().enumerate().map(|(nth, grace)| (grace.id, grace.x.max(nearest(nth))));
+        let all = graces.chain(column.head.map(|id| (id, column.x)));
+        let moves = all.filter_map(|(id, x)| Some((x, plan?.note(id).filter(|note| note.place_moves)?)));
+        let moved = moves.reduce(|(x, _), (_, note)| (x, note));
+        wanted.extend(moved.map(|(x, note)| (index, x, PlaceSizes::new(layout.style, canvas.letters(), face, note))));
+    }
+    let spans: Vec<(f64, f64)> = wanted.iter().map(|(_, x, sizes)| (*x, x + sizes.width())).collect();
     let base = over(canvas, &spans, PLACE_GAP, FINGER_LEAST);
-    for (index, sizes) in wanted {
+    for (index, x, sizes) in wanted {
         let column = &layout.columns[index];
         canvas.bar = Some(column.bar);
-        sizes.draw(canvas, Label::new(Kind::Place, column.number), column.x, base);
+        sizes.draw(canvas, Label::new(Kind::Place, column.number), x, base);
         layout.signs.insert(Sign::Place);
     }
     canvas.bar = None;

@@ -109,7 +109,10 @@ fn hand(desk: &Desk<'_>, way: &Way) -> Frame {
             }
         } else {
             let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: false, dash: None };
-            frame.push(Point::default(), Item::Shape(Shape { path: circle, fill: None, stroke: Some(stroke) }));
+            frame.push(
+                Point::default(),
+                Item::Shape(Box::new(Shape { path: circle, fill: None, stroke: Some(stroke) })),
+            );
         }
     }
     frame

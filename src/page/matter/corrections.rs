@@ -34,7 +34,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: false, dash };
     let y = setting.area.step * 0.5;
     let path = Path::open(&[Point::new(Abs::ZERO, y), Point::new(setting.width, y)]);
-    cut.push(Point::default(), Item::Shape(Shape { path, fill: None, stroke: Some(stroke) }));
+    cut.push(Point::default(), Item::Shape(Box::new(Shape { path, fill: None, stroke: Some(stroke) })));
     let cut = Piece::of_text(cut, setting.area.step).breaking(Before::Never);
     out.push(cut.after(setting.area.step).tagged(comp.number(), Tag::new(Role::Artifact)));
 

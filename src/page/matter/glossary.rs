@@ -10,7 +10,7 @@ use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::words::Term;
 use crate::text::{Block, Inline};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The glossary.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -39,10 +39,12 @@ fn entry(desk: &Desk<'_>, term: &Term, comp: &mut Compositor<'_>) -> Piece {
     let column = size * 9.5;
     let beside = setting.measure - column > size * 18.0;
     let x = if beside { column } else { size * 1.5 };
+    // Beside the terms there is a whole text column where the page is wide enough.
+    let width = if beside { (setting.measure + column).min(setting.width) } else { setting.measure };
     let mut look = setting.scale.look(Named::Text);
     look.align = crate::text::Align::Left;
-    let lines = comp.set(&[Inline::text(term.meaning)], &look, setting.measure - x);
-    let mut frame = Frame::new(Size::new(setting.measure, Abs::ZERO));
+    let lines = comp.set(&[Inline::text(term.meaning)], &look, width - x);
+    let mut frame = Frame::new(Size::new(width, Abs::ZERO));
     let mut strong = setting.scale.look(Named::Strong);
     strong.hyphenate = false;
     let room = if beside { column - size * 0.8 } else { setting.measure };
@@ -64,7 +66,7 @@ fn entry(desk: &Desk<'_>, term: &Term, comp: &mut Compositor<'_>) -> Piece {
 }
 
 /// All that is said in the book, in small letters: texts, commentary, advice, the key's sentences.
-fn said(desk: &Desk<'_>) -> BTreeSet<String> {
+fn said(desk: &Desk<'_>) -> BTreeSet<&'static str> {
     let mut text = String::new();
     for blocks in desk.material.chapters.iter().chain(desk.material.tunes.iter().map(|tune| &tune.commentary)) {
         collect(blocks, &mut text);
@@ -85,17 +87,27 @@ fn said(desk: &Desk<'_>) -> BTreeSet<String> {
             text.push(' ');
         }
     }
-    let words: Vec<String> = text
-        .to_lowercase()
-        .split(|c: char| !c.is_alphanumeric() && c != '-')
-        .filter(|word| !word.is_empty())
-        .map(str::to_owned)
-        .collect();
-    let pairs = words.windows(2).map(|pair| pair.join(" "));
-    pairs.chain(words.iter().cloned()).collect()
+    found(&text.to_lowercase(), desk.setting.words.terms)
 }
 
-fn is_used(term: &Term, said: &BTreeSet<String>) -> bool {
+/// Those words and pairs of words of the terms that a text in small letters has.
+fn found(text: &str, terms: &[Term]) -> BTreeSet<&'static str> {
+    let mut wanted: BTreeMap<&str, Vec<(Option<&str>, &'static str)>> = BTreeMap::new();
+    for used in terms.iter().flat_map(|term| term.used_as) {
+        let (first, second) = used.split_once(' ').map_or((*used, None), |(first, second)| (first, Some(second)));
+        wanted.entry(first).or_default().push((second, used));
+    }
+    let mut words = text.split(|c: char| !c.is_alphanumeric() && c != '-').filter(|word| !word.is_empty()).peekable();
+    let mut found = BTreeSet::new();
+    while let Some(word) = words.next() {
+        let Some(uses) = wanted.get(word) else { continue };
+        let next = words.peek().copied();
+        found.extend(uses.iter().filter(|(second, _)| second.is_none() || *second == next).map(|(_, used)| *used));
+    }
+    found
+}
+
+fn is_used(term: &Term, said: &BTreeSet<&'static str>) -> bool {
     term.used_as.iter().any(|word| said.contains(*word))
 }
 
@@ -123,10 +135,13 @@ mod tests {
 
     #[test]
     fn a_term_is_listed_only_where_it_is_said() {
-        let term = Term { term: "grace note", used_as: &["grace"], meaning: "" };
-        let said: BTreeSet<String> = ["graceful".to_owned()].into();
-        assert!(!is_used(&term, &said));
-        let said: BTreeSet<String> = ["grace".to_owned()].into();
-        assert!(is_used(&term, &said));
+        let terms = [
+            Term { term: "grace note", used_as: &["grace"], meaning: "" },
+            Term { term: "double bar", used_as: &["double bar"], meaning: "" },
+        ];
+        let used = |text: &str| found(text, &terms).into_iter().collect::<Vec<_>>();
+        assert_eq!(used("graceful, and a double-bar"), Vec::<&str>::new());
+        assert_eq!(used("a grace; double, bar none"), ["double bar", "grace"]);
+        assert!(is_used(&terms[0], &found("(grace)", &terms)) && !is_used(&terms[1], &found("(grace)", &terms)));
     }
 }

@@ -26,7 +26,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let notice = prose::flat(prose::set(setting, &desk.material.notice, desk.extras, Column::text(setting), comp));
     let mut out: Vec<Piece> = Vec::new();
     for (n, block) in blocks.into_iter().enumerate() {
-        if n == NOTICE_AFTER && !notice.is_empty() {
+        if n == NOTICE_AFTER {
             out.extend(spaced(notice.clone(), setting.area.step));
         }
         out.extend(spaced(block, setting.area.step));
@@ -34,8 +34,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     sink_to_foot(desk, out)
 }
 
-/// The notice follows title, owner and edition.
-const NOTICE_AFTER: usize = 3;
+/// The notice follows title and edition.
+const NOTICE_AFTER: usize = 2;
 
 fn spaced(mut block: Vec<Piece>, gap: Abs) -> Vec<Piece> {
     if let Some(first) = block.first_mut() {
@@ -54,7 +54,10 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     out.push((Named::Strong, title));
     let year = book.date.get(..4).unwrap_or_default();
     let owner = book.author.clone().or_else(|| book.imprint.publisher.clone()).unwrap_or_default();
-    out.push((Named::Small, format!("© {year} {owner}").trim().to_owned()));
+    // A notice says whose the book is, or that it is everybody's; without one, this line does.
+    if desk.material.notice.is_empty() {
+        out.push((Named::Small, format!("© {year} {owner}").trim().to_owned()));
+    }
     let mut made = words.impression.replace("{number}", &book.impression.to_string()).replace("{date}", &book.date);
     made.push('.');
     if let Some(publisher) = &book.imprint.publisher {
@@ -117,8 +120,8 @@ fn tune_rights(desk: &Desk<'_>) -> String {
             None => groups.push((statement, vec![tune.title.clone()])),
         }
     }
-    let parts: Vec<_> = groups.iter().map(|(rights, titles)| format!("{} ({rights})", titles.join(", "))).collect();
-    if parts.is_empty() { String::new() } else { format!("{}.", parts.join("; ")) }
+    let parts: Vec<_> = groups.iter().map(|(rights, titles)| format!("{} ({rights})", titles.join("; "))).collect();
+    if parts.is_empty() { String::new() } else { format!("{}.", parts.join(". ")) }
 }
 
 /// Pushes the lines to the foot of one page; when they don't fit on one, they run on from its head.

@@ -1,21 +1,27 @@
-//! The index: tunes, first lines of words, keys, metres, levels.
+//! The index: tunes, first lines of words, keys, metres, levels, what tunes teach; in two columns where the page is wide
+//! enough.
 
+use super::columns::{self, Columns, Slot};
 use super::rows::{self, Entry};
 use super::{Desk, anchor, filing};
 use crate::book::{Matter, TuneEntry};
-use crate::frame::{Role, Tag};
-use crate::geom::Abs;
-use crate::page::flow::{Before, Piece};
+use crate::frame::{Frame, Role};
+use crate::geom::{Abs, Point, Size};
+use crate::page::flow::Piece;
+use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, facts, tune_head};
+use crate::text::Inline;
 use crate::tune::{Syllable, Tune};
 
 /// All indexes that have something to list.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
-    let mut out = vec![chapter::head(desk, words.index, &anchor(Matter::Index), comp)];
+    let step = setting.area.step;
+    let head = chapter::head(desk, words.index, &anchor(Matter::Index), comp);
+    let columns = columns(desk, head.height + step);
     let tunes: Vec<&TuneEntry> = setting.book.tunes().collect();
 
     let mut titles: Vec<(String, &TuneEntry)> = Vec::new();
@@ -23,93 +29,148 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         titles.push((tune.title.clone(), tune));
         titles.extend(tune.tune.other_titles.iter().map(|title| (title.clone(), *tune)));
     }
-    titles.sort_by_key(|(title, tune)| (filing::key(filing::without_article(title, words.articles)), tune.id.clone()));
-    out.extend(list(desk, words.index_titles, &titles, comp));
+    titles.sort_by_cached_key(|(title, tune)| {
+        (filing::key(filing::without_article(title, words.articles)), tune.id.clone())
+    });
+    let mut maker = Maker { desk, width: columns.width, slots: Vec::new(), comp };
+    maker.list(words.index_titles, &titles);
 
     let mut lines: Vec<(String, &TuneEntry)> =
         tunes.iter().filter_map(|tune| Some((first_line(&tune.tune)?, *tune))).collect();
-    lines.sort_by_key(|(line, tune)| (filing::key(line), tune.id.clone()));
+    lines.sort_by_cached_key(|(line, tune)| (filing::key(line), tune.id.clone()));
     if !lines.is_empty() {
-        out.extend(list(desk, words.index_first_lines, &lines, comp));
+        maker.list(words.index_first_lines, &lines);
     }
 
-    let by_key = grouped(&tunes, |tune| facts::key_name(setting, &tune.tune.key));
-    out.extend(groups(desk, words.index_keys, by_key, comp));
-    let by_metre = grouped(&tunes, |tune| Some(facts::metre_name(setting, &tune.tune.meter)));
-    out.extend(groups(desk, words.index_metres, by_metre, comp));
-    let by_level = grouped(&tunes, |tune| Some(words.level.replace("{n}", &tune.level?.to_string())));
-    out.extend(groups(desk, words.index_levels, by_level, comp));
+    let by_key = grouped(&tunes, |tune| facts::key_name(setting, &tune.tune.key).into_iter().collect());
+    maker.groups(words.index_keys, by_key);
+    let by_metre = grouped(&tunes, |tune| vec![facts::metre_name(setting, &tune.tune.meter)]);
+    maker.groups(words.index_metres, by_metre);
+    let by_level =
+        grouped(&tunes, |tune| tune.level.iter().map(|level| words.level.replace("{n}", &level.to_string())).collect());
+    maker.groups(words.index_levels, by_level);
+    let mut lessons = grouped(&tunes, |tune| tune.teaches.clone());
+    lessons.sort_by_cached_key(|(name, _)| filing::key(filing::without_article(name, words.articles)));
+    maker.lessons(words.index_teaches, lessons);
+    let slots = maker.slots;
+    let mut out = vec![head];
+    let mut pages = columns::pieces(slots, &columns);
+    if let Some(first) = pages.first_mut() {
+        first.gap = fixed(step);
+    }
+    out.extend(pages);
     out
 }
+
+/// Two columns where each holds a title and its page, else one as wide as text.
+fn columns(desk: &Desk<'_>, used: Abs) -> Columns {
+    let setting = desk.setting;
+    let gap = setting.scale.size(Named::Text) * 2.4;
+    let half = (setting.width - gap) / 2.0;
+    let two = half >= setting.scale.size(Named::Text) * LEAST_COLUMN;
+    let (count, width) = if two { (2, half) } else { (1, setting.measure) };
+    Columns { count, width, gap, area: setting.area, used }
+}
+
+/// How much closer lines stand than in text, and the least leading in type sizes that this may lead to.
+const CLOSER: f64 = 0.92;
+/// See [`CLOSER`].
+const LEAST_LEADING: f64 = 1.15;
+/// A column of fewer ems breaks most titles.
+const LEAST_COLUMN: f64 = 17.0;
 
 /// Tunes under a name, names and tunes in filing order.
 fn grouped<'a>(
     tunes: &[&'a TuneEntry],
-    name: impl Fn(&TuneEntry) -> Option<String>,
+    names: impl Fn(&TuneEntry) -> Vec<String>,
 ) -> Vec<(String, Vec<&'a TuneEntry>)> {
     let mut found: Vec<(String, Vec<&TuneEntry>)> = Vec::new();
     for tune in tunes {
-        let Some(name) = name(tune) else { continue };
-        match found.iter_mut().find(|(known, _)| *known == name) {
-            Some((_, tunes)) => tunes.push(tune),
-            None => found.push((name, vec![tune])),
+        for name in names(tune) {
+            match found.iter_mut().find(|(known, _)| *known == name) {
+                Some((_, tunes)) => tunes.push(tune),
+                None => found.push((name, vec![tune])),
+            }
         }
     }
     // Sharps and flats are filed by their names.
-    found.sort_by_key(|(name, _)| filing::key(&name.replace('♯', " sharp").replace('♭', " flat")));
+    found.sort_by_cached_key(|(name, _)| filing::key(&name.replace('♯', " sharp").replace('♭', " flat")));
     found
 }
 
-fn list(desk: &Desk<'_>, title: &str, entries: &[(String, &TuneEntry)], comp: &mut Compositor<'_>) -> Vec<Piece> {
-    let mut out = rows::heading(desk, title, 2, comp);
-    let tag = (comp.number(), Tag::new(Role::List));
-    for (n, (words, tune)) in entries.iter().enumerate() {
-        let entry =
-            Entry { words: words.clone(), named: Named::Text, indent: Abs::ZERO, anchor: tune_head::anchor(&tune.id) };
-        let mut piece = rows::entry(desk, &entry, comp);
-        piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
-        piece.before = if n < 2 || n + 1 == entries.len() { Before::Never } else { Before::Free };
-        out.push(piece);
-    }
-    out
+/// Makes the slots of the columns.
+struct Maker<'d, 's, 'c, 't> {
+    desk: &'d Desk<'s>,
+    width: Abs,
+    slots: Vec<Slot>,
+    comp: &'c mut Compositor<'t>,
 }
 
-fn groups(
-    desk: &Desk<'_>,
-    title: &str,
-    groups: Vec<(String, Vec<&TuneEntry>)>,
-    comp: &mut Compositor<'_>,
-) -> Vec<Piece> {
-    if groups.is_empty() {
-        return Vec::new();
-    }
-    let setting = desk.setting;
-    let mut out = rows::heading(desk, title, 2, comp);
-    for (name, tunes) in groups {
-        let tag = (comp.number(), Tag::new(Role::Paragraph));
-        let mut head = setting.tagged_lines(Named::Strong, &name, setting.measure, tag, comp);
-        let first = out.len() == 1;
-        if let Some(piece) = head.first_mut().filter(|_| first) {
-            piece.before = Before::Never;
+impl Maker<'_, '_, '_, '_> {
+    /// Words of a style, kept with what follows.
+    fn head(&mut self, words: &str, named: Named, role: Role, gap: Abs) {
+        let mut look = self.desk.setting.scale.look(named);
+        look.hyphenate = false;
+        let mut frame = Frame::new(Size::new(self.width, Abs::ZERO));
+        for line in self.comp.set(&[Inline::text(words)], &look, self.width) {
+            let at = frame.size.height;
+            frame.size.height += line.frame.size.height;
+            frame.place(Point::new(Abs::ZERO, at), line.frame);
         }
-        out.extend(head);
-        let tag = (comp.number(), Tag::new(Role::List));
-        for (n, tune) in tunes.iter().enumerate() {
-            let entry = Entry {
-                words: tune.title.clone(),
-                named: Named::Text,
-                indent: setting.area.step * 1.5,
-                anchor: tune_head::anchor(&tune.id),
-            };
-            let mut piece = rows::entry(desk, &entry, comp);
-            piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
-            if n == 0 {
-                piece.before = Before::Never;
-            }
-            out.push(piece);
+        self.put(frame, gap, true, role);
+    }
+    /// Adds a slot; lines stand a little closer than in text where the leading is wide.
+    fn put(&mut self, mut frame: Frame, gap: Abs, keep: bool, role: Role) {
+        let text = &self.desk.setting.book.text;
+        let closer = CLOSER.max(LEAST_LEADING / (text.leading / text.size)).min(1.0);
+        frame.size.height = frame.size.height * closer;
+        self.slots.push(Slot { frame, gap, keep, role });
+    }
+    fn title(&mut self, words: &str) {
+        // A heading of two steps has white of its own.
+        let scale = &self.desk.setting.scale;
+        let gap = if scale.steps(Named::Heading) > 1 { 0.5 } else { 1.0 };
+        self.head(words, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
+    }
+    /// Entries of which two at least stand under a heading and at a column's head.
+    fn entries(&mut self, entries: impl ExactSizeIterator<Item = (String, String)>, indent: Abs) {
+        let count = entries.len();
+        for (n, (words, anchor)) in entries.enumerate() {
+            let entry = Entry { words, named: Named::Text, indent, anchor };
+            let frame = rows::entry_frame(self.desk, &entry, self.width, self.comp);
+            let keep = n + 1 < count && (n == 0 || n + 2 == count);
+            self.put(frame, Abs::ZERO, keep, Role::ContentsItem);
         }
     }
-    out
+    fn list(&mut self, title: &str, entries: &[(String, &TuneEntry)]) {
+        self.title(title);
+        self.entries(entries.iter().map(|(words, tune)| (words.clone(), tune_head::anchor(&tune.id))), Abs::ZERO);
+    }
+    fn groups(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
+        if groups.is_empty() {
+            return;
+        }
+        self.title(title);
+        let indent = self.desk.setting.area.step;
+        for (name, tunes) in groups {
+            self.head(&name, Named::Strong, Role::Paragraph, Abs::ZERO);
+            self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune_head::anchor(&tune.id))), indent);
+        }
+    }
+    /// What tunes teach: most things are taught by one tune, which then stands on the same line.
+    fn lessons(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
+        if groups.is_empty() {
+            return;
+        }
+        self.title(title);
+        let colon = self.desk.setting.words.colon;
+        let entries: Vec<(String, String)> = groups
+            .iter()
+            .flat_map(|(name, tunes)| tunes.iter().map(move |tune| (name, tune)))
+            .map(|(name, tune)| (format!("{name}{colon}{}", tune.title), tune_head::anchor(&tune.id)))
+            .collect();
+        self.entries(entries.into_iter(), Abs::ZERO);
+    }
 }
 
 /// Most words of a first line.

@@ -127,7 +127,10 @@ fn folds(desk: &Desk<'_>, frame: &mut Frame, width: Abs, (top, bottom): (Abs, Ab
         points.push(Point::new(x, top + (bottom - top) * (n as f64 / count as f64)));
     }
     let stroke = Stroke { width: Abs::pt(0.5), ink: Ink::Black, round: true, dash: None };
-    frame.push(Point::default(), Item::Shape(Shape { path: Path::open(&points), fill: None, stroke: Some(stroke) }));
+    frame.push(
+        Point::default(),
+        Item::Shape(Box::new(Shape { path: Path::open(&points), fill: None, stroke: Some(stroke) })),
+    );
     scale.label(Named::Label, desk.setting.words.bellows).put(frame, Point::new(Abs::ZERO, label));
     scale.label(Named::Label, desk.setting.words.chin).put(frame, Point::new(Abs::ZERO, top - label * 0.5));
     scale.label(Named::Label, desk.setting.words.lap).put(frame, Point::new(Abs::ZERO, bottom + label * 1.1));
@@ -139,7 +142,7 @@ fn circle(desk: &Desk<'_>, frame: &mut Frame, centre: Point, radius: Abs, names:
     let thin = Abs::pt(0.6);
     let outline = |path, width| {
         let stroke = Stroke { width, ink: Ink::Black, round: false, dash: None };
-        Item::Shape(Shape { path, fill: None, stroke: Some(stroke) })
+        Item::Shape(Box::new(Shape { path, fill: None, stroke: Some(stroke) }))
     };
     frame.push(Point::default(), outline(Path::circle(centre, radius), thin));
     let heavy = radius * 0.13;
@@ -206,3 +209,7 @@ pub(super) fn left_hand(desk: &Desk<'_>, radius: Abs) -> Frame {
 fn left_names(button: &LeftButton) -> [String; 2] {
     Direction::BOTH.map(|direction| button.sound(direction).name(button.kind).replace('#', "♯"))
 }
+
+#[cfg(test)]
+#[path = "keyboard_tests.rs"]
+mod tests;

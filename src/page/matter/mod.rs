@@ -3,6 +3,7 @@
 mod back_cover;
 mod chord_chart;
 mod chords;
+mod columns;
 mod contents;
 mod corrections;
 mod filing;

@@ -1,51 +1,130 @@
-//! The practice log: a ruled page for the term, to be written on in pencil.
+//! The practice log: a ruled table for the term, week by week, to be written on in pencil. A book's chapters are its weeks;
+//! each has its tunes in it already.
 
-use super::rows::{self, Cell, Grid};
+use super::rows::{Cell, Grid};
 use super::{Desk, anchor};
 use crate::book::Matter;
+use crate::frame::{Frame, Ink, Role, Tag};
+use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::chapter;
-use crate::page::flow::{Before, Opening, Piece};
+use crate::page::flow::{Before, Piece};
 use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 
-/// Pages of the log: a term's twelve weeks need about two (common practice).
-const PAGES: usize = 2;
+/// Weeks of a term where the chapters are none: a book of one chapter, or of more than [`MOST_WEEKS`] (common practice).
+const WEEKS: usize = 12;
+/// See [`WEEKS`].
+const MOST_WEEKS: usize = 20;
+/// Fewest and most lines of a week.
+const LINES: (usize, usize) = (5, 8);
 
-/// The log: as many rows as fill its pages.
+/// One week: its name, and the tunes that stand in it already.
+struct Week {
+    name: String,
+    tunes: Vec<String>,
+}
+
+/// The log.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
-    let head = chapter::head(desk, words.practice_log, &anchor(Matter::PracticeLog), comp);
+    let mut out = vec![chapter::head(desk, words.practice_log, &anchor(Matter::PracticeLog), comp)];
     let mut intro = setting.paragraph(Named::Text, words.log_intro, comp);
     intro[0].gap = fixed(setting.area.step);
     intro[0].before = Before::Never;
-    // Wide enough for handwriting: a row of about 9 mm.
-    let least = setting.whole_steps(crate::geom::Abs::mm(9.0).max(setting.scale.size(Named::Label) * 1.6));
+    out.extend(intro);
+    let (grid, heads) = grid(desk);
+    // Names that would be broken to pieces are left to the pencil.
+    let named = grid.widths[1] >= setting.scale.size(Named::Label) * NAME_COLUMN;
+    let empty = vec![Cell::Empty; heads.len()];
+    let table = (comp.number(), Tag::new(Role::Table));
+    let head = grid.head(desk, &heads, comp);
+    let again = std::sync::Arc::clone(&head.frame);
+    let mut rows = vec![head.breaking(Before::Never).after(setting.area.step)];
+    for (n, week) in weeks(desk).into_iter().enumerate() {
+        let band = band(desk, &week.name).breaking(if n == 0 { Before::Never } else { Before::Free });
+        rows.push(band);
+        let lines = (week.tunes.len() + 1).clamp(LINES.0, LINES.1);
+        for line in 0..lines {
+            let mut cells = empty.clone();
+            if let Some(tune) = week.tunes.get(line).filter(|_| named) {
+                cells[1] = Cell::Words(tune.clone(), Named::Label);
+            }
+            // A week stays on its page; where no page holds one, it is parted after its first line.
+            let before = if line == 0 { Before::Never } else { Before::Dear(PARTED_WEEK) };
+            rows.push(grid.row(desk, cells, comp).breaking(before));
+        }
+    }
+    for (n, piece) in rows.iter_mut().enumerate() {
+        piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
+        piece.head = (n > 0).then(|| std::sync::Arc::clone(&again));
+    }
+    out.extend(rows);
+    out
+}
+
+/// What it costs that a week goes on on the next page.
+const PARTED_WEEK: i64 = 8_000;
+
+/// A column of fewer ems breaks most tunes' names.
+const NAME_COLUMN: f64 = 8.0;
+
+/// Columns for date, tune, minutes, speed and remarks with their heads, wide enough for a pencil; a row of about 9 mm. A narrow
+/// page goes without minutes.
+fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
+    let setting = desk.setting;
+    let words = setting.words;
     let label = setting.scale.size(Named::Label);
+    let least = setting.whole_steps(Abs::mm(9.0).max(label * 1.6));
     let of =
         |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
     let (date, minutes, speed) = (of(words.date, 5.5), of(words.minutes, 4.5), of(words.speed, 4.5));
     let rest = setting.width - date - minutes - speed;
-    let widths = vec![date, rest * 0.36, minutes, speed, rest * 0.64];
-    let grid = Grid { widths, least, boxed: true };
-    let heads = [words.date, words.tune, words.minutes, words.speed, words.next_time];
-    let above = head.height + setting.area.step + intro.iter().map(|piece| piece.height).sum();
-    let mut out = vec![head];
-    out.extend(intro);
-    for page in 0..PAGES {
-        let first = grid.head(desk, &heads, comp);
-        let used = first.height + if page == 0 { above + setting.area.step } else { crate::geom::Abs::ZERO };
-        let count = ((setting.area.height - used) / least + 1e-6).floor().max(1.0) as usize;
-        let mut table = vec![if page == 0 {
-            first.breaking(Before::Never).after(setting.area.step)
-        } else {
-            first.breaking(Before::Opens(Opening::Page))
-        }];
-        for _ in 0..count {
-            table.push(grid.row(desk, vec![Cell::Empty; heads.len()], comp).breaking(Before::Never));
-        }
-        out.extend(rows::table(table, comp));
+    if rest < label * NAME_COLUMN * 1.5 {
+        let rest = rest + minutes;
+        let widths = vec![date, rest * 0.5, speed, rest * 0.5];
+        return (Grid { widths, least, boxed: true }, vec![words.date, words.tune, words.speed, words.next_time]);
     }
-    out
+    let widths = vec![date, rest * 0.4, minutes, speed, rest * 0.6];
+    let heads = vec![words.date, words.tune, words.minutes, words.speed, words.next_time];
+    (Grid { widths, least, boxed: true }, heads)
+}
+
+/// The chapters that have tunes, or the numbered weeks of a term.
+fn weeks(desk: &Desk<'_>) -> Vec<Week> {
+    let book = desk.setting.book;
+    let chapters: Vec<Week> = book
+        .chapters
+        .iter()
+        .filter(|chapter| !chapter.tunes.is_empty())
+        .map(|chapter| Week {
+            name: chapter.title.clone(),
+            tunes: chapter.tunes.iter().map(|tune| tune.title.clone()).collect(),
+        })
+        .collect();
+    if (2..=MOST_WEEKS).contains(&chapters.len()) {
+        return chapters;
+    }
+    let name = |n: usize| desk.setting.words.week.replace("{n}", &n.to_string());
+    (1..=WEEKS).map(|n| Week { name: name(n), tunes: Vec::new() }).collect()
+}
+
+/// A week's name across the table, on a light tint.
+fn band(desk: &Desk<'_>, name: &str) -> Piece {
+    let setting = desk.setting;
+    let height = setting.whole_steps(setting.scale.size(Named::LabelStrong) * 1.6);
+    let size = Size::new(setting.width, height);
+    let pad = setting.scale.size(Named::Label) * 0.25;
+    let mut frame = Frame::new(size);
+    let mut tint = Frame::new(size);
+    tint.fill_rect(Rect::new(Point::default(), Point::new(size.width, height)), Ink::Grey(8));
+    tint.line(Point::new(Abs::ZERO, height), Point::new(size.width, height), Abs::pt(0.3), Ink::Black);
+    frame.place_tagged(Point::default(), tint, Tag::new(Role::Artifact));
+    let label = setting.scale.label_within(Named::LabelStrong, name, size.width - pad * 2.0);
+    let mut words = Frame::new(Size::new(label.width, height));
+    let baseline = (height + setting.scale.cap_height(Named::LabelStrong)) / 2.0;
+    label.put(&mut words, Point::new(Abs::ZERO, baseline));
+    frame.place_tagged(Point::new(pad, Abs::ZERO), words, Tag::new(Role::TableHead));
+    Piece::of_text(frame, height)
 }

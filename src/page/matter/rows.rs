@@ -27,17 +27,26 @@ pub(super) struct Entry {
 
 /// An entry with its page number at the right end of the text column and dots between.
 pub(super) fn entry(desk: &Desk<'_>, entry: &Entry, comp: &mut Compositor<'_>) -> Piece {
+    let frame = entry_frame(desk, entry, desk.setting.measure, comp);
+    let height = frame.size.height;
+    Piece::of_text(frame, height)
+}
+
+/// The same in a column of a width.
+pub(super) fn entry_frame(desk: &Desk<'_>, entry: &Entry, width: Abs, comp: &mut Compositor<'_>) -> Frame {
     let setting = desk.setting;
     let scale = &setting.scale;
     let number = scale.figures(entry.named, desk.page(&entry.anchor));
-    let column = scale.figures(entry.named, desk.widest_page()).width;
+    // One column of numbers for the heavier entries and the others, so that all leaders end together.
+    let widest = |named| scale.figures(named, desk.widest_page()).width;
+    let column = widest(Named::Text).max(widest(Named::Strong));
     let dot = scale.size(Named::Text) * DOTS;
-    let room = setting.measure - entry.indent - column - dot * 2.0;
+    let room = width - entry.indent - column - dot * 2.0;
     let mut look = scale.look(entry.named);
     look.hyphenate = false;
     look.align = crate::text::Align::Left;
     let lines = comp.set(&[Inline::text(&entry.words)], &look, room);
-    let mut frame = Frame::new(Size::new(setting.measure, Abs::ZERO));
+    let mut frame = Frame::new(Size::new(width, Abs::ZERO));
     let mut end = entry.indent;
     for line in lines {
         let height = line.frame.size.height;
@@ -50,25 +59,25 @@ pub(super) fn entry(desk: &Desk<'_>, entry: &Entry, comp: &mut Compositor<'_>) -
     let baseline = height - setting.area.step + setting.baseline();
     // All leaders stand on one lattice from the column's left edge, so that dots of neighbouring lines line up.
     let from = dot * ((end + dot) / dot).ceil();
-    let to = setting.measure - column.max(number.width) - dot;
+    let to = width - column.max(number.width) - dot;
     if from < to {
         let mut dots = Frame::new(Size::new(to - from, Abs::ZERO));
         let ink = Abs::pt(0.9);
         let stroke = Stroke { width: ink, ink: Ink::Black, round: false, dash: Some((ink, dot - ink)) };
         let path = Path::open(&[Point::default(), Point::new(to - from, Abs::ZERO)]);
-        dots.push(Point::default(), Item::Shape(Shape { path, fill: None, stroke: Some(stroke) }));
+        dots.push(Point::default(), Item::Shape(Box::new(Shape { path, fill: None, stroke: Some(stroke) })));
         frame.place_tagged(Point::new(from, baseline - ink / 2.0), dots, Tag::new(Role::Artifact));
     }
-    number.put_right(&mut frame, Point::new(setting.measure, baseline));
+    number.put_right(&mut frame, Point::new(width, baseline));
     let link = Group {
         frame: Arc::new(frame),
         tag: Some(Tag::new(Role::Link)),
         subject: None,
         link: Some(LinkTarget::Anchor(entry.anchor.as_str().into())),
     };
-    let mut outer = Frame::new(Size::new(setting.measure, height));
-    outer.push(Point::default(), Item::Group(link));
-    Piece::of_text(outer, height)
+    let mut outer = Frame::new(Size::new(width, height));
+    outer.push(Point::default(), Item::Group(link.into()));
+    outer
 }
 
 /// A heading inside a part, kept with what follows.
@@ -186,10 +195,12 @@ pub(super) fn page_column(desk: &Desk<'_>) -> Abs {
     head.max(scale.label(Named::Label, desk.widest_page()).width) + scale.size(Named::Label) * 1.2
 }
 
-/// Puts pieces into one table: a tag around all, one around each row.
+/// Puts pieces into one table, the first of which is its head: a tag around all, one around each row. The head stands again at
+/// the top of each page that the table goes on to.
 pub(super) fn table(rows: Vec<Piece>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let table = (comp.number(), Tag::new(Role::Table));
     let count = rows.len();
+    let head = rows.first().map(|head| Arc::clone(&head.frame));
     rows.into_iter()
         .enumerate()
         .map(|(n, mut piece)| {
@@ -197,6 +208,7 @@ pub(super) fn table(rows: Vec<Piece>, comp: &mut Compositor<'_>) -> Vec<Piece> {
             if (n > 0 && n <= 2 || n + 1 == count) && piece.before == Before::Free {
                 piece.before = Before::Never;
             }
+            piece.head = head.clone().filter(|_| n > 0);
             piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
             piece
         })

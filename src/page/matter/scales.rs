@@ -8,7 +8,7 @@ use crate::geom::{Abs, Point, Size};
 use crate::instrument::Row;
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
-use crate::page::facts::class_name;
+use crate::page::facts::step_name;
 use crate::page::flow::{Before, Piece};
 use crate::page::prose::fixed;
 use crate::page::scale::Named;
@@ -30,7 +30,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out.extend(intro);
     for row in setting.book.instrument.rows.iter().filter(|row| row.start > 0) {
         let Some(tonic) = row.buttons.get(usize::from(row.start) - 1).map(|button| button.push) else { continue };
-        let key = format!("{} {}", class_name(tonic.class()), words.major);
+        let key = format!("{} {}", step_name(words, tonic.class()), words.major);
         out.extend(rows::heading(desk, &key, 2, comp));
         let mut first = true;
         for (title, notes) in [(key.clone(), &SCALE[..]), (format!("{key}, {}", words.arpeggio), &ARPEGGIO[..])] {
@@ -63,7 +63,7 @@ fn both_ways(
         let missing: Vec<String> = midi
             .iter()
             .filter(|midi| instrument.ways(**midi).is_empty())
-            .map(|midi| class_name(spelt(tonic, *midi).class()))
+            .map(|midi| step_name(words, spelt(tonic, *midi).class()))
             .collect();
         let text = words.scale_missing.replace("{notes}", &missing.join(", ")).replace("{key}", &row.name);
         return setting.paragraph(Named::Label, &text, comp);
@@ -80,8 +80,8 @@ fn both_ways(
                 n => words.turns.replace("{n}", &n.to_string()),
             };
             let label = match only {
-                Some(only) => format!("{title}: {turns}. {only}"),
-                None => format!("{title}, {which}: {turns}"),
+                Some(only) => format!("{title}{}{turns}. {only}", words.colon),
+                None => format!("{title}, {which}{}{turns}", words.colon),
             };
             way(desk, tonic, &label, &path)
         })

@@ -76,7 +76,10 @@ fn buttons(desk: &Desk<'_>) -> Frame {
                 frame.fill(Point::default(), circle, Ink::Black);
             } else {
                 let stroke = Stroke { width: Abs::pt(0.75), ink: Ink::Black, round: false, dash: None };
-                frame.push(Point::default(), Item::Shape(Shape { path: circle, fill: None, stroke: Some(stroke) }));
+                frame.push(
+                    Point::default(),
+                    Item::Shape(Box::new(Shape { path: circle, fill: None, stroke: Some(stroke) })),
+                );
             }
         }
     }

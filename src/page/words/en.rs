@@ -100,12 +100,14 @@ pub(super) const EN_GB: Words = Words {
     speed: "Speed",
     next_time: "What went well, what comes next",
     log_intro: "A little every day does more than an hour on Sunday. Stop before it hurts.",
+    week: "Week {n}",
 
     index_titles: "Tunes",
     index_first_lines: "First lines of words",
     index_keys: "By key",
     index_metres: "By metre",
     index_levels: "By level",
+    index_teaches: "By what they teach",
     level: "Level {n}",
     no_metre: "free metre",
 
@@ -120,6 +122,8 @@ pub(super) const EN_GB: Words = Words {
 
     key_groups: ["Row, button, finger", "Bellows", "Left hand", "Notes", "Order of the bars"],
     articles: &["the ", "a ", "an ", "der ", "die ", "das ", "le ", "la ", "les ", "l'", "l’"],
+    letters: ["C", "D", "E", "F", "G", "A", "B"],
+    colon: ": ",
     terms: TERMS,
     sign,
     mode,

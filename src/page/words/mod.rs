@@ -5,6 +5,8 @@
 
 mod en;
 mod en_signs;
+mod fr;
+mod fr_signs;
 
 use crate::engrave::Sign;
 use crate::style::Signs;
@@ -114,12 +116,14 @@ pub(super) struct Words {
     pub speed: &'static str,
     pub next_time: &'static str,
     pub log_intro: &'static str,
+    pub week: &'static str,
 
     pub index_titles: &'static str,
     pub index_first_lines: &'static str,
     pub index_keys: &'static str,
     pub index_metres: &'static str,
     pub index_levels: &'static str,
+    pub index_teaches: &'static str,
     pub level: &'static str,
     pub no_metre: &'static str,
 
@@ -134,6 +138,10 @@ pub(super) struct Words {
     pub key_groups: [&'static str; 5],
     /// Initial articles that titles are filed without, each with its space or apostrophe.
     pub articles: &'static [&'static str],
+    /// The names of the steps from C up, as words name a key; charts and lanes keep to letters.
+    pub letters: [&'static str; 7],
+    /// What stands between a name and what is said of it.
+    pub colon: &'static str,
     pub terms: &'static [Term],
     /// The sentence of a sign, with the looks that change it.
     pub sign: fn(Sign, &Signs) -> String,
@@ -145,6 +153,10 @@ pub(super) struct Words {
 pub(super) fn words(language: &str) -> &'static Words {
     match language {
         "en-US" => &en::EN_US,
+        french if french.split('-').next() == Some("fr") => &fr::FR,
         _ => &en::EN_GB,
     }
 }
+
+#[cfg(test)]
+mod tests;

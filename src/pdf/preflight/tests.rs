@@ -180,6 +180,9 @@ fn damaged_files_never_panic() {
     for round in 0..400 {
         let mut bytes = good[round % 2].clone();
         for _ in 0..=next(8) {
+            if bytes.is_empty() {
+                break;
+            }
             let at = next(bytes.len());
             match next(4) {
                 0 => bytes[at] = u8::try_from(next(256)).unwrap_or(0),

@@ -57,17 +57,25 @@ impl Builder<'_> {
             self.complaints.fault("chord-not-closed", open.place, "a chord is not closed before the barline", hint);
         }
         if let Some((_, place)) = self.broken.take() {
-            self.complaints.fault("odd-broken-rhythm", place, "> or < stands between two notes of a bar", "");
+            self.complaints.fault(
+                "odd-broken-rhythm",
+                place,
+                "> or < stands between two notes of a bar",
+                "take it out, or write the note it lacks",
+            );
         }
         if self.bars.len() >= MOST_BARS {
             if !self.full {
                 let message = format!("a tune has at most {MOST_BARS} bars; the rest of this one is not read");
-                self.complaints.fault("tune-too-long", place, message, "");
+                self.complaints.fault("tune-too-long", place, message, "make it several tunes");
             }
             self.full = true;
             return;
         }
-        let marks = std::mem::take(&mut self.prefix.marks);
+        if text.repeat_start == 0 && !self.bars.is_empty() {
+            self.chord_without_note();
+        }
+        let marks = self.barline_marks();
         if !self.bar.events.is_empty() {
             self.close_bar(text.right);
         } else if let Some(last) = self.bars.last_mut() {
@@ -92,6 +100,25 @@ impl Builder<'_> {
         if !text.ending.is_empty() {
             self.ending(&text.ending, place);
         }
+    }
+    /// A chord name, and no note or spacer after it in its bar: the bar was emptied, or the name stands before its barline.
+    fn chord_without_note(&mut self) {
+        let (true, false, false, Some(place)) =
+            (self.bar.events.is_empty(), self.prefix.chord_symbols.is_empty(), self.prefix.spaced, self.prefix.place)
+        else {
+            return;
+        };
+        let hint = "write its notes, or a rest such as z2; a chord name stands before the note it sounds with";
+        self.complaints.fault("chord-without-note", place, "this bar has a chord name and no note", hint);
+        self.prefix.chord_symbols.clear();
+    }
+    /// The signs before a barline are its own; nothing waits from there on unless texts or graces do.
+    fn barline_marks(&mut self) -> Vec<Mark> {
+        let marks = std::mem::take(&mut self.prefix.marks);
+        if !self.prefix.waits() {
+            self.prefix.place = None;
+        }
+        marks
     }
     pub fn ending(&mut self, passes: &[u8], place: Place) {
         if !self.bar.events.is_empty() {
@@ -126,7 +153,12 @@ impl Builder<'_> {
         };
         let mut count = bars;
         if bars > MOST_REST_BARS || self.bars.len() + bars as usize > MOST_BARS {
-            self.complaints.fault("odd-bar-rest", place, format!("{bars} bars of rest are too many; one is read"), "");
+            self.complaints.fault(
+                "odd-bar-rest",
+                place,
+                format!("{bars} bars of rest are too many; one is read"),
+                "write Z4 for four bars",
+            );
             count = 1;
         }
         for nth in 0..count {
@@ -172,7 +204,13 @@ impl Builder<'_> {
     fn meaning(&mut self, meaning: Meaning, name: &str, place: Place) {
         match meaning {
             Meaning::Mark(_) if self.grace.is_some() => {
-                self.complaints.warn_once("grace", "mark-on-grace", place, "signs on grace notes are left out", "");
+                self.complaints.warn_once(
+                    "grace",
+                    "mark-on-grace",
+                    place,
+                    "signs on grace notes are left out",
+                    "write the sign before the main note",
+                );
             }
             Meaning::Mark(mark) => self.mark(mark, place),
             Meaning::Landmark(Landmark::Coda) => {
@@ -188,7 +226,7 @@ impl Builder<'_> {
             Meaning::Jump(jump) => self.jump(jump),
             Meaning::NotDrawn => {
                 let message = format!("the decoration “{name}” is not drawn");
-                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "");
+                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "say it in words: \"^...\"");
             }
             Meaning::Nothing => {}
         }

@@ -3,7 +3,7 @@
 //! Source: ABC 2.1 §2.2 (sections parted by empty lines), §2.3.1 (fragments), §8.1 (comments), §12 (strict and loose).
 
 use super::items::Line;
-use super::{AbcOptions, Choice, MOST_LINE};
+use super::{AbcOptions, Choice, MOST_BYTES, MOST_LINE, MOST_LINES, MOST_TUNE_LINES, MOST_TUNES};
 use crate::diag::{Excerpt, Sink};
 
 /// A text in its sections.
@@ -60,7 +60,13 @@ fn number_of(text: &str) -> Option<u32> {
 /// Splits a text into its header and the tunes that are wanted.
 pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mut Sink) -> Book<'a> {
     let mut lines = Vec::new();
-    collect(excerpt, options, 0, &mut lines, sink);
+    if let Some(why) = too_large(&excerpt.text) {
+        let hint = "cut it into several files";
+        sink.error("tunebook-too-large", Some(excerpt.place(0, 0)), why).hints.push(hint.into());
+        return Book { header: Vec::new(), tunes: Vec::new() };
+    }
+    let mut included = Included::default();
+    collect(excerpt, options, &mut included, &mut lines, sink);
     let fragment = !lines.iter().any(|line| line.text.starts_with("X:"));
     let mut book = Book { header: Vec::new(), tunes: Vec::new() };
     if fragment {
@@ -70,7 +76,7 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
         }
         return book;
     }
-    let mut sections = Sections { book: &mut book, block: Vec::new(), first: true, in_tune: false };
+    let mut sections = Sections { book: &mut book, block: Vec::new(), first: true, in_tune: false, sink };
     let mut typeset = false;
     for line in lines {
         if line.text.starts_with("%%begintext") {
@@ -94,7 +100,9 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
                 Choice::Number(number) => format!("no tune has the number {number}"),
                 Choice::Title(title) => format!("no tune has the title “{title}”"),
             };
-            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted);
+            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted)
+                .hints
+                .push("tunes are numbered by their X: lines".into());
         }
     }
     book
@@ -114,11 +122,21 @@ fn chosen(lines: &[Line], choice: &Choice) -> bool {
     }
 }
 
+/// Why a text is too large to be read, if it is.
+fn too_large(text: &str) -> Option<String> {
+    if text.len() > MOST_BYTES {
+        return Some(format!("a text of tunes has at most {} megabytes", MOST_BYTES >> 20));
+    }
+    let lines = text.bytes().filter(|b| matches!(b, b'\n' | b'\r')).count();
+    (lines > MOST_LINES).then(|| format!("a text of tunes has at most {MOST_LINES} lines; this one has {lines}"))
+}
+
 struct Sections<'a, 'b> {
     book: &'b mut Book<'a>,
     block: Vec<Line<'a>>,
     first: bool,
     in_tune: bool,
+    sink: &'b mut Sink,
 }
 
 impl<'a> Sections<'a, '_> {
@@ -130,6 +148,20 @@ impl<'a> Sections<'a, '_> {
         }
         self.block.push(line);
     }
+    fn tune(&mut self, mut block: Vec<Line<'a>>) {
+        if self.book.tunes.len() == MOST_TUNES {
+            let place = block.first().map(|line| line.place(0));
+            let message = format!("a tunebook has at most {MOST_TUNES} tunes; the others are not read");
+            self.sink.error("tunebook-too-large", place, message).hints.push("cut it into several files".into());
+            return;
+        }
+        if let Some(line) = block.get(MOST_TUNE_LINES) {
+            let message = format!("a tune has at most {MOST_TUNE_LINES} lines; the rest of this one is not read");
+            self.sink.error("tune-too-long", Some(line.place(0)), message).hints.push("cut it in two".into());
+            block.truncate(MOST_TUNE_LINES);
+        }
+        self.book.tunes.push(block);
+    }
     fn end(&mut self) {
         let block = std::mem::take(&mut self.block);
         if block.is_empty() {
@@ -137,7 +169,7 @@ impl<'a> Sections<'a, '_> {
         }
         let fields = block.iter().all(|line| line.field().is_some() || line.text.starts_with('%'));
         if self.in_tune {
-            self.book.tunes.push(block);
+            self.tune(block);
         } else if self.first && fields {
             self.book.header = block;
         }
@@ -149,10 +181,27 @@ impl<'a> Sections<'a, '_> {
 const DEEPEST_INCLUDE: usize = 4;
 /// All included lines together, at most.
 const MOST_INCLUDED: usize = 20_000;
+/// Texts are included so many times in all, at most.
+const MOST_INCLUDES: usize = 200;
+
+/// What has been included so far, and how deep it is now.
+#[derive(Debug, Default)]
+struct Included {
+    depth: usize,
+    times: usize,
+    lines: usize,
+    /// Whether too many have been complained of.
+    told: bool,
+}
 
 /// The lines of a text, included ones in their place.
-fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &mut Vec<Line<'a>>, sink: &mut Sink) {
-    let mut included_lines = 0;
+fn collect<'a>(
+    from: &'a Excerpt,
+    options: &'a AbcOptions,
+    included: &mut Included,
+    out: &mut Vec<Line<'a>>,
+    sink: &mut Sink,
+) {
     for (number, whole) in from.text.split('\n').enumerate() {
         let whole = whole.strip_suffix('\r').unwrap_or(whole);
         let whole = if number == 0 { whole.trim_start_matches('\u{feff}') } else { whole };
@@ -164,15 +213,20 @@ fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &m
             }
             if line.text.len() > MOST_LINE {
                 let message = format!("this line is longer than {MOST_LINE} characters and is not read");
-                sink.error("line-too-long", Some(from.place(number, line.column)), message);
+                sink.error("line-too-long", Some(from.place(number, line.column)), message)
+                    .hints
+                    .push("write it as several lines".into());
                 continue;
             }
-            if depth > 0 && is_empty(line.text) {
+            if included.depth > 0 && is_empty(line.text) {
                 // An included text is fields and directives; an empty line there parts nothing.
                 continue;
             }
             let Some(name) = include_name(line.text) else {
-                out.push(line);
+                included.lines += usize::from(included.depth > 0);
+                if included.lines <= MOST_INCLUDED {
+                    out.push(line);
+                }
                 continue;
             };
             let place = from.place(number, line.column);
@@ -182,15 +236,23 @@ fn collect<'a>(from: &'a Excerpt, options: &'a AbcOptions, depth: usize, out: &m
                         sink.warn("include-missing", Some(place), format!("“{name}” is not there to include"));
                     complaint.hints.push("put it in the book's folder".into());
                 }
-                Some(_) if depth >= DEEPEST_INCLUDE || included_lines >= MOST_INCLUDED => {
-                    let message = format!("“{name}” is included too deep; texts that include each other never end");
-                    sink.error("include-too-deep", Some(place), message);
-                    return;
+                Some(_)
+                    if included.depth >= DEEPEST_INCLUDE
+                        || included.times >= MOST_INCLUDES
+                        || included.lines >= MOST_INCLUDED =>
+                {
+                    let message = format!("“{name}” is included too often; texts that include each other never end");
+                    if !std::mem::replace(&mut included.told, true) {
+                        sink.error("include-too-deep", Some(place), message)
+                            .hints
+                            .push("take one of the includes out".into());
+                    }
                 }
                 Some(text) => {
-                    let before = out.len();
-                    collect(text, options, depth + 1, out, sink);
-                    included_lines += out.len() - before;
+                    included.times += 1;
+                    included.depth += 1;
+                    collect(text, options, included, out, sink);
+                    included.depth -= 1;
                 }
             }
         }

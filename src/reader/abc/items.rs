@@ -5,6 +5,9 @@
 use crate::diag::{Excerpt, Place};
 use crate::reader::complaints::Complaints;
 
+/// A field goes on over at most so many lines.
+const MOST_JOINS: usize = 1000;
+
 /// A line as it stands in a text, without its end and trailing blanks.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Line<'a> {
@@ -135,7 +138,9 @@ pub(super) fn items<'a>(lines: &[Line<'a>], has_body: bool, complaints: &mut Com
     let mut reader = Reader { items: Vec::new(), in_body: false, music_open: false, join_to: None };
     // A fragment may begin with music at once (§2.3.1).
     let fragment = has_body && !lines.iter().any(|l| l.text.starts_with("X:") || l.text.starts_with("K:"));
-    for line in lines {
+    // A header goes on to its K: (§2.2.1); only where none comes may music begin before it.
+    let key = lines.iter().rposition(|l| l.text.starts_with("K:")).unwrap_or(0);
+    for (nth, line) in lines.iter().enumerate() {
         if let Some(directive) = line.text.strip_prefix("%%") {
             let column = 2 + directive.len() - directive.trim_start().len();
             let text = without_comment(directive.trim_start()).to_owned();
@@ -144,7 +149,7 @@ pub(super) fn items<'a>(lines: &[Line<'a>], has_body: bool, complaints: &mut Com
             continue;
         } else if let Some((letter, text)) = line.field().filter(|(l, t)| reader.is_field(*l, t)) {
             reader.field(*line, letter, text, complaints);
-        } else if reader.in_body || fragment || (has_body && starts_music_early(line.text, &reader)) {
+        } else if reader.in_body || fragment || (has_body && nth >= key && starts_music_early(line.text, &reader)) {
             reader.in_body = true;
             reader.music(*line);
         } else {
@@ -223,8 +228,9 @@ impl<'a> Reader<'a> {
     }
     fn append(&mut self, at: usize, line: Line<'a>, column: usize, text: &str, continues: bool) {
         let Item::Field(field) = &mut self.items[at] else { return };
-        field.joins.retain(|join| join.0 != usize::MAX);
-        if field.joins.len() >= 1000 {
+        // Only the last join can be the mark of a backslash.
+        field.joins.pop_if(|join| join.0 == usize::MAX);
+        if field.joins.len() >= MOST_JOINS {
             return;
         }
         field.text.push(' ');
@@ -241,7 +247,7 @@ impl<'a> Reader<'a> {
                 "nothing-to-continue",
                 line.place(0),
                 "there is no field above that +: could continue",
-                "",
+                "write it below the field it continues",
             ),
         }
     }
@@ -270,7 +276,13 @@ impl<'a> Reader<'a> {
             self.append(at, line, 0, without_comment(line.text).trim_start(), false);
         } else {
             let hint = "every line before the music begins with a letter and a colon, K: last";
-            complaints.warn("stray-line", line.place(0), "this line is no field and stands before the music", hint);
+            let message = "this line is no field and stands before the music";
+            if line.text.contains('|') {
+                // Bars that are not read are a fault, words are not.
+                complaints.fault("stray-line", line.place(0), message, hint);
+            } else {
+                complaints.warn("stray-line", line.place(0), message, hint);
+            }
         }
     }
 }

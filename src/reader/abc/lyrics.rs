@@ -222,7 +222,12 @@ fn lay_symbols(tune: &mut Tune, heads: Heads, line: &str, place: Place, complain
             '*' | '"' | '!' => {
                 let end = if c == '*' { Some(0) } else { rest[1..].find(c) };
                 let Some(end) = end else {
-                    complaints.warn("odd-symbol-line", place, format!("a {c} is not closed in this line"), "");
+                    complaints.warn(
+                        "odd-symbol-line",
+                        place,
+                        format!("a {c} is not closed in this line"),
+                        "write !trill! or \"text\", one a note",
+                    );
                     return;
                 };
                 width += if c == '*' { 0 } else { end + 1 };
@@ -239,7 +244,7 @@ fn lay_symbols(tune: &mut Tune, heads: Heads, line: &str, place: Place, complain
                 "odd-symbol-line",
                 place,
                 format!("“{c}” has no meaning in this line"),
-                "",
+                "* skips a note, | a bar; signs are written !trill!",
             ),
         }
         rest = rest[width..].trim_start();

@@ -118,9 +118,9 @@ pub(super) fn expand<'a>(code: Code<'a>, macros: &[Macro]) -> Result<Code<'a>, C
 /// The end of a text in quotes or exclamation marks, or of an inline field, that begins at `at`.
 fn quoted(chars: &[char], at: usize) -> Option<usize> {
     let (close, limit) = match chars[at] {
-        '"' => ('"', 1000),
+        '"' => ('"', 400),
         '!' => ('!', 32),
-        '[' if chars.get(at + 2) == Some(&':') && chars[at + 1].is_ascii_alphabetic() => (']', 1000),
+        '[' if chars.get(at + 2) == Some(&':') && chars[at + 1].is_ascii_alphabetic() => (']', 200),
         _ => return None,
     };
     chars[at + 1..].iter().take(limit).position(|c| *c == close).map(|n| at + n + 2)

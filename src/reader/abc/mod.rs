@@ -44,6 +44,14 @@ pub(in crate::reader) use music::empty_bar;
 pub(in crate::reader) use setup::empty_tune;
 pub use write::{write, write_music};
 
+/// No text of tunes is larger than this, in bytes: ten times a collection of two thousand tunes.
+pub const MOST_BYTES: usize = 8 << 20;
+/// No text of tunes has more lines.
+const MOST_LINES: usize = 400_000;
+/// A tunebook has at most so many tunes.
+const MOST_TUNES: usize = 20_000;
+/// A tune with more lines than this is cut there.
+const MOST_TUNE_LINES: usize = 20_000;
 /// Lines longer than this many characters are not read.
 const MOST_LINE: usize = 65_536;
 /// A tune with more heads, rests and graces than this is cut there.

@@ -163,7 +163,7 @@ impl<'a> Builder<'a> {
                         "macro-too-long",
                         place,
                         "macros make this line too long; they are left out",
-                        "",
+                        "write the line out",
                     );
                     code
                 }
@@ -222,6 +222,8 @@ impl<'a> Builder<'a> {
                 "write } after them",
             );
             self.grace_close();
+            // Told already; whether a note follows makes no second complaint.
+            self.prefix.spaced = true;
         }
     }
     /// The source breaks the system here.
@@ -248,7 +250,8 @@ impl<'a> Builder<'a> {
             Kind::Note(note) => self.note(*note, place),
             Kind::Rest { visible, length } => self.rest(*visible, *length, place),
             Kind::BarRests { visible, bars } => self.bar_rests(*visible, *bars, place),
-            Kind::Spacer | Kind::Field(..) => {}
+            Kind::Spacer => self.prefix.spaced = true,
+            Kind::Field(..) => {}
             Kind::Bar(bar) => self.barline(bar, place),
             Kind::Ending(passes) => self.ending(passes, place),
             Kind::ChordOpen => self.chord_open(place),
@@ -275,7 +278,8 @@ impl<'a> Builder<'a> {
     fn tuplet_open(&mut self, p: u32, q: u32, r: u32, place: Place) {
         if let Some(open) = self.tuplet.take() {
             let message = format!("a tuplet begins while {} of the one before is wanting", open.left);
-            self.complaints.fault("tuplet-cut-short", open.place, message, "");
+            let hint = "(3 takes three notes, (2 two; write the notes it lacks";
+            self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }
         if p < 1 || (p == 1 && q == 0) {
             self.complaints.fault("odd-tuplet", place, "this is no tuplet", "a triplet is (3 before its notes");
@@ -297,7 +301,12 @@ impl<'a> Builder<'a> {
         if let Some(grace) = &mut self.grace {
             grace.broken(count);
         } else if self.bar.events.is_empty() || self.broken.is_some() {
-            self.complaints.fault("odd-broken-rhythm", place, "> or < stands between two notes of a bar", "");
+            self.complaints.fault(
+                "odd-broken-rhythm",
+                place,
+                "> or < stands between two notes of a bar",
+                "take it out, or write the note it lacks",
+            );
         } else {
             self.broken = Some((count, place));
         }
@@ -333,18 +342,29 @@ impl<'a> Builder<'a> {
         self.events += 1;
         if self.events > MOST_EVENTS && !self.full {
             let message = format!("a tune has at most {MOST_EVENTS} notes; the rest of this one is not read");
-            self.complaints.fault("tune-too-long", place, message, "");
+            self.complaints.fault("tune-too-long", place, message, "make it several tunes");
             self.full = true;
         }
     }
     /// The whole tune.
     pub fn finish(mut self) -> Tune {
         if let Some((_, place)) = self.broken {
-            self.complaints.fault("odd-broken-rhythm", place, "> or < has no note after it", "");
+            self.complaints.fault(
+                "odd-broken-rhythm",
+                place,
+                "> or < has no note after it",
+                "take it out, or write the note it lacks",
+            );
         }
         if let Some(open) = &self.tuplet {
             let message = format!("the tune ends while {} of this tuplet is wanting", open.left);
-            self.complaints.fault("tuplet-cut-short", open.place, message, "");
+            let hint = "(3 takes three notes, (2 two; write the notes it lacks";
+            self.complaints.fault("tuplet-cut-short", open.place, message, hint);
+        }
+        let left = self.prefix.place.filter(|_| !self.prefix.spaced && self.prefix.waits());
+        if let Some(place) = left {
+            let message = "no note comes after this; it is left out";
+            self.complaints.warn("nothing-follows", place, message, "such signs stand before their note");
         }
         for (_, _, place) in std::mem::take(&mut self.slurs_open) {
             self.complaints.warn("slur-not-closed", place, "this slur is not closed", "write ) after its last note");

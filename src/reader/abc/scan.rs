@@ -162,7 +162,7 @@ impl Scanner<'_, '_> {
             '♭' => "a flat is _ before the note: _b",
             '“' | '”' | '„' => "use straight quotes for chord names and texts: \"G\"",
             '–' | '—' => "a tie is a plain hyphen: c-c",
-            _ => "",
+            _ => "take it out; words go between double quotes",
         };
         self.fault(from, "odd-sign", format!("{shown} has no meaning in music"), hint);
         None
@@ -200,7 +200,7 @@ impl Scanner<'_, '_> {
         }
         let upper = upper.unwrap_or(1);
         if upper == 0 || lower == 0 || upper > MOST_FIGURE || lower > MOST_FIGURE {
-            self.fault(from, "odd-length", "this length can't be; one unit is taken", "");
+            self.fault(from, "odd-length", "this length can't be; one unit is taken", "write A2, A3/2 or A/2");
             return Fraction::ONE;
         }
         Fraction::new(upper, lower)
@@ -239,7 +239,12 @@ impl Scanner<'_, '_> {
             octave += if mark == '\'' { 1 } else { -1 };
         }
         if !(-1..=9).contains(&octave) {
-            self.fault(from, "odd-octave", "no instrument reaches this octave", "");
+            self.fault(
+                from,
+                "odd-octave",
+                "no instrument reaches this octave",
+                "C is middle C; each , or ' moves an octave",
+            );
             octave = octave.clamp(-1, 9);
         }
         Some(Kind::Note(NoteText { sign, step, octave, length: self.length() }))
@@ -283,7 +288,7 @@ impl Scanner<'_, '_> {
             *part = self.figure().unwrap_or(0);
         }
         if parts.iter().any(|n| *n > 64) {
-            self.fault(from, "odd-tuplet", "a tuplet has at most 64 notes", "");
+            self.fault(from, "odd-tuplet", "a tuplet has at most 64 notes", "a triplet is (3 before its notes");
             parts = [3, 2, 3];
         }
         let [p, q, r] = parts.map(|n| u32::try_from(n).unwrap_or(0));

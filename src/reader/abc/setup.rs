@@ -113,7 +113,7 @@ impl Setup {
         if let Some((text, place)) = self.tempo.take() {
             self.tune.tempo = tempo::parse(&text, unit);
             if self.tune.tempo.is_none() {
-                complaints.warn("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120");
+                complaints.fault("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120");
             }
         }
     }
@@ -225,7 +225,12 @@ impl Setup {
                 self.macros.retain(|old| old.target() != new.target());
                 self.macros.push(new);
             }
-            Some(_) => complaints.warn("too-many-macros", place, format!("more than {MOST_MACROS} macros"), ""),
+            Some(_) => complaints.warn(
+                "too-many-macros",
+                place,
+                format!("more than {MOST_MACROS} macros"),
+                "the rest is left out",
+            ),
             None => complaints.warn("odd-macro", place, "this is no macro", "write m:~G3 = G{A}G{F}G"),
         }
     }
@@ -317,7 +322,13 @@ pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, c
         }
     }
     if parsed.pipes {
-        complaints.warn_once("", "pipes-key", place, "the pipes' key is shown with its sharps", "");
+        complaints.warn_once(
+            "",
+            "pipes-key",
+            place,
+            "the pipes' key is shown with its sharps",
+            "write K:D to have it as a key of the box",
+        );
     }
     if parsed.transpose.is_some_and(|n| n != 0) {
         complaints.warn_once(
@@ -325,10 +336,16 @@ pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, c
             "transpose-ignored",
             place,
             "transpose= is left out: notes stand as they are written",
-            "",
+            "to move a tune, give its file `transpose:`",
         );
     }
     if parsed.other_clef {
-        complaints.warn_once("", "clef-ignored", place, "the staff is drawn with the treble clef", "");
+        complaints.warn_once(
+            "",
+            "clef-ignored",
+            place,
+            "the staff is drawn with the treble clef",
+            "take the clef out; notes sound where they are written",
+        );
     }
 }

@@ -23,6 +23,18 @@ pub(super) struct Prefix {
     pub slurs: Vec<(bool, Place)>,
     /// Where the first thing waiting stands.
     pub place: Option<Place>,
+    /// Whether a spacer stands after it, which may carry it instead of a note (§6.1.2).
+    pub spaced: bool,
+}
+
+impl Prefix {
+    /// Whether anything but slurs waits for a note.
+    pub fn waits(&self) -> bool {
+        !(self.graces.is_empty()
+            && self.marks.is_empty()
+            && self.annotations.is_empty()
+            && self.chord_symbols.is_empty())
+    }
 }
 
 /// A chord being read.
@@ -126,7 +138,13 @@ impl Builder<'_> {
     fn grace_note(&mut self, notes: Vec<Note>, mut length: Fraction, place: Place) {
         let full = self.prefix.graces.len() + self.grace.as_ref().map_or(0, |g| g.notes.len()) >= MOST_TOGETHER;
         if full {
-            self.complaints.warn_once("", "too-many-graces", place, format!("more than {MOST_TOGETHER} graces"), "");
+            self.complaints.warn_once(
+                "",
+                "too-many-graces",
+                place,
+                format!("more than {MOST_TOGETHER} graces"),
+                "the rest is left out",
+            );
             return;
         }
         self.count(place);
@@ -199,7 +217,12 @@ impl Builder<'_> {
         if self.bar.events.is_empty()
             && (self.bar.ending.is_some() || self.bars.last().is_some_and(|b| b.right.repeat_end > 0))
         {
-            self.complaints.warn("tie-over-repeat", place, "this tie leads over a repeat and is left out", "");
+            self.complaints.warn(
+                "tie-over-repeat",
+                place,
+                "this tie leads over a repeat and is left out",
+                "end the note at the repeat",
+            );
             return;
         }
         let hint = "a slur is written with brackets: (c d)";
@@ -259,11 +282,16 @@ impl Builder<'_> {
     }
     pub fn chord_close(&mut self, length: Fraction, place: Place) {
         let Some(chord) = self.chord.take() else {
-            self.complaints.fault("odd-sign", place, "“]” closes nothing", "");
+            self.complaints.fault("odd-sign", place, "“]” closes nothing", "a chord is written [GBd]");
             return;
         };
         if chord.notes.is_empty() {
-            self.complaints.fault("empty-chord", chord.place, "this chord has no notes", "");
+            self.complaints.fault(
+                "empty-chord",
+                chord.place,
+                "this chord has no notes",
+                "write its notes between the brackets: [GBd]",
+            );
             return;
         }
         let length = chord.length * length;
@@ -278,14 +306,19 @@ impl Builder<'_> {
     }
     pub fn grace_open(&mut self, slashed: bool, place: Place) {
         if self.grace.is_some() || self.chord.is_some() {
-            self.complaints.fault("graces-in-graces", place, "grace notes can't begin here", "");
+            self.complaints.fault(
+                "graces-in-graces",
+                place,
+                "grace notes can't begin here",
+                "close the chord or the graces before: {gfe}[GBd]",
+            );
             return;
         }
         self.grace = Some(GraceGroup { slashed, place, notes: Vec::new(), broken: 0 });
     }
     pub fn grace_close_at(&mut self, place: Place) {
         if self.grace.is_none() {
-            self.complaints.fault("odd-sign", place, "“}” closes nothing", "");
+            self.complaints.fault("odd-sign", place, "“}” closes nothing", "grace notes are written {gfe}");
         }
         self.grace_close();
     }
@@ -304,7 +337,12 @@ impl Builder<'_> {
     }
     pub fn slur_open(&mut self, dotted: bool, place: Place) {
         if self.slurs_open.len() + self.prefix.slurs.len() >= DEEPEST_SLUR {
-            self.complaints.fault("slurs-too-deep", place, format!("more than {DEEPEST_SLUR} slurs at once"), "");
+            self.complaints.fault(
+                "slurs-too-deep",
+                place,
+                format!("more than {DEEPEST_SLUR} slurs at once"),
+                "close some with ) first",
+            );
             return;
         }
         self.prefix.slurs.push((dotted, place));
@@ -353,7 +391,12 @@ impl Builder<'_> {
             _ => false,
         };
         if !tied {
-            self.complaints.fault("odd-tie", place, "there is no note before this tie", "");
+            self.complaints.fault(
+                "odd-tie",
+                place,
+                "there is no note before this tie",
+                "write it right after the note: c-c",
+            );
         }
     }
 }

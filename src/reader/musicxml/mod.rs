@@ -22,7 +22,7 @@ use super::complaints::{self, Complaints};
 use crate::diag::{FileId, Place, Sink};
 use crate::tune::Tune;
 
-pub use package::decode;
+pub use package::{MOST_BYTES, decode};
 
 /// How a score is to be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +34,9 @@ pub struct XmlOptions {
     /// The voice to read; that of the part's first note when `None`.
     pub voice: Option<String>,
 }
+
+/// What helps with a file that is damaged, hostile or none.
+const SAVE_AGAIN: &str = "save the score again as MusicXML in the program it comes from";
 
 impl Default for XmlOptions {
     fn default() -> Self {
@@ -58,7 +61,7 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
     let (text, packed) = match package::open(bytes) {
         Ok(opened) => opened,
         Err(refusal) => {
-            sink.error(refusal.code, Some(start), refusal.message);
+            sink.error(refusal.code, Some(start), refusal.message).hints.push(SAVE_AGAIN.into());
             return Vec::new();
         }
     };
@@ -66,7 +69,7 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
         Ok(document) => document,
         Err(refusal) => {
             let place = if packed { start } else { Place::new(file, refusal.line, refusal.column) };
-            sink.error(refusal.code, Some(place), refusal.message);
+            sink.error(refusal.code, Some(place), refusal.message).hints.push(SAVE_AGAIN.into());
             return Vec::new();
         }
     };

@@ -13,7 +13,7 @@ pub(super) struct Refusal {
 }
 
 /// No score is larger than this when unpacked, in bytes.
-pub(super) const MOST_BYTES: u64 = 24 * 1024 * 1024;
+pub const MOST_BYTES: u64 = 24 * 1024 * 1024;
 /// A packed score has at most so many entries.
 const MOST_ENTRIES: usize = 200;
 

@@ -116,7 +116,7 @@ impl<'a> PartReader<'a> {
                 let place = self.places.of(measure.head);
                 let message =
                     format!("a tune has at most {MOST_BARS} bars and {MOST_NOTES} notes; the rest is not read");
-                self.complaints.fault("tune-too-long", place, message, "");
+                self.complaints.fault("tune-too-long", place, message, "make it several scores");
                 break;
             }
             self.measure(*measure);
@@ -145,7 +145,7 @@ impl<'a> PartReader<'a> {
         if !others.is_empty() {
             let place = self.places.of(node);
             let message = format!("only the voice {chosen} is read; left out: {}", others.join(", "));
-            self.complaints.warn("voice-not-read", place, message, "");
+            self.complaints.warn("voice-not-read", place, message, "a tune has one voice; move what is wanted into it");
         }
     }
     /// Remembers something that is left out, with its measure.
@@ -346,7 +346,7 @@ impl<'a> PartReader<'a> {
             };
             let message = format!("{what} is not kept (measure {list})");
             if let Some(place) = place {
-                self.complaints.warn("not-kept", place, message, "");
+                self.complaints.warn("not-kept", place, message, "say it in the commentary if it matters");
             }
         }
         for (at, bars) in std::mem::take(&mut self.rest_runs) {

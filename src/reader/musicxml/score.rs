@@ -42,13 +42,23 @@ pub(super) fn tune(
         }
         other => {
             let place = places.of(root);
-            complaints.fault("no-score", place, format!("this file is no score: it begins with “{other}”"), "");
+            complaints.fault(
+                "no-score",
+                place,
+                format!("this file is no score: it begins with “{other}”"),
+                "a score begins with score-partwise or score-timewise",
+            );
             return None;
         }
     };
     parts.iter_mut().for_each(|part| part.name = part_name(root, &part.id));
     let Some(chosen) = choose(&parts, options, root, &mut places, complaints) else {
-        complaints.fault("no-score", places.of(root), "this score has no part with notes", "");
+        complaints.fault(
+            "no-score",
+            places.of(root),
+            "this score has no part with notes",
+            "look at it in the program that wrote it, and save it again",
+        );
         return None;
     };
     let mut tune = empty_tune();

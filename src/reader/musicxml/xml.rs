@@ -17,6 +17,8 @@ pub(super) struct XmlRefusal {
 
 /// A score has at most so many nodes.
 const MOST_NODES: u32 = 1_500_000;
+/// Attributes of one element, at most.
+const MOST_ATTRIBUTES: usize = 100;
 /// Elements in elements, at most.
 const DEEPEST: usize = 64;
 
@@ -29,6 +31,10 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, XmlRefusal> {
     }
     if let Some(at) = too_deep(text) {
         return refuse("nested-too-deep", "the elements of this score are nested too deep", line_and_column(text, at));
+    }
+    if let Some(at) = too_many_attributes(text) {
+        let message = "this element has more attributes than any of a score";
+        return refuse("damaged-score", message, line_and_column(text, at));
     }
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|error| {
@@ -66,6 +72,26 @@ fn too_deep(text: &str) -> Option<usize> {
             }
         }
         from = at + 1;
+    }
+    None
+}
+
+/// Where an element has more attributes than scores need, by a rough count: the parser compares each with each.
+fn too_many_attributes(text: &str) -> Option<usize> {
+    let (mut element, mut count) = (0, 0);
+    let bytes = text.as_bytes();
+    for (at, byte) in bytes.iter().enumerate() {
+        match byte {
+            b'<' => (element, count) = (at, 0),
+            b'=' => {
+                let next = bytes[at + 1..].iter().take(16).find(|b| !b.is_ascii_whitespace());
+                count += usize::from(matches!(next, Some(b'"' | b'\'')));
+                if count > MOST_ATTRIBUTES {
+                    return Some(element);
+                }
+            }
+            _ => {}
+        }
     }
     None
 }

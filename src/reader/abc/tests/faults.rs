@@ -54,6 +54,13 @@ fn one_bad_spot_one_complaint() {
     case("!wobble!A B", ab, "unknown-decoration 4:1");
     case("kA B", ab, "!unknown-letter 4:1");
     case("A \"G B", ab, "!quote-not-closed 4:3");
+    // §4.18: a chord name stands before a note of its bar; §6.1.2: or before a spacer.
+    case("A | \"D\" | B", "A4:1/8 | B4:1/8", "!chord-without-note 4:5");
+    case("A | \"D\" |]", "A4:1/8", "!chord-without-note 4:5");
+    case("A | \"D\"y | B", "A4:1/8 | B4:1/8", "");
+    case("A || \"D\"|: B", "A4:1/8 | B4:1/8", "");
+    case("A B \"G\"", ab, "nothing-follows 4:5");
+    case("A B {c}", ab, "nothing-follows 4:5");
     // §3.2
     case("A [K:G B", "A4:1/8", "!field-not-closed 4:3");
     case("A [K:X] B", ab, "!odd-key 4:6");
@@ -67,13 +74,16 @@ fn headers_with_faults() {
     let said = |text: &str| tune(text).1.join(" ");
     assert_eq!(said("M:6\nK:C\nA"), "!odd-metre 1:3");
     assert_eq!(said("L:x\nK:C\nA"), "!odd-unit 1:3");
-    assert_eq!(said("Q:fast\nK:C\nA"), "odd-tempo 1:3");
+    assert_eq!(said("Q:fast\nK:C\nA"), "!odd-tempo 1:3");
+    assert_eq!(said("Q:1/4=\nK:C\nA"), "!odd-tempo 1:3");
     assert_eq!(said("K:X\nA"), "!odd-key 1:3");
     assert_eq!(said("P:((A\nK:C\nA"), "odd-part-order 1:3");
     assert_eq!(said("m:nothing\nK:C\nA"), "odd-macro 1:3");
     assert_eq!(said("U:1=!trill!\nK:C\nA"), "odd-user-symbol 1:3");
     assert_eq!(said("X:1\nT:x\nhello there\nK:C\nA"), "stray-line 3:1");
     assert_eq!(said("X:1\nT:x\nK:C\nA\nT:part\nX2\nZ:someone"), "field-out-of-place 7:1 !odd-bar-rest 6:1");
+    // §2.2.1, §3.1.14: the header goes on to its K:, and a line of bars in it is not music.
+    assert_eq!(said("X:1\nT:x\nI (1) :| (2) ||\nK:C\nA"), "!stray-line 3:1");
     assert_eq!(said("+:more\nK:C\nA"), "nothing-to-continue 1:1");
     assert_eq!(said("J:x\nK:C\nA"), "unknown-field 1:3");
     assert_eq!(said("X:1\nT:x\nM:4/4\nA|B|"), "key-missing 1:1");
@@ -112,6 +122,14 @@ fn hostile_texts_are_bounded() {
     assert!(code(format!("{{{}}}A", "g".repeat(60_000))).len() < 150);
     let (_, said) = tune(&format!("m:A = {}\nK:C\n{}\n", "B".repeat(200), "A".repeat(60_000)));
     assert!(said.contains(&"!macro-too-long 3:1".to_owned()), "{said:?}");
+    // Macros are not searched for macros again (§9), so that none can run for ever.
+    let (read, said) = tune("m:A = BAB\nm:B = ABA\nL:1/8\nK:C\nA B\n");
+    assert_eq!((shown(&read).split(' ').count(), said.len()), (6, 0));
+    let said = |text: &str| tunes(text, &AbcOptions::default()).1.join(" ");
+    assert_eq!(said(&format!("X:1\nK:C\nA{}", " ".repeat(9 << 20))), "!tunebook-too-large 1:1");
+    assert_eq!(said(&"X:1\n".repeat(500_000)), "!tunebook-too-large 1:1");
+    assert!(said(&"X:1\nK:C\n\n".repeat(20_001)).contains("!tunebook-too-large 60001:1"));
+    assert!(said(&format!("X:1\n{}K:C\nA\n", "T:a\n".repeat(30_000))).contains("!tune-too-long 20001:1"));
     assert!(tunes("", &AbcOptions::default()).0.is_empty());
 }
 

@@ -168,4 +168,13 @@ fn includes() {
     assert_eq!(read[0].bars[0].events[0].marks, [crate::tune::Mark::Fermata]);
     assert_eq!(said, ["!include-too-deep 2:1"]);
     assert_eq!(tunes(text, &AbcOptions::default()).1, ["include-missing 3:1"]);
+    // Two texts that include each other a thousand times over come to an end.
+    let many = |name: &str| format!("I:abc-include {name}\n").repeat(1000);
+    for (name, other) in [("a.abh", "b.abh"), ("b.abh", "a.abh")] {
+        let file = sources.add(name, many(other));
+        options.includes.insert(name.into(), Excerpt::whole(file, sources.text(file)));
+    }
+    let (read, said) = tunes(&format!("X:1\nT:x\n{}K:C\nA\n", many("a.abh")), &options);
+    assert_eq!(read[0].bars.len(), 1);
+    assert!(said.contains(&"!include-too-deep 1:1".to_owned()) && said.len() < 300, "{}", said.len());
 }

@@ -1,0 +1,191 @@
+//! Short lines in columns beside each other, page by page: each column filled from the head down, the last page's level.
+//!
+//! Takes slots of one width with what keeps them together; gives one piece a page. A reader goes down the first column, then
+//! down the next.
+
+use crate::frame::{Frame, Role, Tag};
+use crate::geom::{Abs, Point, Size};
+use crate::page::fill::Area;
+use crate::page::flow::{Before, Opening, Piece};
+use std::ops::Range;
+
+/// One line or heading of a column.
+pub(super) struct Slot {
+    /// Its ink, as wide as the column.
+    pub frame: Frame,
+    /// White above it, left out at a column's head.
+    pub gap: Abs,
+    /// Whether the next slot must stand in the same column.
+    pub keep: bool,
+    /// What it is for a reader; entries next to each other make one list.
+    pub role: Role,
+}
+
+/// How slots are laid out.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Columns {
+    /// How many columns there are.
+    pub count: usize,
+    /// How wide each is.
+    pub width: Abs,
+    /// White between them.
+    pub gap: Abs,
+    /// The page.
+    pub area: Area,
+    /// How much of the first page is taken.
+    pub used: Abs,
+}
+
+/// Lays slots out: the first piece belongs on the page that is begun, each other one opens a page.
+pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns) -> Vec<Piece> {
+    let pages = pack(&slots, columns);
+    let mut slots = slots.into_iter();
+    let mut out = Vec::new();
+    for (n, page) in pages.into_iter().enumerate() {
+        let full =
+            Size::new(columns.width * columns.count as f64 + columns.gap * (columns.count - 1) as f64, Abs::ZERO);
+        let mut frame = Frame::new(full);
+        for (column, range) in page.into_iter().enumerate() {
+            let drawn = draw(slots.by_ref().take(range.len()), columns.width);
+            frame.size.height = frame.size.height.max(drawn.size.height);
+            frame.place(Point::new((columns.width + columns.gap) * column as f64, Abs::ZERO), drawn);
+        }
+        let height = frame.size.height;
+        let before = if n == 0 { Before::Never } else { Before::Opens(Opening::Page) };
+        out.push(Piece::of_text(frame, height).breaking(before));
+    }
+    out
+}
+
+/// One column; neighbouring entries in one list.
+fn draw(slots: impl Iterator<Item = Slot>, width: Abs) -> Frame {
+    let mut column = Frame::new(Size::new(width, Abs::ZERO));
+    let mut list = Frame::new(Size::new(width, Abs::ZERO));
+    let mut y = Abs::ZERO;
+    let close = |list: &mut Frame, y: Abs, column: &mut Frame| {
+        if !list.is_empty() {
+            let done = std::mem::replace(list, Frame::new(Size::new(width, Abs::ZERO)));
+            column.place_tagged(Point::new(Abs::ZERO, y - done.size.height), done, Tag::new(Role::List));
+        }
+    };
+    for (n, slot) in slots.enumerate() {
+        if n > 0 && slot.gap > Abs::ZERO || slot.role != Role::ContentsItem {
+            close(&mut list, y, &mut column);
+        }
+        if n > 0 {
+            y += slot.gap;
+        }
+        let height = slot.frame.size.height;
+        if slot.role == Role::ContentsItem {
+            let at = list.size.height;
+            list.place_tagged(Point::new(Abs::ZERO, at), slot.frame, Tag::new(slot.role));
+            list.size.height = at + height;
+        } else {
+            column.place_tagged(Point::new(Abs::ZERO, y), slot.frame, Tag::new(slot.role));
+        }
+        y += height;
+    }
+    close(&mut list, y, &mut column);
+    column.size.height = y;
+    column
+}
+
+/// Which slots stand in which column of which page.
+fn pack(slots: &[Slot], columns: &Columns) -> Vec<Vec<Range<usize>>> {
+    let mut pages = Vec::new();
+    let mut at = 0;
+    while at < slots.len() {
+        let room = if pages.is_empty() { columns.area.height - columns.used } else { columns.area.height };
+        let mut page = fill(slots, at, room, columns.count);
+        let end = page.last().map_or(slots.len(), |last| last.end);
+        if end == slots.len() {
+            page = level(slots, at, room, columns).unwrap_or(page);
+        }
+        pages.push(page);
+        at = end;
+    }
+    pages
+}
+
+/// The columns of one page that is filled as far as it goes; each takes one slot at the least.
+fn fill(slots: &[Slot], mut at: usize, room: Abs, count: usize) -> Vec<Range<usize>> {
+    let mut page = Vec::new();
+    while page.len() < count && at < slots.len() {
+        let end = column_end(slots, at, room);
+        page.push(at..end);
+        at = end;
+    }
+    page
+}
+
+/// The lowest columns that hold all the rest.
+fn level(slots: &[Slot], at: usize, room: Abs, columns: &Columns) -> Option<Vec<Range<usize>>> {
+    let all: Abs = slots[at..].iter().map(|slot| slot.gap + slot.frame.size.height).sum();
+    let step = columns.area.step;
+    let mut height = step * ((all / columns.count as f64 / step) * 0.9).floor();
+    while height.fits(room) {
+        let page = fill(slots, at, height, columns.count);
+        let fits = page.iter().all(|range| height_of(&slots[range.clone()]).fits(height));
+        if fits && page.last().is_some_and(|last| last.end == slots.len()) {
+            return Some(page);
+        }
+        height += step;
+    }
+    None
+}
+
+fn height_of(slots: &[Slot]) -> Abs {
+    slots.iter().enumerate().map(|(n, slot)| slot.frame.size.height + if n > 0 { slot.gap } else { Abs::ZERO }).sum()
+}
+
+/// Where a column that begins at a slot ends.
+fn column_end(slots: &[Slot], from: usize, room: Abs) -> usize {
+    let mut end = from;
+    while end < slots.len() {
+        let kept = slots[end..].iter().take_while(|slot| slot.keep).count();
+        let next = (end + kept + 1).min(slots.len());
+        if end > from && !height_of(&slots[from..next]).fits(room) {
+            break;
+        }
+        end = next;
+    }
+    end
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn slots(keeps: &[bool]) -> Vec<Slot> {
+        let frame = || Frame::new(Size::new(Abs::pt(50.0), Abs::pt(10.0)));
+        keeps
+            .iter()
+            .map(|keep| Slot { frame: frame(), gap: Abs::ZERO, keep: *keep, role: Role::ContentsItem })
+            .collect()
+    }
+
+    const COLUMNS: Columns = Columns {
+        count: 2,
+        width: Abs::pt(50.0),
+        gap: Abs::pt(10.0),
+        area: Area { height: Abs::pt(50.0), step: Abs::pt(10.0) },
+        used: Abs::pt(20.0),
+    };
+
+    #[test]
+    fn columns_fill_in_order_and_the_last_page_is_level() {
+        assert_eq!(pack(&slots(&[false; 9]), &COLUMNS), [vec![0..3, 3..6], vec![6..8, 8..9]]);
+        assert_eq!(pack(&slots(&[false; 4]), &COLUMNS), [vec![0..2, 2..4]]);
+        assert_eq!(pack(&[], &COLUMNS), Vec::<Vec<Range<usize>>>::new());
+    }
+
+    #[test]
+    fn what_belongs_together_stays_together() {
+        // A heading at the foot of the first column goes over to the second.
+        let page = pack(&slots(&[false, false, true, false, false]), &COLUMNS);
+        assert_eq!(page, [vec![0..2, 2..5]]);
+        // What no column holds is set all the same, and ends.
+        let page = pack(&slots(&[true; 9]), &COLUMNS);
+        assert_eq!((page.len(), &page[0][0]), (1, &(0..9)));
+    }
+}

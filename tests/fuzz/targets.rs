@@ -1,0 +1,123 @@
+//! One function for each reader of what an author or a stranger can hand in: bytes go in, nothing may panic and nothing may take
+//! long. Shared by the fuzzer's targets beside this file and by the brief seeded run of `tests/it/readers.rs`. No target touches
+//! the disk: the files a text names are these constants.
+
+use boxwright::diag::{FileId, Sink, Sources};
+use boxwright::instrument::Instrument;
+use boxwright::reader::{abc as abc_reader, musicxml as xml_reader};
+use boxwright::tune::{Tune, played};
+use boxwright::{book as books, page, pdf as pdfs, text};
+use std::sync::OnceLock;
+
+/// What a tune file's `I:abc-include` finds: itself again, a macro and a key.
+const INCLUDED: &str = "I:abc-include loop.abh\nm: ~G3 = G{A}G{F}G\nm: ~n2 = n{o}n\nU: T = !trill!\nK:D\n";
+/// The tune of a book, and the one settled files are held against.
+const TUNE: &str = "title: A\nid: a\nmusic: |\n  M:2/4\n  L:1/8\n  K:D\n  |: \"D\"FA {c}d>A | [GB]2 (3dBd :|\nleft-hand: {pattern: auto}\n";
+/// Any prose that a book names.
+const PROSE: &str = "# A\nPlay *slowly*: {how 1.1}.\n\n![hand](hand.png)\n";
+
+/// Gives the files of an invented book: `first` whatever is asked for first, then a fixed text by the ending of its name.
+fn files(first: &[u8]) -> impl FnMut(&str) -> Result<Vec<u8>, String> {
+    let mut own = Some(first.to_vec());
+    move |path| match own.take() {
+        Some(bytes) => Ok(bytes),
+        None if path.ends_with(".settled.yaml") => Err("there is no such file".to_owned()),
+        None if path.ends_with(".yaml") => Ok(TUNE.into()),
+        None if path.ends_with(".md") => Ok(PROSE.into()),
+        None => Err("there is no such file".to_owned()),
+    }
+}
+
+/// What every reading run needs.
+fn desk(path: &str, text: impl Into<String>) -> (Sources, FileId, Sink) {
+    let mut sources = Sources::default();
+    let file = sources.add(path, text);
+    (sources, file, Sink::default())
+}
+
+fn instrument() -> &'static Instrument {
+    static BOX: OnceLock<Instrument> = OnceLock::new();
+    BOX.get_or_init(|| books::builtin_box("dg-21-third").expect("this box is built in"))
+}
+
+/// A tune read is played, written as ABC and read once more.
+fn use_tune(tune: &Tune, again: bool) {
+    let _ = played(tune);
+    if again {
+        let text = abc_reader::write(tune);
+        let (sources, file, mut sink) = desk("again.abc", text);
+        abc_reader::read(&sources.excerpt(file), &abc_reader::AbcOptions::default(), &mut sink);
+    }
+}
+
+/// ABC 2.1: tunes, fragments, tunebooks.
+pub fn abc(data: &[u8]) {
+    let (mut sources, file, mut sink) = desk("a.abc", abc_reader::decode(data));
+    let included = sources.add("loop.abh", INCLUDED);
+    let mut options = abc_reader::AbcOptions::default();
+    options.includes.insert("loop.abh".to_owned(), sources.excerpt(included));
+    options.strict_bars = data.len() % 2 == 0;
+    for reading in abc_reader::read_each(&sources.excerpt(file), &options, &mut sink) {
+        use_tune(&reading.tune, true);
+    }
+}
+
+/// MusicXML 4.0, plain or packed.
+pub fn musicxml(data: &[u8]) {
+    let (_, file, mut sink) = desk("a.musicxml", "");
+    for reading in xml_reader::read_each(data, file, &xml_reader::XmlOptions::default(), &mut sink) {
+        use_tune(&reading.tune, false);
+    }
+}
+
+/// `book.yaml`, with all that its keys lead to.
+pub fn book(data: &[u8]) {
+    let mut sources = Sources::default();
+    books::read("book.yaml", None, &mut files(data), &mut sources, &mut Sink::default());
+}
+
+/// A tune file.
+pub fn tune(data: &[u8]) {
+    let mut sources = Sources::default();
+    books::read_tune("a.yaml", instrument(), None, None, &mut files(data), &mut sources, &mut Sink::default());
+}
+
+/// A box file.
+pub fn instrument_file(data: &[u8]) {
+    let mut sources = Sources::default();
+    books::read_box("box.yaml", &mut files(data), &mut sources, &mut Sink::default());
+}
+
+/// A settled plan.
+pub fn settled(data: &[u8]) {
+    static TUNE_READ: OnceLock<Tune> = OnceLock::new();
+    let tune = TUNE_READ.get_or_init(|| {
+        let mut sources = Sources::default();
+        let mut sink = Sink::default();
+        let entry =
+            books::read_tune("a.yaml", instrument(), None, None, &mut files(TUNE.as_bytes()), &mut sources, &mut sink);
+        entry.expect("this tune is sound").tune
+    });
+    let text = String::from_utf8_lossy(data);
+    let (_, file, mut sink) = desk("a.settled.yaml", "");
+    books::read_settled(file, &text, "a", tune, "dg-21-third", &mut sink);
+}
+
+/// Prose: Markdown with facts and signs.
+pub fn markdown(data: &[u8]) {
+    let (sources, file, mut sink) = desk("a.md", String::from_utf8_lossy(data));
+    let mut blocks = text::parse(&sources.excerpt(file), &mut sink);
+    text::fill(&mut blocks, &mut |fact: &str, _, _: &mut Sink| Some(fact.to_owned()), &mut sink);
+}
+
+/// A picture of a text: PNG or JPEG.
+pub fn picture(data: &[u8]) {
+    let _ = page::read_picture(data);
+}
+
+/// A finished file of any origin: checked for the press, and read back for a reprint.
+pub fn pdf(data: &[u8]) {
+    let report = pdfs::preflight(data);
+    let _ = report.passes();
+    let _ = pdfs::manifest(data);
+}

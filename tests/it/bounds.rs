@@ -1,0 +1,223 @@
+//! Hostile files of every kind, one row each: given to the program as a user would, each is refused or read within bounds, in
+//! under a second of processor time and 200 MB, and what is refused is told with its place.
+//!
+//! Fonts have no row of their own: a book can't bring one, so no reader of fonts meets a stranger's file; a row holds that the
+//! name of one is refused.
+
+use crate::hostile_rows::{self, Fate, Row};
+use rayon::prelude::*;
+use std::fs;
+use std::os::unix::fs::{PermissionsExt, symlink};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+/// The bounds: processor time in seconds and the largest resident set in megabytes.
+const SECONDS: f64 = 1.0;
+const MEGABYTES: f64 = 200.0;
+/// A run that takes longer than this by the clock is ended: whatever the machine does beside, it hangs.
+const CLOCK: Duration = Duration::from_secs(60);
+/// Clock ticks a second in `/proc` (`CLK_TCK`, 100 on every Linux that Rust runs on).
+const TICKS: f64 = 100.0;
+
+/// What a run cost and said.
+struct Cost {
+    status: Option<i32>,
+    seconds: f64,
+    megabytes: f64,
+    said: String,
+}
+
+/// Runs the program in a folder; its time and memory are read from `/proc` until it is gone.
+fn run(folder: &Path, words: &[&str]) -> Cost {
+    let said = folder.join(".said");
+    let file = fs::File::create(&said).expect("a file for what is said");
+    let mut child = Command::new(env!("CARGO_BIN_EXE_boxwright"))
+        .args(words)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(file)
+        .spawn()
+        .expect("the program starts");
+    let proc = format!("/proc/{}", child.id());
+    let (mut megabytes, mut seconds, start) = (0.0, 0.0, Instant::now());
+    loop {
+        let status = fs::read_to_string(format!("{proc}/status")).unwrap_or_default();
+        let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let peak = peak.and_then(|line| line.split_whitespace().next()?.parse::<f64>().ok());
+        megabytes = f64::max(megabytes, peak.unwrap_or(0.0) / 1024.0);
+        // After the name in brackets: state, then utime and stime as the 12th and 13th.
+        let stat = fs::read_to_string(format!("{proc}/stat")).unwrap_or_default();
+        let fields: Vec<&str> = stat.rsplit(')').next().unwrap_or("").split_whitespace().collect();
+        let ticks = |at: usize| fields.get(at).and_then(|field| field.parse::<f64>().ok()).unwrap_or(0.0);
+        seconds = f64::max(seconds, (ticks(11) + ticks(12)) / TICKS);
+        let gone = fields.first().is_none_or(|state| matches!(*state, "Z" | "X"));
+        if gone || start.elapsed() > CLOCK {
+            break;
+        }
+        sleep(Duration::from_millis(1));
+    }
+    let _ = child.kill();
+    let status = child.wait().expect("the program was started").code();
+    let said = String::from_utf8_lossy(&fs::read(said).unwrap_or_default()).into_owned();
+    Cost { status, seconds, megabytes, said }
+}
+
+/// Lays a row's files over a good book and runs it.
+fn fault(row: &Row) -> (String, Option<String>) {
+    let folder = tempfile::tempdir().expect("a folder for the row");
+    let good = [
+        ("book.yaml", hostile_rows::BOOK.as_bytes()),
+        ("t.yaml", hostile_rows::TUNE.as_bytes()),
+        ("t.md", b"Hello.\n"),
+    ];
+    for (name, bytes) in good.into_iter().chain(row.files.iter().map(|(name, bytes)| (*name, bytes.as_slice()))) {
+        fs::write(folder.path().join(name), bytes).expect("a file of the row");
+    }
+    judge(row.name, row.fate, &run(folder.path(), &row.words))
+}
+
+/// A line of the table, and what is wrong with the run, if anything.
+fn judge(name: &str, fate: Fate, cost: &Cost) -> (String, Option<String>) {
+    let Cost { status, seconds, megabytes, said } = cost;
+    let brief: String = said.chars().take(400).collect();
+    let line = format!("{name}: status {status:?}, {seconds:.2} s, {megabytes:.0} MB");
+    let wrong = match (fate, status) {
+        (_, None) => Some("it was killed"),
+        (_, Some(0..=2)) if *seconds >= SECONDS => Some("too slow"),
+        (_, Some(0..=2)) if *megabytes >= MEGABYTES => Some("too large"),
+        (Fate::Refused(_), Some(0)) => Some("not refused"),
+        (Fate::Refused(words), Some(1..=2)) if !said.contains(words) => Some("refused without its place or reason"),
+        (_, Some(0..=2)) => None,
+        _ => Some("it ended in no way of its own"),
+    };
+    let fault = wrong.map(|wrong| format!("{line}: {wrong}\n    {brief}"));
+    (line, fault)
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "the costs are what the table is for")]
+fn hostile_files_are_bounded() {
+    let rows = hostile_rows::all();
+    assert!(rows.len() > 110, "{}", rows.len());
+    // Two at a time: more would measure each other.
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("two threads");
+    let judged: Vec<(String, Option<String>)> = pool.install(|| rows.par_iter().map(fault).collect());
+    for (line, _) in &judged {
+        println!("{line}");
+    }
+    let faults: Vec<String> = judged.into_iter().filter_map(|(_, fault)| fault).collect();
+    assert!(faults.is_empty(), "{} of {} rows fail:\n{}", faults.len(), rows.len(), faults.join("\n"));
+}
+
+/// A good book in a folder, one of its files put in place by `put`.
+fn odd(file: &str, put: impl FnOnce(&Path)) -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let good = [("book.yaml", hostile_rows::BOOK), ("t.yaml", hostile_rows::TUNE), ("t.md", "Hello.\n")];
+    for (name, text) in good {
+        fs::write(folder.path().join(name), text).expect("a file");
+    }
+    let path = folder.path().join(file);
+    let _ = fs::remove_file(&path);
+    put(&path);
+    folder
+}
+
+/// Whatever stands where a file should, it is not opened, and the line that names it is told.
+#[test]
+fn odd_files_are_refused() {
+    let link = |to: &'static str| move |path: &Path| symlink(to, path).expect("a link");
+    let fifo = |path: &Path| {
+        let made = Command::new("mkfifo").arg(path).status().expect("mkfifo is there");
+        assert!(made.success());
+    };
+    let folders = [
+        ("a link to a device", "t.md", odd("t.md", link("/dev/zero"))),
+        ("a link out of the folder", "t.md", odd("t.md", link("/etc/hostname"))),
+        ("a link to itself", "t.md", odd("t.md", link("t.md"))),
+        ("a tune that is a link to a device", "t.yaml", odd("t.yaml", link("/dev/urandom"))),
+        ("a pipe that nobody writes", "t.md", odd("t.md", fifo)),
+        ("a tune that is a pipe", "t.yaml", odd("t.yaml", fifo)),
+        ("a folder", "t.md", odd("t.md", |path| fs::create_dir(path).expect("a folder"))),
+    ];
+    let place = |file: &str| if file == "t.md" { "book.yaml:13:11" } else { "book.yaml:14:13" };
+    for (name, file, folder) in &folders {
+        let cost = run(folder.path(), &["check", "book.yaml"]);
+        assert_eq!(judge(name, Fate::Refused(place(file)), &cost).1, None);
+    }
+    // What the command itself names, whichever reader it goes to.
+    let empty = tempfile::tempdir().expect("a folder");
+    fifo(&empty.path().join("pipe.abc"));
+    for words in [
+        ["check", "/dev/zero"],
+        ["check", "pipe.abc"],
+        ["bring", "/dev/zero"],
+        ["bring", "pipe.abc"],
+        ["bring", "/dev"],
+        ["preflight", "/dev/zero"],
+        ["preflight", "pipe.abc"],
+        ["preflight", "/"],
+    ] {
+        assert_eq!(judge("a device", Fate::Refused(words[1]), &run(empty.path(), &words)).1, None, "{words:?}");
+    }
+    // A file without leave to read. The mightiest user may read everything: then there is nothing to see here.
+    let folder = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
+    let path = folder.path().join("t.md");
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o000)).expect("its leave is taken away");
+    if fs::read(&path).is_err() {
+        let cost = run(folder.path(), &["check", "book.yaml"]);
+        assert_eq!(judge("unreadable", Fate::Refused("book.yaml:13:11"), &cost).1, None);
+    } else {
+        skipped("the unreadable file: this user may read everything");
+    }
+}
+
+#[expect(clippy::print_stderr, reason = "what is not tested is said aloud")]
+fn skipped(what: &str) {
+    eprintln!("SKIPPED {what}");
+}
+
+/// A disk with no room left: the fault is told, the last good file stays as it was, and no litter lies beside it.
+#[test]
+fn a_full_disk_leaves_the_last_good_file() {
+    let keep = |folder: &Path, how: &str| {
+        let out = folder.join("out.pdf");
+        assert_eq!(fs::read(&out).expect("it is there"), b"the last good file", "{how}");
+        let litter = fs::read_dir(folder)
+            .expect("a folder")
+            .flatten()
+            .filter(|e| e.path().extension().is_some_and(|x| x == "unfinished"));
+        assert_eq!(litter.count(), 0, "{how}");
+    };
+    // No file may grow beyond 8 blocks of 512 bytes; the signal that says so is not heeded, as on a full disk.
+    let book = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
+    fs::write(book.path().join("out.pdf"), "the last good file").expect("a file");
+    let script =
+        format!("trap '' XFSZ; ulimit -f 8; exec '{}' bind book.yaml -o out.pdf", env!("CARGO_BIN_EXE_boxwright"));
+    let done = Command::new("sh").args(["-c", &script]).current_dir(book.path()).output().expect("a shell");
+    assert_eq!(done.status.code(), Some(2), "{}", String::from_utf8_lossy(&done.stderr));
+    assert!(String::from_utf8_lossy(&done.stderr).contains("cannot write out.pdf"));
+    keep(book.path(), "a limit");
+    // A device is no place for a book: it must not be replaced by one.
+    let cost = run(book.path(), &["bind", "book.yaml", "-o", "/dev/full"]);
+    assert_eq!(judge("a device", Fate::Refused("/dev/full"), &cost).1, None);
+    // A disk of its own with 16 kB, where this user may mount one.
+    let disk = tempfile::tempdir().expect("a folder");
+    let mount = Command::new("mount").args(["-t", "tmpfs", "-o", "size=16k", "none"]).arg(disk.path()).output();
+    if !mount.is_ok_and(|done| done.status.success()) {
+        skipped("the disk of 16 kB: this user may not mount one");
+        return;
+    }
+    let out = disk.path().join("out.pdf");
+    fs::write(&out, "the last good file").expect("it has room for this");
+    let cost = run(book.path(), &["bind", "book.yaml", "-o", &out.to_string_lossy()]);
+    let verdict = judge("a full disk", Fate::Refused("the disk is full"), &cost).1;
+    let gone = std::panic::catch_unwind(|| keep(disk.path(), "a full disk"));
+    let done = Command::new("umount").arg(disk.path()).status().expect("umount is there");
+    assert!(done.success() && gone.is_ok());
+    assert_eq!(verdict, None);
+}
