@@ -143,7 +143,7 @@ fn draw_tempo(job: &Job, canvas: &mut Canvas, tempo: &Tempo, over: Over, size: f
 fn draw_part(job: &Job, canvas: &mut Canvas, text: &str, over: Over, baseline: f64) {
     let label = Label::new(Kind::Part, over.bar);
     let area = canvas.text(label, bold(job), PART * job.text(), text, over.left + 0.5, baseline);
-    let frame = Area::new(over.left, area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
+    let frame = Area::new(over.left.max(0.07), area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
     let path = Path::polygon(&[
         at(frame.left, frame.bottom),
         at(frame.right, frame.bottom),

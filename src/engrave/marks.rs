@@ -143,7 +143,8 @@ pub(super) fn far(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fig
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
         if job.score.tune.bars[room.bar].barline_marks.contains(&Mark::Fermata) {
-            let x = (room.barline + room.right) / 2.0;
+            // A fermata is some 2.4 spaces wide; over the last barline it stays inside the line.
+            let x = ((room.barline + room.right) / 2.0).min(layout.width - 1.25 * job.marks().min(1.4));
             let label = Label::new(Kind::Fermata, usize::MAX - room.bar);
             over(job, canvas, label, "fermataAbove", x);
             layout.signs.insert(Sign::Fermata);

@@ -1,9 +1,20 @@
-//! Tunes made by hand, for tests of this room.
+//! Tunes made by hand, and the proof of their ink, for tests of this room and of whole tunes.
 
+use super::canvas::{Kind, Label};
+use super::collision::collisions;
+use super::contract::Score;
+use super::job::Job;
+use super::lettering::Lettering;
+use super::{castoff, line, prepare, system};
+use crate::diag::Sink;
+use crate::font::Fonts;
+use crate::geom::Abs;
+use crate::style::EngravingStyle;
 use crate::tune::{
     Bar, BarLabel, Barline, BarlineStyle, Credits, Duration, Event, Fraction, KeySignature, Meter, Note, NoteId,
     NoteValue, Onset, Pitch, Sounding, Tune,
 };
+use std::collections::BTreeMap;
 
 /// A note in words: pitches joined by `+` (or `z` for a rest), a slash, halvings, dots as `.`: `D4/2.`, `G4+B4/3`, `z/2`.
 pub(crate) fn event(text: &str) -> Event {
@@ -119,4 +130,60 @@ pub(crate) fn settle(tune: &mut Tune) {
         start = start + bar.length;
     }
     tune.number_notes();
+}
+
+/// What is wrong with the ink of a score set `width` wide, as pairs of a kind of fault and where it is: ink that touches ink it
+/// does not belong to, ink beyond the line's ends, notes that are lost. `plant` puts a finger on the first head of the first
+/// line, to see that it is found.
+pub(crate) fn faults(
+    score: &Score,
+    style: &EngravingStyle,
+    fonts: &Fonts,
+    width: Abs,
+    plant: bool,
+    sink: &mut Sink,
+) -> Vec<(String, String)> {
+    let letters = Lettering::new(fonts, style);
+    let job = Job { score, style, letters: &letters };
+    let Some(work) = prepare(job, width, sink) else { return vec![("no bars".into(), String::new())] };
+    let lines = castoff::lines(&work.pieces, &work.costs);
+    let last = line::last_factor(&work.pieces, &work.costs, &lines);
+    let count = lines.len();
+    let mut found = Vec::new();
+    let mut notes = Vec::new();
+    for (n, line) in lines.into_iter().enumerate() {
+        let (layout, mut canvas) = system::canvas(&work, line, if n + 1 == count { last } else { None });
+        let columns = layout.columns.iter();
+        notes.extend(columns.flat_map(|column| column.graces.iter().map(|grace| grace.id).chain(column.head)));
+        let head = layout.columns.iter().find(|column| column.head.is_some() && !column.ys.is_empty());
+        if let Some(head) = head.filter(|_| plant && n == 0) {
+            canvas.glyph(Label::new(Kind::Finger, usize::MAX), "fingering2", head.head_x, head.ys[0] - 0.5, 1.0);
+        }
+        let bar = |of: usize| format!("line {}, x {of}", n + 1);
+        for hit in collisions(&canvas) {
+            let own = if hit.first.of == hit.second.of { ", of one note" } else { "" };
+            let kind = format!("{:?} on {:?}{own}", hit.first.kind, hit.second.kind);
+            found.push((kind, format!("{} y {:.1}", bar(hit.at.0 as usize), hit.at.1)));
+        }
+        for ink in canvas.inks().iter().filter(|ink| ink.area.left < -0.01 || ink.area.right > layout.width + 0.01) {
+            let edges = format!("{:.1} to {:.1} of {:.1}", ink.area.left, ink.area.right, layout.width);
+            found.push((format!("{:?} beyond the line", ink.label.kind), format!("line {}, {edges}", n + 1)));
+        }
+    }
+    let wanted = u32::try_from(score.tune.note_count()).expect("a tune has few notes");
+    if notes != (0..wanted).map(NoteId).collect::<Vec<_>>() {
+        found.push(("notes lost".into(), format!("{} of {wanted}", notes.len())));
+    }
+    found
+}
+
+/// Faults by kind, the most frequent first, each with an example: count, kind, example.
+pub(crate) fn by_kind(faults: impl IntoIterator<Item = (String, String)>) -> Vec<(usize, String, String)> {
+    let mut kinds: BTreeMap<String, (usize, String)> = BTreeMap::new();
+    for (kind, example) in faults {
+        kinds.entry(kind).or_insert((0, example)).0 += 1;
+    }
+    let mut kinds: Vec<_> = kinds.into_iter().map(|(kind, (count, example))| (count, kind, example)).collect();
+    kinds.sort_by_key(|(count, ..)| std::cmp::Reverse(*count));
+    kinds
 }

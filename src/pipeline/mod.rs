@@ -4,6 +4,10 @@
 //! of its own and are joined in the book's order, so that nothing depends on which thread was first.
 
 mod about;
+#[cfg(test)]
+mod corpus;
+#[cfg(test)]
+mod demo;
 mod examples;
 mod tune;
 

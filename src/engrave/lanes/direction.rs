@@ -3,16 +3,17 @@
 //! The band lies in one lane a system, filled over the pull, open over the push, and has no feet, so that it cannot be read as
 //! the bracket of an ending. The word stands at the start of every system.
 
-use super::{over, planned};
+use super::{APART, over, planned, row};
+use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
-use crate::engrave::layout::SystemLayout;
-use crate::engrave::lettering::Area;
+use crate::engrave::layout::{Demand, SystemLayout};
+use crate::engrave::lettering::{Area, Lettering};
 use crate::fingering::Air;
 use crate::font::Weight;
 use crate::geom::Path;
 use crate::instrument::Direction;
-use crate::style::DirectionLook;
+use crate::style::{DirectionLook, EngravingStyle, HeadShape};
 
 /// Height of the band.
 const BAND: f64 = 0.5;
@@ -25,6 +26,8 @@ const BAND_LEAD: f64 = 0.1;
 const BAND_STOP: f64 = 0.35;
 /// Type size of the words, in staff spaces.
 const WORD_SIZE: f64 = 1.8;
+/// About the room of a grace before its note.
+const GRACE: f64 = 1.5;
 /// Length and thickness of an arrow.
 const ARROW: f64 = 1.9;
 const ARROW_LINE: f64 = 0.18;
@@ -43,6 +46,33 @@ const fn sign(direction: Direction) -> Sign {
     match direction {
         Direction::Push => Sign::Push,
         Direction::Pull => Sign::Pull,
+    }
+}
+
+/// The room of arrows and words where the bellows turn; any bar may begin a line, which says its direction anew.
+pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
+    let Some(plan) = score.plan else { return };
+    let width = |direction| sign_width(style, letters, direction);
+    if width(Direction::Push) <= 0.0 {
+        return;
+    }
+    let arrows = style.signs.direction == DirectionLook::Arrows;
+    let half = letters.head(HeadShape::Oval, 2).width.raw() / 2.0;
+    let mut before = None;
+    for (bar, written) in score.tune.bars.iter().enumerate() {
+        let mut opens = arrows;
+        for event in &written.events {
+            let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
+            if opens || before != Some(note.direction) {
+                // A sign begins over the first grace.
+                let graces: usize = event.graces.len();
+                let left = half + graces as f64 * GRACE;
+                let right = (width(note.direction) - half).max(0.0) + APART;
+                all.push(Demand { row: row::DIRECTION, bar, onset: event.onset, left, right });
+            }
+            opens = false;
+            before = Some(note.direction);
+        }
     }
 }
 
@@ -68,7 +98,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         DirectionLook::None => return,
         DirectionLook::Band => {
             let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
-            set_word(layout, canvas, first.0, layout.staff_left, y);
+            set_word(layout, canvas, usize::MAX, first.0, layout.staff_left, y);
             for (index, (direction, left, _)) in stretches.iter().enumerate() {
                 if *direction == Direction::Pull {
                     let right = stretches.get(index + 1).map_or(layout.staff_right, |next| next.1 - BAND_STOP);
@@ -76,24 +106,54 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
                 }
             }
         }
-        DirectionLook::Arrows => {
+        look => {
             let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
-            for (index, (direction, left, bar)) in stretches.iter().enumerate() {
+            let lefts = lefts(layout, canvas, &stretches);
+            for (index, ((direction, _, bar), left)) in stretches.iter().zip(lefts).enumerate() {
                 canvas.bar = Some(*bar);
-                arrow(canvas, Label::new(Kind::Direction, index), *direction, *left, y, layout.style.marks);
-            }
-        }
-        DirectionLook::Words => {
-            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
-            for (direction, left, bar) in &stretches {
-                canvas.bar = Some(*bar);
-                set_word(layout, canvas, *direction, *left, y);
+                if look == DirectionLook::Arrows {
+                    arrow(canvas, Label::new(Kind::Direction, index), *direction, left, y, layout.style.marks);
+                } else {
+                    set_word(layout, canvas, index, *direction, left, y);
+                }
             }
         }
     }
     canvas.bar = None;
     for (direction, _, _) in stretches {
         layout.signs.insert(sign(direction));
+    }
+}
+
+/// Where arrows or words begin: over their heads, the first at the beginning of the line, none on another nor beyond the line.
+fn lefts(layout: &SystemLayout, canvas: &Canvas, stretches: &[(Direction, f64, usize)]) -> Vec<f64> {
+    let words = layout.style.signs.direction == DirectionLook::Words;
+    let width = |direction| sign_width(layout.style, canvas.letters(), direction);
+    let mut free = layout.staff_left;
+    let mut lefts: Vec<f64> = Vec::with_capacity(stretches.len());
+    for (index, (direction, left, _)) in stretches.iter().enumerate() {
+        // A word says at the beginning of the line how the line begins, clear of the first turn.
+        let x = if words && index == 0 { layout.staff_left } else { left.max(free) };
+        free = x + width(*direction) + APART;
+        lefts.push(x);
+    }
+    let mut free = layout.width;
+    for (left, (direction, ..)) in lefts.iter_mut().zip(stretches).rev() {
+        *left = left.min(free - width(*direction)).max(layout.staff_left);
+        free = *left - APART;
+    }
+    lefts
+}
+
+/// The width of an arrow or word; 0 for looks that have neither.
+fn sign_width(style: &EngravingStyle, letters: &Lettering, direction: Direction) -> f64 {
+    match style.signs.direction {
+        DirectionLook::Arrows => ARROW * style.marks,
+        DirectionLook::Words => {
+            let face = letters.label(Weight::Semibold, false);
+            letters.width(face, WORD_SIZE * style.text, word(direction, &style.language))
+        }
+        DirectionLook::Band | DirectionLook::None => 0.0,
     }
 }
 
@@ -111,12 +171,12 @@ fn set_band(layout: &SystemLayout, canvas: &mut Canvas, index: usize, left: f64,
     }
 }
 
-fn set_word(layout: &SystemLayout, canvas: &mut Canvas, direction: Direction, x: f64, y: f64) {
+fn set_word(layout: &SystemLayout, canvas: &mut Canvas, index: usize, direction: Direction, x: f64, y: f64) {
     let face = canvas.letters().label(Weight::Semibold, false);
     let size = WORD_SIZE * layout.style.text;
     let text = word(direction, &layout.style.language);
     let x = x.min(layout.width - canvas.letters().width(face, size, text));
-    canvas.text(Label::new(Kind::Direction, usize::MAX), face, size, text, x, y);
+    canvas.text(Label::new(Kind::Direction, index), face, size, text, x, y);
 }
 
 /// An arrow: to the right for the pull (opening), to the left for the push.

@@ -33,6 +33,7 @@ mod row {
     pub(super) const CHORD: u8 = 35;
     pub(super) const BASS: u8 = 36;
     pub(super) const COUNT: u8 = 37;
+    pub(super) const DIRECTION: u8 = 38;
 }
 
 /// Clear room between neighbours of one row: a photocopy must not join them.
@@ -45,6 +46,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     hold::demands(score, style, letters, &mut all);
     left::demands(score, style, letters, &mut all);
     counting::demands(score, style, letters, &mut all);
+    direction::demands(score, style, letters, &mut all);
     all
 }
 
