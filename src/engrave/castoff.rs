@@ -69,7 +69,8 @@ impl Costs {
     pub(super) fn new(job: &Job, pieces: &[Piece], width: f64) -> Self {
         let tune = job.score.tune;
         let most_bars = job.style.most_bars.map_or(usize::MAX, |most| most.max(1) as usize);
-        let prefixes = pieces.iter().map(|piece| signature::prefix_width(job, prefix_at(tune, piece))).collect();
+        let mut widths = PrefixWidths::default();
+        let prefixes = pieces.iter().map(|piece| widths.of(job, prefix_at(tune, piece))).collect();
         Self { breaks: breaks(tune, pieces), prefixes, width, most_bars }
     }
     /// The width of clef, key and metre before a piece.
@@ -98,7 +99,7 @@ impl Costs {
     }
     /// What a line costs; infinite when it is against the rules.
     pub(super) fn line(&self, pieces: &[Piece], line: Line, gaps: &mut Vec<Gap>) -> f64 {
-        let bars: usize = pieces[line.clone()].iter().map(|piece| piece.run.min(2)).sum();
+        let bars = bars_of(&pieces[line.clone()]);
         let last = line.end == pieces.len();
         if line.len() > 1 && bars > self.most_bars {
             return f64::INFINITY;
@@ -115,6 +116,56 @@ impl Costs {
         let off = (factor.max(0.05) / IDEAL).ln();
         let side = if off < 0.0 { SQUEEZED } else { 1.0 };
         UNEVEN * side * off * off + breaking + lone + MANY_BARS * bars.saturating_sub(MANY) as f64
+    }
+    /// What a line costs at the least, found without spacing it: the sums of its gaps say how far it is squeezed if no
+    /// clearance holds, and clearances only squeeze it more. 0 for a line that is not squeezed, infinite for one too full.
+    fn at_least(&self, pieces: &[Piece], line: Line, sums: Gap) -> f64 {
+        let room = self.width - self.fixed(pieces, line.clone());
+        if sums.clearance > room + 1e-3 {
+            return f64::INFINITY;
+        }
+        let factor = room / sums.stretch;
+        if sums.stretch <= 0.0 || factor >= IDEAL {
+            return 0.0;
+        }
+        let off = (factor.max(0.05) / IDEAL).ln();
+        let breaking = if line.end == pieces.len() { 0.0 } else { self.breaks[line.end - 1] };
+        UNEVEN * SQUEEZED * off * off + breaking + MANY_BARS * bars_of(&pieces[line]).saturating_sub(MANY) as f64
+    }
+}
+
+/// Stretches and clearances of gaps, each summed.
+fn total(gaps: &[Gap]) -> Gap {
+    gaps.iter().fold(Gap { stretch: 0.0, clearance: 0.0 }, |all, gap| Gap {
+        stretch: all.stretch + gap.stretch,
+        clearance: all.clearance + gap.clearance,
+    })
+}
+
+/// How many bars the eye sees in a line: a rest of several bars counts as two.
+fn bars_of(pieces: &[Piece]) -> usize {
+    pieces.iter().map(|piece| piece.run.min(2)).sum()
+}
+
+/// Widths of what stands before lines, the last one kept: a tune has few keys and metres, and every bar could begin a line.
+#[derive(Debug, Default)]
+pub(super) struct PrefixWidths<'a> {
+    last: Option<(Prefix<'a>, f64)>,
+}
+
+impl<'a> PrefixWidths<'a> {
+    /// The width of a prefix of the tune.
+    pub(super) fn of(&mut self, job: &Job, prefix: Prefix<'a>) -> f64 {
+        let meter = |prefix: &Prefix<'a>| prefix.meter.map(std::ptr::from_ref);
+        if let Some((known, width)) = &self.last
+            && std::ptr::eq(known.key, prefix.key)
+            && meter(known) == meter(&prefix)
+        {
+            return *width;
+        }
+        let width = signature::prefix_width(job, prefix);
+        self.last = Some((prefix, width));
+        width
     }
 }
 
@@ -142,8 +193,22 @@ pub(super) fn lines(pieces: &[Piece], costs: &Costs) -> Vec<Line> {
     let mut best = vec![(f64::INFINITY, 0usize); count + 1];
     best[0] = (0.0, 0);
     let mut gaps = Vec::new();
+    let sums: Vec<Gap> = pieces.iter().map(|piece| total(&piece.gaps[1..])).collect();
     for end in 1..=count {
+        // The pieces after the first of the line.
+        let mut after = Gap { stretch: 0.0, clearance: 0.0 };
         for start in (0..end).rev() {
+            if start + 1 < end {
+                let least = costs.at_least(pieces, start..end, total(&[pieces[start].line_lead, sums[start], after]));
+                if least.is_infinite() {
+                    break;
+                }
+                if best[start].0 + least > best[end].0 + 1e-6 {
+                    after = total(&[pieces[start].gaps[0], sums[start], after]);
+                    continue;
+                }
+            }
+            after = total(&[pieces[start].gaps[0], sums[start], after]);
             let cost = costs.line(pieces, start..end, &mut gaps);
             if cost.is_infinite() {
                 // Longer lines only get fuller.

@@ -80,8 +80,11 @@ impl Flat {
         let event = &events[index];
         let figure = &figures[piece.first + index];
         let part = (demand.onset - event.onset).over(event.duration).to_f64().clamp(0.0, 1.0);
+        let half = figure.width / 2.0;
+        // Time after the last column runs from its middle to the barline.
+        let offset = if piece.first + index + 1 == piece.last { half * (1.0 - part) } else { half };
         // Column `index` stands before gap `index + 1` of its piece.
-        Some(Spot { gap: first + index + 1, part, offset: figure.width / 2.0 })
+        Some(Spot { gap: first + index + 1, part, offset })
     }
     /// The index of the gap at which the bar's barline begins.
     fn bar_end(&self, pieces: &[Piece], bar: usize) -> Option<usize> {

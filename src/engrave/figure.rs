@@ -16,6 +16,7 @@ use super::job::Job;
 use super::layout::StemWay;
 use super::lettering::Area;
 use super::stem;
+use crate::font::Anchor;
 use crate::style::HeadShape;
 use crate::tune::{Event, Mark, Note, NoteId, Pitch, Sounding};
 use std::rc::Rc;
@@ -271,15 +272,18 @@ fn heads(
     let boxes: Vec<Area> = figure.heads.iter().map(|at| area_of_head(&at.head).moved(at.x, at.y)).collect();
     let wanted: Vec<_> =
         figure.heads.iter().zip(&signs.notes).filter_map(|(at, sign)| sign.map(|sign| (at.y, sign))).collect();
-    let mut obstacles = boxes.clone();
-    obstacles.extend(figure.ledgers.iter().map(|(y, left, right)| Area::new(*left + 0.2, y - 0.08, *right, y + 0.08)));
-    if figure.stemmed && figure.way == StemWay::Down {
-        obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
-    }
-    figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
-    if figure.signs.is_empty() && !signs.again.is_empty() {
-        let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
-        figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+    if !wanted.is_empty() || !signs.again.is_empty() {
+        let mut obstacles = boxes.clone();
+        let ledgers = figure.ledgers.iter();
+        obstacles.extend(ledgers.map(|(y, left, right)| Area::new(*left + 0.2, y - 0.08, *right, y + 0.08)));
+        if figure.stemmed && figure.way == StemWay::Down {
+            obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
+        }
+        figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
+        if figure.signs.is_empty() {
+            let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
+            figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+        }
     }
     figure.boxes = boxes;
     figure.boxes.extend(figure.signs.iter().map(|sign| sign.area));
@@ -378,7 +382,7 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
         };
         figure.boxes.push(stem_area);
         if figure.flags > 0 && figure.beam.is_none() {
-            let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags))).moved(left, end);
+            let flag = flag_ink(job, figure.way, figure.flags).moved(left, end);
             figure.boxes.push(flag);
             // A dot beside an up-stem's flag moves out of its way.
             if figure.way == StemWay::Up && flag.bottom < figure.high() + 0.8 {
@@ -404,13 +408,27 @@ fn flag_and_dots(job: &Job, event: &Event, figure: &mut Figure) {
     box_dots(figure);
 }
 
+/// The flag of a stem's way and number of flags, and its origin's height over the stem's end (SMuFL: stemUpNW and stemDownSW say
+/// where on the flag the stem ends).
+pub(super) fn flag(job: &Job, way: StemWay, flags: u8) -> (&'static str, f64) {
+    let name = stem::flag_name(way, flags);
+    let anchor = if way == StemWay::Up { Anchor::StemUpNW } else { Anchor::StemDownSW };
+    (name, job.music().glyph(name).anchor(anchor).map_or(0.0, |point| -point.y.raw()))
+}
+
+/// A flag's ink seen from the stem's end.
+fn flag_ink(job: &Job, way: StemWay, flags: u8) -> Area {
+    let (name, up) = flag(job, way, flags);
+    ink_of(job.music().glyph(name)).moved(0.0, up)
+}
+
 /// Where a stem ends; longer where a flag would hang into a head on the stem's far side.
 fn own_end(job: &Job, figure: &Figure) -> f64 {
     let end = stem::end(figure.way, figure.outer(), figure.flags, job.longer_flags());
     if figure.flags == 0 || figure.way == StemWay::Down {
         return end;
     }
-    let flag = ink_of(job.music().glyph(stem::flag_name(figure.way, figure.flags)));
+    let flag = flag_ink(job, figure.way, figure.flags);
     let beside = figure.heads.iter().filter(|at| at.x > figure.width / 2.0).map(|at| at.y + 0.5);
     beside.fold(end, |end, top| end.max(top + FLAG_TO_DOT - flag.bottom))
 }

@@ -17,6 +17,8 @@ mod demand;
 mod figure;
 mod grace;
 mod grouping;
+#[cfg(test)]
+mod handbook;
 mod harmony;
 mod heads;
 mod job;

@@ -5,7 +5,7 @@
 use super::beam::{self, BeamStem};
 use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
-use super::figure::Figure;
+use super::figure::{self, Figure};
 use super::grace;
 use super::grouping::Group;
 use super::job::Job;
@@ -81,7 +81,7 @@ fn event(
         canvas.glyph(label(Kind::Rest), rest.name, x, rest.y, 1.0);
     }
     for (tone, at) in figure.heads.iter().enumerate() {
-        grace::draw_head(canvas, label(Kind::Head), &at.head, x + at.x, at.y, 1.0);
+        canvas.head(label(Kind::Head), &at.head, x + at.x, at.y, 1.0);
         if let Some(id) = figure.id {
             note_row(job, layout, id, tone);
         }
@@ -112,8 +112,8 @@ fn event(
     }
     let end = stem_ink(job, canvas, figure, x, figure.end);
     if figure.flags > 0 {
-        let name = stem::flag_name(figure.way, figure.flags);
-        canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end, 1.0);
+        let (name, up) = figure::flag(job, figure.way, figure.flags);
+        canvas.glyph(label(Kind::Flag), name, x + figure.stem_left(job.stem()), end + up, 1.0);
     }
     end
 }

@@ -164,8 +164,12 @@ fn complain_of_absent(
 
 /// A grace note whose own note is a rest or is not played has nothing to lean on.
 fn complain_of_graces(tune: &Tune, ways: &BTreeMap<u32, Rc<[Take]>>, walk: &Walk, sink: &mut Sink) {
+    let events = || tune.bars.iter().flat_map(|bar| &bar.events).filter(|event| !event.graces.is_empty());
+    if events().next().is_none() {
+        return;
+    }
     let walked: BTreeSet<NoteId> = walk.items.iter().map(|item| item.note).collect();
-    for event in tune.bars.iter().flat_map(|bar| &bar.events) {
+    for event in events() {
         for grace in event.graces.iter().filter(|grace| ways.contains_key(&grace.id.0) && !walked.contains(&grace.id)) {
             let address = tune.address(grace.id);
             let message = format!("the grace note {address} has no note to lean on here and is left out");

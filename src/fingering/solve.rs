@@ -194,9 +194,8 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
             let (here, next) = rest.with_next(v);
             match chain.of(v) {
                 [n] if self.edges[*n].from == v => {
-                    let least =
-                        |s| (self.after)(*n, s).iter().zip(next).map(|(pair, on)| pair + on).fold(i64::MAX, i64::min);
-                    here.iter_mut().enumerate().for_each(|(s, cost)| *cost += least(s));
+                    let onward = |s| least((self.after)(*n, s), next);
+                    here.iter_mut().enumerate().for_each(|(s, cost)| *cost += onward(s));
                 }
                 links => {
                     rising(&mut order, next.iter().copied());
@@ -286,6 +285,20 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
         }
         alive
     }
+}
+
+/// The least sum of a pair cost and what comes after it, over all later states. Four at once, because the next comparison need
+/// not wait for the one before.
+fn least(pairs: &[i64], onward: &[i64]) -> i64 {
+    let mut least = [i64::MAX; 4];
+    let ((pairs, last), (onward, end)) = (pairs.as_chunks::<4>(), onward.as_chunks::<4>());
+    for (pairs, onward) in pairs.iter().zip(onward) {
+        for n in 0..4 {
+            least[n] = least[n].min(pairs[n] + onward[n]);
+        }
+    }
+    let rest = last.iter().zip(end).map(|(pair, onward)| pair + onward);
+    rest.chain(least).fold(i64::MAX, i64::min)
 }
 
 /// Costs with their states, cheapest first.

@@ -38,6 +38,27 @@ fn a_scale_along_the_row_turns_as_tabulated() {
     let plan = planned("G4 A4 B4 C5 | D5 E5 F#5 G5", Style::Along);
     assert_eq!(short(&plan), "i3+1 i3-1 i4+2 i4-2 i5+3 i5-3 i6-4 i6+4");
     assert_eq!((plan.turns, plan.row_changes, plan.place_shifts), (6, 0, 0));
+    let plan = planned("D4 E4 F#4 G4 | A4 B4 C#5 D5", Style::Along);
+    assert_eq!(short(&plan), "o3+1 o3-1 o4+2 o4-2 o5+3 o5-3 o6-4 o6+4");
+}
+
+/// Published for the D/G box: G on the push only, A and E minor on the pull only, D and C both ways, B on the push.
+#[test]
+fn chords_of_the_left_hand_by_direction() {
+    let left = dg().left;
+    let sounds = |name: &str, way| {
+        left.buttons.iter().any(|b| b.kind == LeftKind::Chord && b.sound(way).name(LeftKind::Chord) == name)
+    };
+    for (name, push, pull) in [
+        ("g", true, false),
+        ("a", false, true),
+        ("em", false, true),
+        ("d", true, true),
+        ("c", true, true),
+        ("b", true, false),
+    ] {
+        assert_eq!((sounds(name, Direction::Push), sounds(name, Direction::Pull)), (push, pull), "{name}");
+    }
 }
 
 #[test]
@@ -351,7 +372,8 @@ fn a_settled_plan_stands_and_a_pin_moves_only_what_must() {
     let wish = PinWish { direction: Some(Direction::Pull), ..PinWish::default() };
     let (pinned, sink) = run(vec![pin(2, wish)], settle(&along));
     assert_eq!(sink.items()[0].code, "settled-moved");
-    assert!(sink.items()[0].message.contains("1.3"), "{}", sink.items()[0].message);
+    let said = &sink.items()[0].message;
+    assert!(said.contains("1.3 (inner 4, now outer 5 on the pull)") && said.contains("; this costs "), "{said}");
     let moved: Vec<usize> = (0..16).filter(|n| pinned.notes[*n] != along.notes[*n]).collect();
     assert!(moved.contains(&2) && moved.iter().all(|n| (2..=3).contains(n)), "{moved:?}");
 }
@@ -439,4 +461,19 @@ fn the_authors_air_is_taken_as_written() {
     let plan = plan(&tune, &small(1.3), &request, &mut sink);
     assert_eq!(sink.items(), []);
     assert_eq!(plan.bellows.air, [AirPoint { after: NoteId(1), air: Air::Open, pinned: true }]);
+}
+
+#[test]
+fn a_section_that_drifts_beyond_half_the_bellows_is_charged() {
+    // 16 quavers at 100 crotchets last 4.8 s; alone they take two of eight parts: 1.2 s of bellows, three quarters of 1.6 s.
+    let costs = |seconds| {
+        let tune = tune(Meter::simple(4, 4), "D5*8 | D5*8");
+        let plan = plan(&tune, &small(seconds), &Request::default(), &mut Sink::default());
+        assert_eq!((plan.bellows.air.len(), plan.bellows.runs_out), (0, None));
+        let drift = plan.cost.by_kind.iter().find(|(kind, _)| *kind == CostKind::Drift).map(|(_, cost)| *cost);
+        (drift, plan.cost.total - plan.bellows.free_cost)
+    };
+    assert_eq!(costs(1.6), (Some(8), 8));
+    // Half of 2.4 s and no more.
+    assert_eq!(costs(2.4), (None, 0));
 }

@@ -2,7 +2,7 @@
 
 use super::facts::{Lesson, sound_of, tidy};
 use super::words::{row, say, sentence, way};
-use crate::fingering::Sound;
+use crate::fingering::{Press, Sound};
 use crate::instrument::Direction;
 use crate::tune::Event;
 use std::ops::Range;
@@ -38,41 +38,50 @@ impl Lesson<'_> {
         let words = &self.words.alt;
         let value = self.words.value(event.value);
         let Some(id) = event.head() else { return say(words.rest, &[("value", &value)]) };
-        let mut parts: Vec<String> = Vec::new();
+        let mut said = String::with_capacity(48);
+        let mut part = |text: &str| {
+            if !said.is_empty() {
+                said.push_str(", ");
+            }
+            said.push_str(text);
+        };
         if !event.graces.is_empty() {
             let pitches: Vec<String> =
                 event.graces.iter().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
-            parts.push(say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
+            part(&say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
         }
-        let pitches: Vec<String> = event.notes().iter().map(|note| self.words.pitch(note.pitch)).collect();
-        parts.push(format!("{} {value}", self.words.list(&pitches)));
-        match self.plan.note(id).filter(|note| !note.presses.is_empty()) {
-            None => parts.push(self.words.how.missing.to_owned()),
-            Some(note) => {
-                if *direction != Some(note.direction) {
-                    parts.push(self.words.direction[way(note.direction)].to_owned());
-                    *direction = Some(note.direction);
-                }
-                match sound_of(note) {
-                    Some(Sound::Tie) => parts.push(words.tied.to_owned()),
-                    sound => {
-                        let buttons: Vec<String> = note
-                            .presses
-                            .iter()
-                            .map(|press| {
-                                format!("{} {}", self.words.row_short[row(press.button.row)], press.button.number)
-                            })
-                            .collect();
-                        parts.push(self.words.list(&buttons));
-                        match sound {
-                            Some(Sound::Reversal) => parts.push(words.reversal.to_owned()),
-                            Some(Sound::Replay) => parts.push(words.replay.to_owned()),
-                            _ => {}
-                        }
-                    }
-                }
-            }
+        let mut name = match event.notes() {
+            [note] => self.words.pitch(note.pitch),
+            notes => self.words.list(&notes.iter().map(|note| self.words.pitch(note.pitch)).collect::<Vec<_>>()),
+        };
+        name.push(' ');
+        name.push_str(&value);
+        part(&name);
+        let Some(note) = self.plan.note(id).filter(|note| !note.presses.is_empty()) else {
+            part(self.words.how.missing);
+            return said;
+        };
+        if *direction != Some(note.direction) {
+            part(self.words.direction[way(note.direction)]);
+            *direction = Some(note.direction);
         }
-        parts.join(", ")
+        let sound = sound_of(note);
+        if sound == Some(Sound::Tie) {
+            part(words.tied);
+            return said;
+        }
+        let button = |press: &Press| {
+            [self.words.row_short[row(press.button.row)], " ", &press.button.number.to_string()].concat()
+        };
+        match &note.presses[..] {
+            [press] => part(&button(press)),
+            presses => part(&self.words.list(&presses.iter().map(button).collect::<Vec<_>>())),
+        }
+        match sound {
+            Some(Sound::Reversal) => part(words.reversal),
+            Some(Sound::Replay) => part(words.replay),
+            _ => {}
+        }
+        said
     }
 }

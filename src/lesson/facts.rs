@@ -248,9 +248,17 @@ impl<'a> Lesson<'a> {
         if begins.is_empty() {
             return say(words.none, &[("counts", &said)]);
         }
-        let all = counts.iter().all(|count| begins.contains(&count.onset)) && counts.len() == begins.len();
-        let spots: Vec<Spot> = begins.iter().map(|onset| self.spot(bar, *onset)).collect();
-        say(if all { words.all } else { words.some }, &[("counts", &said), ("on", &self.on(&spots))])
+        let spots = |onsets: &[Onset]| self.on(&onsets.iter().map(|onset| self.spot(bar, *onset)).collect::<Vec<_>>());
+        let without: Vec<Onset> = counts.iter().map(|count| count.onset).filter(|on| !begins.contains(on)).collect();
+        let counted = begins.iter().all(|onset| counts.iter().any(|count| count.onset == *onset));
+        let (phrase, on) = match (begins.len(), without.len()) {
+            (_, 0) if counted => (words.all, spots(&begins)),
+            (1, _) => (words.one, spots(&begins)),
+            // What is missing, where that is the shorter thing to say.
+            (with, without_notes) if counted && with > 2 && without_notes < with => (words.most, spots(&without)),
+            _ => (words.some, spots(&begins)),
+        };
+        say(phrase, &[("counts", &said), ("on", &on)])
     }
 
     /// How far the bellows are open over a bar on one pass, with the air to take.

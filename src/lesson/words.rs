@@ -212,6 +212,10 @@ pub(super) struct CountWords {
     pub all: &'static str,
     /// Some have: slots `counts`, `on`.
     pub some: &'static str,
+    /// One has: slots `counts`, `on`.
+    pub one: &'static str,
+    /// Most have: slots `counts`, `on` (where none is).
+    pub most: &'static str,
     /// None has: slot `counts`.
     pub none: &'static str,
 }
@@ -257,7 +261,7 @@ impl Words {
     pub fn class(&self, class: PitchClass) -> String {
         let letter = self.letters[class.step.index() as usize % 7];
         let alter = usize::try_from(i32::from(class.alter) + 2).unwrap_or(2).min(4);
-        format!("{letter}{}", self.alterations[alter])
+        [letter, self.alterations[alter]].concat()
     }
     /// The name of a pitch, without octave.
     pub fn pitch(&self, pitch: Pitch) -> String {
@@ -342,7 +346,7 @@ pub(super) fn join(items: &[String], comma: &str, last: &str) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),
-        [front @ .., end] => format!("{}{last}{end}", front.join(comma)),
+        [front @ .., end] => [&front.join(comma), last, end].concat(),
     }
 }
 

@@ -79,7 +79,7 @@ pub fn book(data: &[u8]) {
 /// A tune file.
 pub fn tune(data: &[u8]) {
     let mut sources = Sources::default();
-    books::read_tune("a.yaml", instrument(), None, &mut files(data), &mut sources, &mut Sink::default());
+    books::read_tune("a.yaml", instrument(), None, None, &mut files(data), &mut sources, &mut Sink::default());
 }
 
 /// A box file.
@@ -95,7 +95,7 @@ pub fn settled(data: &[u8]) {
         let mut sources = Sources::default();
         let mut sink = Sink::default();
         let entry =
-            books::read_tune("a.yaml", instrument(), None, &mut files(TUNE.as_bytes()), &mut sources, &mut sink);
+            books::read_tune("a.yaml", instrument(), None, None, &mut files(TUNE.as_bytes()), &mut sources, &mut sink);
         entry.expect("this tune is sound").tune
     });
     let text = String::from_utf8_lossy(data);

@@ -1,5 +1,6 @@
 //! Tests of the whole house: its walls, its books, its commands.
 
+mod bellows;
 mod books;
 mod bounds;
 mod commands;

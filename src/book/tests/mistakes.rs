@@ -127,7 +127,7 @@ fn wrong_values() {
         wrong("type: {family: fonts/}"),
         [
             "book.yaml:6:16: warning not-yet: this version does not do this yet: a folder of fonts of one's own; serif is used \
-          instead"
+          instead [leave it or take it out; the book is bound without it]"
         ]
     );
 }

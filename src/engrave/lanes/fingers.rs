@@ -7,14 +7,15 @@ use super::{APART, over, planned, row};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
-use crate::engrave::heads::{Head, HeadInk, head};
+use crate::engrave::heads::Head;
 use crate::engrave::layout::{Demand, SystemLayout};
-use crate::engrave::lettering::{Area, Lettering};
+use crate::engrave::lettering::Lettering;
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::font::{FaceId, Weight};
-use crate::geom::{Path, Point, Sp};
+use crate::geom::Path;
 use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
+use std::rc::Rc;
 
 /// Size of a finger digit against the music font's own fingering digits.
 pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
@@ -34,6 +35,8 @@ const PLACE_LINE: f64 = 0.14;
 const PLACE_HEAD: f64 = 0.8;
 /// Clear room between a place and what is under it.
 const PLACE_GAP: f64 = 0.45;
+/// Clear room between places: each is a sign of two parts, that must not be read across.
+const PLACE_APART: f64 = 0.7;
 /// A place that begins on a grace stands at most so far before the main note, for each grace.
 const GRACE_STEP: f64 = 1.4;
 /// Half a normal head: demands count from its middle.
@@ -92,14 +95,14 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
             for (nth, grace) in event.graces.iter().enumerate() {
                 let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };
                 let before = GRACE_STEP * (event.graces.len() - nth) as f64;
-                let width = PlaceSizes::new(style, letters, face, note).width() + APART;
+                let width = PlaceSizes::new(style, letters, face, note).width() + PLACE_APART;
                 let left = before + HALF_HEAD;
                 all.push(Demand { row: row::PLACE, bar, onset, left, right: (width - left).max(0.0) });
             }
             if note.place_moves {
                 let sizes = PlaceSizes::new(style, letters, face, note);
                 let half = sizes.head.width.raw() * sizes.scale / 2.0;
-                let right = sizes.width() - half + APART;
+                let right = sizes.width() - half + PLACE_APART;
                 all.push(Demand { row: row::PLACE, bar, onset, left: half, right });
             }
         }
@@ -178,7 +181,7 @@ fn size_of(canvas: &Canvas, name: &'static str, scale: f64) -> (f64, f64) {
 
 /// The measures of one place sign.
 pub(in crate::engrave) struct PlaceSizes {
-    head: Head,
+    head: Rc<Head>,
     scale: f64,
     face: FaceId,
     text: String,
@@ -204,7 +207,7 @@ impl PlaceSizes {
         let size = PLACE_SIZE * style.marks;
         let text_width = letters.width(face, size, &text);
         let cap = letters.cap_height(face) * size;
-        let head = head(shape_of(row, style), 2, letters.fonts());
+        let head = letters.head(shape_of(row, style), 2);
         Self { head, scale: PLACE_HEAD * style.marks, face, text, size, text_width, cap, pad: PLACE_PAD * style.marks }
     }
     /// The whole sign: head, a little air, the box.
@@ -221,7 +224,7 @@ impl PlaceSizes {
     /// Draws it with its lower left corner at (`x`, `y`).
     pub(in crate::engrave) fn draw(&self, canvas: &mut Canvas, label: Label, x: f64, y: f64) {
         let middle = y + self.height() / 2.0;
-        draw_head(canvas, label, &self.head, x, middle, self.scale);
+        canvas.head(label, &self.head, x, middle, self.scale);
         let left = x + self.head.width.raw() * self.scale + self.pad;
         let (right, top) = (left + self.box_width(), y + self.height());
         let half = PLACE_LINE / 2.0;
@@ -234,24 +237,6 @@ impl PlaceSizes {
         canvas.stroke(label, frame, PLACE_LINE, None);
         let text_x = left + (self.box_width() - self.text_width) / 2.0;
         canvas.text(label, self.face, self.size, &self.text, text_x, y + self.pad);
-    }
-}
-
-/// Draws a head with its left edge at `x`, centred on `y`, at a scale.
-pub(in crate::engrave) fn draw_head(
-    canvas: &mut Canvas,
-    label: Label,
-    head: &Head,
-    x: f64,
-    y: f64,
-    scale: f64,
-) -> Area {
-    match &head.ink {
-        HeadInk::Glyph(name) => canvas.glyph(label, name, x, y, scale),
-        HeadInk::Path(path) => {
-            let placed = path.map(|p| Point::new(Sp::sp(x) + p.x * scale, Sp::sp(y) + p.y * scale));
-            canvas.fill(label, placed)
-        }
     }
 }
 

@@ -3,7 +3,7 @@
 //! Bass letters are bold capitals, chord letters small and regular, so that case alone never carries the meaning. A thin
 //! stem shows a press that is not on a beat; a line shows one that is held; rests are gaps.
 
-use super::{APART, row, under};
+use super::{row, under};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
@@ -16,6 +16,8 @@ use crate::style::{EngravingStyle, LeftLook};
 
 /// Type size of the letters, in staff spaces.
 const LETTER_SIZE: f64 = 2.1;
+/// Clear room between two letters: they are two presses and no word.
+const LETTER_APART: f64 = 0.6;
 /// Clear room over the chord line, and its highest place under the staff.
 const LANE_GAP: f64 = 0.8;
 const LANE_MOST: f64 = -1.6;
@@ -49,7 +51,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     let Some(plan) = score.plan.filter(|_| style.signs.left != LeftLook::None) else { return };
     let size = LETTER_SIZE * style.text;
     for press in plan.left.iter().filter(|press| !press.dropped) {
-        let half = letters.width(face(letters, press.kind), size, &press.name) / 2.0 + APART / 2.0;
+        let half = letters.width(face(letters, press.kind), size, &press.name) / 2.0 + LETTER_APART / 2.0;
         // On one line a chord that sounds with its bass stands after it.
         let shift = if beside(style, press, &plan.left) { 2.0 * half } else { 0.0 };
         let demand = Demand {
@@ -82,16 +84,20 @@ struct Letter<'p> {
 /// Sets the left hand.
 pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan.filter(|_| layout.style.signs.left != LeftLook::None) else { return };
+    let (Some(first), Some(last)) = (layout.bars.first(), layout.bars.last()) else { return };
     let size = LETTER_SIZE * layout.style.text;
-    let letters: Vec<Letter> = plan
-        .left
+    // The plan's presses stand by bar.
+    let from = plan.left.partition_point(|press| press.bar < first.bar);
+    let to = plan.left.partition_point(|press| press.bar <= last.bar);
+    let letters: Vec<Letter> = plan.left[from..to.max(from)]
         .iter()
         .filter(|press| !press.dropped)
         .filter_map(|press| {
+            let at = layout.x_at(press.bar, press.onset)?;
             let width = canvas.letters().width(face(canvas.letters(), press.kind), size, &press.name);
-            let mut x = layout.x_at(press.bar, press.onset)? - width / 2.0;
+            let mut x = at - width / 2.0;
             if beside(layout.style, press, &plan.left) {
-                x += width + APART;
+                x += width + LETTER_APART;
             }
             Some(Letter { press, x, width })
         })
@@ -121,13 +127,16 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             stem(canvas, label, letter.x + letter.width / 2.0, base + cap + 0.2);
             layout.signs.insert(Sign::LeftStem);
         }
+        if !is_long(layout, letter.press) {
+            continue;
+        }
         let next = letters[index + 1..]
             .iter()
             .find(|next| next.press.kind == kind)
             .map_or(layout.staff_right, |next| next.x)
             .min(end_of(layout, letter.press));
         let from = letter.x + letter.width + HOLD_CLEAR;
-        if is_long(layout, letter.press) && next - HOLD_CLEAR - from >= HOLD_LEAST {
+        if next - HOLD_CLEAR - from >= HOLD_LEAST {
             hold(canvas, label, from, next - HOLD_CLEAR, base + cap * 0.38);
             layout.signs.insert(Sign::LeftHold);
         }

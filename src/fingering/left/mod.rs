@@ -75,10 +75,10 @@ impl Chord {
         let pairs = Direction::BOTH.map(|direction| chords::for_symbol(symbol, left, direction));
         Some(Self { text: symbol.text.clone(), place, pairs })
     }
-    /// A press of it; `melody` are the pitch classes that sound over it (semitones above C).
-    fn want(&self, bar: usize, onset: Onset, length: Duration, kind: LeftKind, melody: &[i32]) -> Want {
+    /// A press of it; `over` says which pitch classes sound over it (semitones above C).
+    fn want(&self, bar: usize, onset: Onset, length: Duration, kind: LeftKind, over: impl Fn() -> Vec<i32>) -> Want {
         let instead = self.pairs.map(|pair| {
-            let fits = |other: &chords::Substitute| !melody.iter().any(|class| other.rubs(*class));
+            let fits = |other: &chords::Substitute| !over().iter().any(|class| other.rubs(*class));
             pair.substitute.filter(fits).and_then(|other| match kind {
                 LeftKind::Bass => other.bass,
                 LeftKind::Chord => Some(other.chord),
@@ -306,7 +306,7 @@ fn spread(
         sounded = Some(chord.text.clone());
         for (kind, yes) in [(LeftKind::Bass, bass), (LeftKind::Chord, with)] {
             if yes {
-                wanted.push(chord.want(bar, onset, share, kind, &melody(this, onset)));
+                wanted.push(chord.want(bar, onset, share, kind, || melody(this, onset)));
             }
         }
         basses += usize::from(bass);

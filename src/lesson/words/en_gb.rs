@@ -116,6 +116,8 @@ pub(super) const WORDS: Words = Words {
     count: CountWords {
         all: "{counts}, a note on every count.",
         some: "{counts}, with notes {on}.",
+        one: "{counts}, with one note, {on}.",
+        most: "{counts}, with no new note {on}.",
         none: "{counts}, with no new note.",
     },
     alt: AltWords {

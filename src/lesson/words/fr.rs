@@ -127,6 +127,8 @@ pub(super) const WORDS: Words = Words {
     count: CountWords {
         all: "{counts}, une note à chaque compte.",
         some: "{counts}, avec des notes {on}.",
+        one: "{counts}, avec une seule note, {on}.",
+        most: "{counts}, sans nouvelle note {on}.",
         none: "{counts}, sans nouvelle note.",
     },
     alt: AltWords {
