@@ -4,10 +4,13 @@ use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, TuneShape};
 use super::tune_file::{Ids, tune_file};
-use crate::diag::Severity;
+use crate::diag::{Place, Severity};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
 use std::path::Path;
+
+/// How much is shown of a file that is too large, in bytes.
+const BEGINNING: usize = 1_000;
 
 /// Which of a file's music is wanted.
 #[derive(Debug, Clone, Default)]
@@ -27,13 +30,6 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         Ok(bytes) => bytes,
         Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
     };
-    let (limit, what) = match is_musicxml(file, &bytes) {
-        true => (musicxml::MOST_BYTES, "a score"),
-        false => (abc::MOST_BYTES as u64, "a text of tunes"),
-    };
-    if bytes.len() as u64 > limit {
-        return desk.fault(&format!("{}: {what} has at most {} megabytes", file.display(), limit >> 20));
-    }
     let readings = readings(&mut desk, file, &bytes, wish);
     if voice.json {
         let shapes: Vec<TuneShape> = readings
@@ -81,12 +77,20 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
 /// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
 fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Reading> {
     if is_musicxml(file, bytes) {
-        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(bytes));
+        // Of a file that is refused for its size the beginning is enough to show.
+        let shown = if bytes.len() as u64 > musicxml::MOST_BYTES { &bytes[..BEGINNING] } else { bytes };
+        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(shown));
         let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice };
         return musicxml::read_each(bytes, id, &options, &mut desk.sink);
     }
-    let text = abc::decode(bytes);
-    let id = desk.sources.add(file.to_string_lossy(), text);
+    if bytes.len() > abc::MOST_BYTES {
+        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(&bytes[..BEGINNING]));
+        let message = format!("a text of tunes has at most {} megabytes", abc::MOST_BYTES >> 20);
+        let complaint = desk.sink.error("tunebook-too-large", Some(Place::new(id, 1, 1)), message);
+        complaint.hints.push("cut it into several files".into());
+        return Vec::new();
+    }
+    let id = desk.sources.add(file.to_string_lossy(), abc::decode(bytes));
     let choose = wish.tune.map(Choice::Number);
     let options = AbcOptions { strict_bars: false, choose, voice: wish.voice, ..AbcOptions::default() };
     let excerpt = desk.sources.excerpt(id);

@@ -34,14 +34,12 @@ music: |
 ";
 
 /// Messages that no file and no command can call forth, with the reason; each has its test in its own room.
-const UNREACHED: [(&str, &str); 8] = [
+const UNREACHED: [(&str, &str); 6] = [
     ("bad-picture", "pictures are decoded when the book is read, and one that can't be is `no-picture`"),
     ("include-too-deep", "the program hands no included texts to the reader yet"),
     ("isbn", "a number with a wrong check digit is refused when the book is read"),
     ("long-link", "a link that is too long is refused when the tune is read"),
     ("missing-picture", "a picture that can't be read is an error when the book is read"),
-    ("no-such-part", "the program asks for no part by name"),
-    ("no-such-voice", "the program asks for no voice by name"),
     ("plan-not-proven", "needs repeats that cross or chords without number"),
 ];
 
