@@ -56,7 +56,7 @@ pub fn abc(data: &[u8]) {
     let included = sources.add("loop.abh", INCLUDED);
     let mut options = abc_reader::AbcOptions::default();
     options.includes.insert("loop.abh".to_owned(), sources.excerpt(included));
-    options.strict_bars = data.len() % 2 == 0;
+    options.strict_bars = data.len().is_multiple_of(2);
     for reading in abc_reader::read_each(&sources.excerpt(file), &options, &mut sink) {
         use_tune(&reading.tune, true);
     }
