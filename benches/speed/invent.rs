@@ -35,7 +35,7 @@ impl Dice {
 }
 
 /// A metre with its tempo and rhythms of one bar, in eighths.
-struct Dance {
+pub struct Dance {
     name: &'static str,
     meter: &'static str,
     tempo: &'static str,
@@ -43,7 +43,7 @@ struct Dance {
     last: &'static [u32],
 }
 
-const DANCES: [Dance; 5] = [
+pub const DANCES: [Dance; 5] = [
     Dance {
         name: "Waltz",
         meter: "3/4",
@@ -89,13 +89,13 @@ const DANCES: [Dance; 5] = [
 ];
 
 /// A key, its letters with a C natural or sharp as the key has it, and its phrases of chords, one a bar.
-struct Home {
+pub struct Home {
     key: &'static str,
     phrases: &'static [[&'static str; 4]],
     cadence: [&'static str; 4],
 }
 
-const HOMES: [Home; 4] = [
+pub const HOMES: [Home; 4] = [
     Home {
         key: "G",
         phrases: &[["G", "C", "G", "D"], ["G", "G", "C", "D"], ["G", "D", "C", "G"]],
@@ -194,23 +194,7 @@ pub fn tune(dice: &mut Dice, number: usize) -> String {
     let home = dice.pick(&HOMES);
     let title = format!("{} {} {}", dice.pick(&FIRST), dice.pick(&SECOND), dance.name);
     let parts = if dice.chance(25) { 3 } else { 2 };
-    let mut music = String::new();
-    let mut at = 4;
-    for part in 0..parts {
-        let phrase = dice.pick(home.phrases);
-        let chords: Vec<&str> = phrase.iter().chain(&home.cadence).copied().collect();
-        music.push_str("  |: ");
-        for (nth, name) in chords.iter().enumerate() {
-            let rhythm = if nth == 7 { dance.last } else { *dice.pick(dance.bars) };
-            at = bar(dice, name, rhythm, at + part, &mut music);
-            at -= part.min(at);
-            music.push_str(match nth {
-                7 => " :|\n",
-                3 => " |\n  ",
-                _ => " | ",
-            });
-        }
-    }
+    let music = parts_of(dice, dance, home, parts);
     let bars = parts * 8;
     let mut text = format!(
         "title: {title}\nid: t{number:04}\ncomposer: R. Quill\nrights: CC0\nkind: tune\nlevel: {}\nteaches: [{}]\nmusic: |\n  \
@@ -238,6 +222,28 @@ pub fn tune(dice: &mut Dice, number: usize) -> String {
     }
     text.push_str("practice: [60%, 80%, 100%]\n");
     text
+}
+
+/// So many parts of eight bars, each repeated.
+pub fn parts_of(dice: &mut Dice, dance: &Dance, home: &Home, parts: usize) -> String {
+    let mut music = String::new();
+    let mut at = 4;
+    for part in 0..parts {
+        let phrase = dice.pick(home.phrases);
+        let chords: Vec<&str> = phrase.iter().chain(&home.cadence).copied().collect();
+        music.push_str("  |: ");
+        for (nth, name) in chords.iter().enumerate() {
+            let rhythm = if nth == 7 { dance.last } else { *dice.pick(dance.bars) };
+            at = bar(dice, name, rhythm, at + part % 4, &mut music);
+            at -= (part % 4).min(at);
+            music.push_str(match nth {
+                7 => " :|\n",
+                3 => " |\n  ",
+                _ => " | ",
+            });
+        }
+    }
+    music
 }
 
 /// One bar over a chord: its first note is of the chord, the others move by a step or two. Gives the last note's place on the

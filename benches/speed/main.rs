@@ -1,7 +1,7 @@
 //! The speed table: every stage of binding an invented book, cold, against the floor of deflating the same content.
 //!
 //! `cargo bench` prints it for books of about 20, 200 and 2,000 pages; `cargo bench --bench speed -- 150` for books of so many
-//! tunes. Each book is bound by a process of its own, started anew,
+//! tunes; `-- plans` for the table of single plans alone. Each book is bound by a process of its own, started anew,
 //! so that start, fonts and peak memory count. The floor is flate2 (zlib-rs) at level 6 over the very content streams of
 //! the finished file, on the same threads, in the same process, after the peak has been read. Nothing here is asserted: speed
 //! depends on the machine, and a table beside its floor does not.
@@ -9,6 +9,7 @@
 #![expect(clippy::print_stdout, reason = "a bench prints its table")]
 
 mod invent;
+mod long;
 mod stages;
 
 use std::collections::BTreeMap;
@@ -49,6 +50,9 @@ fn child(arguments: &[String]) {
 }
 
 fn parent(arguments: &[String]) {
+    if arguments.iter().any(|argument| argument == "plans") {
+        return long::table();
+    }
     let asked: Vec<usize> = arguments.iter().filter_map(|argument| argument.parse().ok()).collect();
     let books = if asked.is_empty() { BOOKS.to_vec() } else { asked };
     let columns: Vec<Figures> = books.iter().map(|tunes| quickest(*tunes)).collect();
@@ -82,6 +86,7 @@ fn parent(arguments: &[String]) {
     row("memory when pages are made", &|f| format!("{:.0} MB", f["held"] / 1024.0));
     row("peak memory (under 200 MB at 2,000 pages)", &|f| format!("{:.0} MB", f["peak"] / 1024.0));
     println!("\n{cores} cores; the quickest of {RUNS} runs each.");
+    long::table();
 }
 
 fn times(value: f64, floor: f64) -> String {

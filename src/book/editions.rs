@@ -61,8 +61,13 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
 }
 
 fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink) {
-    let known: Vec<&str> =
-        editions.iter().map(|entry| entry.key.as_str()).chain(presets().map(|(name, _)| name)).collect();
+    let mut known: Vec<&str> = Vec::new();
+    for name in editions.iter().map(|entry| entry.key.as_str()).chain(presets().map(|(name, _)| name)) {
+        // An edition may bear a preset's name.
+        if !known.contains(&name) {
+            known.push(name);
+        }
+    }
     let complaint = sink.error("unknown-edition", place, format!("there is no edition `{name}`"));
     complaint.hints.push(match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),

@@ -245,10 +245,12 @@ fn moved(from: &Instrument, to: &Instrument) -> Interval {
     }
 }
 
-/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says.
+/// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says. Its pins speak of the box
+/// `written_for` (the box itself when `None`) and are carried over from there, as an edition does.
 pub fn read_tune(
     path: &str,
     instrument: &Instrument,
+    written_for: Option<&Instrument>,
     playing: Option<&Playing>,
     files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
     sources: &mut Sources,
@@ -257,7 +259,7 @@ pub fn read_tune(
     let mut library = Library::new(path, files, sources);
     let usual = Request::default();
     let settings = Settings {
-        base: instrument.clone(),
+        base: written_for.unwrap_or(instrument).clone(),
         instrument: instrument.clone(),
         moved: Interval::default(),
         playing: playing.cloned().unwrap_or(Playing { weights: usual.weights, reversal_under: usual.reversal_under }),

@@ -41,19 +41,7 @@ pub enum Command {
     /// Keep the plan of a tune: writes it beside the tune.
     Settle(OneTune),
     /// Print again only what changed since a PDF was printed.
-    Reprint {
-        /// The book's file.
-        book: PathBuf,
-        /// The PDF that was printed.
-        #[arg(long)]
-        against: PathBuf,
-        /// Where to write the sheets.
-        #[arg(short, long)]
-        output: Option<PathBuf>,
-        /// How the printed book's pages were laid on sheets.
-        #[arg(long, value_enum, default_value_t = Impose::None)]
-        impose: Impose,
-    },
+    Reprint(Reprint),
     /// Write MIDI files of the tunes at their practice steps.
     Practice {
         /// The book's file.
@@ -172,6 +160,37 @@ pub struct Bind {
     /// The standard of a file for the press.
     #[arg(long, value_enum, default_value_t = Standard::X1a)]
     pub standard: Standard,
+    /// Write a job sheet for the printer beside the file: sizes, pages, paper, binding, inks, fonts.
+    #[arg(long)]
+    pub job_sheet: bool,
+}
+
+/// Options of `reprint`.
+#[derive(Debug, Args)]
+pub struct Reprint {
+    /// The book's file.
+    pub book: PathBuf,
+    /// The PDF that was printed.
+    #[arg(long)]
+    pub against: PathBuf,
+    /// Where to write the sheets; beside the book if not given.
+    #[arg(short, long)]
+    pub output: Option<PathBuf>,
+    /// How the pages are laid on sheets; as the printed PDF says if not given.
+    #[arg(long, value_enum)]
+    pub impose: Option<Impose>,
+    /// Keep all later page numbers: what grew gets point pages (12a, 12b), what shrank leaves its page blank.
+    #[arg(long)]
+    pub hold_pages: bool,
+    /// Draw a bar in the margin beside what changed.
+    #[arg(long)]
+    pub change_bars: bool,
+    /// Words for the foot of replaced pages, such as "Revised 2026-11-01".
+    #[arg(long, value_name = "WORDS")]
+    pub revised: Option<String>,
+    /// Write a slip with the changes beside the sheets, to put into copies.
+    #[arg(long)]
+    pub slip: bool,
 }
 
 /// What a bound file is for.
@@ -225,6 +244,9 @@ pub enum Standard {
     /// PDF/A-2b, for keeping, with the same profile.
     #[value(name = "a-2b")]
     A2b,
+    /// PDF/X-4 and PDF/A-2b in one file.
+    #[value(name = "x-4+a-2b")]
+    X4A2b,
 }
 
 /// A tune to plan.

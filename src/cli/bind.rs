@@ -2,12 +2,13 @@
 
 use super::args::{Bind, Impose, Purpose};
 use super::desk::{Desk, Outcome, Voice, target};
+use super::docket;
 use super::files;
 use super::laying::{Wish, counted, lay};
 use crate::book::Book;
 use crate::font::Fonts;
-use crate::page::{Document, lay_out};
-use crate::pdf::{manifest, record, write};
+use crate::page::{Document, Manifest, lay_out, lay_out_holding};
+use crate::pdf::{manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::compare;
 use std::cmp::Ordering;
@@ -35,9 +36,11 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
 
 /// Binds one edition; the files it read stay on the desk.
 pub fn one(desk: &mut Desk, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
-    let Some((book, document)) = compose(desk, &arguments.book, edition, arguments.only.as_deref(), fonts) else {
-        return desk.report();
-    };
+    let only = arguments.only.as_deref();
+    let composed = compose(desk, &arguments.book, edition, only, None, fonts);
+    let Some((book, mut document)) = composed else { return desk.report() };
+    document.manifest.laying = Wish::of(arguments).record();
+    document.manifest.laying.extend(only.map(|tune| ("only".to_owned(), tune.to_owned())));
     let path = bound_to(arguments, edition);
     finish(desk, arguments, &book, &document, fonts, &path)
 }
@@ -55,12 +58,13 @@ fn kind(arguments: &Bind) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("."))
 }
 
-/// Reads, plans, engraves and lays out; `None` when there were errors, which then stand on the desk.
+/// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; `None` when there were errors, which then stand on the desk.
 pub fn compose(
     desk: &mut Desk,
     path: &Path,
     edition: Option<&str>,
     only: Option<&str>,
+    held: Option<&Manifest>,
     fonts: &Fonts,
 ) -> Option<(Book, Document)> {
     let mut book = desk.book(path, edition)?;
@@ -76,7 +80,10 @@ pub fn compose(
     desk.clock.enter("engraving");
     let material = pipeline::material(&planned, fonts, &mut desk.sink);
     desk.clock.enter("text and pages");
-    let document = lay_out(&material, fonts, &mut desk.sink);
+    let document = match held {
+        Some(printed) => lay_out_holding(&material, fonts, printed, &mut desk.sink),
+        None => lay_out(&material, fonts, &mut desk.sink),
+    };
     (!desk.sink.has_errors()).then_some((book, document))
 }
 
@@ -84,13 +91,28 @@ pub fn compose(
 fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, fonts: &Fonts, path: &Path) -> Outcome {
     desk.clock.enter("content and file");
     let laid = lay(&Wish::of(arguments), book, document, fonts);
-    let bytes = match write(document, &laid.sheets, fonts, &laid.options) {
+    // Only where an older file lies at the target is the record needed before the file is.
+    let older = older(path);
+    let record = older.is_some().then(|| record(document, fonts));
+    let written = match &record {
+        Some(record) => write_recorded(document, record, &laid.sheets, fonts, &laid.options),
+        None => write(document, &laid.sheets, fonts, &laid.options),
+    };
+    let bytes = match written {
         Ok(bytes) => bytes,
         Err(error) => return desk.fault(&error.to_string()),
     };
     desk.clock.enter("comparing and writing");
-    let since = changed_since(path, document, fonts);
+    let since = match (&record, &older) {
+        (Some(record), Some(older)) => changed_since(record, older, document),
+        _ => Vec::new(),
+    };
     if let Err(why) = files::write(path, &bytes) {
+        return desk.fault(&why);
+    }
+    if arguments.job_sheet
+        && let Err(why) = docket::job_sheet(&laid, book, document, &bytes, path, fonts)
+    {
         return desk.fault(&why);
     }
     let outcome = desk.report();
@@ -107,13 +129,16 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     outcome
 }
 
+/// The record of the file at the target, if it is one of ours.
+fn older(path: &Path) -> Option<Manifest> {
+    files::read(&files::folder(path), &path.to_string_lossy()).ok().and_then(|old| manifest(&old).ok())
+}
+
 /// What changed since the file at the target was bound, when it is the same book.
-fn changed_since(path: &Path, document: &Document, fonts: &Fonts) -> Vec<String> {
-    let Ok(old) = files::read(&files::folder(path), &path.to_string_lossy()) else { return Vec::new() };
-    let Ok(printed) = manifest(&old) else { return Vec::new() };
-    match compare(&record(document, fonts), &printed) {
+fn changed_since(record: &Manifest, older: &Manifest, document: &Document) -> Vec<String> {
+    match compare(record, older) {
         Ok(changes) => {
-            let count = grown(document.pages.len(), printed.pages.len());
+            let count = grown(document.pages.len(), older.pages.len());
             changes.brief(document).into_iter().chain(count).filter(|line| !line.is_empty()).collect()
         }
         // Another book, edition or set of options lay there: nothing can be said about changes.

@@ -6,7 +6,8 @@ use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::page::Document;
 use crate::pdf::{PdfOptions, PressStandard};
-use crate::sheet::{Flip, Imposing, PressLook, Scheme, Sheet, Stock, impose, plain, spine};
+use crate::sheet::{Flip, Imposing, Job, PressLook, Scheme, Sheet, Stock, impose, job, plain, spine};
+use clap::ValueEnum;
 
 /// What the command line asks.
 #[derive(Debug, Clone, Copy)]
@@ -31,6 +32,27 @@ impl Wish {
             turn: arguments.turn,
         }
     }
+    /// The wishes as a file records them.
+    pub fn record(&self) -> Vec<(String, String)> {
+        fn word(key: &str, value: impl ValueEnum) -> Option<(String, String)> {
+            value.to_possible_value().map(|value| (key.to_owned(), value.get_name().to_owned()))
+        }
+        let standard = (self.purpose == Purpose::Press).then(|| word("standard", self.standard)).flatten();
+        let turn = (self.impose != Impose::None).then(|| word("turn", self.turn)).flatten();
+        [word("for", self.purpose), standard, word("impose", self.impose), turn].into_iter().flatten().collect()
+    }
+    /// The wishes that a file recorded; those of a plain reading file where it says nothing.
+    pub fn recorded(laying: &[(String, String)]) -> Self {
+        fn read<T: ValueEnum>(laying: &[(String, String)], key: &str) -> Option<T> {
+            laying.iter().find(|(known, _)| known == key).and_then(|(_, value)| T::from_str(value, false).ok())
+        }
+        Self {
+            purpose: read(laying, "for").unwrap_or(Purpose::Reading),
+            standard: read(laying, "standard").unwrap_or(Standard::X1a),
+            impose: read(laying, "impose").unwrap_or(Impose::None),
+            turn: read(laying, "turn").unwrap_or(Turn::Short),
+        }
+    }
 }
 
 /// A document on sheets.
@@ -46,6 +68,8 @@ pub struct Laid {
     pub orders: Vec<String>,
     /// What to know about the spine.
     pub spine: Vec<String>,
+    /// What a printer has to know.
+    pub job: Job,
 }
 
 /// Whether sheets of a scheme hold pages of both ends of the book.
@@ -70,8 +94,9 @@ const fn scheme(impose: Impose) -> Option<Scheme> {
 pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid {
     let (look, options) = look(wish, book);
     let stock = Stock { grams: book.press.stock.grams, bulk: book.press.stock.bulk };
+    let binding = book.page.binding;
     let spine = if wish.purpose == Purpose::Press {
-        let back = spine(document.pages.len(), stock, None, book.page.binding);
+        let back = spine(document.pages.len(), stock, None, binding);
         let mut notes = vec![format!("the spine is {:.1} mm", back.width.to_mm())];
         notes.extend(back.notes);
         notes
@@ -81,7 +106,8 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain(document, fonts, &look);
         let paper = counted(sheets.len().div_ceil(2), "sheet printed on both sides", "sheets printed on both sides");
-        return Laid { sheets, options, paper, orders: Vec::new(), spine };
+        let job = job(document, &sheets, None, binding, stock, None);
+        return Laid { sheets, options, paper, orders: Vec::new(), spine, job };
     };
     let flip = match wish.turn {
         Turn::Short => Flip::ShortEdge,
@@ -90,7 +116,8 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid
     let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
     let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look });
     let paper = counted(imposed.papers, "sheet of paper", "sheets of paper");
-    Laid { sheets: imposed.sheets, options, paper, orders: imposed.orders, spine }
+    let job = job(document, &imposed.sheets, Some(&imposed), binding, stock, None);
+    Laid { sheets: imposed.sheets, options, paper, orders: imposed.orders, spine, job }
 }
 
 fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
@@ -105,6 +132,7 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
         Standard::X1a => PressStandard::X1a2003,
         Standard::X4 => PressStandard::X4,
         Standard::A2b => PressStandard::A2b,
+        Standard::X4A2b => PressStandard::X4A2b,
     };
     let mut options = PdfOptions::press(standard, book.press.condition.clone());
     options.spot = match &book.press.spot {
@@ -123,4 +151,20 @@ fn slug(book: &Book) -> String {
 /// A number with its noun.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wishes_come_back_from_a_record() {
+        let wish =
+            Wish { purpose: Purpose::Press, standard: Standard::X4A2b, impose: Impose::FoldedEight, turn: Turn::Long };
+        let again = Wish::recorded(&wish.record());
+        assert_eq!(again.record(), wish.record());
+        assert_eq!((again.impose, again.turn, again.standard), (wish.impose, wish.turn, wish.standard));
+        let none = Wish::recorded(&[]);
+        assert_eq!((none.purpose, none.impose), (Purpose::Reading, Impose::None));
+    }
 }

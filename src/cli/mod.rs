@@ -8,6 +8,7 @@ mod bind;
 mod box_text;
 mod bring;
 mod desk;
+mod docket;
 mod files;
 mod handout;
 mod json;
@@ -51,9 +52,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
         Command::Plan(one) => tunes::plan(voice, &one),
         Command::Keys(one) => tunes::keys(voice, &one),
         Command::Settle(one) => tunes::settle(voice, &one),
-        Command::Reprint { book, against, output, impose } => {
-            reprint::run(voice, &book, &against, output.as_deref(), impose)
-        }
+        Command::Reprint(arguments) => reprint::run(voice, &arguments),
         Command::Practice { book, output, edition } => {
             outputs::practice(voice, &book, edition.as_deref(), output.as_deref())
         }
@@ -71,6 +70,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
                 impose: Impose::None,
                 turn: Turn::Short,
                 standard: Standard::X1a,
+                job_sheet: false,
             },
         ),
         Command::Proof { book, edition, output } => outputs::proof(voice, &book, edition.as_deref(), output.as_deref()),

@@ -17,7 +17,7 @@ use std::path::Path;
 pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
     let mut desk = Desk::new(voice);
     let fonts = Fonts::embedded();
-    let composed = compose(&mut desk, path, edition, None, &fonts);
+    let composed = compose(&mut desk, path, edition, None, None, &fonts);
     let outcome = desk.report();
     if let Some((book, document)) = composed {
         desk.say(&format!("{}: {}, nothing to refuse\n", book.title, counted(document.pages.len(), "page", "pages")));

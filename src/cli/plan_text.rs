@@ -1,6 +1,6 @@
 //! A plan for reading in a terminal: a line a note, the left hand a line a bar, costs, the bellows as a small drawing.
 
-use super::json::{cost_name, sound_name};
+use super::json::sound_name;
 use crate::fingering::{Air, Plan, PlannedNote};
 use crate::instrument::Instrument;
 use crate::tune::{NoteId, Tune};
@@ -27,7 +27,7 @@ pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str,
         .by_kind
         .iter()
         .filter(|(_, cost)| *cost > 0)
-        .map(|(kind, cost)| format!("{} {cost}", cost_name(*kind)))
+        .map(|(kind, cost)| format!("{} {cost}", kind.name()))
         .collect();
     if !kinds.is_empty() {
         let _ = writeln!(out, "  of it {}", kinds.join(", "));
@@ -102,6 +102,20 @@ fn hand(note: &PlannedNote) -> String {
     }
 }
 
+/// What the bellows cost, and how sure that is.
+fn bellows_cost(plan: &Plan) -> String {
+    let (cost, free) = (plan.cost.total, plan.bellows.free_cost);
+    let costs = match cost - free {
+        0 => "they cost nothing: the best plan fits them".to_owned(),
+        more => format!("they cost {more}: with bellows without an end the best plan would cost {free}"),
+    };
+    if plan.bellows.proven || cost == free {
+        costs
+    } else {
+        format!("{costs}; other ways to turn were not all tried, but none can cost less than that")
+    }
+}
+
 /// The opening of the bellows along the played tune, with the air points.
 fn bellows_text(out: &mut String, tune: &Tune, plan: &Plan) {
     let points = &plan.bellows.curve.points;
@@ -116,6 +130,7 @@ fn bellows_text(out: &mut String, tune: &Tune, plan: &Plan) {
         curve.most_open * 100.0,
         curve.least_open * 100.0
     );
+    let _ = writeln!(out, "  {}", bellows_cost(plan));
     // Each column shows the opening at its share of the played notes.
     let columns: Vec<f64> = (0..WIDE.min(points.len()))
         .map(|column| points[column * points.len() / WIDE.min(points.len())].3.clamp(0.0, 1.0))

@@ -2,7 +2,7 @@
 
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
-use crate::pdf::{self, Check, Report, Standard};
+use crate::pdf::{self, Report};
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::path::Path;
@@ -44,18 +44,7 @@ pub fn run(voice: Voice, file: &Path) -> Outcome {
     } else {
         print(&text(&report));
     }
-    let asked = |check: &&Check| check.standard == Standard::Practice || report.claims.contains(&check.standard);
-    let failed = report.checks.iter().filter(asked).any(|check| check.outcome == pdf::Verdict::Fail);
-    if report.unreadable.is_some() || failed { Outcome::Errors } else { Outcome::Done }
-}
-
-/// The standards to show: those the file claims, else all; common practice always.
-fn shown(report: &Report) -> Vec<Standard> {
-    let all = [Standard::X1a, Standard::X4, Standard::A2b];
-    let claimed: Vec<_> = all.into_iter().filter(|standard| report.claims.contains(standard)).collect();
-    let mut shown = if claimed.is_empty() { all.to_vec() } else { claimed };
-    shown.push(Standard::Practice);
-    shown
+    if report.passes() { Outcome::Done } else { Outcome::Errors }
 }
 
 fn text(report: &Report) -> String {
@@ -68,9 +57,9 @@ fn text(report: &Report) -> String {
         let _ = writeln!(out, "{name:<24} {value}");
     }
     if report.claims.is_empty() {
-        out.push_str("\nThe file does not say that it keeps a standard; here is how it stands to each.\n");
+        out.push_str("\nThe file does not say that it keeps a standard; here is how it stands to each. It is judged by PDF/X-1a:2003, which any print shop takes.\n");
     }
-    for standard in shown(report) {
+    for standard in report.shown() {
         let _ = writeln!(out, "\n{standard}");
         for check in report.of(standard) {
             let found = if check.found.is_empty() { String::new() } else { format!(" ({})", check.found) };

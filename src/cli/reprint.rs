@@ -1,23 +1,25 @@
 //! Prints again only what changed since a PDF was printed: the sheets that differ, and the change list.
 
-use super::args::{Impose, Purpose, Standard, Turn};
+use super::args::Reprint;
 use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, print, target};
+use super::docket;
 use super::files;
-use super::laying::{Wish, is_nested, lay};
+use super::laying::{Wish, counted, is_nested, lay};
 use crate::font::Fonts;
-use crate::pdf::{manifest, record, write};
-use crate::reprint::{Advice, Changes, PageFate, compare, lines};
-use crate::sheet::Sheet;
+use crate::page::{Document, Manifest};
+use crate::pdf::{changed_blocks, manifest, record, write_recorded};
+use crate::reprint::{Advice, Changes, PageFate, Refusal, compare, lines};
+use crate::sheet::{Sheet, change_bars, foot_words};
 use crate::style::Binding;
 use serde::Serialize;
-use std::path::Path;
 
 #[derive(Debug, Serialize)]
 struct ChangesShape {
     pages: Vec<PageShape>,
     bars: Vec<BarShape>,
     of_pages: usize,
+    list: Vec<String>,
     advice: String,
     sheets: Vec<String>,
 }
@@ -38,8 +40,9 @@ struct BarShape {
 }
 
 /// Binds anew, compares, writes the sheets that differ.
-pub fn run(voice: Voice, book: &Path, against: &Path, output: Option<&Path>, impose: Impose) -> Outcome {
+pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let mut desk = Desk::new(voice);
+    let (book, against) = (&arguments.book, &arguments.against);
     let old = match files::read(&files::folder(against), &against.to_string_lossy()) {
         Ok(bytes) => bytes,
         Err(why) => return desk.fault(&format!("{}: {why}", against.display())),
@@ -48,30 +51,51 @@ pub fn run(voice: Voice, book: &Path, against: &Path, output: Option<&Path>, imp
         Ok(printed) => printed,
         Err(why) => return desk.fault(&format!("{} cannot be compared with: {why}", against.display())),
     };
+    // A record that this very book cannot have made is refused before anything is set.
+    let known = desk.book(book, None).map(|book| book.id);
+    if let Some(known) = known.filter(|known| *known != printed.identity.book) {
+        let refusal = Refusal::OtherBook { printed: printed.identity.book, new: known };
+        return desk.fault(&refusal.to_string());
+    }
+    let mut desk = Desk::new(voice);
     let edition = Some(printed.identity.edition.clone()).filter(|name| !name.is_empty());
+    let only = printed.laying.iter().find(|(key, _)| key == "only").map(|(_, tune)| tune.as_str());
     let fonts = Fonts::embedded();
-    let composed = compose(&mut desk, book, edition.as_deref(), None, &fonts);
-    let Some((bound, document)) = composed else { return desk.report() };
+    let held = arguments.hold_pages.then_some(&printed);
+    let composed = compose(&mut desk, book, edition.as_deref(), only, held, &fonts);
+    let Some((bound, mut document)) = composed else { return desk.report() };
     desk.clock.enter("comparing");
-    let changes = match compare(&record(&document, &fonts), &printed) {
+    document.manifest.laying.clone_from(&printed.laying);
+    let recorded = record(&document, &fonts);
+    let changes = match compare(&recorded, &printed) {
         Ok(changes) => changes,
         Err(refusal) => return desk.fault(&refusal.to_string()),
     };
-    let wish = Wish { purpose: Purpose::Reading, standard: Standard::X1a, impose, turn: Turn::Short };
+    let list = lines(&changes);
+    mark(&mut document, arguments, &changes, &printed, &fonts);
+    let mut wish = Wish::recorded(&printed.laying);
+    wish.impose = arguments.impose.unwrap_or(wish.impose);
     let laid = lay(&wish, &bound, &document, &fonts);
-    let sheets: Vec<Sheet> = changes.sheets(&laid.sheets, is_nested(impose)).into_iter().cloned().collect();
+    let sheets: Vec<Sheet> = changes.sheets(&laid.sheets, is_nested(wish.impose)).into_iter().cloned().collect();
     let advice = changes.advice(bound.page.binding == Binding::Perfect);
     if !sheets.is_empty() {
-        let to = output.map_or_else(|| target(book, edition.as_deref(), Some("reprint"), "pdf"), Path::to_owned);
+        let name = only.map_or_else(|| "reprint".to_owned(), |tune| format!("{tune}.reprint"));
+        let to = arguments.output.clone().unwrap_or_else(|| target(book, edition.as_deref(), Some(&name), "pdf"));
         desk.clock.enter("content and file");
-        let bytes = match write(&document, &sheets, &fonts, &laid.options) {
+        let bytes = match write_recorded(&document, &recorded, &sheets, &fonts, &laid.options) {
             Ok(bytes) => bytes,
             Err(error) => return desk.fault(&error.to_string()),
         };
         if let Err(why) = files::write(&to, &bytes) {
             return desk.fault(&why);
         }
-        desk.say(&format!("{} sides to print: {}\n", sheets.len(), to.display()));
+        desk.say(&format!("{} to print: {}\n", counted(sheets.len(), "side", "sides"), to.display()));
+        if arguments.slip {
+            match docket::slip(&list, &bound, &document, &printed, &to, &fonts) {
+                Ok(slip) => desk.say(&format!("the slip: {}\n", slip.display())),
+                Err(why) => return desk.fault(&why),
+            }
+        }
     }
     if voice.json {
         print(&(serde_json::to_string_pretty(&shape(&changes, &advice, &sheets)).unwrap_or_default() + "\n"));
@@ -80,13 +104,33 @@ pub fn run(voice: Voice, book: &Path, against: &Path, output: Option<&Path>, imp
     for line in changes.brief(&document) {
         desk.say(&format!("{line}\n"));
     }
-    for line in lines(&changes) {
+    for line in list {
         desk.say(&format!("  {line}\n"));
     }
     if let Advice::Reissue(why) = &advice {
         desk.say(&format!("{why}\n"));
     }
+    if arguments.hold_pages && bound.page.binding == Binding::Saddle && changes.recounted {
+        desk.say("a stapled book takes no single leaves: its point pages have to be glued in by hand\n");
+    }
     desk.report()
+}
+
+/// Puts on the pages what was asked for; the record keeps the pages as they are without it.
+fn mark(document: &mut Document, arguments: &Reprint, changes: &Changes, printed: &Manifest, fonts: &Fonts) {
+    let replaced: Vec<usize> = changes.pages.iter().filter_map(|page| page.index).collect();
+    if arguments.change_bars {
+        let mut areas = changed_blocks(document, printed, fonts);
+        for (index, areas) in areas.iter_mut().enumerate() {
+            if !replaced.contains(&index) {
+                areas.clear();
+            }
+        }
+        change_bars(document, &areas);
+    }
+    if let Some(words) = arguments.revised.as_deref().filter(|words| !words.trim().is_empty()) {
+        foot_words(document, &replaced, words, fonts);
+    }
 }
 
 fn shape(changes: &Changes, advice: &Advice, sheets: &[Sheet]) -> ChangesShape {
@@ -115,6 +159,7 @@ fn shape(changes: &Changes, advice: &Advice, sheets: &[Sheet]) -> ChangesShape {
             })
             .collect(),
         of_pages: changes.of_pages,
+        list: lines(changes),
         advice: match advice {
             Advice::Nothing => "nothing changed".into(),
             Advice::Sheets => "print these sheets".into(),

@@ -23,15 +23,18 @@ fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
         None => None,
     };
     let playing = book.as_ref().map(|book| playing_in(book, desk, &one.tune));
-    let instrument = match (&one.instrument, book) {
+    // On another box the pins are carried over from the book's own, as for an edition.
+    let written_for = book.map(|book| book.instrument);
+    let instrument = match (&one.instrument, &written_for) {
         (Some(name), _) => named_box(desk, name)?,
-        (None, Some(book)) => book.instrument,
+        (None, Some(instrument)) => instrument.clone(),
         (None, None) => book::builtin_box(USUAL_BOX)?,
     };
     let root = files::folder(&one.tune);
     let mut read = |name: &str| files::read(&root, name);
     let path = one.tune.to_string_lossy();
-    let entry = book::read_tune(&path, &instrument, playing.as_ref(), &mut read, &mut desk.sources, &mut desk.sink)?;
+    let (sources, sink) = (&mut desk.sources, &mut desk.sink);
+    let entry = book::read_tune(&path, &instrument, written_for.as_ref(), playing.as_ref(), &mut read, sources, sink)?;
     (!desk.sink.has_errors()).then_some((entry, instrument))
 }
 

@@ -5,11 +5,12 @@
 //! once, so what comes later can stand clear of it. Knows no music.
 
 use super::contract::Outline;
+use super::heads::{Head, HeadInk};
 use super::lettering::{Area, Lettering, Word};
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
 use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
-use crate::geom::{Abs, Path, Point, Segment, Size, Sp, Space};
+use crate::geom::{Abs, Path, Point, Rect, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -88,10 +89,38 @@ pub(super) struct Ink {
 
 #[derive(Debug, Clone)]
 enum What {
-    Glyph { id: u16, advance: f64, x: f64, y: f64, scale: f64, says: &'static str },
-    Text { face: FaceId, size: f64, word: Rc<Word>, text: Arc<str>, x: f64, y: f64, colour: Colour },
+    Glyph {
+        id: u16,
+        advance: f64,
+        x: f64,
+        y: f64,
+        scale: f64,
+        says: &'static str,
+    },
+    Text {
+        face: FaceId,
+        size: f64,
+        word: Rc<Word>,
+        x: f64,
+        y: f64,
+        colour: Colour,
+    },
+    /// The box of the ink itself, black.
+    Rect,
+    /// A drawn head.
+    Head {
+        head: Rc<Head>,
+        x: f64,
+        y: f64,
+        scale: f64,
+    },
     Fill(Path<Space>, Colour),
-    Stroke { path: Path<Space>, width: f64, dash: Option<(f64, f64)>, round: bool },
+    Stroke {
+        path: Path<Space>,
+        width: f64,
+        dash: Option<(f64, f64)>,
+        round: bool,
+    },
 }
 
 /// The ink of a system, and its edges.
@@ -169,17 +198,22 @@ impl<'a> Canvas<'a> {
     ) -> Area {
         let word = self.letters.word(face, text);
         let area = word.ink.scaled(size).moved(x, y);
-        self.put(label, area, What::Text { face, size, word, text: text.into(), x, y, colour })
+        self.put(label, area, What::Text { face, size, word, x, y, colour })
     }
     /// A filled rectangle.
     pub(super) fn rect(&mut self, label: Label, area: Area) -> Area {
-        let path = Path::polygon(&[
-            at(area.left, area.bottom),
-            at(area.right, area.bottom),
-            at(area.right, area.top),
-            at(area.left, area.top),
-        ]);
-        self.put(label, area, What::Fill(path, Colour::Black))
+        self.put(label, area, What::Rect)
+    }
+    /// A notehead with its origin at (`x`, `y`), `scale` times its normal size.
+    pub(super) fn head(&mut self, label: Label, head: &Rc<Head>, x: f64, y: f64, scale: f64) -> Area {
+        match head.ink {
+            HeadInk::Glyph(name) => self.glyph(label, name, x, y, scale),
+            HeadInk::Path(_) => {
+                let ink = &head.bounds;
+                let area = Area::new(ink.min.x.raw(), ink.min.y.raw(), ink.max.x.raw(), ink.max.y.raw());
+                self.put(label, area.scaled(scale).moved(x, y), What::Head { head: Rc::clone(head), x, y, scale })
+            }
+        }
     }
     /// A filled path.
     pub(super) fn fill(&mut self, label: Label, path: Path<Space>) -> Area {
@@ -225,13 +259,7 @@ impl<'a> Canvas<'a> {
     }
     /// Ink that does not count for the edges: staff lines.
     pub(super) fn ground(&mut self, label: Label, area: Area) {
-        let path = Path::polygon(&[
-            at(area.left, area.bottom),
-            at(area.right, area.bottom),
-            at(area.right, area.top),
-            at(area.left, area.top),
-        ]);
-        self.inks.push(Ink { label, bar: None, area, what: What::Fill(path, Colour::Black) });
+        self.inks.push(Ink { label, bar: None, area, what: What::Rect });
     }
     /// The highest and lowest ink.
     pub(super) fn extent(&self) -> (f64, f64) {
@@ -255,8 +283,19 @@ impl<'a> Canvas<'a> {
         let face = self.letters.fonts().music_face();
         let mut of_bars: Vec<Frame> =
             bars.iter().map(|(_, left, right)| Frame::new(Size::new(space * (right - left), height))).collect();
+        let slot_of = |ink: &Ink| ink.bar.and_then(|bar| bars.iter().position(|(index, _, _)| *index == bar));
+        let mut counts = vec![0; bars.len()];
+        for ink in &self.inks {
+            if let Some(slot) = slot_of(ink) {
+                counts[slot] += 1;
+            }
+        }
+        frame.reserve(self.inks.len() - counts.iter().sum::<usize>() + bars.len());
+        for (of_bar, count) in of_bars.iter_mut().zip(counts) {
+            of_bar.reserve(count);
+        }
         for ink in self.inks {
-            let slot = ink.bar.and_then(|bar| bars.iter().position(|(index, _, _)| *index == bar));
+            let slot = slot_of(&ink);
             let origin = slot.map_or(0.0, |slot| bars[slot].1);
             let target = slot.map_or(&mut frame, |slot| &mut of_bars[slot]);
             let page = |x: f64, y: f64| Point::new(space * (x - origin), space * (top - y));
@@ -269,8 +308,17 @@ impl<'a> Canvas<'a> {
                     let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs: Box::new([glyph]) };
                     target.push(page(x, y), Item::Text(run));
                 }
-                What::Text { face, size, word, text, x, y, colour } => {
-                    target.push(page(x, y), Item::Text(run_of(&word, face, space * size, text, colour)));
+                What::Text { face, size, word, x, y, colour } => {
+                    target.push(page(x, y), Item::Text(run_of(&word, face, space * size, colour)));
+                }
+                What::Rect => {
+                    let Area { left, bottom, right, top } = ink.area;
+                    target.fill_rect(Rect::new(page(left, top), page(right, bottom)), Colour::Black);
+                }
+                What::Head { head, x, y, scale } => {
+                    let HeadInk::Path(path) = &head.ink else { continue };
+                    let path = path.map(|p| page(x + p.x.raw() * scale, y + p.y.raw() * scale));
+                    target.fill(Point::default(), path, Colour::Black);
                 }
                 What::Fill(path, colour) => target.fill(Point::default(), path_on(&path), colour),
                 What::Stroke { path, width, dash, round } => {
@@ -321,7 +369,7 @@ impl Canvas<'_> {
             What::Text { face, size, word, x, y, .. } => {
                 let mut pen = *x;
                 let mut paths = Vec::new();
-                for shaped in &word.glyphs {
+                for shaped in &word.shaped.glyphs {
                     let (dx, dy) = (shaped.dx.raw() * size, shaped.dy.raw() * size);
                     paths.push(glyph(*face, shaped.id, *size, pen + dx, y + dy));
                     pen += shaped.advance.raw() * size;
@@ -329,6 +377,14 @@ impl Canvas<'_> {
                 (paths, None)
             }
             What::Fill(path, _) => (vec![path.clone()], None),
+            What::Rect => {
+                let Area { left, bottom, right, top } = ink.area;
+                (vec![Path::polygon(&[at(left, bottom), at(right, bottom), at(right, top), at(left, top)])], None)
+            }
+            What::Head { head, x, y, scale } => match &head.ink {
+                HeadInk::Path(path) => (vec![path.map(|p| at(x + p.x.raw() * scale, y + p.y.raw() * scale))], None),
+                HeadInk::Glyph(_) => (Vec::new(), None),
+            },
             What::Stroke { path, width, .. } => (vec![path.clone()], Some(width / 2.0)),
         }
     }
@@ -338,9 +394,10 @@ impl Canvas<'_> {
     }
 }
 
-fn run_of(word: &Word, face: FaceId, size: Abs, text: Arc<str>, ink: Colour) -> TextRun {
+fn run_of(word: &Word, face: FaceId, size: Abs, ink: Colour) -> TextRun {
     let mut x = Abs::ZERO;
     let glyphs = word
+        .shaped
         .glyphs
         .iter()
         .map(|glyph| {
@@ -350,7 +407,7 @@ fn run_of(word: &Word, face: FaceId, size: Abs, text: Arc<str>, ink: Colour) -> 
             Glyph { id: glyph.id, x: here, y: -glyph.dy.at(size), advance, cluster: glyph.cluster }
         })
         .collect();
-    TextRun { face, size, ink, text, glyphs }
+    TextRun { face, size, ink, text: Arc::clone(&word.text), glyphs }
 }
 
 /// A point in staff spaces.

@@ -69,7 +69,8 @@ impl Costs {
     pub(super) fn new(job: &Job, pieces: &[Piece], width: f64) -> Self {
         let tune = job.score.tune;
         let most_bars = job.style.most_bars.map_or(usize::MAX, |most| most.max(1) as usize);
-        let prefixes = pieces.iter().map(|piece| signature::prefix_width(job, prefix_at(tune, piece))).collect();
+        let mut widths = PrefixWidths::default();
+        let prefixes = pieces.iter().map(|piece| widths.of(job, prefix_at(tune, piece))).collect();
         Self { breaks: breaks(tune, pieces), prefixes, width, most_bars }
     }
     /// The width of clef, key and metre before a piece.
@@ -115,6 +116,28 @@ impl Costs {
         let off = (factor.max(0.05) / IDEAL).ln();
         let side = if off < 0.0 { SQUEEZED } else { 1.0 };
         UNEVEN * side * off * off + breaking + lone + MANY_BARS * bars.saturating_sub(MANY) as f64
+    }
+}
+
+/// Widths of what stands before lines, the last one kept: a tune has few keys and metres, and every bar could begin a line.
+#[derive(Debug, Default)]
+pub(super) struct PrefixWidths<'a> {
+    last: Option<(Prefix<'a>, f64)>,
+}
+
+impl<'a> PrefixWidths<'a> {
+    /// The width of a prefix of the tune.
+    pub(super) fn of(&mut self, job: &Job, prefix: Prefix<'a>) -> f64 {
+        let meter = |prefix: &Prefix<'a>| prefix.meter.map(std::ptr::from_ref);
+        if let Some((known, width)) = &self.last
+            && std::ptr::eq(known.key, prefix.key)
+            && meter(known) == meter(&prefix)
+        {
+            return *width;
+        }
+        let width = signature::prefix_width(job, prefix);
+        self.last = Some((prefix, width));
+        width
     }
 }
 

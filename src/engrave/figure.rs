@@ -271,15 +271,18 @@ fn heads(
     let boxes: Vec<Area> = figure.heads.iter().map(|at| area_of_head(&at.head).moved(at.x, at.y)).collect();
     let wanted: Vec<_> =
         figure.heads.iter().zip(&signs.notes).filter_map(|(at, sign)| sign.map(|sign| (at.y, sign))).collect();
-    let mut obstacles = boxes.clone();
-    obstacles.extend(figure.ledgers.iter().map(|(y, left, right)| Area::new(*left + 0.2, y - 0.08, *right, y + 0.08)));
-    if figure.stemmed && figure.way == StemWay::Down {
-        obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
-    }
-    figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
-    if figure.signs.is_empty() && !signs.again.is_empty() {
-        let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
-        figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+    if !wanted.is_empty() || !signs.again.is_empty() {
+        let mut obstacles = boxes.clone();
+        let ledgers = figure.ledgers.iter();
+        obstacles.extend(ledgers.map(|(y, left, right)| Area::new(*left + 0.2, y - 0.08, *right, y + 0.08)));
+        if figure.stemmed && figure.way == StemWay::Down {
+            obstacles.push(Area::new(0.0, figure.low() - stem::LENGTH, 0.12, figure.high()));
+        }
+        figure.signs = accidental::place(job.music(), &obstacles, &wanted, 1.0);
+        if figure.signs.is_empty() {
+            let again: Vec<_> = signs.again.iter().map(|(tone, sign)| (ys[*tone], *sign)).collect();
+            figure.late = accidental::place(job.music(), &obstacles, &again, 1.0);
+        }
     }
     figure.boxes = boxes;
     figure.boxes.extend(figure.signs.iter().map(|sign| sign.area));

@@ -7,7 +7,7 @@
 use super::accidental::{self, EventSigns, SignAt};
 use super::canvas::{Canvas, Kind, Label, at, ink_of};
 use super::figure::{Figure, area_of_head, shape_of, y_of};
-use super::heads::{Head, HeadInk};
+use super::heads::Head;
 use super::job::Job;
 use super::layout::GraceAt;
 use super::lettering::Area;
@@ -152,7 +152,7 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
         }
         for (y, head) in &grace.heads {
             let left = here + grace.width - head.width.raw() * SCALE;
-            draw_head(canvas, label, head, left, *y, SCALE);
+            canvas.head(label, head, left, *y, SCALE);
         }
         for sign in &grace.signs {
             canvas.glyph(Label::new(Kind::Accidental, figure.number), sign.name, x + sign.x, sign.y, SCALE);
@@ -205,14 +205,6 @@ fn beamed(canvas: &mut Canvas, figure: &Figure, x: f64, thick: f64, stem: &dyn F
             at(left, line(left) - down - BEAM),
         ]);
         canvas.fill(label, path);
-    }
-}
-
-/// Draws a head with its origin at (`x`, `y`).
-pub(super) fn draw_head(canvas: &mut Canvas, label: Label, head: &Head, x: f64, y: f64, scale: f64) -> Area {
-    match &head.ink {
-        HeadInk::Glyph(name) => canvas.glyph(label, name, x, y, scale),
-        HeadInk::Path(path) => canvas.fill(label, path.map(|p| at(x + p.x.raw() * scale, y + p.y.raw() * scale))),
     }
 }
 

@@ -3,11 +3,12 @@
 //! Takes a text and a face, gives it shaped in ems. Knows no places.
 
 use super::heads::{Head, close_head, head};
-use crate::font::{Cut, FaceChoice, FaceId, Features, Fonts, ShapedGlyph, TextFamily, Weight};
+use crate::font::{Cut, FaceChoice, FaceId, Fonts, ShapedText, TextFamily, Weight};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 /// A box in staff spaces (or in ems where said), y upwards.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,8 +50,10 @@ impl Area {
 /// A shaped text, in ems.
 #[derive(Debug)]
 pub(super) struct Word {
+    /// What it says.
+    pub(super) text: Arc<str>,
     /// Its glyphs in visual order.
-    pub(super) glyphs: Vec<ShapedGlyph>,
+    pub(super) shaped: Arc<ShapedText>,
     /// Sum of advances.
     pub(super) width: f64,
     /// The box of its ink; of no size where it has none.
@@ -62,7 +65,8 @@ pub(super) struct Word {
 pub(super) struct Lettering<'a> {
     fonts: &'a Fonts,
     family: TextFamily,
-    words: RefCell<BTreeMap<(FaceId, String), Rc<Word>>>,
+    /// By face.
+    words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
 }
 
@@ -109,23 +113,21 @@ impl<'a> Lettering<'a> {
     }
     /// A text in a face, with lining figures.
     pub(super) fn word(&self, face: FaceId, text: &str) -> Rc<Word> {
-        let key = (face, text.to_owned());
-        if let Some(word) = self.words.borrow().get(&key) {
+        let index = usize::from(face.index());
+        if let Some(word) = self.words.borrow().get(index).and_then(|known| known.get(text)) {
             return Rc::clone(word);
         }
-        let glyphs = self.fonts.shape(face, text, Features::default());
-        let mut x = 0.0;
-        let mut ink: Option<Area> = None;
-        for glyph in &glyphs {
-            if let Some(found) = self.fonts.ink(face, glyph.id) {
-                let here = Area::new(found.min.x.raw(), found.min.y.raw(), found.max.x.raw(), found.max.y.raw())
-                    .moved(x + glyph.dx.raw(), glyph.dy.raw());
-                ink = Some(ink.map_or(here, |all| all.union(here)));
-            }
-            x += glyph.advance.raw();
+        let shaped = self.fonts.shaped(face, text);
+        let ink = shaped.ink.map_or(Area::new(0.0, 0.0, 0.0, 0.0), |ink| {
+            Area::new(ink.min.x.raw(), ink.min.y.raw(), ink.max.x.raw(), ink.max.y.raw())
+        });
+        let text: Arc<str> = text.into();
+        let word = Rc::new(Word { text: Arc::clone(&text), width: shaped.width.raw(), shaped, ink });
+        let mut words = self.words.borrow_mut();
+        if words.len() <= index {
+            words.resize_with(index + 1, BTreeMap::new);
         }
-        let word = Rc::new(Word { glyphs, width: x, ink: ink.unwrap_or(Area::new(0.0, 0.0, 0.0, 0.0)) });
-        self.words.borrow_mut().insert(key, Rc::clone(&word));
+        words[index].insert(text, Rc::clone(&word));
         word
     }
     /// The advance width of a text at a type size, both in staff spaces.

@@ -81,7 +81,7 @@ fn event(
         canvas.glyph(label(Kind::Rest), rest.name, x, rest.y, 1.0);
     }
     for (tone, at) in figure.heads.iter().enumerate() {
-        grace::draw_head(canvas, label(Kind::Head), &at.head, x + at.x, at.y, 1.0);
+        canvas.head(label(Kind::Head), &at.head, x + at.x, at.y, 1.0);
         if let Some(id) = figure.id {
             note_row(job, layout, id, tone);
         }

@@ -3,10 +3,11 @@
 //! Takes pieces, gives pieces none of which is wider than a line where that can be helped; breaks between beams and tuplets
 //! if possible, else inside them. No note is lost.
 
+use super::castoff::PrefixWidths;
 use super::figure::Figure;
 use super::job::Job;
 use super::measure::{self, Piece};
-use super::signature::{self, Prefix};
+use super::signature::Prefix;
 use super::spacing::Gap;
 use crate::diag::Sink;
 
@@ -17,9 +18,10 @@ const SPARE: f64 = 2.0;
 pub(super) fn split(job: &Job, figures: &[Figure], pieces: Vec<Piece>, width: f64, sink: &mut Sink) -> Vec<Piece> {
     let tune = job.score.tune;
     let mut all = Vec::with_capacity(pieces.len());
+    let mut prefixes = PrefixWidths::default();
     for piece in pieces {
         let prefix = Prefix { key: tune.key_at(piece.bar), meter: Some(tune.meter_at(piece.bar)) };
-        let fixed = signature::prefix_width(job, prefix) + piece.line_head + piece.end + piece.courtesy;
+        let fixed = prefixes.of(job, prefix) + piece.line_head + piece.end + piece.courtesy;
         let room = (width - fixed - SPARE).max(width * 0.3);
         let needed: f64 = piece.line_lead.clearance + clearances(&piece.gaps[1..]);
         if piece.run > 1 || needed <= room + SPARE {

@@ -31,8 +31,11 @@ impl Skyline {
     }
     fn range(&self, left: f64, right: f64) -> std::ops::Range<usize> {
         let last = self.cells.len();
-        let from = (left * CELLS).floor().clamp(0.0, last as f64 - 1.0) as usize;
-        let to = (right * CELLS).ceil().clamp(0.0, last as f64) as usize;
+        // Whole cells outwards; what is left of the line or right of it counts at its ends.
+        let from = ((left * CELLS) as usize).min(last - 1);
+        let end = right * CELLS;
+        let whole = end as usize;
+        let to = (whole + usize::from(whole < last && end > whole as f64)).min(last);
         from..to.max(from + 1)
     }
     /// Takes ink in that reaches `y` from `left` to `right`.
@@ -40,25 +43,27 @@ impl Skyline {
         let y = y * self.sign;
         let range = self.range(left, right);
         for cell in &mut self.cells[range] {
-            *cell = cell.max(y);
+            *cell = if y > *cell { y } else { *cell };
         }
     }
     /// How far the ink reaches between `left` and `right`: its highest y on an upper edge, its lowest on a lower one;
     /// `None` where there is none.
     pub(super) fn reach(&self, left: f64, right: f64) -> Option<f64> {
         let range = self.range(left, right);
-        let most = self.cells[range].iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let most =
+            self.cells[range].iter().fold(f64::NEG_INFINITY, |most, cell| if *cell > most { *cell } else { most });
         most.is_finite().then_some(most * self.sign)
     }
     /// The edge as steps of (left, right, y), equal neighbours joined, empty stretches left out.
     pub(super) fn steps(&self) -> Vec<(f64, f64, f64)> {
-        let mut steps: Vec<(f64, f64, f64)> = Vec::new();
-        for (i, cell) in self.cells.iter().enumerate().filter(|(_, cell)| cell.is_finite()) {
-            let (left, right, y) = (i as f64 / CELLS, (i + 1) as f64 / CELLS, cell * self.sign);
-            match steps.last_mut() {
-                Some(last) if last.1 == left && last.2 == y => last.1 = right,
-                _ => steps.push((left, right, y)),
+        let mut steps: Vec<(f64, f64, f64)> = Vec::with_capacity(128);
+        let mut start = 0;
+        for run in self.cells.chunk_by(|a, b| a == b) {
+            let (end, height) = (start + run.len(), run[0]);
+            if height.is_finite() {
+                steps.push((start as f64 / CELLS, end as f64 / CELLS, height * self.sign));
             }
+            start = end;
         }
         steps
     }

@@ -5,7 +5,6 @@
 
 use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
-use super::heads::head;
 use super::lanes::signs::{self, PlaceSizes};
 use super::lettering::{Area, Lettering};
 use super::marks::{SLIDE_STROKE, slide_path};
@@ -35,7 +34,7 @@ pub fn draw_head(shape: HeadShape, halvings: i8, space: Abs, style: &EngravingSt
     own.space = space;
     let letters = Lettering::new(fonts, &own);
     let mut canvas = Canvas::new(&letters, 8.0);
-    signs::draw_head(&mut canvas, LABEL, &head(shape, halvings, fonts), 0.0, 0.0, 1.0);
+    canvas.head(LABEL, &letters.head(shape, halvings), 0.0, 0.0, 1.0);
     finish(canvas, &own)
 }
 
@@ -149,8 +148,8 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
 
 /// A head with an up-stem.
 fn note(canvas: &mut Canvas, style: &EngravingStyle, row: RowAt, halvings: i8, x: f64) {
-    let head = head(signs::shape_of(row, style), halvings, canvas.letters().fonts());
-    signs::draw_head(canvas, LABEL, &head, x, 0.0, 1.0);
+    let head = canvas.letters().head(signs::shape_of(row, style), halvings);
+    canvas.head(LABEL, &head, x, 0.0, 1.0);
     let (right, foot) = (x + head.stem_up.x.raw(), head.stem_up.y.raw());
     canvas.rect(LABEL, Area::new(right - 0.12 * style.lines, foot, right, STEM));
 }

@@ -8,6 +8,7 @@
 use super::model::Parts;
 use super::moment::{LONG_SECONDS, at_least};
 use super::plan::{Air, AirPoint, BellowsCurve, LeftPress};
+use super::walk::parted;
 use crate::instrument::{Direction, LeftHand, LeftKind};
 use crate::tune::{Fraction, NoteId, Onset, Tune};
 use std::collections::BTreeMap;
@@ -41,6 +42,8 @@ pub(super) struct Fit {
     pub air: Vec<AirPoint>,
     /// How often proposed air is taken over the whole playing.
     pub taken: i64,
+    /// Quarters of a full bellows by which sections without air end further from where they began than half a bellows.
+    pub drift: i64,
     /// The first head at which the bellows run out all the same.
     pub runs_out: Option<NoteId>,
 }
@@ -204,7 +207,30 @@ impl<'a> Bellows<'a> {
         let mut points: Vec<AirPoint> = self.pinned.iter().map(|(note, air)| point(*note, *air, true)).collect();
         points.extend(air.iter().map(|(item, air)| point(items[*item].note, *air, false)));
         points.sort_by_key(|point| point.after);
-        Fit { air: points, taken, runs_out }
+        let drift = self.drift(&travels, &air);
+        Fit { air: points, taken, drift, runs_out }
+    }
+
+    /// The drift of all sections, each played once: what lies beyond half a bellows, in whole quarters of one. Air in a
+    /// section makes its drift good.
+    fn drift(&self, travels: &[Vec<Travel>], air: &BTreeMap<usize, Air>) -> i64 {
+        let mut all = 0;
+        let mut section: (i64, bool) = (0, false);
+        let quarters = |(net, aired): (i64, bool)| match net.abs() - self.capacity / 2 {
+            beyond if beyond > 0 && !aired => beyond * 4 / self.capacity,
+            _ => 0,
+        };
+        for (bar, travels) in travels.iter().enumerate() {
+            if parted(self.parts.tune, bar) {
+                all += quarters(std::mem::take(&mut section));
+            }
+            for travel in travels {
+                let aired =
+                    |item| air.contains_key(&item) || self.pinned.contains_key(&self.parts.walk.items[item].note);
+                section = (section.0 + travel.ticks, section.1 || travel.item.is_some_and(aired));
+            }
+        }
+        all + quarters(section)
     }
 
     /// The openings that are possible after a move; none if the first is above the second.

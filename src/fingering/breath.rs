@@ -8,12 +8,13 @@
 
 use super::bellows::{Bellows, Fit};
 use super::left;
-use super::model::{Model, Pairs, Parts};
+use super::model::{Model, Parts};
+use super::pairs::Joined;
 use super::plan::{Air, BellowsReport, CostKind, Plan};
 use super::planner::problem;
 use super::prices::{HARD, WHOLE};
 use super::request::{NoteSpan, Request};
-use super::solve::{Edge, Solution};
+use super::solve::Solution;
 use crate::diag::Sink;
 use crate::instrument::{Direction, Instrument};
 use crate::tune::{Fraction, NoteId};
@@ -55,10 +56,8 @@ pub(super) struct Search<'a> {
     pub parts: &'a Parts<'a>,
     /// The numbers.
     pub model: &'a Model,
-    /// Links of the model.
-    pub edges: &'a [Edge],
-    /// Their costs.
-    pub pairs: &'a [Pairs],
+    /// Its links with their costs.
+    pub joined: &'a Joined,
     /// The box.
     pub instrument: &'a Instrument,
     /// What the author asks for.
@@ -84,9 +83,15 @@ impl<'a> Search<'a> {
     fn fit(&self, bellows: &Bellows<'_>, directions: &[Direction]) -> (Fit, i64) {
         let presses = left::presses(self.parts, self.model, &self.instrument.left, directions, &mut Sink::default());
         let fit = bellows.fit(directions, &presses);
-        let air = fit.taken * self.parts.prices.of(CostKind::AirPoint) * WHOLE;
-        let cost = air + if fit.runs_out.is_some() { RUN_OUT } else { 0 };
+        let (air, drift) = self.costs(&fit);
+        let cost = air + drift + if fit.runs_out.is_some() { RUN_OUT } else { 0 };
         (fit, cost)
+    }
+
+    /// What air and drift cost.
+    fn costs(&self, fit: &Fit) -> (i64, i64) {
+        let price = |kind| self.parts.prices.of(kind) * WHOLE;
+        (fit.taken * price(CostKind::AirPoint), fit.drift * price(CostKind::Drift))
     }
 
     /// The best assignment, bellows counted in.
@@ -138,15 +143,15 @@ impl<'a> Search<'a> {
     fn leaning(&self, bellows: &Bellows<'_>, mut best: Breathing, mut least: i64) -> Breathing {
         for bias in BIASES {
             let mut unary = self.model.unary.clone();
-            for (n, (takes, costs)) in self.model.takes.iter().zip(&mut unary).enumerate() {
+            for (n, takes) in self.model.takes.iter().enumerate() {
                 let item = &self.parts.walk.items[n];
                 let lean = (item.seconds * Fraction::new(bias * item.times, 1)).floor();
-                for (take, cost) in takes.iter().zip(costs) {
+                for (take, cost) in takes.iter().zip(&mut unary[n]) {
                     *cost += if take.direction == Direction::Push { lean } else { -lean };
                 }
             }
-            let states = problem(self.model, &unary, self.edges, self.pairs).solve().states;
-            let cost = problem(self.model, &self.model.unary, self.edges, self.pairs).cost(&states);
+            let states = problem(&unary, self.joined).solve().states;
+            let cost = problem(&self.model.unary, self.joined).cost(&states);
             let solution = Solution { states, cost, proven: best.solution.proven };
             let directions = self.directions(&solution);
             let (fit, air) = self.fit(bellows, &directions);
@@ -161,32 +166,42 @@ impl<'a> Search<'a> {
     /// The cheapest assignment whose first directions are these.
     fn solve(&self, fixed: &[Direction]) -> Solution {
         let mut unary = self.model.unary.clone();
-        for ((takes, costs), direction) in self.model.takes.iter().zip(&mut unary).zip(fixed) {
-            let ways = takes.iter().zip(costs).filter(|(take, _)| take.direction != *direction);
+        for (n, (takes, direction)) in self.model.takes.iter().zip(fixed).enumerate() {
+            let ways = takes.iter().zip(&mut unary[n]).filter(|(take, _)| take.direction != *direction);
             ways.for_each(|(_, cost)| *cost += HARD << 6);
         }
-        problem(self.model, &unary, self.edges, self.pairs).solve()
+        problem(&unary, self.joined).solve()
     }
 
     /// Writes down what was found out, adds what air costs, and tells the author.
-    pub(super) fn report(&self, bellows: &Bellows<'_>, breathing: &Breathing, plan: &mut Plan, sink: &mut Sink) {
+    /// `free` is the best assignment for bellows without an end: nothing can cost less.
+    pub(super) fn report(
+        &self,
+        bellows: &Bellows<'_>,
+        free: &Solution,
+        breathing: &Breathing,
+        plan: &mut Plan,
+        sink: &mut Sink,
+    ) {
         let curve = bellows.curve(&breathing.directions, &plan.left, &breathing.fit.air);
         plan.bellows = BellowsReport {
             capacity_seconds: self.instrument.bellows.seconds,
             curve,
             air: breathing.fit.air.clone(),
             runs_out: breathing.fit.runs_out,
+            free_cost: self.model.explain(self.parts, &free.states).total,
+            proven: breathing.proven,
         };
-        let air = breathing.fit.taken * self.parts.prices.of(CostKind::AirPoint) * WHOLE;
-        if air > 0 {
-            plan.cost.total += air;
-            plan.cost.by_kind.push((CostKind::AirPoint, air));
-            plan.cost.by_kind.sort_by_key(|(kind, _)| *kind);
+        let (air, drift) = self.costs(&breathing.fit);
+        for (kind, cost) in [(CostKind::AirPoint, air), (CostKind::Drift, drift)].into_iter().filter(|(_, c)| *c > 0) {
+            plan.cost.total += cost;
+            plan.cost.by_kind.push((kind, cost));
         }
-        self.complain(breathing, sink);
+        plan.cost.by_kind.sort_by_key(|(kind, _)| *kind);
+        self.complain(breathing, plan, sink);
     }
 
-    fn complain(&self, breathing: &Breathing, sink: &mut Sink) {
+    fn complain(&self, breathing: &Breathing, plan: &Plan, sink: &mut Sink) {
         let tune = self.parts.tune;
         let seconds = self.instrument.bellows.seconds;
         let proposed: Vec<String> = breathing
@@ -205,15 +220,25 @@ impl<'a> Search<'a> {
             let mends = self.mends(breathing, note);
             let complaint = sink.warn("bellows-run-out", self.place(note), message);
             complaint.hints.extend(mends);
+            complaint.hints.extend(self.bound(plan));
         } else if !proposed.is_empty() {
             let first = breathing.fit.air.iter().find(|point| !point.pinned).map(|point| point.after);
             let message = format!("a bellows of {seconds} seconds needs air after note {}", proposed.join(", "));
             let complaint = sink.warn("air-needed", first.and_then(|note| self.place(note)), message);
             complaint.hints.push("to have it elsewhere, pin it: `{bar: ..., after: ..., air: open}`".to_owned());
-            if !breathing.proven {
-                complaint.hints.push("other ways to turn were not all tried for a tune of this length".to_owned());
-            }
+            complaint.hints.extend(self.bound(plan));
         }
+    }
+
+    /// How far from the best a plan may be whose other ways to turn were not all tried.
+    fn bound(&self, plan: &Plan) -> Option<String> {
+        let (cost, free) = (plan.cost.total, plan.bellows.free_cost);
+        let said = || {
+            format!(
+                "other ways to turn were not all tried for a tune of this length: it costs {cost}, and none can cost less than {free}"
+            )
+        };
+        (!plan.bellows.proven).then(said)
     }
 
     fn place(&self, note: NoteId) -> Option<crate::diag::Place> {

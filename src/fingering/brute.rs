@@ -14,6 +14,7 @@ use crate::diag::Sink;
 use crate::instrument::{Direction, Instrument, RowAt};
 use crate::tune::{Meter, NoteId, Tune, played};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Repeatable numbers (xorshift).
 struct Dice(u64);
@@ -166,7 +167,8 @@ fn the_plan_is_the_first_of_the_cheapest() {
         let keyboard = Keyboard::new(instrument);
         let style = *dice.of(&[Style::Along, Style::Smooth, Style::Easy]);
         let changed = if dice.one_in(2) {
-            let kinds = [CostKind::Turn, CostKind::PlaceShift, CostKind::RowChange, CostKind::MissingChord];
+            let kinds =
+                [CostKind::Turn, CostKind::PlaceShift, CostKind::RowChange, CostKind::MissingChord, CostKind::Drift];
             vec![Weight { kind: *dice.of(&kinds), price: dice.below(30) as u32 }]
         } else {
             vec![]
@@ -174,20 +176,20 @@ fn the_plan_is_the_first_of_the_cheapest() {
         let weights = Weights { style, changed };
         let mut request = Request { weights, pins: pins(&mut dice, &tune, place), ..Request::default() };
         // Every note gets its ways cut down by pins; where too many are left, places are pinned too.
-        let mut ways: BTreeMap<NoteId, Vec<Take>> = BTreeMap::new();
+        let mut ways: BTreeMap<NoteId, Rc<[Take]>> = BTreeMap::new();
         for event in tune.bars.iter().flat_map(|bar| &bar.events) {
             let head = event.head().map(|id| (id, event.notes()));
             for (id, notes) in event.graces.iter().map(|g| (g.id, &g.notes[..])).chain(head) {
                 let midis: Vec<i32> = notes.iter().map(|note| note.pitch.midi()).collect();
                 let takes = keyboard.takes(&midis);
                 if !takes.is_empty() {
-                    ways.insert(id, takes);
+                    ways.insert(id, takes.into());
                 }
             }
         }
         let mut sink = Sink::default();
         let items: Vec<_> = super::walk::walk(&tune, |id| ways.contains_key(&id)).items;
-        let mut left_over: Vec<Vec<Take>> = items.iter().map(|item| ways[&item.note].clone()).collect();
+        let mut left_over: Vec<Rc<[Take]>> = items.iter().map(|item| ways[&item.note].clone()).collect();
         let place_pins: Vec<Pin> = items
             .iter()
             .zip(&left_over)
@@ -232,7 +234,8 @@ fn the_plan_is_the_first_of_the_cheapest() {
             *breaths.entry(directions).or_insert_with_key(|directions| {
                 let presses = left::presses(&parts, &model, &instrument.left, directions, &mut Sink::default());
                 let fit = bellows.fit(directions, &presses);
-                (fit.runs_out.is_some(), fit.taken * prices.of(CostKind::AirPoint) * 4)
+                let air = fit.taken * prices.of(CostKind::AirPoint) + fit.drift * prices.of(CostKind::Drift);
+                (fit.runs_out.is_some(), air * 4)
             })
         };
         let index: BTreeMap<NoteId, usize> = heard.iter().enumerate().map(|(n, id)| (*id, n)).collect();

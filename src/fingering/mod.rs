@@ -8,11 +8,15 @@ mod bellows;
 mod breath;
 #[cfg(test)]
 mod brute;
+mod costs;
+mod eliminate;
 mod hand;
 mod keys;
 mod left;
 mod model;
 mod moment;
+mod moved;
+mod pairs;
 mod pins;
 mod plan;
 mod planner;

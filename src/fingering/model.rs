@@ -4,16 +4,18 @@
 //! assignment, its cost by kind. Hard rules are costs above all prices, so that a tune that cannot keep them all still gets
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
-use super::hand::{FINGERS, Key, Keyboard, Take};
+use super::costs::Costs;
+use super::hand::{Keyboard, Take};
 use super::left::Want;
 use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
+use super::pairs::{Joined, Kinds, fingers};
 use super::plan::{Cost, CostKind, Sound};
 use super::prices::{HARD, Prices, WHOLE};
-use super::solve::Edge;
 use super::walk::Walk;
 use crate::instrument::Direction;
 use crate::tune::{NoteId, Onset, Tune};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A finger that reaches over to the other row costs this part of a stretch, so that over a longer stretch of music the place
 /// is named on the row that is played. Common practice, no source.
@@ -23,11 +25,11 @@ const REACH_SHARE: i64 = 24;
 #[derive(Debug, Clone)]
 pub(super) struct Model {
     /// The ways to take each item, in the order that settles ties.
-    pub takes: Vec<Vec<Take>>,
+    pub takes: Vec<Rc<[Take]>>,
     /// The ways of each item by grip and by place, which pair costs depend on one by one.
-    pub forms: Vec<Forms>,
+    pub kinds: Kinds,
     /// What each way costs by itself.
-    pub unary: Vec<Vec<i64>>,
+    pub unary: Costs,
     /// The steps.
     pub links: Vec<Link>,
     /// For each item the wants at it.
@@ -57,67 +59,9 @@ pub(super) struct Parts<'a> {
     pub sounds: &'a BTreeMap<NoteId, Sound>,
 }
 
-/// The ways of one item, taken apart: a grip is direction, buttons and fingers.
-#[derive(Debug, Clone)]
-pub(super) struct Forms {
-    /// One way of each grip.
-    grips: Vec<Take>,
-    /// Every place of the hand.
-    places: Vec<Key>,
-    /// Grip and place of each way, as indexes.
-    pub of: Vec<(u16, u16)>,
-}
-
-impl Forms {
-    fn new(takes: &[Take]) -> Self {
-        let mut forms = Self { grips: vec![], places: vec![], of: vec![] };
-        let mut known: BTreeMap<(bool, [Key; FINGERS], [Key; FINGERS]), u16> = BTreeMap::new();
-        for take in takes {
-            let mut buttons = [0; FINGERS];
-            buttons.iter_mut().zip(take.presses()).for_each(|(slot, press)| *slot = press.button + 1);
-            let grip = *known.entry((take.direction == Direction::Push, take.lanes, buttons)).or_insert_with(|| {
-                forms.grips.push(*take);
-                forms.grips.len() as u16 - 1
-            });
-            let place = forms.places.iter().position(|place| *place == take.place).unwrap_or_else(|| {
-                forms.places.push(take.place);
-                forms.places.len() - 1
-            });
-            forms.of.push((grip, place as u16));
-        }
-        forms
-    }
-}
-
-/// Pair costs of a link: by grips and by places, to be added.
-#[derive(Debug, Clone)]
-pub(super) struct Pairs {
-    grips: Vec<i64>,
-    places: Vec<i64>,
-    grip_count: usize,
-    place_count: usize,
-}
-
-impl Pairs {
-    /// The cost of a grip and place after another.
-    #[inline]
-    pub(super) fn cost(&self, a: (u16, u16), b: (u16, u16)) -> i64 {
-        self.grips[usize::from(a.0) * self.grip_count + usize::from(b.0)]
-            + self.places[usize::from(a.1) * self.place_count + usize::from(b.1)]
-    }
-    /// The least of the costs after a grip and place, each with what is given for it.
-    #[inline]
-    pub(super) fn least(&self, a: (u16, u16), later: &[(u16, u16)], onward: &[i64]) -> i64 {
-        let grips = &self.grips[usize::from(a.0) * self.grip_count..][..self.grip_count];
-        let places = &self.places[usize::from(a.1) * self.place_count..][..self.place_count];
-        let costs = later.iter().zip(onward).map(|(b, on)| on + grips[usize::from(b.0)] + places[usize::from(b.1)]);
-        costs.fold(i64::MAX, i64::min)
-    }
-}
-
 impl Model {
     /// Builds the numbers for items whose ways have been chosen.
-    pub(super) fn new(parts: &Parts<'_>, takes: Vec<Vec<Take>>) -> Self {
+    pub(super) fn new(parts: &Parts<'_>, takes: Vec<Rc<[Take]>>) -> Self {
         let (walk, keyboard) = (parts.walk, parts.keyboard);
         let places = keyboard.len();
         let key = |n: usize| n as u16;
@@ -126,10 +70,12 @@ impl Model {
             .collect();
         let (wants_at, wants_in) = attach(parts);
         let prices = parts.prices;
-        let forms = takes.iter().map(|takes| Forms::new(takes)).collect();
-        let mut model =
-            Self { takes, forms, unary: vec![], links: vec![], wants_at, wants_in, distances, places, prices };
-        model.unary = (0..walk.items.len()).map(|item| model.own(parts, item)).collect();
+        let kinds = Kinds::new(&takes);
+        let unary = Costs::default();
+        let mut model = Self { takes, kinds, unary, links: vec![], wants_at, wants_in, distances, places, prices };
+        let mut unary = Costs::default();
+        (0..walk.items.len()).for_each(|item| unary.push(model.own(parts, item)));
+        model.unary = unary;
         for (n, step) in walk.steps.iter().enumerate() {
             match (step.from, step.to) {
                 (Some(from), Some(to)) => {
@@ -154,24 +100,25 @@ impl Model {
     }
 
     /// The steps as links between numbered variables, with their pair costs.
-    pub(super) fn links(&self) -> (Vec<Edge>, Vec<Pairs>) {
-        self.links.iter().map(|link| (Edge { from: link.from, to: link.to }, self.pairs(link))).unzip()
+    pub(super) fn joined(&self) -> Joined {
+        Joined::new(&self.links, &self.kinds, |a, b| self.distances[usize::from(a) * self.places + usize::from(b)])
     }
 
     /// What each way to take an item costs by itself.
-    fn own(&self, parts: &Parts<'_>, item: usize) -> Vec<i64> {
+    fn own(&self, parts: &Parts<'_>, item: usize) -> impl Iterator<Item = i64> {
         let times = parts.walk.items[item].times;
-        self.takes[item]
-            .iter()
-            .map(|take| {
-                let mut sum = 0;
-                self.each_own(parts, item, take, |_, cost| sum += cost * times);
-                sum + self.missed(parts, item, take.direction).1
-            })
-            .collect()
+        let missed = Direction::BOTH.map(|direction| {
+            let (soft, hard) = self.missed(parts, item, direction);
+            soft * times + hard
+        });
+        self.takes[item].iter().map(move |take| {
+            let mut sum = missed[take.direction as usize];
+            self.each_own(parts, item, take, |_, cost| sum += cost * times);
+            sum
+        })
     }
 
-    /// The soft costs of one playing of an item, by kind.
+    /// The soft costs of one playing of an item by kind, chords that cannot sound apart.
     fn each_own(&self, parts: &Parts<'_>, item: usize, take: &Take, mut add: impl FnMut(CostKind, i64)) {
         let price = |kind| self.prices.of(kind) * WHOLE;
         let this = &parts.walk.items[item];
@@ -182,7 +129,6 @@ impl Model {
         if take.lanes[3] != 0 && (this.accent || at_least(this.seconds, LONG_SECONDS)) {
             add(CostKind::LittleFinger, price(CostKind::LittleFinger));
         }
-        add(CostKind::MissingChord, self.missed(parts, item, take.direction).0);
     }
 
     /// The wants at an item that a direction cannot sound: the price of the soft ones, the sum of the broken rules.
@@ -194,12 +140,13 @@ impl Model {
         })
     }
     fn miss(&self, want: &Want, direction: Direction) -> (i64, i64) {
-        match (want.sounds(direction), want.author) {
-            // What sounds in no direction costs nothing: no plan could mend it.
-            _ if !want.sounds(direction.turned()) => (0, 0),
-            (true, _) => (0, 0),
-            (false, true) => (0, HARD),
-            (false, false) => (self.prices.of(CostKind::MissingChord) * WHOLE, 0),
+        // What serves no better in either direction costs nothing: no plan could mend it.
+        let loss = want.loss(direction) - want.loss(direction).min(want.loss(direction.turned()));
+        match (loss, want.author) {
+            (0, _) => (0, 0),
+            (_, true) => (0, HARD),
+            // Another chord costs half of silence.
+            (loss, false) => (self.prices.of(CostKind::MissingChord) * WHOLE * loss / 2, 0),
         }
     }
 
@@ -254,24 +201,6 @@ impl Model {
         path
     }
 
-    /// All pair costs of a link, in two tables: [`Model::each_pair`] and the broken rules in one sum, made for speed.
-    pub(super) fn pairs(&self, link: &Link) -> Pairs {
-        let (from, to) = (&self.forms[link.from], &self.forms[link.to]);
-        let grips = from.grips.iter().flat_map(|a| to.grips.iter().map(|b| self.grip_pair(link, a, b))).collect();
-        let apart = |a: &Key, b: &Key| self.distances[usize::from(*a) * self.places + usize::from(*b)];
-        let places =
-            from.places.iter().flat_map(|a| to.places.iter().map(move |b| link.shift[usize::from(apart(a, b))]));
-        Pairs { grips, places: places.collect(), grip_count: to.grips.len(), place_count: to.places.len() }
-    }
-    /// What a step costs apart from the place of the hand.
-    fn grip_pair(&self, link: &Link, a: &Take, b: &Take) -> i64 {
-        let shared = usize::from(a.rows & b.rows != 0);
-        let (same, swaps) = fingers(a, b);
-        let sum = link.ways[a.direction as usize][b.direction as usize][shared];
-        let sum = sum + same * link.same_finger + swaps * link.swap;
-        if link.strict { sum + link.broken(a, b) } else { sum }
-    }
-
     /// The soft costs of a step, by kind.
     #[inline]
     fn each_pair(&self, link: &Link, a: &Take, b: &Take, mut add: impl FnMut(CostKind, i64)) {
@@ -304,6 +233,8 @@ impl Model {
             self.each_own(parts, item, take(item), |kind, cost| {
                 *by_kind.entry(kind).or_default() += cost * this.times;
             });
+            let missed = self.missed(parts, item, take(item).direction).0;
+            *by_kind.entry(CostKind::MissingChord).or_default() += missed * this.times;
         }
         for link in &self.links {
             self.each_pair(link, take(link.from), take(link.to), |kind, cost| {
@@ -328,18 +259,6 @@ impl Model {
 /// A sum of soft and hard costs, the soft part so many times.
 pub(super) fn times_soft(cost: i64, times: i64) -> i64 {
     (cost - cost % HARD) + (cost % HARD) * times
-}
-
-/// Fingers that would have to jump to another button, and buttons that change finger.
-fn fingers(a: &Take, b: &Take) -> (i64, i64) {
-    let (mut same, mut swaps) = (0, 0);
-    for press in b.presses() {
-        let before = a.lanes[usize::from(press.finger - 1)];
-        same += i64::from(before != 0 && before != press.button + 1);
-        let mut earlier = a.presses().iter();
-        swaps += i64::from(earlier.any(|e| e.button == press.button && e.finger != press.finger));
-    }
-    (same, swaps)
 }
 
 /// For each item the wants at it, for each step those in its rests.

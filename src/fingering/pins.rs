@@ -11,6 +11,7 @@ use crate::diag::{Diagnostic, Severity, Sink};
 use crate::instrument::{Direction, RowAt};
 use crate::tune::{BarLabel, NoteId, Pitch, Tune};
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// What pins come to besides struck-out ways.
 #[derive(Debug, Clone, Default)]
@@ -29,7 +30,7 @@ pub(super) fn apply(
     keyboard: &Keyboard,
     items: &[Item],
     pins: &[Pin],
-    takes: &mut [Vec<Take>],
+    takes: &mut [Rc<[Take]>],
     sink: &mut Sink,
 ) -> Pinned {
     let mut pinned = Pinned::default();
@@ -46,7 +47,7 @@ pub(super) fn apply(
             if asks {
                 let pitches = pitches(tune, item);
                 let tone = tone(item, pin.target.tone);
-                let left: Vec<Take> =
+                let left: Rc<[Take]> =
                     takes[i].iter().filter(|take| holds(keyboard, take, wish, tone)).copied().collect();
                 if left.is_empty() {
                     let named = tone.and_then(|tone| pitches.get(tone)).or(pitches.last()).copied();
@@ -65,7 +66,27 @@ pub(super) fn apply(
             }
         }
     }
+    stay(keyboard, pins, &holding, takes);
     pinned
+}
+
+/// A place holds from its pin on: until the next pin of a place, or the first note that no finger reaches from there without
+/// stretching.
+fn stay(keyboard: &Keyboard, pins: &[Pin], holding: &[Vec<usize>], takes: &mut [Rc<[Take]>]) {
+    let mut lies = None;
+    for (ways, holding) in takes.iter_mut().zip(holding) {
+        if let Some(place) = holding.iter().rev().find_map(|n| pins[*n].wish.place) {
+            lies = Some(place);
+        } else if let Some(place) = lies {
+            let there = |take: &&Take| take.stretched == 0 && keyboard.button(take.place) == place;
+            let left: Rc<[Take]> = ways.iter().filter(there).copied().collect();
+            if left.is_empty() {
+                lies = None;
+            } else {
+                *ways = left;
+            }
+        }
+    }
 }
 
 /// Whether a pin speaks of an item. A pin on a head speaks of the head alone; one on bars of their graces too.

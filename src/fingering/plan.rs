@@ -117,6 +117,11 @@ pub struct BellowsReport {
     pub air: Vec<AirPoint>,
     /// The first note where the bellows run out, if they do.
     pub runs_out: Option<NoteId>,
+    /// What the best plan would cost if the bellows had no end: what the plan costs beyond it is the bellows' doing, and no
+    /// plan can cost less.
+    pub free_cost: i64,
+    /// Whether it is proven that no other way to turn is cheaper, air and drift counted in.
+    pub proven: bool,
 }
 
 /// What a cost is for. One entry a kind in [`Cost`].
@@ -146,8 +151,46 @@ pub enum CostKind {
     MissingChord,
     /// Air to be taken.
     AirPoint,
-    /// Drift of the bellows over a section.
+    /// Drift of the bellows over a section, beyond half a bellows, a quarter of one each.
     Drift,
+}
+
+impl CostKind {
+    /// Every kind once, in order.
+    pub const ALL: [Self; 13] = [
+        Self::Turn,
+        Self::WeakTurn,
+        Self::RowChange,
+        Self::RowStay,
+        Self::PlaceShift,
+        Self::SameFinger,
+        Self::FingerSwap,
+        Self::Stretch,
+        Self::LittleFinger,
+        Self::ChinButton,
+        Self::MissingChord,
+        Self::AirPoint,
+        Self::Drift,
+    ];
+
+    /// Its name in output; an author sets its weight by the same name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Turn => "turn",
+            Self::WeakTurn => "weak-turn",
+            Self::RowChange => "row-change",
+            Self::RowStay => "row-stay",
+            Self::PlaceShift => "place-shift",
+            Self::SameFinger => "same-finger",
+            Self::FingerSwap => "finger-swap",
+            Self::Stretch => "stretch",
+            Self::LittleFinger => "little-finger",
+            Self::ChinButton => "chin-button",
+            Self::MissingChord => "missing-chord",
+            Self::AirPoint => "air-point",
+            Self::Drift => "drift",
+        }
+    }
 }
 
 /// Total cost and where it comes from. Without unit; compare plans of one tune and one set of weights only.

@@ -4,21 +4,25 @@
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
 use super::breath::Search;
+use super::costs::Costs;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
-use super::model::{Model, Pairs, Parts};
+use super::model::{Model, Parts};
+use super::moved;
+use super::pairs::Joined;
 use super::pins;
 use super::plan::Plan;
 use super::prices::{MOVED, Prices};
 use super::request::{Request, Settled};
 use super::runners::runners_up;
-use super::solve::{Edge, Problem};
+use super::solve::Problem;
 use super::sounds;
 use super::walk::{Item, Walk, walk};
 use crate::diag::{Place, Sink};
 use crate::instrument::{Direction, Instrument};
 use crate::tune::{Event, Note, NoteId, Pitch, Tune};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
 /// notes never comes near.
@@ -29,8 +33,10 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let keyboard = Keyboard::new(instrument);
     let ways = ways(tune, instrument, &keyboard, sink);
     let walk = walk(tune, |note| ways.contains_key(&note.0));
+    complain_of_graces(tune, &ways, &walk, sink);
     let wants = left::wants(tune, instrument, &request.left, sink);
-    let mut takes: Vec<Vec<Take>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
+    let mut takes: Vec<Rc<[Take]>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
+    let all_ways = takes.clone();
     let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
     bound(&mut takes, tune, sink);
     let prices = Prices::new(&request.weights);
@@ -41,9 +47,9 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     if let Some(settled) = &request.settled {
         keep(settled, &walk, &keyboard, &mut model);
     }
-    let (edges, pairs) = model.links();
-    let first = problem(&model, &model.unary, &edges, &pairs).solve();
-    let search = Search { parts: &parts, model: &model, edges: &edges, pairs: &pairs, instrument, request };
+    let joined = model.joined();
+    let first = problem(&model.unary, &joined).solve();
+    let search = Search { parts: &parts, model: &model, joined: &joined, instrument, request };
     let bellows = search.bellows();
     let breathing = bellows.as_ref().map(|bellows| search.breathe(bellows, first.clone()));
     let solution = breathing.as_ref().map_or(&first, |breathing| &breathing.solution);
@@ -60,45 +66,31 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
     if request.runners_up {
-        plan.runners_up = runners_up(&parts, &model, solution);
+        plan.runners_up = runners_up(&parts, &model, &joined, solution);
     }
     let directions: Vec<Direction> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s].direction).collect();
     plan.left = left::presses(&parts, &model, &instrument.left, &directions, sink);
     if let Some((bellows, breathing)) = bellows.as_ref().zip(breathing.as_ref()) {
-        search.report(bellows, breathing, &mut plan, sink);
+        search.report(bellows, &first, breathing, &mut plan, sink);
     }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
     left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
-        report_moved(settled, tune, &plan, sink);
+        moved::report(settled, &parts, &all_ways, &plan, sink);
     }
     plan
 }
 
 /// A model as a problem for `solve`, with costs of its ways as given.
-#[expect(clippy::type_complexity, reason = "a problem carries its two closures in its type")]
-pub(super) fn problem<'a>(
-    model: &'a Model,
-    unary: &'a [Vec<i64>],
-    edges: &'a [Edge],
-    pairs: &'a [Pairs],
-) -> Problem<'a, impl Fn(usize, usize, usize) -> i64, impl Fn(usize, usize, &[i64]) -> i64> {
-    let pair = |n: usize, s: usize, t: usize| {
-        let edge = edges[n];
-        pairs[n].cost(model.forms[edge.from].of[s], model.forms[edge.to].of[t])
-    };
-    let least = |n: usize, s: usize, onward: &[i64]| {
-        let edge = edges[n];
-        pairs[n].least(model.forms[edge.from].of[s], &model.forms[edge.to].of, onward)
-    };
-    Problem { unary, edges, pair, least }
+pub(super) fn problem<'a>(unary: &'a Costs, joined: &'a Joined) -> Problem<'a, impl Fn(usize, usize) -> &'a [i64]> {
+    Problem { unary, edges: &joined.edges, after: |n, s| joined.table(n).after(s) }
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.
-fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Sink) -> BTreeMap<u32, Vec<Take>> {
-    let mut found: BTreeMap<u32, Vec<Take>> = BTreeMap::new();
+fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Sink) -> BTreeMap<u32, Rc<[Take]>> {
+    let mut found: BTreeMap<u32, Rc<[Take]>> = BTreeMap::new();
     // The same pitches come again and again in a tune.
-    let mut known: BTreeMap<Vec<i32>, Vec<Take>> = BTreeMap::new();
+    let mut known: BTreeMap<Vec<i32>, Rc<[Take]>> = BTreeMap::new();
     let mut absent: Vec<(NoteId, Pitch, Option<Place>)> = Vec::new();
     for event in tune.bars.iter().flat_map(|bar| &bar.events) {
         let heads = event.head().map(|id| (id, event.notes()));
@@ -106,7 +98,7 @@ fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Si
             let mut midis: Vec<i32> = notes.iter().map(|note| note.pitch.midi()).collect();
             midis.sort_unstable();
             midis.dedup();
-            let takes = known.entry(midis).or_insert_with_key(|midis| keyboard.takes(midis));
+            let takes = known.entry(midis).or_insert_with_key(|midis| keyboard.takes(midis).into());
             if takes.is_empty() {
                 complain_of_note(tune, keyboard, id, notes, event, &mut absent, sink);
             } else {
@@ -170,14 +162,26 @@ fn complain_of_absent(
     }
 }
 
+/// A grace note whose own note is a rest or is not played has nothing to lean on.
+fn complain_of_graces(tune: &Tune, ways: &BTreeMap<u32, Rc<[Take]>>, walk: &Walk, sink: &mut Sink) {
+    let walked: BTreeSet<NoteId> = walk.items.iter().map(|item| item.note).collect();
+    for event in tune.bars.iter().flat_map(|bar| &bar.events) {
+        for grace in event.graces.iter().filter(|grace| ways.contains_key(&grace.id.0) && !walked.contains(&grace.id)) {
+            let address = tune.address(grace.id);
+            let message = format!("the grace note {address} has no note to lean on here and is left out");
+            sink.warn("grace-left-out", event.place, message).hints.push("take it out of the music".into());
+        }
+    }
+}
+
 /// Keeps the work on chords within bounds.
-fn bound(takes: &mut [Vec<Take>], tune: &Tune, sink: &mut Sink) {
+fn bound(takes: &mut [Rc<[Take]>], tune: &Tune, sink: &mut Sink) {
     let pairs: usize = takes.windows(2).map(|pair| pair[0].len() * pair[1].len()).sum();
     if pairs <= MOST_PAIRS {
         return;
     }
     let most = (MOST_PAIRS / takes.len().max(1)).isqrt().max(8);
-    takes.iter_mut().for_each(|ways| ways.truncate(most));
+    takes.iter_mut().filter(|ways| ways.len() > most).for_each(|ways| *ways = ways[..most].into());
     sink.warn("plan-not-proven", tune.place, "the tune has too many chords to look at every way to take them")
         .hints
         .push("the plan is sound all the same; pin what you want otherwise".into());
@@ -202,28 +206,6 @@ fn keep(settled: &Settled, walk: &Walk, keyboard: &Keyboard, model: &mut Model) 
             };
             *cost += moved * MOVED;
         }
-    }
-}
-
-/// Says which notes of a settled plan had to move.
-fn report_moved(settled: &Settled, tune: &Tune, plan: &Plan, sink: &mut Sink) {
-    /// Notes named at most.
-    const MOST_NAMED: usize = 12;
-    let stands = |note: &&super::request::SettledNote| {
-        plan.note(note.note).is_some_and(|now| {
-            let presses = now.presses.iter().map(|press| (press.button, press.finger));
-            now.direction == note.direction && now.place.0 == note.place && presses.eq(note.presses.iter().copied())
-        })
-    };
-    let moved: Vec<NoteId> =
-        settled.notes.iter().filter(|note| note.still_there && !stands(note)).map(|note| note.note).collect();
-    let names: Vec<String> = moved.iter().take(MOST_NAMED).map(|note| tune.address(*note).to_string()).collect();
-    let more = moved.len().saturating_sub(MOST_NAMED);
-    if !names.is_empty() {
-        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
-        let message =
-            format!("the settled plan does not fit everywhere: notes {}{rest} are taken otherwise", names.join(", "));
-        sink.warn("settled-moved", tune.place, message).hints.push("settle the tune again to keep the new plan".into());
     }
 }
 

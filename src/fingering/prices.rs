@@ -39,7 +39,7 @@ const KINDS: [(CostKind, [u32; 3]); 13] = [
     (CostKind::ChinButton, [3, 3, 6]),
     (CostKind::MissingChord, [60, 60, 60]),
     (CostKind::AirPoint, [10, 10, 10]),
-    (CostKind::Drift, [0, 0, 0]),
+    (CostKind::Drift, [2, 2, 2]),
 ];
 
 impl Prices {

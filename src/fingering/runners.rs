@@ -6,6 +6,7 @@
 
 use super::hand::{Keyboard, Take};
 use super::model::{Model, Parts};
+use super::pairs::Joined;
 use super::plan::{Difference, RunnerUp};
 use super::planner::problem;
 use super::prices::HARD;
@@ -17,9 +18,8 @@ const MOST_TRIES: usize = 24;
 const MOST_GIVEN: usize = 3;
 
 /// The next best plans, cheapest first.
-pub(super) fn runners_up(parts: &Parts<'_>, model: &Model, best: &Solution) -> Vec<RunnerUp> {
-    let (edges, pairs) = model.links();
-    let bounds = problem(model, &model.unary, &edges, &pairs).bounds();
+pub(super) fn runners_up(parts: &Parts<'_>, model: &Model, joined: &Joined, best: &Solution) -> Vec<RunnerUp> {
+    let bounds = problem(&model.unary, joined).bounds();
     let taken = |item: usize, states: &[usize]| model.takes[item][states[item]];
     let other = |item: usize, take: &Take| !take.sounds_like(&taken(item, &best.states));
     // The least that a plan costs in which this item is taken otherwise.
@@ -42,7 +42,7 @@ pub(super) fn runners_up(parts: &Parts<'_>, model: &Model, best: &Solution) -> V
                 *cost += HARD << 8;
             }
         }
-        let solution = problem(model, &unary, &edges, &pairs).solve();
+        let solution = problem(&unary, joined).solve();
         let known = found.iter().any(|earlier| {
             (0..model.takes.len()).all(|i| taken(i, &earlier.states).sounds_like(&taken(i, &solution.states)))
         });

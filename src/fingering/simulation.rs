@@ -72,11 +72,18 @@ impl<'a> Simulation<'a> {
     }
 
     fn miss(&self, want: &Want, direction: Direction) -> (i64, bool) {
-        let (here, there) = (want.sounds(direction), want.sounds(direction.turned()));
-        match (here, there, want.author) {
-            (false, true, true) => (0, true),
-            (false, true, false) => (self.prices.of(CostKind::MissingChord) * WHOLE, false),
-            _ => (0, false),
+        let silence = self.prices.of(CostKind::MissingChord) * WHOLE;
+        let price = |way: Direction| match (want.buttons[way as usize].is_some(), want.substitute[way as usize]) {
+            (false, _) => silence,
+            (true, true) => silence / 2,
+            (true, false) => 0,
+        };
+        // Only what the other direction would have done better counts.
+        let (here, there) = (price(direction), price(direction.turned()));
+        match (here > there, want.author) {
+            (false, _) => (0, false),
+            (true, true) => (0, true),
+            (true, false) => (here - there, false),
         }
     }
 

@@ -139,6 +139,25 @@ fn a_chord_that_cannot_sound_is_left_out_and_reported() {
 }
 
 #[test]
+fn the_least_bad_chord_stands_in_or_none() {
+    // Relative chords with two tones in common: E minor for G on the pull, G for E minor and C for A minor on the push.
+    for (symbol, note, bass, chord) in [("G", "E5", "E", "em"), ("Em", "D5", "G", "g"), ("Am", "D5", "C", "c")] {
+        let mut sink = Sink::default();
+        let tune = tune(Meter::simple(4, 4), &format!("\"{symbol}\" {note}*8"));
+        let plan = plan(&tune, &dg(), &Request::default(), &mut sink);
+        let name = |kind| plan.left.iter().find(|press| press.kind == kind).map(|press| press.name.clone());
+        assert_eq!((name(LeftKind::Bass), name(LeftKind::Chord)), (Some(bass.into()), Some(chord.into())), "{symbol}");
+        assert!(plan.left.iter().all(|press| !press.dropped));
+        let [complaint] = sink.items() else { panic!("{:?}", sink.items()) };
+        assert_eq!(complaint.code, "chord-substitute");
+        assert!(complaint.message.contains("1.1") && complaint.message.contains(chord), "{}", complaint.message);
+    }
+    // A on the push has none with two tones in common: silence.
+    let tune = tune(Meter::simple(4, 4), "\"A\" D5*8");
+    assert!(plan(&tune, &dg(), &Request::default(), &mut Sink::default()).left.iter().all(|press| press.dropped));
+}
+
+#[test]
 fn patterns_follow_the_metre_and_leave_the_up_beat_free() {
     let mut tune = tune(Meter::simple(3, 4), "D4*2 | \"G\" G4*6 | \"C\" C5*2 E5*2 \"G\" D5*2 | G4*6");
     tune.bars[0].label = BarLabel::new(0);
@@ -199,6 +218,14 @@ fn the_authors_left_hand_is_a_rule() {
     let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
     assert!(codes.contains(&"left-hand-name"), "{codes:?}");
     let (_, sink) = run("G4*8", "G, g, G, g, G");
+    assert_eq!(sink.items()[0].code, "left-hand-beats");
+    // A last bar shortened for the pick-up by a quaver may be written in its four beats, but not pressed beyond its end.
+    let (plan, sink) = run("G4*7", "G, g, G, g");
+    assert_eq!(sink.items(), []);
+    assert_eq!(plan.left.last().map(|press| press.duration), Some(Duration::new(1, 8)));
+    let (_, sink) = run("G4*6", "G, g, G, .");
+    assert_eq!(sink.items(), []);
+    let (_, sink) = run("G4*6", "G, g, G, g");
     assert_eq!(sink.items()[0].code, "left-hand-beats");
 }
 
@@ -267,6 +294,34 @@ fn a_grace_that_cannot_follow_its_note_is_left_out() {
     assert!(plan.note(NoteId(0)).is_none());
     let (grace, head) = (plan.note(NoteId(2)).expect("planned"), plan.note(NoteId(3)).expect("planned"));
     assert_eq!(grace.direction, head.direction);
+}
+
+#[test]
+fn a_grace_without_a_note_to_lean_on_is_reported() {
+    let mut sink = Sink::default();
+    let tune = tune(Meter::simple(4, 4), "{A4} Bb2*2 G4*6");
+    let plan = plan(&tune, &dg(), &Request::default(), &mut sink);
+    let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
+    assert_eq!(codes, ["not-on-box", "grace-left-out"]);
+    assert!(plan.note(NoteId(0)).is_none() && plan.note(NoteId(1)).is_none());
+}
+
+#[test]
+fn a_place_holds_from_its_pin_until_the_next_or_out_of_reach() {
+    let place = |number| Some(ButtonId { row: RowAt::Inner, number });
+    let at = |note, number| pin(note, PinWish { place: place(number), ..PinWish::default() });
+    // From button 4 of the inner row G4 is a stretch of the index, low D4 is out of reach.
+    let line = "B4 D5 B4 D5 A4 B4 D4 G4 B4 D5";
+    let (plan, sink) = with_pins(line, vec![at(1, 4)]);
+    assert_eq!(sink.items(), []);
+    let lies = |plan: &Plan, n: u32| plan.note(NoteId(n)).map(|note| note.place.0);
+    for n in [1, 2, 3] {
+        assert_eq!(lies(&plan, n), place(4), "note {n}");
+    }
+    assert_ne!(lies(&plan, 6), place(4));
+    // A second pin ends the first.
+    let (plan, _) = with_pins(line, vec![at(0, 4), at(2, 3)]);
+    assert_eq!([0, 1, 2, 3].map(|n| lies(&plan, n)), [place(4), place(4), place(3), place(3)]);
 }
 
 fn settle(plan: &Plan) -> Settled {

@@ -285,7 +285,7 @@ impl Walk {
 }
 
 /// Whether the barline before a bar parts the tune.
-fn parted(tune: &Tune, bar: usize) -> bool {
+pub(super) fn parted(tune: &Tune, bar: usize) -> bool {
     let parts = |style| matches!(style, BarlineStyle::Double | BarlineStyle::Final | BarlineStyle::HeavyLight);
     let left = tune.bars[bar].left;
     let before = bar.checked_sub(1).map(|bar| tune.bars[bar].right);

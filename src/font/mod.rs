@@ -4,14 +4,18 @@
 
 mod embedded;
 mod face;
+mod kept;
 mod music;
 mod shape;
 
 pub use face::{Face, FaceId, Metrics};
+pub use kept::ShapedText;
 pub use music::{Anchor, Defaults, MusicFont, MusicGlyph};
 pub use shape::{Features, ShapedGlyph};
 
 use crate::geom::{Em, Path, Quad, Rect};
+use kept::Kept;
+use std::sync::Arc;
 
 /// Weight of a text face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,6 +67,8 @@ pub enum TextFamily {
 #[derive(Debug)]
 pub struct Fonts {
     faces: Vec<Face>,
+    /// Short texts already shaped, by face.
+    kept: Vec<Kept>,
     music: MusicFont,
 }
 
@@ -70,7 +76,8 @@ impl Fonts {
     /// The faces compiled into the program.
     pub fn embedded() -> Self {
         let (faces, music) = embedded::load();
-        Self { faces, music }
+        let kept = faces.iter().map(|_| Kept::default()).collect();
+        Self { faces, kept, music }
     }
     /// The face of a text choice.
     pub fn text(&self, choice: FaceChoice) -> FaceId {
@@ -95,6 +102,10 @@ impl Fonts {
     /// Shapes one line of text in one face: kerning and ligatures on; glyphs in visual order.
     pub fn shape(&self, id: FaceId, text: &str, features: Features) -> Vec<ShapedGlyph> {
         shape::shape(self.face(id), text, features)
+    }
+    /// A text in one face with its width and ink, shaped once a run if it is short: for labels, which come again and again.
+    pub fn shaped(&self, id: FaceId, text: &str) -> Arc<ShapedText> {
+        self.kept[usize::from(id.index())].shaped(self.face(id), text)
     }
     /// The advance width of a text in a face, in ems.
     pub fn width(&self, id: FaceId, text: &str, features: Features) -> Em {

@@ -6,7 +6,6 @@
 
 use super::face::Face;
 use crate::geom::{Point, Rect, Sp, Space};
-use std::collections::BTreeMap;
 
 /// Points that SMuFL defines on glyphs, by its names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -142,7 +141,10 @@ impl Defaults {
 /// The music font.
 #[derive(Debug)]
 pub struct MusicFont {
-    glyphs: BTreeMap<&'static str, MusicGlyph>,
+    /// By name, ascending.
+    glyphs: Vec<MusicGlyph>,
+    /// For each slot of a name, one more than an index into the glyphs; 0 where there is none.
+    slots: Vec<u16>,
     /// Thicknesses and gaps.
     pub defaults: Defaults,
 }
@@ -150,13 +152,26 @@ pub struct MusicFont {
 impl MusicFont {
     /// Reads the glyph table against the face. Rows whose code point the face lacks are left out.
     pub(super) fn read(table: &'static str, face: &Face) -> Self {
-        let glyphs =
-            table.lines().skip(1).filter_map(|line| read_row(line, face)).map(|glyph| (glyph.name, glyph)).collect();
-        Self { glyphs, defaults: Defaults::CARRIED }
+        let mut glyphs: Vec<MusicGlyph> = table.lines().skip(1).filter_map(|line| read_row(line, face)).collect();
+        glyphs.sort_by_key(|glyph| glyph.name);
+        glyphs.dedup_by_key(|glyph| glyph.name);
+        let mut slots = vec![0; SLOTS];
+        for (index, glyph) in (1u16..).zip(&glyphs).take(SLOTS / 2) {
+            let free = (slot(glyph.name)..).map(|n| n % SLOTS).find(|n| slots[*n] == 0);
+            slots[free.expect("at most half of the slots are taken")] = index;
+        }
+        Self { glyphs, slots, defaults: Defaults::CARRIED }
     }
     /// A glyph by its SMuFL name; `None` if it is not in the table or the font.
     pub fn get(&self, name: &str) -> Option<&MusicGlyph> {
-        self.glyphs.get(name)
+        let mut at = slot(name);
+        loop {
+            let glyph = &self.glyphs[usize::from(self.slots[at].checked_sub(1)?)];
+            if glyph.name == name {
+                return Some(glyph);
+            }
+            at = (at + 1) % SLOTS;
+        }
     }
     /// A glyph that the program names itself.
     ///
@@ -167,8 +182,22 @@ impl MusicFont {
     }
     /// All glyphs, by name.
     pub fn glyphs(&self) -> impl Iterator<Item = &MusicGlyph> {
-        self.glyphs.values()
+        self.glyphs.iter()
     }
+}
+
+/// Slots for names, a power of two; the carried table has some nine hundred.
+const SLOTS: usize = 4096;
+
+/// Where a name is looked for first: engraving asks for a glyph by its name a thousand times a tune, and the names' ends and
+/// lengths tell them apart.
+fn slot(name: &str) -> usize {
+    let bytes = name.as_bytes();
+    let short = || bytes.iter().fold(0, |all, byte| all << 8 | u64::from(*byte));
+    let first = bytes.first_chunk().map_or_else(short, |chunk| u64::from_le_bytes(*chunk));
+    let last = bytes.last_chunk().map_or_else(short, |chunk| u64::from_le_bytes(*chunk));
+    let mixed = (first ^ last.rotate_left(29) ^ bytes.len() as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    (mixed >> 52) as usize % SLOTS
 }
 
 /// Columns: range, name, code point, description, in font, ink box, advance, difference, anchors.

@@ -206,6 +206,10 @@ impl Frame {
     pub fn is_empty(&self) -> bool {
         self.items.is_empty()
     }
+    /// Makes room for so many items more.
+    pub fn reserve(&mut self, more: usize) {
+        self.items.reserve_exact(more);
+    }
     /// Puts an item at a place: a run's baseline start, a shape's origin, a group's upper left corner.
     pub fn push(&mut self, at: Point, item: Item) {
         self.items.push((at, item));

@@ -23,6 +23,11 @@ pub struct Path<U = Pt> {
     pub segments: Vec<Segment<U>>,
 }
 
+/// The step to the point at an index of a polyline.
+const fn step<U: Copy>((index, point): (usize, &Point<U>)) -> Segment<U> {
+    if index == 0 { Segment::Move(*point) } else { Segment::Line(*point) }
+}
+
 impl<U: Copy + PartialEq> Path<U> {
     /// A path without steps.
     pub const fn new() -> Self {
@@ -34,18 +39,14 @@ impl<U: Copy + PartialEq> Path<U> {
     }
     /// A closed polygon through `points`.
     pub fn polygon(points: &[Point<U>]) -> Self {
-        let mut path = Self::open(points);
-        path.segments.push(Segment::Close);
-        path
+        let mut segments = Vec::with_capacity(points.len() + 1);
+        segments.extend(points.iter().enumerate().map(step));
+        segments.push(Segment::Close);
+        Self { segments }
     }
     /// An open polyline through `points`.
     pub fn open(points: &[Point<U>]) -> Self {
-        let segments = points
-            .iter()
-            .enumerate()
-            .map(|(i, p)| if i == 0 { Segment::Move(*p) } else { Segment::Line(*p) })
-            .collect();
-        Self { segments }
+        Self { segments: points.iter().enumerate().map(step).collect() }
     }
     /// A circle as four cubic curves.
     pub fn circle(centre: Point<U>, radius: Length<U>) -> Self {

@@ -113,8 +113,9 @@ impl Lesson<'_> {
                 out.push(Clause::Plain(self.run(bar, &events[at..at + run], &mut mind, out.len(), told)));
                 at += run;
             } else {
-                self.event(bar, &events[at], &mut mind, told, &mut out);
-                at += 1;
+                let again = self.repeats(bar, &events[at..]).max(1);
+                self.event(bar, &events[at..at + again], &mut mind, told, &mut out);
+                at += again;
             }
         }
         out
@@ -136,6 +137,16 @@ impl Lesson<'_> {
             length += 1;
         }
         length
+    }
+
+    /// How many events from the first on press the same button again and again, told in one clause: none but the last is held.
+    fn repeats(&self, bar: usize, events: &[Event]) -> usize {
+        let again = |n: usize, event: &Event| {
+            let note = event.head().and_then(|id| self.plan.note(id));
+            let plain = event.graces.is_empty() && (n == 0 || self.held(bar, &events[n - 1]).is_none());
+            plain && note.is_some_and(|note| sound_of(note) == Some(Sound::Repeat) && !(note.place_moves && n > 0))
+        };
+        events.iter().take(MOST_RUN).enumerate().take_while(|(n, event)| again(*n, event)).count()
     }
 
     fn run(&self, bar: usize, events: &[Event], mind: &mut Mind, nth: usize, told: bool) -> String {
@@ -182,9 +193,12 @@ impl Lesson<'_> {
         out.push(Clause::Alone(say(phrase, &[("place", &self.place(note.place))])));
     }
 
-    fn event(&self, bar: usize, event: &Event, mind: &mut Mind, told: bool, out: &mut Vec<Clause>) {
+    /// One note or rest, or one button pressed again and again.
+    fn event(&self, bar: usize, events: &[Event], mind: &mut Mind, told: bool, out: &mut Vec<Clause>) {
+        let [event, ..] = events else { return };
         let words = &self.words.walk;
-        let on = self.on(&[self.spot(bar, event.onset)]);
+        let spots: Vec<_> = events.iter().map(|event| self.spot(bar, event.onset)).collect();
+        let on = self.on(&spots);
         let Some(id) = event.head() else {
             out.push(Clause::Plain(say(words.rest, &[("on", &on)])));
             return;
@@ -234,8 +248,9 @@ impl Lesson<'_> {
             clause = if clause.is_empty() { held } else { format!("{clause}; {held}") };
         }
         mind.direction = Some(note.direction);
-        if let Some(beats) = self.held(bar, event).filter(|_| !pressed.is_empty()) {
-            clause.push_str(&say(words.hold, &[("n", &beats)]));
+        let last = events.last().unwrap_or(event);
+        if let Some(beats) = self.held(bar, last).filter(|_| !pressed.is_empty()) {
+            clause.push_str(&say(if events.len() > 1 { words.hold_last } else { words.hold }, &[("n", &beats)]));
         }
         if let Some(graces) = self.graces(&event.graces) {
             clause = format!("{clause}; {graces}");

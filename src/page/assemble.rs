@@ -1,6 +1,8 @@
 //! Cut pieces into a document: page frames with mirrored margins, running heads, folios, labels, outline and record.
 
-use super::document::{BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageRecord, SheetKind, Side};
+use super::document::{
+    BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageRecord, SheetKind, Side, StartRecord,
+};
 use super::fill;
 use super::flow::Piece;
 use super::material::Material;
@@ -97,6 +99,29 @@ pub(super) fn anchors(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<String, St
             });
         }
     }
+    found
+}
+
+/// The anchors of the pieces that begin a page, with its label.
+pub(super) fn starts(pieces: &[Piece], plates: &[Plate]) -> Vec<StartRecord> {
+    let mut found: Vec<StartRecord> = Vec::new();
+    for plate in plates {
+        let Some(piece) = plate.span.and_then(|span| pieces.get(span.start)) else { continue };
+        for anchor in own_anchors(piece) {
+            found.push(StartRecord { anchor, page: plate.label.clone() });
+        }
+    }
+    found
+}
+
+/// The anchors in a piece.
+pub(super) fn own_anchors(piece: &Piece) -> Vec<String> {
+    let mut found = Vec::new();
+    seek(&piece.frame, Point::default(), &mut |_, item| {
+        if let Item::Anchor(name) = item {
+            found.push(name.to_string());
+        }
+    });
     found
 }
 
@@ -222,6 +247,7 @@ pub(super) fn document(
     material: &Material<'_>,
     pages: Vec<Page>,
     headings: &[Heading],
+    starts: Vec<StartRecord>,
 ) -> Document {
     let mut anchors: BTreeMap<Arc<str>, (usize, Abs)> = BTreeMap::new();
     let mut bars: BTreeMap<Arc<str>, usize> = BTreeMap::new();
@@ -263,9 +289,10 @@ pub(super) fn document(
     let manifest = Manifest {
         identity: identity.clone(),
         options: options(setting),
-        digest_version: 1,
         bars: records.collect(),
         pages: pages.iter().map(|page| PageRecord { label: page.label.clone(), digest: String::new() }).collect(),
+        starts,
+        ..Manifest::default()
     };
     Document { identity, pages, outline, manifest }
 }

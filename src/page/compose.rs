@@ -4,14 +4,14 @@
 //! stands.
 
 use super::assemble::{self, Heading};
-use super::document::{Document, Side};
+use super::document::{Document, Manifest, Side};
 use super::flow::{Before, Opening, Piece, Running};
 use super::material::Material;
 use super::matter::{self, Desk};
 use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
-use super::{chapter, picture, tune, tune_head, warn};
+use super::{chapter, hold, picture, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
@@ -55,6 +55,16 @@ const RUN: usize = 12;
 /// Lays out a book: every part, every page. Complaints with their places go into the sink; whatever happens, there is a page
 /// for everything that was given.
 pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document {
+    compose(input, fonts, None, sink)
+}
+
+/// As [`lay_out`], with every part that began a page in print held to that page: what grew gets point pages (12a, 12b) after
+/// the page before, what shrank leaves its page blank, and all later page numbers stay.
+pub fn lay_out_holding(input: &Material<'_>, fonts: &Fonts, printed: &Manifest, sink: &mut Sink) -> Document {
+    compose(input, fonts, Some(printed), sink)
+}
+
+fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink: &mut Sink) -> Document {
     let setting = Setting::new(input.book, fonts);
     let signs = signs(&setting);
     let sizes = picture::sizes(input.book);
@@ -91,8 +101,11 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
     let body = parts.iter().position(|part| !matches!(part, Part::Matter(_, true))).unwrap_or(parts.len());
     let body = starts[body];
 
-    let cut = paginate(&pieces, setting.area, Side::Recto);
-    let plates = assemble::plates(&cut.pages, Side::Recto, body);
+    let held = printed.and_then(|printed| hold::plates(&pieces, setting.area, printed));
+    let plates = held.unwrap_or_else(|| {
+        let cut = paginate(&pieces, setting.area, Side::Recto);
+        assemble::plates(&cut.pages, Side::Recto, body)
+    });
     let labels = assemble::anchors(&pieces, &plates);
     // What is set again has been complained of the first time.
     let mut comp = idle.take();
@@ -106,9 +119,10 @@ pub fn lay_out(input: &Material<'_>, fonts: &Fonts, sink: &mut Sink) -> Document
             }
         }
     }
-    warn::overfull(input, &setting, &pieces, &cut.pages, Side::Recto, sink);
+    warn::overfull(input, &setting, &pieces, &plates, sink);
+    let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
-    assemble::document(&setting, input, pages, &headings(&setting, input, &parts))
+    assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)
 }
 
 /// Typesetters that nobody uses just now. What one knows of words costs time to find and never changes what is set, so it does

@@ -104,6 +104,15 @@ pub struct BarRecord {
     pub facts: Vec<String>,
 }
 
+/// A named place whose part began a page.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct StartRecord {
+    /// Its anchor.
+    pub anchor: String,
+    /// The label of the page.
+    pub page: String,
+}
+
 /// What a printed file knows of itself.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Manifest {
@@ -117,6 +126,13 @@ pub struct Manifest {
     pub pages: Vec<PageRecord>,
     /// The bars in order.
     pub bars: Vec<BarRecord>,
+    /// The parts that began a page, in order, so that they can be held there.
+    pub starts: Vec<StartRecord>,
+    /// Digests of the blocks on each page, eight hexadecimal digits a block, so that a change can be marked where it stands;
+    /// filled when the file is written.
+    pub blocks: Vec<String>,
+    /// How the file was laid on sheets and what for, as key and value: no part of the ink, so it is not compared.
+    pub laying: Vec<(String, String)>,
 }
 
 /// A book as pages.

@@ -14,7 +14,9 @@ mod facts;
 mod fill;
 mod flow;
 mod hand;
+mod hold;
 mod ladder;
+mod leaflet;
 mod material;
 mod matter;
 mod paginate;
@@ -35,8 +37,9 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-pub use compose::lay_out;
+pub use compose::{lay_out, lay_out_holding};
 pub use document::{
-    BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
+    BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side, StartRecord,
 };
+pub use leaflet::{Leaflet, leaflet};
 pub use material::{Example, Material, TuneMaterial};

@@ -58,6 +58,8 @@ pub(super) struct Scale<'a> {
     pub fonts: &'a Fonts,
     /// The edition's text style.
     pub style: &'a TextStyle,
+    /// The ink of titles and headings: the second one where the book has two.
+    pub titles: Ink,
 }
 
 /// One line of words, its origin at the left end of its baseline.
@@ -84,6 +86,13 @@ impl Scale<'_> {
         let family = text_family(if is_label { self.style.labels } else { self.style.family });
         FaceChoice { family, weight, italic: false, cut }
     }
+    /// The ink of a style.
+    pub const fn ink(&self, named: Named) -> Ink {
+        match named {
+            Named::BookTitle | Named::ChapterTitle | Named::TuneTitle | Named::Heading => self.titles,
+            _ => Ink::Black,
+        }
+    }
     /// A style for paragraphs.
     pub fn look(&self, named: Named) -> ParagraphLook {
         let (_, weight, is_label, cut) = design(named);
@@ -100,7 +109,7 @@ impl Scale<'_> {
             hyphenate: self.style.hyphenate && matches!(named, Named::Text | Named::Small),
             old_style: matches!(named, Named::Text | Named::Small),
             tabular: false,
-            ink: Ink::Black,
+            ink: self.ink(named),
         }
     }
     /// How many steps of the grid one line of a style takes.

@@ -4,10 +4,10 @@ use super::fill::Area;
 use super::flow::Piece;
 use super::scale::{Named, Scale};
 use super::words::{Words, words};
-use crate::book::Book;
+use crate::book::{Book, Colour};
 use crate::diag::Sink;
 use crate::font::{Features, Fonts};
-use crate::frame::{Role, Tag};
+use crate::frame::{Ink, Role, Tag};
 use crate::geom::Abs;
 use crate::text::{Block, Inline, Line, ParagraphLook, SetBlock, Surroundings, Typesetter};
 
@@ -36,7 +36,8 @@ const SAMPLE: &str =
 impl<'a> Setting<'a> {
     /// For one book.
     pub fn new(book: &'a Book, fonts: &'a Fonts) -> Self {
-        let scale = Scale { fonts, style: &book.text };
+        let titles = if book.press.spot == Colour::None { Ink::Black } else { Ink::Second };
+        let scale = Scale { fonts, style: &book.text, titles };
         let area = book.page.type_area();
         let step = book.text.leading;
         let steps = ((area.height / step) + 1e-6).floor().max(1.0);

@@ -1,10 +1,10 @@
 //! Complaints about pages: what is higher than a page, what is wider than its room, tunes whose music goes on over the leaf.
 
+use super::assemble::Plate;
 use super::document::Side;
 use super::fill::Walk;
 use super::flow::{Piece, Substance};
 use super::material::Material;
-use super::paginate::PageSpan;
 use super::setting::Setting;
 use crate::book::Kind;
 use crate::diag::Sink;
@@ -17,17 +17,13 @@ pub(super) fn overfull(
     input: &Material<'_>,
     setting: &Setting<'_>,
     pieces: &[Piece],
-    pages: &[PageSpan],
-    first: Side,
+    plates: &[Plate],
     sink: &mut Sink,
 ) {
     let mut turned: BTreeSet<usize> = BTreeSet::new();
-    let mut side = first;
     let mut before: Vec<usize> = Vec::new();
-    for page in pages {
-        if page.blank_before {
-            side = side.next();
-        }
+    for plate in plates {
+        let Some(page) = plate.span else { continue };
         let on_page = &pieces[page.start..page.end];
         let mut walk = Walk::new();
         let mut playing: Vec<usize> = Vec::new();
@@ -39,11 +35,10 @@ pub(super) fn overfull(
                 playing.push(tune);
             }
         }
-        if side == Side::Verso {
+        if plate.side == Side::Verso {
             turned.extend(playing.iter().filter(|tune| before.contains(tune)));
         }
         before = playing;
-        side = side.next();
         if !walk.bottom().fits(setting.area.height) {
             let over = (walk.bottom() - setting.area.height).to_mm();
             let tune = on_page.iter().find_map(|piece| piece.substance.tune()).and_then(|tune| input.tunes.get(tune));

@@ -19,21 +19,28 @@ fn name(name: &str) -> Object {
 /// The output intent of a press file: a registered condition by name, or our own grey profile carried in the file.
 pub(super) fn intents(file: &mut Document, options: &PdfOptions, entries: &mut Dictionary) {
     let Purpose::Press(standard) = options.purpose else { return };
-    let mut intent = Dictionary::from_iter([("Type", name("OutputIntent"))]);
-    intent.set("S", name(if standard == PressStandard::A2b { "GTS_PDFA1" } else { "GTS_PDFX" }));
+    let intent = |kind: &str| Dictionary::from_iter([("Type", name("OutputIntent")), ("S", name(kind))]);
     if standard == PressStandard::X1a2003 {
+        let mut intent = intent("GTS_PDFX");
         intent.set("OutputConditionIdentifier", text(&options.condition));
         intent.set("RegistryName", text(REGISTRY));
         intent.set("Info", text(&options.condition));
-    } else {
-        let dictionary = Dictionary::from_iter([("N", 1.into()), ("Alternate", name("DeviceGray"))]);
-        let stream = file.add_object(deflated(dictionary, &profile::grey()));
+        entries.set("OutputIntents", vec![Object::Dictionary(intent)]);
+        return;
+    }
+    let dictionary = Dictionary::from_iter([("N", 1.into()), ("Alternate", name("DeviceGray"))]);
+    let stream = file.add_object(deflated(dictionary, &profile::grey()));
+    let kinds = [("GTS_PDFX", standard.is_x4()), ("GTS_PDFA1", standard.is_a2b())];
+    // ISO 19005-2, 6.2.3: intents of one file share one profile.
+    let intents = kinds.into_iter().filter(|(_, wanted)| *wanted).map(|(kind, _)| {
+        let mut intent = intent(kind);
         intent.set("OutputConditionIdentifier", text("Custom"));
         intent.set("OutputCondition", text(profile::DESCRIPTION));
         intent.set("Info", text(profile::DESCRIPTION));
         intent.set("DestOutputProfile", Object::Reference(stream));
-    }
-    entries.set("OutputIntents", vec![Object::Dictionary(intent)]);
+        Object::Dictionary(intent)
+    });
+    entries.set("OutputIntents", intents.collect::<Vec<Object>>());
 }
 
 /// The spot ink. The alternate is what a screen shows in its place; the press makes a plate of the name. Under a grey

@@ -5,7 +5,7 @@
 
 use super::record::DIGEST_VERSION;
 use super::skeleton::deflate;
-use crate::page::{BarRecord, Identity, Manifest, PageRecord};
+use crate::page::{BarRecord, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
 use std::fmt;
 use std::io::Read;
@@ -107,14 +107,23 @@ pub(super) fn write(manifest: &Manifest) -> String {
     for (key, value) in &manifest.options {
         line(&mut out, "option", &[key, value]);
     }
-    for page in &manifest.pages {
+    for (index, page) in manifest.pages.iter().enumerate() {
         line(&mut out, "page", &[&page.label, &page.digest]);
+        if let Some(blocks) = manifest.blocks.get(index).filter(|blocks| !blocks.is_empty()) {
+            line(&mut out, "blocks", &[blocks]);
+        }
     }
     for bar in &manifest.bars {
         line(&mut out, "bar", &[&bar.tune, &bar.title, &bar.bar, &bar.page, &bar.digest]);
         for fact in &bar.facts {
             line(&mut out, "fact", &[fact]);
         }
+    }
+    for start in &manifest.starts {
+        line(&mut out, "start", &[&start.anchor, &start.page]);
+    }
+    for (key, value) in &manifest.laying {
+        line(&mut out, "laid", &[key, value]);
     }
     out
 }
@@ -203,6 +212,19 @@ fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), 
         "page" => {
             let [label, digest] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
             manifest.pages.push(PageRecord { label, digest });
+            manifest.blocks.push(String::new());
+        }
+        "blocks" => {
+            let [blocks] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;
+            *manifest.blocks.last_mut().ok_or_else(|| "blocks stand before the first page".to_owned())? = blocks;
+        }
+        "start" => {
+            let [anchor, page] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
+            manifest.starts.push(StartRecord { anchor, page });
+        }
+        "laid" => {
+            let [key, value] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
+            manifest.laying.push((key, value));
         }
         "bar" => {
             let [tune, title, bar, page, digest] = <[String; 5]>::try_from(fields).map_err(|_| few(5))?;

@@ -31,7 +31,7 @@ pub use audit::{Promise, audit};
 pub use manifest::{ManifestError, manifest};
 pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
 pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
-pub use record::{DIGEST_VERSION, record};
+pub use record::{DIGEST_VERSION, changed_blocks, record};
 
 use crate::font::Fonts;
 use crate::frame::{Frame, Image};
@@ -126,6 +126,11 @@ fn pack(
     let content = packer.pack(&operators);
     packer.page = operators;
     Ok(finish::Packed { hash: *blake3::hash(&content).as_bytes(), content, side })
+}
+
+/// What tells one finished file from another: the first 32 hexadecimal digits of the BLAKE3 hash of its bytes.
+pub fn file_digest(bytes: &[u8]) -> String {
+    blake3::hash(bytes).to_hex()[..32].to_owned()
 }
 
 /// The frames that are painted, in order.

@@ -54,7 +54,6 @@ fn push_scaled<const DECIMALS: usize>(out: &mut Vec<u8>, value: i64) {
 }
 
 fn digit(rest: u64) -> u8 {
-    #[expect(clippy::cast_possible_truncation, reason = "below ten")]
     let digit = (rest % 10) as u8;
     b'0' + digit
 }

@@ -2,18 +2,19 @@
 //!
 //! Over the ink inside the bleed alone: original glyph ids, hashes of the font files, places to 0.01 pt, paths, inks.
 //! Never marks, slug, subset ids, tags or the bytes of a file, so that another machine or another way of writing the file
-//! changes nothing. A change of what is hashed here needs a new [`DIGEST_VERSION`].
+//! changes nothing. Ink is hashed once: a block or bar by itself, and what holds it by its place and digest. A change of what
+//! is hashed here needs a new [`DIGEST_VERSION`].
 
 use crate::font::{FaceId, Fonts};
-use crate::frame::{Frame, Image, Ink, Item, Shape, TextRun};
-use crate::geom::{Abs, Point, Segment};
+use crate::frame::{Frame, Group, Image, Ink, Item, Role, Shape, TextRun};
+use crate::geom::{Abs, Point, Rect, Segment};
 use crate::page::{Document, Manifest, PageRecord};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
 /// The version of the digests written here; records of another version cannot be compared.
-pub const DIGEST_VERSION: u32 = 1;
+pub const DIGEST_VERSION: u32 = 2;
 
 /// The document's record with all digests filled in: 32 hexadecimal digits each. Bars are found by their subject,
 /// `tune:ID bar:LABEL`, on the page that their record names; a bar without ink keeps an empty digest.
@@ -34,6 +35,7 @@ pub fn record(document: &Document, fonts: &Fonts) -> Manifest {
     }
     manifest.identity = document.identity.clone();
     manifest.digest_version = DIGEST_VERSION;
+    manifest.blocks = pages.iter().map(|page| page.blocks.clone()).collect();
     manifest.pages = document
         .pages
         .iter()
@@ -62,38 +64,136 @@ impl<'a> FaceHashes<'a> {
 struct PageInk {
     digest: String,
     subjects: Vec<(Arc<str>, String)>,
+    blocks: String,
 }
 
 impl PageInk {
     fn of(frame: &Frame, hashes: &FaceHashes<'_>) -> Self {
-        let mut page = InkBytes::new(hashes);
-        page.length(frame.size.width);
-        page.length(frame.size.height);
-        page.frame(frame, Point::default());
-        let mut found: BTreeMap<Arc<str>, (Point, InkBytes<'_>)> = BTreeMap::new();
-        subjects(frame, Point::default(), hashes, &mut found);
-        let subjects = found.into_iter().map(|(subject, (_, ink))| (subject, ink.digest())).collect();
-        Self { digest: page.digest(), subjects }
+        let mut walk = Walk::new(hashes);
+        let digest = walk.page(frame);
+        let subjects = walk.subjects.into_iter().map(|(subject, (_, ink))| (subject, hex(&digest_of(&ink)))).collect();
+        let blocks =
+            walk.blocks.iter().fold(String::with_capacity(walk.blocks.len() * BLOCK), |mut all, (_, digest)| {
+                all.push_str(&hex(digest)[..BLOCK]);
+                all
+            });
+        Self { digest: hex(&digest), subjects, blocks }
     }
 }
 
-/// The ink of each subject, places counted from where it first stands, so that a bar that only moved stays the same.
-fn subjects<'a>(
-    frame: &Frame,
-    origin: Point,
+/// Half of a hash, which is enough to tell inks apart.
+type Digest = [u8; 16];
+
+fn digest_of(ink: &[u8]) -> Digest {
+    let mut half = [0; 16];
+    half.copy_from_slice(&blake3::hash(ink).as_bytes()[..16]);
+    half
+}
+
+/// 32 hexadecimal digits.
+fn hex(digest: &Digest) -> String {
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    digest.iter().flat_map(|byte| [byte >> 4, byte & 15]).map(|digit| char::from(DIGITS[usize::from(digit)])).collect()
+}
+
+/// Hexadecimal digits of a block's digest in the record: enough to tell the blocks of one book apart, and no more, since
+/// there are many.
+const BLOCK: usize = 8;
+
+/// What a walk over a page gathers.
+struct Walk<'a> {
     hashes: &'a FaceHashes<'a>,
-    found: &mut BTreeMap<Arc<str>, (Point, InkBytes<'a>)>,
-) {
-    for (at, item) in frame.items() {
-        if let Item::Group(group) = item {
-            let at = origin + *at;
-            if let Some(subject) = &group.subject {
-                let (start, ink) = found.entry(subject.0.clone()).or_insert_with(|| (at, InkBytes::new(hashes)));
-                ink.frame(&group.frame, at - *start);
+    /// Places and digests of the groups about each subject, places counted from where it first stands, so that a bar that
+    /// only moved stays the same.
+    subjects: BTreeMap<Arc<str>, (Point, Vec<u8>)>,
+    /// The blocks with their areas: the outermost groups with ink of their own, which are lines of text and systems of music;
+    /// running heads and folios are none. A block that only moved stays the same.
+    blocks: Vec<(Rect, Digest)>,
+}
+
+/// Where a walk stands.
+#[derive(Debug, Clone, Copy)]
+struct Stand {
+    /// From the corner of the block or bar that is being hashed.
+    at: Point,
+    /// From the corner of the page.
+    on_page: Point,
+    /// Whether what is found here makes no block of its own.
+    inside: bool,
+}
+
+impl<'a> Walk<'a> {
+    const fn new(hashes: &'a FaceHashes<'a>) -> Self {
+        Self { hashes, subjects: BTreeMap::new(), blocks: Vec::new() }
+    }
+    fn page(&mut self, frame: &Frame) -> Digest {
+        let mut page = InkBytes::new(self.hashes);
+        page.length(frame.size.width);
+        page.length(frame.size.height);
+        self.frame(frame, Stand { at: Point::default(), on_page: Point::default(), inside: false }, &mut page);
+        digest_of(&page.bytes)
+    }
+    fn frame(&mut self, frame: &Frame, stand: Stand, ink: &mut InkBytes<'a>) {
+        for (at, item) in frame.items() {
+            let here = stand.at + *at;
+            match item {
+                Item::Text(run) => ink.text(run, here),
+                Item::Shape(shape) => ink.shape(shape, here),
+                Item::Rect(rect, fill) => ink.shape(&Shape::filled(*rect, *fill), here),
+                Item::Image(image) => ink.image(image, here),
+                Item::Group(group) => {
+                    self.group(group, Stand { at: here, on_page: stand.on_page + *at, ..stand }, ink);
+                }
+                Item::Anchor(_) => {}
             }
-            subjects(&group.frame, at, hashes, found);
         }
     }
+    fn group(&mut self, group: &Group, stand: Stand, ink: &mut InkBytes<'a>) {
+        let is_ornament = group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact);
+        let inside = stand.inside || is_ornament;
+        let is_ink = |item: &Item| matches!(item, Item::Text(_) | Item::Shape(_) | Item::Rect(..) | Item::Image(_));
+        let is_block = !inside && group.frame.items().iter().any(|(_, item)| is_ink(item));
+        if !is_block && group.subject.is_none() {
+            return self.frame(&group.frame, Stand { inside, ..stand }, ink);
+        }
+        let mut own = InkBytes::new(self.hashes);
+        self.frame(&group.frame, Stand { at: Point::default(), inside: inside || is_block, ..stand }, &mut own);
+        let digest = digest_of(&own.bytes);
+        if is_block {
+            let size = group.frame.size;
+            let corner = Point::new(stand.on_page.x + size.width, stand.on_page.y + size.height);
+            self.blocks.push((Rect::new(stand.on_page, corner), digest));
+        }
+        if let Some(subject) = &group.subject {
+            let (start, known) = self.subjects.entry(subject.0.clone()).or_insert_with(|| (stand.on_page, Vec::new()));
+            push_point(known, stand.on_page - *start);
+            known.extend_from_slice(&digest);
+        }
+        ink.bytes.push(b'G');
+        ink.point(stand.at);
+        ink.bytes.extend_from_slice(&digest);
+    }
+}
+
+/// The areas of the blocks, page by page, that are on no page of a printed file. Nothing where its record has no blocks.
+pub fn changed_blocks(document: &Document, printed: &Manifest, fonts: &Fonts) -> Vec<Vec<Rect>> {
+    let hashes = FaceHashes::new(fonts);
+    let known: BTreeSet<&str> = printed
+        .blocks
+        .iter()
+        .flat_map(|page| page.as_bytes().chunks_exact(BLOCK))
+        .filter_map(|digest| std::str::from_utf8(digest).ok())
+        .collect();
+    document
+        .pages
+        .par_iter()
+        .map(|page| {
+            let mut walk = Walk::new(&hashes);
+            walk.page(&page.frame);
+            let is_new = |digest: &Digest| !known.is_empty() && !known.contains(&hex(digest)[..BLOCK]);
+            walk.blocks.into_iter().filter(|(_, digest)| is_new(digest)).map(|(area, _)| area).collect()
+        })
+        .collect()
 }
 
 /// A length in hundredths of a point; what is no number is refused when the page is painted.
@@ -103,7 +203,12 @@ fn hundredths(length: Abs) -> [u8; 4] {
     hundredths.to_le_bytes()
 }
 
-/// Ink as bytes, in the form of digest version 1.
+fn push_point(out: &mut Vec<u8>, point: Point) {
+    let ([a, b, c, d], [e, f, g, h]) = (hundredths(point.x), hundredths(point.y));
+    out.extend_from_slice(&[a, b, c, d, e, f, g, h]);
+}
+
+/// Ink as bytes, in the form of digest version 2.
 struct InkBytes<'a> {
     hashes: &'a FaceHashes<'a>,
     bytes: Vec<u8>,
@@ -111,18 +216,13 @@ struct InkBytes<'a> {
 
 impl<'a> InkBytes<'a> {
     fn new(hashes: &'a FaceHashes<'a>) -> Self {
-        Self { hashes, bytes: b"ink 1\n".to_vec() }
-    }
-    fn digest(&self) -> String {
-        let hash = blake3::hash(&self.bytes).to_hex();
-        hash[..32].to_owned()
+        Self { hashes, bytes: b"ink 2\n".to_vec() }
     }
     fn length(&mut self, length: Abs) {
         self.bytes.extend_from_slice(&hundredths(length));
     }
     fn point(&mut self, point: Point) {
-        let ([a, b, c, d], [e, f, g, h]) = (hundredths(point.x), hundredths(point.y));
-        self.bytes.extend_from_slice(&[a, b, c, d, e, f, g, h]);
+        push_point(&mut self.bytes, point);
     }
     fn ink(&mut self, ink: Ink) {
         let (kind, amount) = match ink {
@@ -132,19 +232,6 @@ impl<'a> InkBytes<'a> {
             Ink::Second => (b's', 100),
         };
         self.bytes.extend_from_slice(&[kind, amount]);
-    }
-    fn frame(&mut self, frame: &Frame, origin: Point) {
-        for (at, item) in frame.items() {
-            let at = origin + *at;
-            match item {
-                Item::Text(run) => self.text(run, at),
-                Item::Shape(shape) => self.shape(shape, at),
-                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
-                Item::Image(image) => self.image(image, at),
-                Item::Group(group) => self.frame(&group.frame, at),
-                Item::Anchor(_) => {}
-            }
-        }
     }
     fn text(&mut self, run: &TextRun, at: Point) {
         let hash = self.hashes.get(run.face);

@@ -157,8 +157,9 @@ pub(super) struct Packer {
     pub(super) page: Vec<u8>,
 }
 
-/// The level of deflating: see the table beside the speed bench. It costs a third less than level 6 on pages of music and
-/// gives files a few hundredths larger.
+/// The level of deflating. Measured on pages of music with zlib-rs, in instructions and bytes against level 6: level 9 takes
+/// three times as long for the same bytes, level 3 saves a seventh of the work and costs 5 per cent more bytes, level 2 saves
+/// a third and costs 13.
 const LEVEL: u32 = 6;
 
 impl Packer {

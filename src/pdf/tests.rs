@@ -163,6 +163,7 @@ fn all_options() -> Vec<(&'static str, PdfOptions)> {
         ("x1a.pdf", press(PressStandard::X1a2003)),
         ("x4.pdf", press(PressStandard::X4)),
         ("a2b.pdf", press(PressStandard::A2b)),
+        ("x4-a2b.pdf", press(PressStandard::X4A2b)),
         ("x1a-spot.pdf", spot(PressStandard::X1a2003)),
         ("x4-spot.pdf", spot(PressStandard::X4)),
         ("a2b-spot.pdf", spot(PressStandard::A2b)),
@@ -284,8 +285,8 @@ fn foreign_and_future_records_are_refused() {
     let fonts = Fonts::embedded();
     let lines = write(&record(&document(&fonts), &fonts));
     assert!(read(&lines).is_ok());
-    let future = lines.replace("digest\t1\n", "digest\t2\n");
-    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(2)));
+    let future = lines.replace("digest\t2\n", "digest\t3\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(3)));
     assert!(matches!(
         read(&lines.replace("boxwright-record 1", "boxwright-record 9")),
         Err(ManifestError::UnknownForm(_))

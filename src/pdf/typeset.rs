@@ -125,9 +125,12 @@ impl<'a> Clusters<'a> {
 impl<'a> Iterator for Clusters<'a> {
     type Item = Cluster<'a>;
     fn next(&mut self) -> Option<Cluster<'a>> {
-        let rest = self.run.glyphs.get(self.at..).filter(|rest| !rest.is_empty())?;
-        let start = rest[0].cluster;
-        let length = rest.iter().take_while(|glyph| glyph.cluster == start).count();
+        let rest = self.run.glyphs.get(self.at..)?;
+        let start = rest.first()?.cluster;
+        let mut length = 1;
+        while rest.get(length).is_some_and(|glyph| glyph.cluster == start) {
+            length += 1;
+        }
         let end = rest.get(length).map_or(self.run.text.len(), |next| next.cluster as usize);
         self.at += length;
         Some(Cluster { glyphs: &rest[..length], text: self.run.text.get(start as usize..end).unwrap_or("") })

@@ -48,8 +48,7 @@ pub fn plan<'a>(book: &'a Book, sink: &mut Sink) -> Planned<'a> {
 
 /// Engraves all tunes and lays the book out in pages.
 pub fn compose(planned: &Planned, fonts: &Fonts, sink: &mut Sink) -> Document {
-    let material = material(planned, fonts, sink);
-    lay_out(&material, fonts, sink)
+    lay_out(&material(planned, fonts, sink), fonts, sink)
 }
 
 /// All that page making needs: tunes engraved, words filled in.

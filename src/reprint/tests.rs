@@ -21,6 +21,7 @@ fn record(pages: &[(&str, &str)], bars: &[(&str, &str, &[&str])]) -> Manifest {
         digest_version: 1,
         pages: pages.collect(),
         bars: bars.collect(),
+        ..Manifest::default()
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Takes a [`Document`](crate::page::Document); gives [`Sheet`]s, one a printed side. Knows no music.
 
+mod change;
 #[cfg(test)]
 mod folding;
 mod impose;
@@ -14,6 +15,7 @@ mod spine;
 #[cfg(test)]
 mod tests;
 
+pub use change::{change_bars, foot_words};
 pub use impose::{Flip, Imposed, Imposing, impose};
 pub use job::{Job, job};
 pub use look::PressLook;

@@ -26,13 +26,13 @@ fn fill_inlines(
     know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>,
     sink: &mut Sink,
 ) {
-    let mut begins = true;
-    fill_run(inlines, &mut begins, know, sink);
+    let mut before = Before::Stop;
+    fill_run(inlines, &mut before, know, sink);
 }
 
 fn fill_run(
     inlines: &mut [Inline],
-    begins: &mut bool,
+    before: &mut Before,
     know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>,
     sink: &mut Sink,
 ) {
@@ -40,27 +40,55 @@ fn fill_run(
         match inline {
             Inline::Text { text, .. } => {
                 if !text.trim().is_empty() {
-                    *begins = ends_sentence(text);
+                    *before = Before::of(text);
                 }
             }
             Inline::Emphasis(inner) | Inline::Strong(inner) | Inline::Link { inlines: inner, .. } => {
-                fill_run(inner, begins, know, sink);
+                fill_run(inner, before, know, sink);
             }
             Inline::Fact { text, place } => {
                 let place = *place;
                 let said = know(text, place, sink).unwrap_or_else(|| format!("{{{text}}}"));
-                let said = if *begins { capital(&said) } else { said };
-                *begins = ends_sentence(&said);
+                // A whole sentence that is made part of another one begins small; after a colon either will do.
+                let said = match *before {
+                    Before::Stop => capital(&said),
+                    Before::Words if Before::of(&said) == Before::Stop => small(&said),
+                    Before::Colon | Before::Words => said,
+                };
+                *before = Before::of(&said);
                 *inline = Inline::Text { text: said, place: Some(place) };
             }
-            Inline::Code { .. } | Inline::Sign { .. } => *begins = false,
+            Inline::Code { .. } | Inline::Sign { .. } => *before = Before::Words,
             Inline::LineBreak => {}
         }
     }
 }
 
-fn ends_sentence(text: &str) -> bool {
-    text.trim_end().trim_end_matches(['”', '’', ')', '»']).ends_with(['.', '!', '?'])
+/// What stands before a fact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Before {
+    /// The end of a sentence, or nothing.
+    Stop,
+    Colon,
+    Words,
+}
+
+impl Before {
+    fn of(text: &str) -> Self {
+        let text = text.trim_end().trim_end_matches(['”', '’', ')', '»']);
+        if text.ends_with(['.', '!', '?']) {
+            Self::Stop
+        } else if text.ends_with(':') {
+            Self::Colon
+        } else {
+            Self::Words
+        }
+    }
+}
+
+fn small(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
 }
 
 fn capital(text: &str) -> String {
@@ -94,5 +122,15 @@ mod tests {
         let Block::Paragraph(item) = &items[0][0] else { panic!("an item holds words") };
         assert_eq!(Inline::plain(item), "{no 9}, {how 1.1}");
         assert_eq!(sink.items()[0].place, Some(Place::new(file, 3, 3)));
+    }
+    #[test]
+    fn a_sentence_inside_another_begins_small() {
+        let (mut sources, mut sink) = (Sources::default(), Sink::default());
+        let file = sources.add("a.md", "And {x}, so. {x} Listen: {x}");
+        let mut blocks = parse(&Excerpt::whole(file, sources.text(file)), &mut sink);
+        fill(&mut blocks, &mut |_, _, _| Some("In bar 4 they close.".into()), &mut sink);
+        let Block::Paragraph(first) = &blocks[0] else { panic!("a paragraph comes first") };
+        let wanted = "And in bar 4 they close., so. In bar 4 they close. Listen: In bar 4 they close.";
+        assert_eq!(Inline::plain(first), wanted);
     }
 }

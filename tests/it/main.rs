@@ -7,6 +7,7 @@ mod hostile;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;
 mod large_print;
+mod lessons;
 mod line_breaks;
 mod messages;
 mod mistakes;
@@ -14,7 +15,9 @@ mod painter;
 mod pictures;
 mod program;
 mod reference;
+mod reprint;
 mod specimen;
 mod text_widths;
 mod walls;
 mod watch;
+mod whole_files;

@@ -48,6 +48,7 @@ impl Painter<'_> {
             match item {
                 Item::Group(group) => self.frame(&group.frame, here),
                 Item::Shape(shape) => self.shape(shape, here),
+                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), here),
                 Item::Text(run) => {
                     for glyph in &run.glyphs {
                         let size = run.size.raw() * self.scale;

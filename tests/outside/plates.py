@@ -74,17 +74,20 @@ def lzw(data):
     return bytes(out)
 
 folder, spot = pathlib.Path(sys.argv[1]), sys.argv[2]
-plates, faults, black = 0, [], False
+plates, faults, black, second = 0, [], False, False
 for path in sorted(folder.glob("sep*(*).tif*")):
     ink = re.search(r"\((.*)\)", path.name).group(1)
     plates += 1
     inked = min(grey(path), default=255) < 255
     black |= inked and ink == "Black"
+    second |= inked and ink == spot
     if inked and ink not in ("Black", spot):
         faults.append(f"ink on the plate {ink} ({path.name})")
 if plates == 0:
     faults.append("no plates were made")
 elif not black:
     faults.append("the black plate is empty")
+elif spot and not second:
+    faults.append(f"the plate {spot} is empty")
 print("; ".join(faults))
 sys.exit(bool(faults))

@@ -7,7 +7,7 @@ mod plan;
 mod tune;
 
 pub use keys::KeyShape;
-pub use plan::{PlanShape, cost_name, sound_name};
+pub use plan::{PlanShape, sound_name};
 pub use tune::TuneShape;
 
 use crate::diag::{Diagnostic, Severity, Sources};

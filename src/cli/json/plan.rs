@@ -1,7 +1,7 @@
 //! `plan --json`: how a tune is played.
 
 use super::Complaint;
-use crate::fingering::{Air, CostKind, LeftPress, Plan, PlannedNote, Sound};
+use crate::fingering::{Air, LeftPress, Plan, PlannedNote, Sound};
 use crate::instrument::{ButtonId, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Tune};
 use serde::Serialize;
@@ -35,6 +35,8 @@ struct BellowsShape {
     capacity_seconds: f64,
     passes: Vec<PassShape>,
     air: Vec<AirShape>,
+    cost: i64,
+    proven: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -122,25 +124,6 @@ fn button_shape(button: ButtonId) -> ButtonShape {
     ButtonShape { row: button.row.to_string(), button: button.number }
 }
 
-/// The name of a cost in output.
-pub const fn cost_name(kind: CostKind) -> &'static str {
-    match kind {
-        CostKind::Turn => "turn",
-        CostKind::WeakTurn => "weak-turn",
-        CostKind::RowChange => "row-change",
-        CostKind::RowStay => "row-stay",
-        CostKind::PlaceShift => "place-shift",
-        CostKind::SameFinger => "same-finger",
-        CostKind::Stretch => "stretch",
-        CostKind::FingerSwap => "finger-swap",
-        CostKind::LittleFinger => "little-finger",
-        CostKind::ChinButton => "chin-button",
-        CostKind::MissingChord => "missing-chord",
-        CostKind::AirPoint => "air-point",
-        CostKind::Drift => "drift",
-    }
-}
-
 /// The name of a way of sounding in output.
 pub const fn sound_name(sound: Sound) -> &'static str {
     match sound {
@@ -167,12 +150,7 @@ impl PlanShape {
             instrument: instrument.id.clone(),
             style,
             cost: plan.cost.total,
-            costs: plan
-                .cost
-                .by_kind
-                .iter()
-                .map(|(kind, cost)| CostShape { kind: cost_name(*kind), cost: *cost })
-                .collect(),
+            costs: plan.cost.by_kind.iter().map(|(kind, cost)| CostShape { kind: kind.name(), cost: *cost }).collect(),
             turns: plan.turns,
             row_changes: plan.row_changes,
             place_shifts: plan.place_shifts,
@@ -205,10 +183,20 @@ impl PlanShape {
 }
 
 fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
-    let curve = &plan.bellows.curve;
+    let points = &plan.bellows.curve.points;
+    let last = points.iter().map(|point| point.2).max().unwrap_or(0);
+    let passes = (1..=last).map(|pass| {
+        let of_pass = points.iter().filter(|point| point.2 == pass).map(|point| point.3);
+        PassShape {
+            most_open: hundredths(of_pass.clone().fold(0.0, f64::max)),
+            least_open: hundredths(of_pass.fold(1.0, f64::min)),
+        }
+    });
     BellowsShape {
         capacity_seconds: plan.bellows.capacity_seconds,
-        passes: vec![PassShape { most_open: hundredths(curve.most_open), least_open: hundredths(curve.least_open) }],
+        passes: passes.collect(),
+        cost: plan.cost.total - plan.bellows.free_cost,
+        proven: plan.bellows.proven,
         air: plan
             .bellows
             .air

@@ -7,14 +7,15 @@ use super::{APART, over, planned, row};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
-use crate::engrave::heads::{Head, HeadInk, head};
+use crate::engrave::heads::Head;
 use crate::engrave::layout::{Demand, SystemLayout};
-use crate::engrave::lettering::{Area, Lettering};
+use crate::engrave::lettering::Lettering;
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::font::{FaceId, Weight};
-use crate::geom::{Path, Point, Sp};
+use crate::geom::Path;
 use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
+use std::rc::Rc;
 
 /// Size of a finger digit against the music font's own fingering digits.
 pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
@@ -178,7 +179,7 @@ fn size_of(canvas: &Canvas, name: &'static str, scale: f64) -> (f64, f64) {
 
 /// The measures of one place sign.
 pub(in crate::engrave) struct PlaceSizes {
-    head: Head,
+    head: Rc<Head>,
     scale: f64,
     face: FaceId,
     text: String,
@@ -204,7 +205,7 @@ impl PlaceSizes {
         let size = PLACE_SIZE * style.marks;
         let text_width = letters.width(face, size, &text);
         let cap = letters.cap_height(face) * size;
-        let head = head(shape_of(row, style), 2, letters.fonts());
+        let head = letters.head(shape_of(row, style), 2);
         Self { head, scale: PLACE_HEAD * style.marks, face, text, size, text_width, cap, pad: PLACE_PAD * style.marks }
     }
     /// The whole sign: head, a little air, the box.
@@ -221,7 +222,7 @@ impl PlaceSizes {
     /// Draws it with its lower left corner at (`x`, `y`).
     pub(in crate::engrave) fn draw(&self, canvas: &mut Canvas, label: Label, x: f64, y: f64) {
         let middle = y + self.height() / 2.0;
-        draw_head(canvas, label, &self.head, x, middle, self.scale);
+        canvas.head(label, &self.head, x, middle, self.scale);
         let left = x + self.head.width.raw() * self.scale + self.pad;
         let (right, top) = (left + self.box_width(), y + self.height());
         let half = PLACE_LINE / 2.0;
@@ -234,24 +235,6 @@ impl PlaceSizes {
         canvas.stroke(label, frame, PLACE_LINE, None);
         let text_x = left + (self.box_width() - self.text_width) / 2.0;
         canvas.text(label, self.face, self.size, &self.text, text_x, y + self.pad);
-    }
-}
-
-/// Draws a head with its left edge at `x`, centred on `y`, at a scale.
-pub(in crate::engrave) fn draw_head(
-    canvas: &mut Canvas,
-    label: Label,
-    head: &Head,
-    x: f64,
-    y: f64,
-    scale: f64,
-) -> Area {
-    match &head.ink {
-        HeadInk::Glyph(name) => canvas.glyph(label, name, x, y, scale),
-        HeadInk::Path(path) => {
-            let placed = path.map(|p| Point::new(Sp::sp(x) + p.x * scale, Sp::sp(y) + p.y * scale));
-            canvas.fill(label, placed)
-        }
     }
 }
 

@@ -88,8 +88,9 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         .iter()
         .filter(|press| !press.dropped)
         .filter_map(|press| {
+            let at = layout.x_at(press.bar, press.onset)?;
             let width = canvas.letters().width(face(canvas.letters(), press.kind), size, &press.name);
-            let mut x = layout.x_at(press.bar, press.onset)? - width / 2.0;
+            let mut x = at - width / 2.0;
             if beside(layout.style, press, &plan.left) {
                 x += width + APART;
             }

@@ -20,7 +20,7 @@ use crate::style::EngravingStyle;
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
     pub(in crate::engrave) use super::direction::{air_word, arrow, caret, word};
-    pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, draw_head, shape_of};
+    pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, shape_of};
     pub(in crate::engrave) use super::hold::{ButtonNumber, bar};
     pub(in crate::engrave) use super::left::{hold, stem};
 }
@@ -38,14 +38,13 @@ mod row {
 /// Clear room between neighbours of one row: a photocopy must not join them.
 const APART: f64 = 0.3;
 
-/// The room that items in lanes need beside each other, by row, then bar, then onset.
+/// The room that items in lanes need beside each other.
 pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering) -> Vec<Demand> {
     let mut all = Vec::new();
     fingers::demands(score, style, letters, &mut all);
     hold::demands(score, style, letters, &mut all);
     left::demands(score, style, letters, &mut all);
     counting::demands(score, style, letters, &mut all);
-    all.sort_by_key(|demand| (demand.row, demand.bar, demand.onset));
     all
 }
 

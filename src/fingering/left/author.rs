@@ -31,18 +31,21 @@ pub(super) fn bar(
     let length = tune.bars[bar].length;
     // A bar of less than a beat (a pick-up) is one beat of its own.
     let beat = if beats.len() == 1 && length < beat { length } else { beat };
-    if beat.times(Fraction::new(beats.len() as i64, 1)) > length {
-        let message = format!("bar {} has fewer beats than the {} its left hand writes", own.bar, beats.len());
-        sink.error("left-hand-beats", Some(own.place), message)
-            .hints
-            .push(format!("the bar lasts {length} of a whole note and a beat {beat}"));
-        return Vec::new();
-    }
     let mut held: Vec<usize> = before.to_vec();
     for (n, tokens) in beats.iter().enumerate() {
         let share = beat.times(Fraction::new(1, tokens.len().max(1) as i64));
         for (m, token) in tokens.iter().enumerate() {
             let onset = Onset(beat.0 * Fraction::new(n as i64, 1) + share.0 * Fraction::new(m as i64, 1));
+            // A last bar shortened for the pick-up ends within its beats: what is no press may stand beyond its end.
+            let left_of_bar = length.0 - onset.0;
+            if left_of_bar <= Fraction::ZERO {
+                if matches!(token, LeftToken::Press(_)) {
+                    complain_of_beats(own, beats.len(), length, beat, sink);
+                    return Vec::new();
+                }
+                continue;
+            }
+            let share = Duration(share.0.min(left_of_bar));
             match token {
                 LeftToken::Rest => held.clear(),
                 LeftToken::Hold => {
@@ -70,6 +73,13 @@ pub(super) fn bar(
         }
     }
     held
+}
+
+fn complain_of_beats(own: &LeftBar, beats: usize, length: Duration, beat: Duration, sink: &mut Sink) {
+    let message = format!("bar {} ends before the {beats} beats that its left hand writes", own.bar);
+    let hint =
+        format!("the bar lasts {length} of a whole note and a beat {beat}; write `.` for what is beyond its end");
+    sink.error("left-hand-beats", Some(own.place), message).hints.push(hint);
 }
 
 #[expect(
@@ -106,6 +116,7 @@ fn press(
         kind: named.kind,
         asked,
         buttons: named.buttons,
+        substitute: [false; 2],
         author: true,
         held: false,
         place,

@@ -16,6 +16,71 @@ pub(super) struct Pair {
     pub chord: Option<LeftButtonId>,
     /// Whether the chord is a plainer one than the symbol asks for.
     pub plainer: bool,
+    /// Where neither bass nor chord sounds: the least bad chord to play instead.
+    pub substitute: Option<Substitute>,
+}
+
+/// A chord played in place of one that does not sound in a direction.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Substitute {
+    /// Its bass button.
+    pub bass: Option<LeftButtonId>,
+    /// Its chord button.
+    pub chord: LeftButtonId,
+    /// Its tones in semitones above C, 0 to 11.
+    pub tones: [i32; 3],
+}
+
+impl Substitute {
+    /// Whether a pitch class (semitones above C) rubs against it: a semitone from one of its tones.
+    pub(super) fn rubs(&self, class: i32) -> bool {
+        self.tones.iter().any(|tone| rub(*tone, class))
+    }
+}
+
+/// Whether two pitch classes lie a semitone apart.
+fn rub(a: i32, b: i32) -> bool {
+    matches!((a - b).rem_euclid(12), 1 | 11)
+}
+
+/// The tones of a symbol's chord in semitones above its root, for the qualities that others can stand in for.
+fn tones(quality: ChordQuality) -> Option<&'static [i32]> {
+    Some(match quality {
+        ChordQuality::Major => &[0, 4, 7],
+        ChordQuality::Minor => &[0, 3, 7],
+        ChordQuality::Seventh => &[0, 4, 7, 10],
+        ChordQuality::MinorSeventh => &[0, 3, 7, 10],
+        ChordQuality::MajorSeventh => &[0, 4, 7, 11],
+        ChordQuality::Suspended | ChordQuality::Augmented | ChordQuality::Diminished | ChordQuality::Other => {
+            return None;
+        }
+    })
+}
+
+/// The least bad chord of a direction for one that it has not: two of its three tones at least belong to the chord asked for,
+/// and none rubs against it by a semitone; the most tones in common win, then the button nearest the chin. That chords with two
+/// tones in common stand in for each other (relative majors and minors) is common practice, no source. Where the thirds are
+/// muted, what is left of another chord says too little, and the left hand is silent.
+fn substitute(root: i32, quality: ChordQuality, left: &LeftHand, direction: Direction) -> Option<Substitute> {
+    let asked: Vec<i32> = tones(quality)?.iter().map(|tone| (root + tone).rem_euclid(12)).collect();
+    if left.thirds == Thirds::Out {
+        return None;
+    }
+    let mut best: Option<(usize, Substitute)> = None;
+    for (index, button) in left.buttons.iter().enumerate().filter(|(_, button)| button.kind == LeftKind::Chord) {
+        let sound = button.sound(direction);
+        let third = if sound.triad == Triad::Minor { 3 } else { 4 };
+        let tones = [0, third, 7].map(|tone| (sound.root.semitones() + tone).rem_euclid(12));
+        let (common, foreign): (Vec<i32>, Vec<i32>) = tones.iter().partition(|tone| asked.contains(tone));
+        let clashes = foreign.iter().any(|tone| asked.iter().any(|other| rub(*tone, *other)));
+        if common.len() < 2 || clashes || best.is_some_and(|(known, _)| known >= common.len()) {
+            continue;
+        }
+        let chord = LeftButtonId(index);
+        let bass = self::button(left, direction, LeftKind::Bass, sound.root.semitones(), None, Some(chord));
+        best = Some((common.len(), Substitute { bass, chord, tones }));
+    }
+    best.map(|(_, found)| found)
 }
 
 /// The button of a kind that sounds a root in a direction, preferably in the row of another button.
@@ -68,7 +133,9 @@ pub(super) fn for_symbol(symbol: &ChordSymbol, left: &LeftHand, direction: Direc
     };
     let wanted = symbol.bass.map_or(root, PitchClass::semitones);
     let bass = bass_of(wanted, chord).or_else(|| bass_of(root, chord));
-    Pair { bass, chord, plainer }
+    let substitute =
+        if bass.is_none() && chord.is_none() { substitute(root, symbol.quality, left, direction) } else { None };
+    Pair { bass, chord, plainer, substitute }
 }
 
 /// What an author's name of a button means: bass or chord, and the button in each direction.

@@ -15,7 +15,7 @@ use super::request::{LeftHandSpec, LeftPattern};
 use super::walk::lateness;
 use crate::diag::{Place, Sink};
 use crate::instrument::{Direction, Instrument, LeftButtonId, LeftHand, LeftKind};
-use crate::tune::{BarLabel, ChordSymbol, Duration, Fraction, Meter, Onset, Tune};
+use crate::tune::{Bar, BarLabel, ChordSymbol, Duration, Fraction, Meter, Onset, Tune};
 use patterns::Stroke;
 
 pub(super) use holds::check as check_holds;
@@ -36,6 +36,8 @@ pub(super) struct Want {
     pub asked: String,
     /// The button on the push and on the pull.
     pub buttons: [Option<LeftButtonId>; 2],
+    /// Whether the button of a direction belongs to another chord that stands in for the one asked for.
+    pub substitute: [bool; 2],
     /// Whether the author wrote the very press, which makes it a rule.
     pub author: bool,
     /// Whether it is held over turns (`-`).
@@ -45,9 +47,13 @@ pub(super) struct Want {
 }
 
 impl Want {
-    /// Whether it can be sounded in a direction.
-    pub(super) fn sounds(&self, direction: Direction) -> bool {
-        self.buttons[direction as usize].is_some()
+    /// How well a direction serves it: 0 as asked, 1 by another chord, 2 not at all.
+    pub(super) fn loss(&self, direction: Direction) -> i64 {
+        match (self.buttons[direction as usize], self.substitute[direction as usize]) {
+            (None, _) => 2,
+            (_, true) => 1,
+            (_, false) => 0,
+        }
     }
     /// Whether it goes on sounding when the bellows turn.
     pub(super) fn survives_turn(&self) -> bool {
@@ -69,13 +75,23 @@ impl Chord {
         let pairs = Direction::BOTH.map(|direction| chords::for_symbol(symbol, left, direction));
         Some(Self { text: symbol.text.clone(), place, pairs })
     }
-    fn want(&self, bar: usize, onset: Onset, length: Duration, kind: LeftKind) -> Want {
-        let buttons = self.pairs.map(|pair| match kind {
+    /// A press of it; `melody` are the pitch classes that sound over it (semitones above C).
+    fn want(&self, bar: usize, onset: Onset, length: Duration, kind: LeftKind, melody: &[i32]) -> Want {
+        let instead = self.pairs.map(|pair| {
+            let fits = |other: &chords::Substitute| !melody.iter().any(|class| other.rubs(*class));
+            pair.substitute.filter(fits).and_then(|other| match kind {
+                LeftKind::Bass => other.bass,
+                LeftKind::Chord => Some(other.chord),
+            })
+        });
+        let own = self.pairs.map(|pair| match kind {
             LeftKind::Bass => pair.bass,
             LeftKind::Chord => pair.chord,
         });
+        let buttons = [0, 1].map(|n| own[n].or(instead[n]));
+        let substitute = [0, 1].map(|n| own[n].is_none() && instead[n].is_some());
         let (asked, place) = (self.text.clone(), self.place);
-        Want { bar, onset, length, kind, asked, buttons, author: false, held: false, place }
+        Want { bar, onset, length, kind, asked, buttons, substitute, author: false, held: false, place }
     }
 }
 
@@ -164,7 +180,19 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
     }
     let text = &chord.text;
     if chord.pairs.iter().all(|pair| pair.chord.is_none()) {
-        let rest = if chord.pairs.iter().any(|pair| pair.bass.is_some()) { "the bass alone" } else { "silence" };
+        let instead: Vec<String> = Direction::BOTH
+            .iter()
+            .zip(&chord.pairs)
+            .filter_map(|(way, pair)| {
+                let sound = left.buttons[pair.substitute?.chord.0].sound(*way);
+                Some(format!("{} on the {way}", sound.name(LeftKind::Chord)))
+            })
+            .collect();
+        let rest = match (chord.pairs.iter().any(|pair| pair.bass.is_some()), &instead[..]) {
+            (true, _) => "the bass alone".to_owned(),
+            (false, []) => "silence".to_owned(),
+            (false, instead) => format!("the nearest chord instead where the tune lets it: {}", instead.join(", ")),
+        };
         sink.warn(
             "chord-missing",
             chord.place,
@@ -181,6 +209,12 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
         .hints
         .push("write another left hand for that bar if it does not please: `left-hand: {bars: ...}`".into());
     }
+}
+
+/// The pitch classes that sound at a moment of a bar, in semitones above C.
+fn melody(bar: &Bar, at: Onset) -> Vec<i32> {
+    let over = bar.events.iter().filter(|event| event.onset <= at && at < event.onset + event.duration);
+    over.flat_map(|event| event.notes()).map(|note| note.pitch.midi().rem_euclid(12)).collect()
 }
 
 /// A bar's beats: the tokens of each, and how long it is.
@@ -272,7 +306,7 @@ fn spread(
         sounded = Some(chord.text.clone());
         for (kind, yes) in [(LeftKind::Bass, bass), (LeftKind::Chord, with)] {
             if yes {
-                wanted.push(chord.want(bar, onset, share, kind));
+                wanted.push(chord.want(bar, onset, share, kind, &melody(this, onset)));
             }
         }
         basses += usize::from(bass);

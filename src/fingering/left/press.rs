@@ -52,6 +52,7 @@ pub(in super::super) fn presses(
     }
     let mut presses = Vec::new();
     let mut missing: Vec<(&Want, Sounding, Vec<&'static str>)> = Vec::new();
+    let mut replaced: Vec<(&Want, Sounding, String)> = Vec::new();
     for (n, sounding) in &at {
         let want = &parts.wants[*n];
         let here = want.buttons[sounding.direction as usize];
@@ -59,8 +60,22 @@ pub(in super::super) fn presses(
         let Some(button) = here.or(other) else {
             continue;
         };
-        let dropped = here.is_none() || (sounding.both && other.is_none());
         let direction = if here.is_some() { sounding.direction } else { sounding.direction.turned() };
+        let name = |button: LeftButtonId, way: Direction| left.buttons[button.0].sound(way).name(want.kind);
+        // One printed name must be true on every pass.
+        let differs = || other.is_none_or(|other| name(other, direction.turned()) != name(button, direction));
+        let dropped = here.is_none() || (sounding.both && differs());
+        if !dropped && want.substitute[direction as usize] {
+            let instead = name(button, direction);
+            match replaced.last_mut() {
+                Some((last, at, names)) if last.asked == want.asked && at.note == sounding.note => {
+                    if !names.contains(&instead) {
+                        *names = format!("{names} and {instead}");
+                    }
+                }
+                _ => replaced.push((want, *sounding, instead)),
+            }
+        }
         if dropped {
             let kind = match want.kind {
                 LeftKind::Bass => "bass",
@@ -82,7 +97,7 @@ pub(in super::super) fn presses(
             onset: want.onset,
             duration: until_turn(parts, directions, want, sounding.direction),
             kind: want.kind,
-            name: left.buttons[button.0].sound(direction).name(want.kind),
+            name: name(button, direction),
             button,
             finger: finger(left, button),
             held: want.held,
@@ -92,6 +107,13 @@ pub(in super::super) fn presses(
     presses.sort_by_key(|press| (press.bar, press.onset, press.kind, press.button));
     for (want, sounding, kinds) in missing {
         complain(parts, want, sounding, &kinds, sink);
+    }
+    for (want, sounding, names) in replaced {
+        let (asked, way, at) = (&want.asked, sounding.direction, moment(parts, want, sounding));
+        let message = format!("{asked} does not sound on the {way} {at}; the left hand plays {names} instead");
+        sink.warn("chord-substitute", want.place, message)
+            .hints
+            .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
     presses
 }
@@ -110,14 +132,18 @@ fn until_turn(parts: &Parts<'_>, directions: &[Direction], want: &Want, directio
     turn.map_or(want.length, |n| parts.walk.items[n].onset - want.onset)
 }
 
+/// Where a want begins, in words.
+fn moment(parts: &Parts<'_>, want: &Want, sounding: Sounding) -> String {
+    match sounding.note {
+        Some(note) => format!("at note {}", parts.tune.address(note)),
+        None => format!("in bar {}", parts.tune.bars[want.bar].label),
+    }
+}
+
 fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], sink: &mut Sink) {
     let what = kinds.join(" and ");
     let (asked, direction) = (&want.asked, sounding.direction);
-    let label = parts.tune.bars[want.bar].label;
-    let place = match sounding.note {
-        Some(note) => format!("at note {}", parts.tune.address(note)),
-        None => format!("in bar {label}"),
-    };
+    let place = moment(parts, want, sounding);
     if want.author {
         sink.error(
             "left-hand-cannot-sound",

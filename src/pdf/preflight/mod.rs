@@ -89,6 +89,12 @@ impl Report {
             || self.claims.contains(&standard)
             || (self.claims.is_empty() && standard == Standard::X1a)
     }
+    /// The standards worth showing: those that the file claims, else all; common practice always.
+    pub fn shown(&self) -> Vec<Standard> {
+        let all = [Standard::X1a, Standard::X4, Standard::A2b];
+        let is_claimed = |standard: &Standard| self.claims.is_empty() || self.claims.contains(standard);
+        all.into_iter().filter(is_claimed).chain([Standard::Practice]).collect()
+    }
     /// The points of one standard.
     pub fn of(&self, standard: Standard) -> impl Iterator<Item = &Check> {
         self.checks.iter().filter(move |check| check.standard == standard)

@@ -155,6 +155,16 @@ impl Survey {
         let inks: Vec<&str> = self.drawn.colours.iter().map(String::as_str).collect();
         facts.push(("colour".to_owned(), if inks.is_empty() { "none".to_owned() } else { inks.join(", ") }));
         facts.push(("fonts".to_owned(), self.drawn.fonts.len().to_string()));
+        // Without the slash and the six letters of a subset (ISO 32000-1, 9.6.4).
+        let faces: BTreeSet<&str> = self
+            .drawn
+            .fonts
+            .keys()
+            .map(|name| name.trim_start_matches('/'))
+            .map(|name| name.split_once('+').filter(|(tag, _)| tag.len() == 6).map_or(name, |(_, face)| face))
+            .collect();
+        let shown: Vec<&str> = faces.iter().take(24).copied().collect();
+        facts.push(("faces".to_owned(), shown.join(", ")));
         for (key, name) in [("title", "Title"), ("made by", "Producer")] {
             let value = text(&self.info, name);
             if !value.is_empty() {

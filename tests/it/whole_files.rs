@@ -1,0 +1,119 @@
+//! A file is the same whatever the machine is like, and whole whatever happens to the program.
+
+use crate::invent::Dice;
+use crate::program::{copy_of, run_in};
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+fn program() -> Command {
+    let mut command = Command::new(assert_cmd::cargo::cargo_bin("boxwright"));
+    command.stdout(Stdio::null()).stderr(Stdio::null());
+    command
+}
+
+/// Threads, locales and time zones change no byte.
+#[test]
+fn the_same_bytes_on_any_machine() {
+    let (_keep, book) = copy_of("first-steps");
+    let surroundings: [&[(&str, &str)]; 6] = [
+        &[("RAYON_NUM_THREADS", "1"), ("LC_ALL", "C"), ("TZ", "UTC")],
+        &[("RAYON_NUM_THREADS", "2"), ("LC_ALL", "tr_TR.UTF-8"), ("TZ", "Pacific/Kiritimati")],
+        &[("RAYON_NUM_THREADS", "8"), ("LC_ALL", "de_DE.UTF-8"), ("TZ", "America/St_Johns")],
+        &[("RAYON_NUM_THREADS", "3"), ("LANG", "ar_EG.UTF-8"), ("LC_NUMERIC", "fr_FR.UTF-8"), ("TZ", "XYZ-13:59")],
+        &[("SOURCE_DATE_EPOCH", "1"), ("HOME", "/nowhere"), ("COLUMNS", "20")],
+        &[],
+    ];
+    for purpose in [&["--for", "reading"][..], &["--for", "press", "--standard", "x-4+a-2b", "--impose", "saddle"]] {
+        let mut first: Option<Vec<u8>> = None;
+        for variables in surroundings {
+            let done = program()
+                .args(["bind", "book.yaml", "-o", "out.pdf"])
+                .args(purpose)
+                .current_dir(&book)
+                .envs(variables.iter().copied())
+                .status()
+                .expect("the program starts");
+            assert!(done.success());
+            let bytes = fs::read(book.join("out.pdf")).expect("it is bound");
+            fs::remove_file(book.join("out.pdf")).expect("it was there");
+            assert!(first.as_ref().is_none_or(|first| *first == bytes), "{purpose:?} {variables:?}: other bytes");
+            first = Some(bytes);
+        }
+    }
+    // Two at once, at the same place: one after the other has moved its own whole file there.
+    let both: Vec<_> = (0..2)
+        .map(|n| {
+            let name = format!("{n}.pdf");
+            program().args(["bind", "book.yaml", "-o", &name]).current_dir(&book).spawn().expect("it starts")
+        })
+        .collect();
+    for mut child in both {
+        assert!(child.wait().expect("it ends").success());
+    }
+    let at = |name: &str| fs::read(book.join(name)).expect("it is bound");
+    assert!(at("0.pdf") == at("1.pdf"));
+}
+
+/// How often the program is killed.
+const KILLS: usize = 200;
+
+/// Killed at random moments, the program leaves the old file whole or the new one whole, and beside it nothing but its one
+/// unfinished file.
+#[test]
+fn real_kills_leave_the_last_good_file_whole() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    assert_eq!(run_in(keep.path(), &["new-book", "small"]).status, 0);
+    let book = keep.path().join("small");
+    let source = fs::read_to_string(book.join("book.yaml")).expect("the book is there");
+    let texts = [source.clone(), source.replacen("title: ", "title: Another ", 1)];
+    assert_ne!(texts[0], texts[1]);
+    // What whole files look like, and how long one takes.
+    let mut whole = Vec::new();
+    let mut longest = Duration::ZERO;
+    for text in &texts {
+        fs::write(book.join("book.yaml"), text).expect("written");
+        let start = Instant::now();
+        assert!(bind(&book).status().expect("it starts").success());
+        longest = longest.max(start.elapsed());
+        whole.push(fs::read(book.join("small.pdf")).expect("it is bound"));
+    }
+    assert!(whole[0] != whole[1]);
+    let files = fs::read_dir(&book).expect("a folder").count();
+    let mut dice = Dice::new(20_261_101);
+    let (mut kept, mut replaced) = (0, 0);
+    let mut last = 1;
+    for round in 0..KILLS {
+        let next = round % 2;
+        fs::write(book.join("book.yaml"), &texts[next]).expect("written");
+        let mut child = bind(&book).spawn().expect("it starts");
+        let micros = u64::try_from(longest.as_micros()).unwrap_or(100_000);
+        std::thread::sleep(Duration::from_micros(dice.roll() % (micros + micros / 8)));
+        let _ = child.kill();
+        child.wait().expect("it ends");
+        let found = fs::read(book.join("small.pdf")).expect("there is always a file");
+        let which = whole.iter().position(|good| *good == found);
+        let which = which.unwrap_or_else(|| panic!("kill {round}: the file is neither the old one nor the new one"));
+        assert!(which == last || which == next, "kill {round}");
+        if which == next {
+            replaced += 1
+        } else {
+            kept += 1
+        }
+        last = which;
+        let count = fs::read_dir(&book).expect("a folder").count();
+        assert!(count <= files + 1, "kill {round}: litter");
+    }
+    assert!(kept > KILLS / 20 && replaced > 0, "the kills fell at both ends: {kept} kept, {replaced} replaced");
+    // The next binding clears up.
+    fs::write(book.join("book.yaml"), &texts[0]).expect("written");
+    assert!(bind(&book).status().expect("it starts").success());
+    assert_eq!(fs::read_dir(&book).expect("a folder").count(), files);
+}
+
+fn bind(book: &Path) -> Command {
+    let mut command = program();
+    command.args(["bind", "book.yaml", "-o", "small.pdf"]).current_dir(book);
+    command
+}
