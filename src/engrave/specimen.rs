@@ -214,7 +214,7 @@ mod tests {
     use crate::geom::Abs;
     use crate::style::{Family, Signs};
 
-    pub(super) const ALL: [Sign; 40] = [
+    pub(super) const ALL: [Sign; 42] = [
         Sign::RowHead(RowAt::Outer),
         Sign::RowHead(RowAt::Inner),
         Sign::RowHead(RowAt::Half),
