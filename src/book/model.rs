@@ -36,6 +36,8 @@ pub enum Matter {
     TempoLadder,
     /// Practice log.
     PracticeLog,
+    /// Ruled staves to write on.
+    Staves,
     /// Glossary.
     Glossary,
     /// Index of tunes, first lines, keys, metres and levels.

@@ -95,6 +95,8 @@ pub enum Sign {
     Fermata,
     /// Breath comma.
     Breath,
+    /// Two strokes through the top line: everything stops.
+    Caesura,
     /// Trill.
     Trill,
     /// Turn.
@@ -103,6 +105,8 @@ pub enum Sign {
     Mordent,
     /// Roll.
     Roll,
+    /// A short line up into a head.
+    Slide,
     /// Segno.
     Segno,
     /// Coda.

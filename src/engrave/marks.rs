@@ -13,7 +13,7 @@ use super::layout::{StemWay, SystemLayout};
 use super::lettering::Area;
 use super::notes::StemEnds;
 use crate::font::Anchor;
-use crate::geom::Path;
+use crate::geom::{Path, Space};
 use crate::style::FingerLook;
 use crate::tune::Mark;
 
@@ -128,6 +128,7 @@ pub(super) fn far(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fig
         }
         if event.marks.contains(&Mark::Slide) && !figure.heads.is_empty() {
             slide(canvas, figure, column.x);
+            layout.signs.insert(Sign::Slide);
         }
         finger(job, layout, canvas, &event.marks, figure, column.centre());
         if event.marks.contains(&Mark::Fermata) {
@@ -180,9 +181,16 @@ fn roll(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64) {
 /// A short line up into the head.
 fn slide(canvas: &mut Canvas, figure: &Figure, x: f64) {
     let right = x + super::notes::outer_left(figure) + super::figure::ARPEGGIO - 0.25;
-    let y = figure.low();
-    let path = Path::open(&[at(right - 1.0, y - 0.7), at(right, y - 0.1)]);
-    canvas.stroke(Label::new(Kind::Ornament, figure.number), path, 0.16, None);
+    let path = slide_path(right, figure.low());
+    canvas.stroke(Label::new(Kind::Ornament, figure.number), path, SLIDE_STROKE, None);
+}
+
+/// How thick the line of a slide is, in spaces: about a stem's and a half (our choice, no source).
+pub(super) const SLIDE_STROKE: f64 = 0.16;
+
+/// The line of a slide that ends at `right`, just under `y`.
+pub(super) fn slide_path(right: f64, y: f64) -> Path<Space> {
+    Path::open(&[at(right - 1.0, y - 0.7), at(right, y - 0.1)])
 }
 
 /// A finger that the source itself gives, where no plan shows its own.
@@ -214,7 +222,8 @@ fn breath(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Ma
     let next = layout.columns.get(index + 1).filter(|next| next.bar == column.bar).map(|next| next.x);
     let edge = next.or_else(|| layout.bar_box(column.bar).map(|room| room.barline)).unwrap_or(layout.staff_right);
     let x = column.right + (edge - column.right) * BREATH_PART;
-    for (mark, name) in [(Mark::Breath, "breathMarkComma"), (Mark::Caesura, "caesura")] {
+    let signs = [(Mark::Breath, "breathMarkComma", Sign::Breath), (Mark::Caesura, "caesura", Sign::Caesura)];
+    for (mark, name, sign) in signs {
         if !marks.contains(&mark) {
             continue;
         }
@@ -227,7 +236,7 @@ fn breath(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Ma
             canvas.upper.reach(left, left + width).map_or(BREATH_Y, |y| (y + 0.2).max(BREATH_Y))
         };
         canvas.glyph(Label::new(Kind::Breath, column.number), name, left - ink.left, y - ink.bottom.max(-0.1), 1.0);
-        layout.signs.insert(Sign::Breath);
+        layout.signs.insert(sign);
     }
 }
 

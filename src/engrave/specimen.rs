@@ -7,6 +7,7 @@ use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
 use super::lanes::signs::{self, PlaceSizes};
 use super::lettering::{Area, Lettering};
+use super::marks::{SLIDE_STROKE, slide_path};
 use crate::fingering::{Air, Sound};
 use crate::font::{Fonts, Weight};
 use crate::frame::Frame;
@@ -119,12 +120,17 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::Tenuto => over_head(canvas, "articTenutoAbove"),
         Sign::Fermata => over_head(canvas, "fermataAbove"),
         Sign::Breath => _ = canvas.glyph(LABEL, "breathMarkComma", 0.0, 0.0, 1.0),
+        Sign::Caesura => _ = canvas.glyph(LABEL, "caesura", 0.0, 0.0, 1.0),
         Sign::Trill => _ = canvas.glyph(LABEL, "ornamentTrill", 0.0, 0.0, 1.0),
         Sign::Turn => _ = canvas.glyph(LABEL, "ornamentTurn", 0.0, 0.0, 1.0),
         Sign::Mordent => _ = canvas.glyph(LABEL, "ornamentMordent", 0.0, 0.0, 1.0),
         Sign::Roll => {
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
             lens(canvas, (0.0, 1.2), (1.3, 1.2), 0.5);
+        }
+        Sign::Slide => {
+            let head = canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
+            canvas.stroke(LABEL, slide_path(head.left - 0.25, 0.0), SLIDE_STROKE, None);
         }
         Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0),
         Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0),
@@ -208,7 +214,7 @@ mod tests {
     use crate::geom::Abs;
     use crate::style::{Family, Signs};
 
-    pub(super) const ALL: [Sign; 40] = [
+    pub(super) const ALL: [Sign; 42] = [
         Sign::RowHead(RowAt::Outer),
         Sign::RowHead(RowAt::Inner),
         Sign::RowHead(RowAt::Half),
@@ -240,10 +246,12 @@ mod tests {
         Sign::Tenuto,
         Sign::Fermata,
         Sign::Breath,
+        Sign::Caesura,
         Sign::Trill,
         Sign::Turn,
         Sign::Mordent,
         Sign::Roll,
+        Sign::Slide,
         Sign::Segno,
         Sign::Coda,
         Sign::Jump,

@@ -23,6 +23,7 @@ pub fn builtin() -> &'static [(&'static str, &'static str)] {
         ("cf-21-fourth", include_str!("boxes/cf-21-fourth.yaml")),
         ("cf-23-fourth", include_str!("boxes/cf-23-fourth.yaml")),
         ("d-10", include_str!("boxes/d-10.yaml")),
+        ("c-10", include_str!("boxes/c-10.yaml")),
         ("bc-21", include_str!("boxes/bc-21.yaml")),
         ("csd-21", include_str!("boxes/csd-21.yaml")),
     ]
@@ -123,6 +124,8 @@ mod tests {
             [(59, 62), (62, 66), (67, 69), (71, 72), (74, 76), (79, 78), (83, 81), (86, 84), (91, 88), (95, 90)];
         assert_eq!(rows(text("dg-21-third")), [outer.to_vec(), inner.to_vec()]);
         assert_eq!(rows(text("d-10")), [outer[..10].to_vec()]);
+        let tone_down: Vec<_> = outer[..10].iter().map(|(push, pull)| (push - 2, pull - 2)).collect();
+        assert_eq!(rows(text("c-10")), [tone_down]);
     }
 
     #[test]
@@ -135,7 +138,7 @@ mod tests {
 
     #[test]
     fn every_box_says_where_it_is_from() {
-        assert_eq!(builtin().len(), 19);
+        assert_eq!(builtin().len(), 20);
         for (id, yaml) in builtin() {
             assert!(yaml.contains("\nsource: \""), "{id}");
             assert!(yaml.contains("placeholder, no published figure"), "{id}");

@@ -249,6 +249,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
             Matter::Scales,
             Matter::TempoLadder,
             Matter::PracticeLog,
+            Matter::Staves,
             Matter::Glossary,
             Matter::Index,
             Matter::Sources,

@@ -37,8 +37,9 @@ pub(super) fn material<'a>(
     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
     let alt = systems.iter().map(|system| alt(&lesson, system)).collect();
     let commentary = words(entry.commentary.as_ref(), &lesson, sink);
-    let notes = entry.teacher_notes.as_ref().filter(|_| book.has(Preset::Teacher));
-    let teacher_notes = words(notes, &lesson, sink);
+    // A mistake in notes that this edition does not print is told all the same.
+    let notes = words(entry.teacher_notes.as_ref(), &lesson, sink);
+    let teacher_notes = if book.has(Preset::Teacher) { notes } else { Vec::new() };
     let facts =
         tune.bars.iter().enumerate().map(|(bar, written)| (written.label.to_string(), lesson.records(bar))).collect();
     TuneMaterial { entry, plan, systems, alt, commentary, teacher_notes, facts }

@@ -22,7 +22,7 @@ use performance::Performance;
 /// One file of practice music.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MidiFile {
-    /// Its name without folder, such as `03-tin-lantern-80.mid`.
+    /// Its name without folder, such as `03-tin-lantern-080.mid`.
     pub name: String,
     /// A Standard MIDI File of format 1.
     pub bytes: Vec<u8>,
@@ -58,10 +58,10 @@ pub fn files(lesson: &Lesson, tune: &Tune, plan: &Plan, instrument: &Instrument,
         .collect()
 }
 
-/// `03-tin-lantern-80.mid`.
+/// `03-tin-lantern-080.mid`.
 fn file_name(lesson: &Lesson, step: u32) -> String {
     let digits = lesson.of.max(lesson.number).to_string().len().max(2);
-    format!("{:0digits$}-{}-{step}.mid", lesson.number, slug(lesson.name))
+    format!("{:0digits$}-{}-{step:03}.mid", lesson.number, slug(lesson.name))
 }
 
 /// A name that every file system takes: ASCII letters and digits, hyphens between words, at most 60 characters.

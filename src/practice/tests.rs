@@ -326,10 +326,10 @@ fn names_sort_by_lesson() {
         let files = files(&lesson, &tune, &Plan::default(), &instrument(Thirds::In), &[60, 0, 80, 60]);
         files.into_iter().map(|file| file.name).collect::<Vec<_>>()
     };
-    assert_eq!(names("tin-lantern", 3, 26), ["03-tin-lantern-60.mid", "03-tin-lantern-80.mid"]);
-    assert_eq!(names("Winnie's Shawl!", 9, 150)[0], "009-winnies-shawl-60.mid");
-    assert_eq!(names("../etc/é", 1, 1)[0], "01-etc-60.mid");
-    assert_eq!(names("…", 1, 1)[0], "01-tune-60.mid");
+    assert_eq!(names("tin-lantern", 3, 26), ["03-tin-lantern-060.mid", "03-tin-lantern-080.mid"]);
+    assert_eq!(names("Winnie's Shawl!", 9, 150)[0], "009-winnies-shawl-060.mid");
+    assert_eq!(names("../etc/é", 1, 1)[0], "01-etc-060.mid");
+    assert_eq!(names("…", 1, 1)[0], "01-tune-060.mid");
     assert!(names(&"x".repeat(500), 1, 1)[0].len() < 80);
 }
 

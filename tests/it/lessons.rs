@@ -274,11 +274,11 @@ impl Bar<'_> {
             said.ties += 1;
             return 1;
         }
-        let count = if words.run.iter().any(has) {
+        let count = if words.run.iter().any(&has) {
             let list = |n: usize| self.buttons(&events[..n]);
             let run = (2..=events.len().min(6)).rev().find(|n| list(*n).is_some_and(|list| names(clause, &list)));
             run.unwrap_or_else(|| self.fail(clause, "the buttons of the run are others"))
-        } else if words.again.iter().any(has) && !words.afresh.iter().any(has) {
+        } else if words.again.iter().any(&has) && !words.afresh.iter().any(&has) {
             let on = |n: usize| self.on(&events[..n].iter().map(|event| event.onset).collect::<Vec<_>>());
             let all = (1..=events.len().min(6)).rev().find(|n| names(clause, &on(*n)));
             all.unwrap_or_else(|| self.fail(clause, "pressed again elsewhere"))
@@ -289,7 +289,7 @@ impl Bar<'_> {
         self.demand(covered.len() == count, clause, "a rest among the notes");
         self.sounds(clause, note, &covered, count);
         // Beats: of a run its first, of all others each.
-        let run = words.run.iter().any(has);
+        let run = words.run.iter().any(&has);
         let onsets: Vec<Onset> = events[..if run { 1 } else { count }].iter().map(|event| event.onset).collect();
         self.demand(names(clause, &self.on(&onsets)), clause, "the beat is another");
         // Buttons and their row, where the clause names them.
@@ -316,7 +316,7 @@ impl Bar<'_> {
         }
         // Pitches, but where the same button is just pressed again.
         if !clause.contains(words.again[0]) {
-            let pitches: Vec<String> = if words.again.iter().any(has) { &pressed[..1] } else { &pressed }
+            let pitches: Vec<String> = if words.again.iter().any(&has) { &pressed[..1] } else { &pressed }
                 .iter()
                 .map(|press| lower(&self.pitch(press.pitch)))
                 .collect();

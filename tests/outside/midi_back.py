@@ -226,7 +226,7 @@ def check_book(path):
         plan = json.loads(run("plan", source, "--json", "--book", path))
         for step in tune["practice"]:
             step = int(str(step).rstrip("%"))
-            name = f"{number:02}-{tune['id']}-{step}.mid"
+            name = f"{number:02}-{tune['id']}-{int(step):03}.mid"
             wanted += 1
             if name not in names:
                 faults.append(f"{name} is not there")

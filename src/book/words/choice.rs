@@ -218,6 +218,7 @@ impl Choice for Matter {
         ("scales", Self::Scales, "scales and arpeggios of the box"),
         ("tempo-ladder", Self::TempoLadder, "the practice steps of all tunes"),
         ("practice-log", Self::PracticeLog, "a log to fill in"),
+        ("staves", Self::Staves, "ruled staves to write on"),
         ("glossary", Self::Glossary, "the terms used"),
         ("index", Self::Index, "tunes, first lines, keys, metres, levels"),
         ("sources", Self::Sources, "sources and rights"),

@@ -19,6 +19,7 @@ mod rows;
 mod scale_paths;
 mod scales;
 mod sources;
+mod staves;
 mod tempo_ladder;
 mod title;
 
@@ -68,6 +69,7 @@ pub(super) fn pieces(desk: &Desk<'_>, matter: Matter, comp: &mut Compositor<'_>)
         Matter::Scales => scales::pieces(desk, comp),
         Matter::TempoLadder => tempo_ladder::pieces(desk, comp),
         Matter::PracticeLog => practice_log::pieces(desk, comp),
+        Matter::Staves => staves::pieces(desk, comp),
         Matter::Glossary => glossary::pieces(desk, comp),
         Matter::Index => index::pieces(desk, comp),
         Matter::Sources => sources::pieces(desk, comp),
@@ -90,6 +92,7 @@ pub(super) const fn title(words: &Words, matter: Matter) -> Option<&'static str>
         Matter::Scales => words.scales,
         Matter::TempoLadder => words.tempo_ladder,
         Matter::PracticeLog => words.practice_log,
+        Matter::Staves => words.staves,
         Matter::Glossary => words.glossary,
         Matter::Index => words.index,
         Matter::Sources => words.sources,
@@ -113,6 +116,7 @@ pub(super) fn anchor(matter: Matter) -> String {
         Matter::Scales => "scales",
         Matter::TempoLadder => "tempo-ladder",
         Matter::PracticeLog => "practice-log",
+        Matter::Staves => "staves",
         Matter::Glossary => "glossary",
         Matter::Index => "index",
         Matter::Sources => "sources",

@@ -16,6 +16,7 @@ pub(super) const EN_GB: Words = Words {
     scales: "Scales and arpeggios",
     tempo_ladder: "The ladder of speeds",
     practice_log: "Practice log",
+    staves: "Staves to write on",
     glossary: "Words of the trade",
     index: "Index",
     sources: "Sources and rights",
@@ -100,6 +101,7 @@ pub(super) const EN_GB: Words = Words {
     speed: "Speed",
     next_time: "What went well, what comes next",
     log_intro: "A little every day does more than an hour on Sunday. Stop before it hurts.",
+    staves_intro: "For tunes of your own, and for tunes you hear. Give each note its row by the shape of its head.",
     week: "Week {n}",
 
     index_titles: "Tunes",

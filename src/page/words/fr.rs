@@ -16,6 +16,7 @@ pub(super) const FR: Words = Words {
     scales: "Gammes et arpèges",
     tempo_ladder: "L’échelle des mouvements",
     practice_log: "Carnet de travail",
+    staves: "Portées à remplir",
     glossary: "Les mots du métier",
     index: "Index",
     sources: "Sources et droits",
@@ -102,6 +103,7 @@ pub(super) const FR: Words = Words {
     minutes: "Minutes",
     speed: "Mouvement",
     next_time: "Ce qui allait bien, la suite",
+    staves_intro: "Pour vos airs et pour ceux que vous entendez. La forme de la tête dit la rangée de chaque note.",
     log_intro: "Un peu chaque jour vaut mieux qu’une heure le dimanche. Arrêtez avant d’avoir mal.",
     week: "Semaine {n}",
 

@@ -66,10 +66,14 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         Sign::Tenuto => "Un trait : tenez cette note toute sa durée.",
         Sign::Fermata => "Un point d’orgue : restez ici aussi longtemps que vous voulez.",
         Sign::Breath => "Une virgule : une courte coupure.",
+        Sign::Caesura => "Deux traits : tout s’arrête, puis on reprend.",
         Sign::Trill => "Un trille : alternez vite avec la note au-dessus.",
         Sign::Turn => "Un gruppetto : tournez vite autour de la note, au-dessus, dessus, au-dessous, dessus.",
         Sign::Mordent => "Un mordant : un seul aller et retour rapide vers la note voisine.",
         Sign::Roll => "Un roulement : ornez la note d’un tour rapide et d’une note frappée.",
+        Sign::Slide => {
+            "Un petit trait vers la tête : glisser vers la note par en dessous, si l’on peut ; une note d’ornement convient aussi."
+        }
         Sign::Segno => "Le signe auquel une indication vous renverra plus loin.",
         Sign::Coda => "La coda, la fin de l’air : sautez ici quand on vous le dit.",
         Sign::Jump => "D.C. renvoie au début, D.S. au signe ; Fine est la fin.",

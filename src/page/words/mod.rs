@@ -36,6 +36,7 @@ pub(super) struct Words {
     pub scales: &'static str,
     pub tempo_ladder: &'static str,
     pub practice_log: &'static str,
+    pub staves: &'static str,
     pub glossary: &'static str,
     pub index: &'static str,
     pub sources: &'static str,
@@ -116,6 +117,7 @@ pub(super) struct Words {
     pub speed: &'static str,
     pub next_time: &'static str,
     pub log_intro: &'static str,
+    pub staves_intro: &'static str,
     pub week: &'static str,
 
     pub index_titles: &'static str,
