@@ -34,8 +34,8 @@ pub fn read_file<T: DeserializeOwned>(file: FileId, text: &str, shapes: &Shapes,
     Some((node, value))
 }
 
-/// No text that is set in one piece is larger than this, in bytes: a hundred pages.
-const MOST_PROSE: usize = 256 << 10;
+/// No text that is set in one piece is larger than this, in bytes: fifty pages.
+const MOST_PROSE: usize = 128 << 10;
 /// Nor has more lines.
 const MOST_PROSE_LINES: usize = 10_000;
 /// A text shows at most so many pictures.
@@ -60,7 +60,7 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
     };
     let lines = excerpt.text.matches('\n').count();
     if excerpt.text.len() > MOST_PROSE || lines > MOST_PROSE_LINES {
-        let message = format!("this text is larger than {} kB or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
+        let message = format!("this text is larger than {} kilobytes or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
         sink.error("too-large", Some(excerpt.place(0, 0)), message).hints.push("split it into chapters".into());
         return None;
     }

@@ -79,7 +79,7 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
     if is_musicxml(file, bytes) {
         // Of a file that is refused for its size the beginning is enough to show.
         let shown = if bytes.len() as u64 > musicxml::MOST_BYTES { &bytes[..BEGINNING] } else { bytes };
-        let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(shown));
+        let id = desk.sources.add(file.to_string_lossy(), musicxml::decode(shown));
         let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice };
         return musicxml::read_each(bytes, id, &options, &mut desk.sink);
     }

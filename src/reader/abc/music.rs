@@ -361,7 +361,8 @@ impl<'a> Builder<'a> {
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }
-        let left = self.prefix.place.filter(|_| !self.prefix.spaced && self.prefix.waits());
+        let told = self.full || self.prefix.spaced;
+        let left = self.prefix.place.filter(|_| !told && self.prefix.waits());
         if let Some(place) = left {
             let message = "no note comes after this; it is left out";
             self.complaints.warn("nothing-follows", place, message, "such signs stand before their note");

@@ -13,7 +13,7 @@ pub(super) struct Refusal {
 }
 
 /// No score is larger than this when unpacked, in bytes.
-pub const MOST_BYTES: u64 = 24 * 1024 * 1024;
+pub const MOST_BYTES: u64 = 16 * 1024 * 1024;
 /// A packed score has at most so many entries.
 const MOST_ENTRIES: usize = 200;
 
@@ -83,7 +83,12 @@ pub fn decode(bytes: &[u8]) -> String {
         [0xef, 0xbb, 0xbf, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
         _ => match std::str::from_utf8(bytes) {
             Ok(text) => text.to_owned(),
-            Err(_) => bytes.iter().map(|byte| *byte as char).collect(),
+            Err(_) => {
+                // Two bytes for each sign beyond ASCII, taken at once: a text that grows by doubling needs twice that.
+                let mut text = String::with_capacity(bytes.len() * 2);
+                text.extend(bytes.iter().map(|byte| *byte as char));
+                text
+            }
         },
     }
 }
