@@ -65,7 +65,7 @@ impl std::error::Error for ManifestError {}
 /// See [`ManifestError`]; a record whose digests have another version is refused.
 pub fn manifest(bytes: &[u8]) -> Result<Manifest, ManifestError> {
     let file = super::load::load(bytes).map_err(ManifestError::NotPdf)?;
-    if file.is_encrypted() || file.was_encrypted() {
+    if file.is_encrypted() || file.was_encrypted() || file.trailer.has(b"Encrypt") {
         return Err(ManifestError::Encrypted);
     }
     let record =

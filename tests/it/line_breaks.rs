@@ -11,7 +11,7 @@ const EXAMPLES: [(&str, &[usize]); 5] = [
     ("the quick", &[4, 9]),
     ("re-do it", &[3, 6, 8]),
     ("$(12.35) each", &[9, 13]),
-    ("no\u{a0}break", &[8]),
+    ("no\u{a0}break", &[9]),
     ("a (b) c", &[2, 6, 7]),
 ];
 
