@@ -43,7 +43,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let again = std::sync::Arc::clone(&head.frame);
     let mut rows = vec![head.breaking(Before::Never).after(setting.area.step)];
     for (n, week) in weeks(desk).into_iter().enumerate() {
-        let band = band(desk, &week.name).breaking(if n == 0 { Before::Never } else { Before::Free });
+        let band = band(desk, &week.name, heads.len()).breaking(if n == 0 { Before::Never } else { Before::Free });
         rows.push(band);
         let lines = (week.tunes.len() + 1).clamp(LINES.0, LINES.1);
         for line in 0..lines {
@@ -110,8 +110,9 @@ fn weeks(desk: &Desk<'_>) -> Vec<Week> {
     (1..=WEEKS).map(|n| Week { name: name(n), tunes: Vec::new() }).collect()
 }
 
-/// A week's name across the table, on a light tint.
-fn band(desk: &Desk<'_>, name: &str) -> Piece {
+/// A week's name across the table of so many columns, on a light tint. The cells that it covers are there, but empty: every row
+/// of a table has as many (PDF/UA-1, 7.5).
+fn band(desk: &Desk<'_>, name: &str, columns: usize) -> Piece {
     let setting = desk.setting;
     let height = setting.whole_steps(setting.scale.size(Named::LabelStrong) * 1.6);
     let size = Size::new(setting.width, height);
@@ -126,5 +127,8 @@ fn band(desk: &Desk<'_>, name: &str) -> Piece {
     let baseline = (height + setting.scale.cap_height(Named::LabelStrong)) / 2.0;
     label.put(&mut words, Point::new(Abs::ZERO, baseline));
     frame.place_tagged(Point::new(pad, Abs::ZERO), words, Tag::new(Role::TableHead));
+    for _ in 1..columns {
+        frame.place_tagged(Point::default(), Frame::new(Size::default()), Tag::new(Role::TableCell));
+    }
     Piece::of_text(frame, height)
 }
