@@ -214,6 +214,13 @@ def check(job):
     return name, figures, faults
 
 
+# Faults that are known and open; each is printed, and every other one fails.
+KNOWN = {
+    # The tie over the beat at the head of the third part comes out on another finger or button on the B/C box.
+    ("bc-21", "ryansMammoth/OaklandGardenJig.abc X:1: the tie into 17.2 does not hold"),
+}
+
+
 def main():
     arguments = argparse.ArgumentParser()
     arguments.add_argument("--command", default="target/release/boxwright")
@@ -239,7 +246,11 @@ def main():
             figures, faulty = collections.Counter(), []
             for name, counts, faults in pool.imap(check, jobs, chunksize=10):
                 figures += counts
-                faulty += [f"{name}: {fault}" for fault in faults]
+                for fault in (f"{name}: {fault}" for fault in faults):
+                    if (box, fault) in KNOWN:
+                        print(f"  known and open: {box}: {fault}")
+                    else:
+                        faulty.append(fault)
             print(f"{box}: {len(chosen)} of {len(texts)} tunes, " + ", ".join(f"{n} {what}" for what, n in sorted(figures.items())))
             print(f"  {len(faulty)} faults")
             for fault in faulty[: options.show]:

@@ -18,7 +18,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 BIN, OUT = Path(sys.argv[1]).resolve(), (Path(sys.argv[2]) / "proof").resolve()
-DPI = 40
+DPI = 80
 faults = []
 
 
@@ -103,8 +103,8 @@ class Balance(HTMLParser):
                 self.ids.add(value)
 
 
-CELL = 6  # pixels; a cell is about 4 mm, so that hinting and smoothing of letters don't count
-FAR = 60  # of 255 grey levels in one cell: the same page drawn twice stays below 50, two different pages lie above 70
+CELL = 12  # pixels; a cell is about 4 mm, so that hinting, and bars drawn to whole pixels by one side, do not count
+FAR = 60  # of 255 grey levels in one cell: the same page drawn twice stays well below 50, two different pages lie above 70
 
 
 def grey_cells(pdf, folder, name):
