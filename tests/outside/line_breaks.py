@@ -2,7 +2,7 @@
 
 Writes the file's samples to target/line-break-samples.txt, has `cargo test --test it line_breaks` break them with the very
 function that text is set with, and compares every place. Fails at the first version that is not 15.0, if fewer than 7,000
-samples were compared, or if a sample differs that is not named in KNOWN.
+samples were compared, or if a sample differs that is not named in line_breaks_known.txt (or one named there no longer differs).
 
     python tests/outside/line_breaks.py [LineBreakTest.txt]
 """
@@ -40,10 +40,12 @@ def main():
     subprocess.run([cargo, "test", "--quiet", "--test", "it", "line_breaks"], cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
     found = [line.split("\t") for line in (target / "line-breaks.tsv").read_text().splitlines()]
     assert len(found) == len(wanted) > 7000, f"{len(found)} of {len(wanted)} samples"
+    # Each sample that the library behind the text setter breaks otherwise: numbers after a stop, full-width brackets.
+    known = set((ROOT / "tests" / "outside" / "line_breaks_known.txt").read_text().splitlines())
     wrong = 0
     for (codes, places), (sample, given) in zip(wanted, found):
         assert sample == " ".join(codes)
-        if [int(n) for n in given.split()] != places:
+        if ([int(n) for n in given.split()] != places) != (sample in known):
             wrong += 1
             print(f"  {sample}: {given}, the standard says {places}")
     if wrong:
