@@ -13,7 +13,7 @@ const CLEAR: Sp = Sp::sp(2.6);
 /// By how much the white may grow.
 const GROWS: Sp = Sp::sp(5.0);
 /// By how much it may shrink.
-const SHRINKS: Sp = Sp::sp(1.1);
+const SHRINKS: Sp = Sp::sp(1.8);
 /// Systems may nest, but their boxes overlap by no more than this, so that the eye still finds each line.
 const NESTS_AT_MOST: Sp = Sp::sp(1.2);
 /// A bar number nearer than this to a bass letter at its side reads as part of that line.
