@@ -1,4 +1,5 @@
-"""Validates the MusicXML scores that the tests write (tests/fuzz/seeds/musicxml, plain and packed) against the schema of the report.
+"""Validates the MusicXML scores that the tests write against the schema of the report: the seeds in tests/fuzz/seeds/musicxml, plain
+and packed, and the hand-made scores of the reader's own tests, which these write to the folder that BOXWRIGHT_SCORES names.
 
 The schema is MusicXML 4.0's own musicxml.xsd (W3C Music Notation Community Group, Final Community Group Report, June 2021), as the
 PyPI package `musicxml` carries it; the two schemas that it names on the network are replaced by stubs with the attributes it
