@@ -36,7 +36,7 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
         .push("put it in the book's folder".into());
         return None;
     };
-    match decode(bytes) {
+    match decode(bytes, MOST_BYTES) {
         Ok((width, height, grey)) => {
             let mut frame = Frame::new(size);
             let image =
@@ -53,20 +53,21 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
     }
 }
 
-/// A PNG or JPEG file as its width and height in pixels and its grey levels over white, row by row.
+/// A PNG or JPEG file as its width and height in pixels and its grey levels over white, row by row; `most` bounds the bytes of
+/// the decoded picture.
 ///
 /// # Errors
 /// In the author's words: no picture of these kinds, damaged, or too large.
-pub fn decode(bytes: &[u8]) -> Result<(u32, u32, Vec<u8>), String> {
+pub fn decode(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), String> {
     let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|error| error.to_string())?;
     let mut limits = Limits::default();
     limits.max_image_width = Some(MOST_PIXELS);
     limits.max_image_height = Some(MOST_PIXELS);
-    limits.max_alloc = Some(MOST_BYTES);
+    limits.max_alloc = Some(most);
     reader.limits(limits);
     let decoder = reader.into_decoder().map_err(|error| error.to_string())?;
     // Not every decoder counts the picture itself against the limit.
-    if decoder.total_bytes() > MOST_BYTES {
+    if decoder.total_bytes() > most {
         let (width, height) = decoder.dimensions();
         return Err(format!("{width} by {height} pixels are too many"));
     }
@@ -92,7 +93,7 @@ mod tests {
         let mut bytes = Vec::new();
         let pixels = image::RgbaImage::from_fn(2, 1, |x, _| image::Rgba([0, 0, 0, if x == 0 { 255 } else { 0 }]));
         pixels.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).expect("two pixels can be written");
-        assert_eq!(decode(&bytes), Ok((2, 1, vec![0, 255])));
-        assert!(decode(b"no picture").is_err());
+        assert_eq!(decode(&bytes, MOST_BYTES), Ok((2, 1, vec![0, 255])));
+        assert!(decode(b"no picture", MOST_BYTES).is_err());
     }
 }

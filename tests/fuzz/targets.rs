@@ -110,9 +110,9 @@ pub fn markdown(data: &[u8]) {
     text::fill(&mut blocks, &mut |fact: &str, _, _: &mut Sink| Some(fact.to_owned()), &mut sink);
 }
 
-/// A picture of a text: PNG or JPEG.
+/// A picture of a text: PNG or JPEG. Decoded it may take half a megabyte, as the time of a larger one says nothing of its bytes.
 pub fn picture(data: &[u8]) {
-    let _ = page::read_picture(data);
+    let _ = page::read_picture(data, 1 << 19);
 }
 
 /// A finished file of any origin: checked for the press, and read back for a reprint.
