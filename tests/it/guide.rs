@@ -2,6 +2,7 @@
 //!
 //! An example is a fenced `yaml` block of a chapter that begins with `# book.yaml`, `# tune` or `# box`. A block that stands
 //! by itself is taken whole; of another one, each key replaces the same key of a small book or of the guide's first tune.
+//! The chapters that a newcomer reads are also followed in order, every command typed and every example saved where they say.
 
 use crate::program::{copy_of, run, run_in};
 use serde_json::Value;
@@ -19,8 +20,11 @@ date: 2026-09-01
 box: dg-21-third
 chapters:
   - title: One
-    tunes: [tunes/enamel-jug.yaml, tunes/lamp-in-the-lane.yaml]
+    tunes: [tunes/enamel-jug.yaml, tunes/lamp-in-the-lane.yaml, tunes/two-spoons.yaml]
 ";
+
+/// The guide's first tune, which examples of single keys are put into.
+const JUG: &str = "tunes/enamel-jug.yaml";
 
 /// What an example is a piece of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -132,11 +136,31 @@ fn editions(book: &str) -> Vec<String> {
     names.filter_map(|line| line.split_once(':')).map(|(name, _)| name.to_owned()).collect()
 }
 
+/// Whether a piece of a tune is a tune by itself.
+fn whole(tune: &str) -> bool {
+    keys(tune).iter().any(|(name, _)| name == "music")
+}
+
+/// Where the guide has a whole tune saved: under its id, in the book's folder of tunes.
+fn saved_as(tune: &str) -> String {
+    let all = keys(tune);
+    let id = all.iter().find(|(name, _)| name == "id").and_then(|(_, line)| line.split(':').nth(1));
+    format!("tunes/{}.yaml", id.expect("a whole tune has an id").trim())
+}
+
 /// A copy of a demo book, with the guide's tunes and the small book in it.
 fn desk() -> (TempDir, PathBuf) {
     let (keep, book) = copy_of("first-steps");
     for tune in ["enamel-jug.yaml", "lamp-in-the-lane.yaml"] {
         fs::copy(guide().join("tunes").join(tune), book.join("tunes").join(tune)).expect("a tune is copied");
+    }
+    for example in examples() {
+        if example.piece == Piece::Tune && whole(&example.text) {
+            let path = book.join(saved_as(&example.text));
+            if !path.exists() {
+                fs::write(path, &example.text).expect("a tune of the guide is written");
+            }
+        }
     }
     fs::create_dir(book.join("boxes")).expect("a folder for boxes");
     fs::write(book.join("book.yaml"), SMALL).expect("the small book is written");
@@ -160,10 +184,12 @@ fn try_out(example: &Example) {
             }
         }
         Piece::Tune => {
-            let path = "tunes/enamel-jug.yaml";
-            let whole = keys(&example.text).iter().any(|(name, _)| name == "music");
-            let base = fs::read_to_string(book.join(path)).expect("the tune is there");
-            write(path, &if whole { example.text.clone() } else { replaced(&base, &example.text) });
+            if whole(&example.text) {
+                write(&saved_as(&example.text), &example.text);
+            } else {
+                let base = fs::read_to_string(book.join(JUG)).expect("the tune is there");
+                write(JUG, &replaced(&base, &example.text));
+            }
         }
         Piece::Box => {
             write("boxes/mine.yaml", &example.text);
@@ -182,6 +208,140 @@ fn every_example_is_accepted() {
         assert!(count >= least, "only {count} examples of {piece:?} were found");
     }
     examples.iter().for_each(try_out);
+}
+
+/// A newcomer at the keyboard: the folder the terminal stands in, and how many commands have been typed.
+struct Newcomer {
+    here: PathBuf,
+    typed: usize,
+}
+
+impl Newcomer {
+    fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.here.join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
+    }
+
+    fn save(&self, path: &str, text: &str) {
+        fs::write(self.here.join(path), text).unwrap_or_else(|error| panic!("{path}: {error}"));
+    }
+
+    fn put(&self, path: &str, piece: &str) {
+        self.save(path, &replaced(&self.read(path), piece));
+    }
+
+    /// Takes keys out of a file again, where the guide says so.
+    fn take_out(&self, path: &str, names: &[&str]) {
+        let all = keys(&self.read(path));
+        self.save(
+            path,
+            &all.into_iter().filter(|(name, _)| !names.contains(&name.as_str())).map(|all| all.1).collect::<String>(),
+        );
+    }
+
+    fn run(&self, words: &[&str], place: &str) -> String {
+        let run = run_in(&self.here, words);
+        assert_eq!(run.status, 0, "{place}: {words:?} says\n{}{}", run.out, run.err);
+        run.out
+    }
+
+    /// Types one line of a chapter.
+    fn types(&mut self, line: &str, place: &str) {
+        // Quotation marks hold a word together, as in every shell.
+        let words: Vec<&str> = line
+            .split('"')
+            .enumerate()
+            .flat_map(|(at, part)| match at % 2 {
+                0 => part.split_whitespace().collect(),
+                _ => vec![part],
+            })
+            .collect();
+        match words[..] {
+            // Building the program, and looking about.
+            ["pwd" | "ls"] | ["cd", "boxwright"] | ["cargo", ..] => {}
+            ["cd", folder] => self.here.push(folder),
+            // Only Ctrl and C end it.
+            ["boxwright", "watch", ..] => {}
+            ["boxwright", "bind", "book.yaml"] => self.prints(place),
+            ["boxwright", "reprint", ..] => self.prints_again(&words[1..], place),
+            ["boxwright", "bring", file, ..] => {
+                let score = "tests/fuzz/seeds/musicxml/score-plain.musicxml";
+                let text = match Path::new(file).extension().and_then(|ending| ending.to_str()) {
+                    Some("abc") => "X:12\nT:Sunday\nM:4/4\nL:1/4\nK:G\nG A B c | d4 |]\n".to_owned(),
+                    _ => fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(score)).expect("a score"),
+                };
+                self.save(file, &text);
+                self.run(&words[1..], place);
+            }
+            ["boxwright", ..] => {
+                self.run(&words[1..], place);
+            }
+            _ => panic!("{place}: nobody told the newcomer of `{line}`"),
+        }
+        self.typed += 1;
+    }
+
+    /// Binds, and keeps the file as it was printed.
+    fn prints(&self, place: &str) {
+        self.run(&["bind", "book.yaml"], place);
+        fs::create_dir_all(self.here.join("printed")).expect("a folder for what was printed");
+        fs::copy(self.here.join("evening-class.pdf"), self.here.join("printed/evening-class.pdf")).expect("a copy");
+    }
+
+    /// Prints again what changed since: the one page with the one note.
+    fn prints_again(&self, words: &[&str], place: &str) {
+        let out = self.run(words, place);
+        assert!(
+            out.contains("1 page changed") && out.contains("The Enamel Jug, bar 3, note 2: now push, outer 6"),
+            "{out}"
+        );
+    }
+
+    /// Saves an example where the guide says, and checks the book.
+    fn saves(&self, block: &str, place: &str) {
+        match block.lines().next() {
+            Some("# book.yaml") if block.contains("\nbook: 1\n") => self.save("book.yaml", block),
+            Some("# book.yaml") => self.put("book.yaml", block),
+            Some("# tune") if whole(block) => self.save(&saved_as(block), block),
+            Some("# tune") => self.put(JUG, block),
+            _ => {
+                let path = if block.contains("\nfamily:") { "boxes/small.yaml" } else { "boxes/mine.yaml" };
+                fs::create_dir_all(self.here.join("boxes")).expect("a folder for boxes");
+                self.save(path, block);
+                self.put("book.yaml", "box: boxes/mine.yaml\n");
+            }
+        }
+        // The book of the second chapter is written before its tune.
+        if self.here.join(JUG).exists() {
+            self.run(&["check", "book.yaml"], place);
+        }
+        self.take_out("book.yaml", &["shelf"]);
+        if block.contains("\ntranspose:") {
+            self.take_out(JUG, &["transpose", "pins"]);
+        }
+    }
+}
+
+#[test]
+fn the_guide_can_be_followed_from_nothing_to_a_reprint() {
+    let keep = tempfile::tempdir().expect("a folder for the newcomer");
+    let mut newcomer = Newcomer { here: keep.path().to_owned(), typed: 0 };
+    // The reference begins with the sixteenth chapter.
+    for (name, text) in chapters().into_iter().filter(|(name, _)| name.as_str() < "16") {
+        for (word, line, block) in fenced(&text) {
+            let place = format!("{name}:{line}");
+            match word {
+                "sh" => block.lines().for_each(|line| newcomer.types(line, &place)),
+                "yaml" => newcomer.saves(&block, &place),
+                _ => {}
+            }
+        }
+    }
+    assert!(newcomer.typed >= 30, "only {} commands were typed", newcomer.typed);
+    for file in
+        ["evening-class.kitchen-floor.pdf", "booklet.pdf", "evening-class.large-print.pdf", "evening-class.html"]
+    {
+        assert!(newcomer.here.join(file).exists(), "{file} is not where the guide says");
+    }
 }
 
 #[test]
