@@ -113,9 +113,18 @@ impl NoteValue {
     }
     /// The one value of at most three dots that lasts exactly `duration`, if there is one.
     pub fn exact(duration: Duration) -> Option<Self> {
-        (-1..=8)
-            .flat_map(|halvings| (0..=3).map(move |dots| Self { halvings, dots }))
-            .find(|v| v.duration() == duration)
+        let (num, den) = (duration.0.num(), duration.0.den());
+        // With its dots a value lasts 1, 3, 7 or 15 times a power of two.
+        let dots = match num.checked_shr(num.trailing_zeros()) {
+            Some(1) => 0,
+            Some(3) => 1,
+            Some(7) => 2,
+            Some(15) => 3,
+            _ => return None,
+        };
+        let halvings = i64::from(den.trailing_zeros()) - i64::from(num.trailing_zeros()) - i64::from(dots);
+        let halvings = i8::try_from(halvings).ok().filter(|halvings| (-1..=8).contains(halvings))?;
+        (den.count_ones() == 1).then_some(Self { halvings, dots })
     }
 }
 
@@ -381,6 +390,13 @@ mod tests {
         assert_eq!(NoteValue::exact(Duration::new(3, 8)), Some(NoteValue { halvings: 2, dots: 1 }));
         assert_eq!(NoteValue::exact(Duration::new(7, 16)), Some(NoteValue { halvings: 2, dots: 2 }));
         assert_eq!(NoteValue::exact(Duration::new(5, 16)), None);
+        for odd in [Duration::ZERO, Duration::new(1, 12), Duration::new(4, 1), Duration::new(1, 512)] {
+            assert_eq!(NoteValue::exact(odd), None, "{odd}");
+        }
+        for (halvings, dots) in (-1..=8).flat_map(|halvings| (0..=3).map(move |dots| (halvings, dots))) {
+            let value = NoteValue { halvings, dots };
+            assert_eq!(NoteValue::exact(value.duration()), Some(value));
+        }
         assert_eq!(NoteValue::plain(-1).duration(), Duration::new(2, 1));
     }
 }
