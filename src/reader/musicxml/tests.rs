@@ -1,5 +1,6 @@
 //! Hand-made scores, the part of the report beside each.
 
+use std::hash::{Hash, Hasher};
 use std::io::Write;
 
 use super::{XmlOptions, decode, read};
@@ -42,7 +43,9 @@ fn read_bytes(bytes: &[u8], options: &XmlOptions) -> (Vec<Tune>, Vec<String>) {
 /// `BOXWRIGHT_SCORES`, each is written to that folder.
 fn tune(text: &str) -> (Tune, Vec<String>) {
     if let Some(folder) = std::env::var_os("BOXWRIGHT_SCORES") {
-        let name = format!("{}.musicxml", &blake3::hash(text.as_bytes()).to_hex()[..16]);
+        let mut name = std::hash::DefaultHasher::new();
+        text.hash(&mut name);
+        let name = format!("{:016x}.musicxml", name.finish());
         std::fs::write(std::path::Path::new(&folder).join(name), text).expect("the folder of scores can be written");
     }
     one_tune(text)
