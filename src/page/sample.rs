@@ -264,6 +264,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
             stock: Stock { grams: 100.0, bulk: 1.2 },
             spot: Colour::None,
         },
+        fonts: None,
         pictures: Vec::new(),
     }
 }
