@@ -66,6 +66,7 @@ pub(super) const EN_GB: Words = Words {
     smooth: "smooth, across the rows",
     easy: "easy",
     listen: "listen",
+    notes_page: "Notes",
     practice: "Practice",
     teacher_notes: "For the teacher",
     open: "open",

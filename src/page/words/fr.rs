@@ -68,6 +68,7 @@ pub(super) const FR: Words = Words {
     smooth: "lié, en croisant les rangs",
     easy: "facile",
     listen: "écouter",
+    notes_page: "Notes",
     practice: "Travail",
     teacher_notes: "Pour le professeur",
     open: "ouvert",

@@ -84,6 +84,7 @@ pub(super) struct Words {
     pub smooth: &'static str,
     pub easy: &'static str,
     pub listen: &'static str,
+    pub notes_page: &'static str,
     pub practice: &'static str,
     pub teacher_notes: &'static str,
     pub open: &'static str,
