@@ -256,6 +256,28 @@ fn tunes_may_run_on() {
     assert_eq!(taken(&book), Some(4), "the first tune of a chapter stands under its text");
 }
 
+/// Every word that waits for another (`{number}`) has got it, in each language, with and without an author and a publisher.
+#[test]
+fn no_word_waits_for_another() {
+    for language in ["en-GB", "fr"] {
+        for named in [true, false] {
+            let mut book = a4(tunes());
+            book.language = language.to_owned();
+            if !named {
+                (book.author, book.imprint.publisher) = (None, None);
+            }
+            for page in &bind(&book, &SYSTEMS).0.pages {
+                for (_, words) in inks(page) {
+                    let inside = words.split('{').skip(1).filter_map(|rest| rest.split_once('}'));
+                    let waits = inside.map(|(inside, _)| inside).any(|inside| inside.chars().all(char::is_alphabetic));
+                    let stops_alone = words.contains(" . ") || words.ends_with(" .");
+                    assert!(!waits && !stops_alone, "{language}, page {}: {words}", page.label);
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn white_pages_may_be_ruled_for_notes() {
     let mut ruled = 0;

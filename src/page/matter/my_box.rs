@@ -70,8 +70,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let parts = keyboards(desk, page);
     out.extend(left_beside_its_note(desk, parts[0].radius, comp));
     let first: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
-    // A line too many is taken in by closing up the page.
-    if (first * 0.97).fits(setting.area.height) {
+    // A line or two too many are taken in by closing up the page.
+    if (first * 0.95).fits(setting.area.height) {
         out.append(&mut source);
     }
     let side = parts.first().map_or(Abs::ZERO, |part| side_width(desk, part));

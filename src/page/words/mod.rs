@@ -134,6 +134,7 @@ pub(super) struct Words {
     pub source: &'static str,
     pub rights: &'static str,
 
+    pub whose_book: &'static str,
     pub corrections_intro: &'static str,
     pub stands: &'static str,
     pub should_be: &'static str,
