@@ -11,7 +11,10 @@ const MOST_BYTES: usize = 256 << 20;
 /// No text of a book is larger than this, in bytes; YAML and ABC files have the same bound.
 const MOST_TEXT: usize = 8 << 20;
 
-/// Reads a file by its path.
+/// Endings of font files.
+const FONTS: [&str; 2] = [".otf", ".ttf"];
+
+/// Reads a file by its path. A path that ends with `/` is a folder: the names of its files come in order, one a line.
 pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
 
 /// The folder of a book and the one shelf it declares. Paths in here are relative to that folder, without `.` and with `..`
@@ -86,6 +89,44 @@ impl<'a> Library<'a> {
             }
         }
         let complaint = sink.error("missing-file", Some(place), format!("`{path}` can't be read"));
+        complaint.hints = whys;
+        None
+    }
+    /// The font files of a folder that the book's file names, in the order of their names.
+    pub fn fonts(&mut self, folder: &str, place: Place, sink: &mut Sink) -> Option<Vec<(String, Vec<u8>)>> {
+        let candidates = match self.find("", folder) {
+            Ok(candidates) => candidates,
+            Err(why) => {
+                let hint = "a book's files lie in its folder, or in the one folder that `shelf:` names";
+                sink.error("path-outside", Some(place), why).hints.push(hint.into());
+                return None;
+            }
+        };
+        let mut whys = Vec::new();
+        for candidate in candidates {
+            let full = format!("{}/", self.full(&candidate));
+            let names = match (self.files)(&full) {
+                Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
+                Err(why) => {
+                    whys.push(format!("`{full}`: {why}"));
+                    continue;
+                }
+            };
+            let is_font = |name: &&str| FONTS.iter().any(|ending| name.to_ascii_lowercase().ends_with(ending));
+            let found: Vec<&str> = names.lines().filter(is_font).collect();
+            if found.is_empty() {
+                let message = format!("there is no font in `{folder}`");
+                let hint =
+                    "put files in it that end with `.otf` or `.ttf`: regular, italic, bold as far as you have them";
+                sink.error("no-fonts", Some(place), message).hints.push(hint.into());
+                return None;
+            }
+            let read = |name: &str| self.bytes("", &format!("{candidate}/{name}"), place, sink);
+            let files: Vec<Option<(String, Vec<u8>)>> = found.into_iter().map(read).collect();
+            let short = |path: String| path.rsplit('/').next().unwrap_or_default().to_owned();
+            return files.into_iter().map(|file| file.map(|(path, bytes)| (short(path), bytes))).collect();
+        }
+        let complaint = sink.error("no-fonts", Some(place), format!("`{folder}` can't be read"));
         complaint.hints = whys;
         None
     }

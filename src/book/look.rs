@@ -20,10 +20,7 @@ pub fn text(file: &TypeFile, node: Option<&Node>, language: &str, sink: &mut Sin
     let family = match file.family.as_ref().map(|said| &said.0) {
         None => Family::Serif,
         Some(Face::Known(family)) => *family,
-        Some(Face::Folder(_)) => {
-            super::not_yet::warn("type.family", node.map(|node| node.place_of("family")), sink);
-            Family::Serif
-        }
+        Some(Face::Folder(_)) => Family::Own,
     };
     let follows = if family == Family::Legible { Family::Legible } else { Family::Sans };
     TextStyle {

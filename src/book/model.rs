@@ -244,8 +244,19 @@ pub struct Book {
     pub back: Vec<Matter>,
     /// For the press.
     pub press: Press,
+    /// The fonts of the book's own folder, if it names one.
+    pub fonts: Option<OwnFonts>,
     /// Pictures named by chapters and commentary: path as written and the file's bytes.
     pub pictures: Vec<(String, Vec<u8>)>,
+}
+
+/// Fonts that a book brings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnFonts {
+    /// Where the folder is named.
+    pub place: Place,
+    /// Name and bytes of each file, in the order of names.
+    pub files: Vec<(String, Vec<u8>)>,
 }
 
 impl Book {

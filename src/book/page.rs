@@ -9,7 +9,7 @@ use super::words::{Choice, Either};
 use super::yaml::Node;
 use crate::diag::Sink;
 use crate::geom::{Abs, Size};
-use crate::style::{Binding, Margins, Orientation, PageStyle, TunePages};
+use crate::style::{Binding, BlankPages, Margins, Orientation, PageStyle, TunePages};
 
 /// A page size by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,7 +83,8 @@ pub fn page(file: &PageFile, node: Option<&Node>, sink: &mut Sink) -> PageStyle 
         size = Size::new(size.height, size.width);
     }
     let tunes = file.tunes.as_ref().map_or(TunePages::NewPage, |said| said.0);
-    PageStyle { size, binding, margins: margins(size, binding), tunes }
+    let blanks = file.blanks.as_ref().map_or(BlankPages::White, |said| said.0);
+    PageStyle { size, binding, margins: margins(size, binding), tunes, blanks }
 }
 
 /// What the binding takes of the paper, and how far from its edge ink must stay at least, in millimetres.

@@ -1,13 +1,13 @@
 //! The whole way from `book.yaml` to a checked [`Book`]; and one tune without a book.
 
 use super::boxes::{builtin_box, named_box};
-use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine};
+use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine, TypeFile};
 use super::library::Library;
 use super::text::{printed, prose, take_pictures};
 use super::tunes::{Settings, Wanted, read_tunes};
-use super::words::{Either, Pitching, RelativePath, Said};
+use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
-use super::{Book, Chapter, Imprint, Playing, TuneEntry, editions, look, page};
+use super::{Book, Chapter, Imprint, OwnFonts, Playing, TuneEntry, editions, look, page};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
@@ -76,6 +76,7 @@ impl BookReading<'_, '_> {
         let type_file = parsed.text.clone().unwrap_or_default();
         let type_node = self.node.get("type");
         let text = look::text(&type_file, type_node, language, self.sink);
+        let fonts = self.fonts(&type_file, type_node);
         let signs = look::signs(&parsed.signs.clone().unwrap_or_default(), self.node.get("signs"), self.sink);
         let engraving = look::engraving(&type_file, signs, &text, type_node, self.sink);
         let page = page::page(&parsed.page.clone().unwrap_or_default(), self.node.get("page"), self.sink);
@@ -112,6 +113,7 @@ impl BookReading<'_, '_> {
             chapters,
             back: words(parsed.back.as_deref()),
             press,
+            fonts,
             pictures,
         })
     }
@@ -128,6 +130,14 @@ impl BookReading<'_, '_> {
             return;
         }
         self.library.set_shelf(&shelf.0);
+    }
+
+    /// The fonts of the folder that the book names as its family.
+    fn fonts(&mut self, file: &TypeFile, node: Option<&Node>) -> Option<OwnFonts> {
+        let Some(Face::Folder(folder)) = file.family.as_ref().map(|said| &said.0) else { return None };
+        let place = node.unwrap_or(self.node).place_of("family");
+        let files = self.library.fonts(folder, place, self.sink)?;
+        Some(OwnFonts { place, files })
     }
 
     /// The box of the book itself: the one that pins are written for.

@@ -38,11 +38,11 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
 pub fn one(desk: &mut Desk, arguments: &Bind, edition: Option<&str>, fonts: &Fonts) -> Outcome {
     let only = arguments.only.as_deref();
     let composed = compose(desk, &arguments.book, edition, only, None, fonts);
-    let Some((book, mut document)) = composed else { return desk.report() };
+    let Some((book, mut document, fonts)) = composed else { return desk.report() };
     document.manifest.laying = Wish::of(arguments).record();
     document.manifest.laying.extend(only.map(|tune| ("only".to_owned(), tune.to_owned())));
     let path = bound_to(arguments, edition);
-    finish(desk, arguments, &book, &document, fonts, &path)
+    finish(desk, arguments, &book, &document, &fonts, &path)
 }
 
 /// Where the bound file goes.
@@ -58,7 +58,8 @@ fn kind(arguments: &Bind) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("."))
 }
 
-/// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; `None` when there were errors, which then stand on the desk.
+/// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; gives the faces too, those that the
+/// book brings among them. `None` when there were errors, which then stand on the desk.
 pub fn compose(
     desk: &mut Desk,
     path: &Path,
@@ -66,11 +67,12 @@ pub fn compose(
     only: Option<&str>,
     held: Option<&Manifest>,
     fonts: &Fonts,
-) -> Option<(Book, Document)> {
+) -> Option<(Book, Document, Fonts)> {
     let mut book = desk.book(path, edition)?;
     if let Some(id) = only {
         super::handout::reduce(&mut book, id, &mut desk.sink);
     }
+    let fonts = &faces(&book, fonts, desk);
     if desk.sink.has_errors() {
         return None;
     }
@@ -84,7 +86,15 @@ pub fn compose(
         Some(printed) => lay_out_holding(&material, fonts, printed, &mut desk.sink),
         None => lay_out(&material, fonts, &mut desk.sink),
     };
-    (!desk.sink.has_errors()).then_some((book, document))
+    (!desk.sink.has_errors()).then(|| (book, document, fonts.clone()))
+}
+
+/// The faces that a book is set in: the usual ones, and its own.
+pub fn faces(book: &Book, fonts: &Fonts, desk: &mut Desk) -> Fonts {
+    match &book.fonts {
+        Some(own) => fonts.with_own(&own.files, Some(own.place), &mut desk.sink),
+        None => fonts.clone(),
+    }
 }
 
 /// Writes the file and says what was bound.

@@ -12,11 +12,15 @@ use std::path::{Component, Path, PathBuf};
 /// No file of a book is larger than this.
 const LARGEST: u64 = 64 << 20;
 
-/// Reads the file of a path that `book` has put together from the book's folder and the author's words.
+/// No more names of a folder are looked at.
+const MOST_NAMES: usize = 1000;
+
+/// Reads the file of a path that `book` has put together from the book's folder and the author's words; of a path that ends with `/`, the names in that folder.
 ///
 /// # Errors
 /// In the author's words: no such file, not a plain file, too large, a link out of the folder, unreadable.
 pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
+    let is_folder = path.ends_with('/');
     let path = Path::new(path);
     let meta = fs::metadata(path).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => match near(path) {
@@ -25,6 +29,9 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
         },
         _ => explain(&error),
     })?;
+    if is_folder && meta.is_dir() {
+        return list(root, path);
+    }
     if meta.is_dir() {
         return Err("is a folder; name the file in it, such as book.yaml".into());
     }
@@ -46,6 +53,24 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
         return Err(format!("is larger than {} MB", LARGEST >> 20));
     }
     Ok(bytes)
+}
+
+/// The names of a folder's plain files in order, one a line; names that are no text, or hidden, are left out.
+fn list(root: &Path, path: &Path) -> Result<Vec<u8>, String> {
+    let real = fs::canonicalize(path).map_err(|error| explain(&error))?;
+    let base = fs::canonicalize(base_of(root, path)).map_err(|error| explain(&error))?;
+    if !real.starts_with(&base) {
+        return Err("is a link that leads out of the book's folder".into());
+    }
+    let entries = fs::read_dir(&real).map_err(|error| explain(&error))?;
+    let plain = entries.flatten().filter(|entry| entry.path().is_file());
+    let mut names: Vec<String> = plain
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| !name.starts_with('.') && !name.contains('\n'))
+        .take(MOST_NAMES)
+        .collect();
+    names.sort();
+    Ok(names.join("\n").into_bytes())
 }
 
 /// The name in a missing file's folder that is nearest to its own.
@@ -132,6 +157,10 @@ mod tests {
         assert!(read(&root, &at("link.md")).is_err_and(|why| why.contains("link")));
         assert!(read(&root, &at("none.md")).is_err_and(|why| why.contains("no such file")));
         assert!(read(&root, &at("../tunes")).is_err());
+        assert_eq!(read(&root, &at("../tunes/")), Ok(b"a.yaml".to_vec()), "a folder's names");
+        assert!(read(&root, &at("a.yaml/")).is_err());
+        std::os::unix::fs::symlink(all.path(), root.join("away")).expect("a link");
+        assert!(read(&root, &at("away/")).is_err_and(|why| why.contains("link")));
     }
 
     #[test]

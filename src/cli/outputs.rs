@@ -1,6 +1,6 @@
 //! Commands that write something other than the book: practice files, the proof page, a first book; and `check`.
 
-use super::bind::compose;
+use super::bind::{compose, faces};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::counted;
@@ -19,7 +19,7 @@ pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
     let fonts = Fonts::embedded();
     let composed = compose(&mut desk, path, edition, None, None, &fonts);
     let outcome = desk.report();
-    if let Some((book, document)) = composed {
+    if let Some((book, document, _)) = composed {
         desk.say(&format!("{}: {}, nothing to refuse\n", book.title, counted(document.pages.len(), "page", "pages")));
     }
     outcome
@@ -59,8 +59,8 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
 /// Writes the proof page. A book with errors is shown as far as it could be read: the errors are what a proof is for.
 pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
-    let fonts = Fonts::embedded();
     let Some(book) = desk.book(path, edition) else { return desk.report() };
+    let fonts = faces(&book, &Fonts::embedded(), &mut desk);
     desk.clock.enter("plans");
     let planned = pipeline::plan(&book, &mut desk.sink);
     desk.clock.enter("engraving, text and pages");

@@ -63,7 +63,7 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let fonts = Fonts::embedded();
     let held = arguments.hold_pages.then_some(&printed);
     let composed = compose(&mut desk, book, edition.as_deref(), only, held, &fonts);
-    let Some((bound, mut document)) = composed else { return desk.report() };
+    let Some((bound, mut document, fonts)) = composed else { return desk.report() };
     desk.clock.enter("comparing");
     document.manifest.laying.clone_from(&printed.laying);
     let recorded = record(&document, &fonts);

@@ -28,7 +28,7 @@ fn sound(factor: f64) -> f64 {
 
 impl<'a> Job<'a> {
     /// The music font.
-    pub(super) const fn music(&self) -> &'a MusicFont {
+    pub(super) fn music(&self) -> &'a MusicFont {
         self.letters.fonts().music()
     }
     /// Factor on thicknesses of lines.

@@ -77,6 +77,8 @@ impl<'a> Lettering<'a> {
             Family::Serif => TextFamily::Serif,
             Family::Sans => TextFamily::Sans,
             Family::Legible => TextFamily::Legible,
+            Family::Mono => TextFamily::Mono,
+            Family::Own => TextFamily::Own,
         };
         Self { fonts, family, words: RefCell::default(), heads: RefCell::default() }
     }

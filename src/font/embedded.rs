@@ -3,11 +3,12 @@
 use super::face::{Face, FaceId};
 use super::music::MusicFont;
 use super::{Cut, FaceChoice, TextFamily, Weight};
+use std::sync::Arc;
 
 /// The music face comes first.
 pub(super) const MUSIC: FaceId = FaceId::from_index(0);
 
-const FILES: [&[u8]; 26] = [
+const FILES: [&[u8]; 27] = [
     include_bytes!("../../fonts/music/Bravura.otf"),
     include_bytes!("../../fonts/serif/SourceSerif4-Regular.otf"),
     include_bytes!("../../fonts/serif/SourceSerif4-It.otf"),
@@ -34,22 +35,25 @@ const FILES: [&[u8]; 26] = [
     include_bytes!("../../fonts/serif/optical/SourceSerif4Display-Regular.otf"),
     include_bytes!("../../fonts/serif/optical/SourceSerif4Display-Semibold.otf"),
     include_bytes!("../../fonts/serif/optical/SourceSerif4Display-Bold.otf"),
+    include_bytes!("../../fonts/mono/SourceCodePro-Regular.otf"),
 ];
 
-/// First faces of the three families, and of the two optical cuts.
+/// First faces of the families, and of the two optical cuts.
 const SERIF: u16 = 1;
 const SANS: u16 = 7;
 const LEGIBLE: u16 = 13;
 const SMALL: u16 = 19;
 const DISPLAY: u16 = 23;
+const MONO: u16 = 26;
 
-pub(super) fn load() -> (Vec<Face>, MusicFont) {
-    let faces: Vec<Face> =
-        FILES.iter().map(|data| Face::parse(data).expect("the carried fonts are whole; a test reads each")).collect();
+pub(super) fn load() -> (Vec<Arc<Face>>, MusicFont) {
+    let read = |data: &&'static [u8]| Face::parse(data).expect("the carried fonts are whole; a test reads each");
+    let faces: Vec<Arc<Face>> = FILES.iter().map(|data| Arc::new(read(data))).collect();
     let music = MusicFont::read(include_str!("../../fonts/music/smufl.tsv"), &faces[usize::from(MUSIC.index())]);
     (faces, music)
 }
 
+/// The carried face of a choice; the serif for a family that the author brings.
 pub(super) fn text_face(choice: FaceChoice) -> FaceId {
     let weight = match choice.weight {
         Weight::Regular => 0,
@@ -58,9 +62,10 @@ pub(super) fn text_face(choice: FaceChoice) -> FaceId {
     };
     let italic = u16::from(choice.italic);
     let index = match (choice.family, choice.cut) {
-        (TextFamily::Serif, Cut::SmallText) => SMALL + u16::from(weight > 0) * 2 + italic,
-        (TextFamily::Serif, Cut::Display) if italic == 0 => DISPLAY + weight,
-        (TextFamily::Serif, _) => SERIF + weight * 2 + italic,
+        (TextFamily::Mono, _) => MONO,
+        (TextFamily::Serif | TextFamily::Own, Cut::SmallText) => SMALL + u16::from(weight > 0) * 2 + italic,
+        (TextFamily::Serif | TextFamily::Own, Cut::Display) if italic == 0 => DISPLAY + weight,
+        (TextFamily::Serif | TextFamily::Own, _) => SERIF + weight * 2 + italic,
         (TextFamily::Sans, _) => SANS + weight * 2 + italic,
         (TextFamily::Legible, _) => LEGIBLE + weight * 2 + italic,
     };
@@ -84,6 +89,7 @@ mod tests {
         assert_eq!(name(TextFamily::Serif, Weight::Semibold, false, Cut::SmallText), "SourceSerif4SmText-Bold");
         assert_eq!(name(TextFamily::Serif, Weight::Semibold, false, Cut::Display), "SourceSerif4Display-Semibold");
         assert_eq!(name(TextFamily::Sans, Weight::Semibold, false, Cut::Text), "SourceSans3-Semibold");
+        assert_eq!(name(TextFamily::Mono, Weight::Bold, true, Cut::SmallText), "SourceCodePro-Regular");
         assert!(name(TextFamily::Legible, Weight::Regular, true, Cut::Text).starts_with("AtkinsonHyperlegibleNext"));
     }
 

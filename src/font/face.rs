@@ -60,14 +60,14 @@ impl fmt::Debug for Face {
 impl Face {
     /// Reads a font file; `None` if it is none, or has no usable tables.
     pub fn parse(data: &'static [u8]) -> Option<Self> {
+        let name = said(&ttf_parser::Face::parse(data, 0).ok()?, ttf_parser::name_id::POST_SCRIPT_NAME)?;
+        Self::parse_named(data, name)
+    }
+    /// Reads a font file under a name.
+    pub(super) fn parse_named(data: &'static [u8], name: String) -> Option<Self> {
         let parsed = ttf_parser::Face::parse(data, 0).ok()?;
         let units_per_em = parsed.units_per_em();
         let em = |units: i16| Em::em(f64::from(units) / f64::from(units_per_em));
-        let name = parsed
-            .names()
-            .into_iter()
-            .find(|name| name.name_id == ttf_parser::name_id::POST_SCRIPT_NAME && name.is_unicode())
-            .and_then(|name| name.to_string())?;
         let metrics = Metrics {
             ascent: em(parsed.typographic_ascender().unwrap_or_else(|| parsed.ascender())),
             descent: em(parsed.typographic_descender().unwrap_or_else(|| parsed.descender())),
@@ -85,6 +85,10 @@ impl Face {
             shaper: OnceLock::new(),
             plans: Plans::default(),
         })
+    }
+    /// What the file says of itself: weight, slant, rights, names.
+    pub(super) const fn parsed(&self) -> &ttf_parser::Face<'static> {
+        &self.parsed
     }
     /// The glyph of a character, if the face has it.
     pub fn glyph(&self, character: char) -> Option<u16> {
@@ -117,6 +121,12 @@ impl Face {
     pub(super) fn em(&self, units: f64) -> Em {
         Em::em(units / f64::from(self.units_per_em))
     }
+}
+
+/// A name of a face, as far as it is given in Unicode.
+pub(super) fn said(parsed: &ttf_parser::Face<'_>, id: u16) -> Option<String> {
+    let name = parsed.names().into_iter().find(|name| name.name_id == id && name.is_unicode());
+    name.and_then(|name| name.to_string())
 }
 
 /// Turns the parser's callbacks into a path in ems.

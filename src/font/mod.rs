@@ -1,11 +1,13 @@
 //! Font files into metrics, glyph ids, shaped runs, outlines, and SMuFL names with their anchors.
 //!
-//! All faces are compiled in (folder `fonts/`, with their licences). Takes text and names, gives glyphs. Knows no layout.
+//! The usual faces are compiled in (folder `fonts/`, with their licences); a book may bring faces of its own. Takes text and
+//! names, gives glyphs. Knows no layout.
 
 mod embedded;
 mod face;
 mod kept;
 mod music;
+mod own;
 mod shape;
 
 pub use face::{Face, FaceId, Metrics};
@@ -13,8 +15,10 @@ pub use kept::ShapedText;
 pub use music::{Anchor, Defaults, MusicFont, MusicGlyph};
 pub use shape::{Features, ShapedGlyph};
 
+use crate::diag::{Place, Sink};
 use crate::geom::{Em, Path, Quad, Rect};
 use kept::Kept;
+use own::Own;
 use std::sync::Arc;
 
 /// Weight of a text face.
@@ -42,7 +46,7 @@ pub enum Cut {
 /// A text face by what it looks like. Where a family lacks a cut, the nearest one is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FaceChoice {
-    /// The family, by the name of its folder's style: serif, sans, legible.
+    /// The family.
     pub family: TextFamily,
     /// The weight.
     pub weight: Weight,
@@ -52,7 +56,7 @@ pub struct FaceChoice {
     pub cut: Cut,
 }
 
-/// Families carried in `fonts/`.
+/// Families carried in `fonts/`, and the one that a book brings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TextFamily {
     /// Source Serif 4.
@@ -61,34 +65,73 @@ pub enum TextFamily {
     Sans,
     /// Atkinson Hyperlegible Next.
     Legible,
+    /// Source Code Pro, all characters of one width.
+    Mono,
+    /// The faces of the book's own folder; the serif where it has none.
+    Own,
 }
 
 /// All faces of a run.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Fonts {
-    faces: Vec<Face>,
+    faces: Vec<Arc<Face>>,
     /// Short texts already shaped, by face.
-    kept: Vec<Kept>,
-    music: MusicFont,
+    kept: Vec<Arc<Kept>>,
+    music: Arc<MusicFont>,
+    own: Option<Own>,
 }
 
 impl Fonts {
     /// The faces compiled into the program.
     pub fn embedded() -> Self {
         let (faces, music) = embedded::load();
-        let kept = faces.iter().map(|_| Kept::default()).collect();
-        Self { faces, kept, music }
+        let kept = faces.iter().map(|_| Arc::default()).collect();
+        Self { faces, kept, music: Arc::new(music), own: None }
+    }
+    /// The same faces, and those that a book brings: names and bytes of font files. What can't be used is complained of at the
+    /// place where the folder is named, as an error.
+    #[must_use]
+    pub fn with_own(&self, files: &[(String, Vec<u8>)], place: Option<Place>, sink: &mut Sink) -> Self {
+        let mut all = self.clone();
+        let own = Own::read(files, all.faces.len(), place, sink);
+        if let Some((own, faces)) = own {
+            all.kept.extend(faces.iter().map(|_| Arc::default()));
+            all.faces.extend(faces.into_iter().map(Arc::new));
+            all.own = Some(own);
+        }
+        all
     }
     /// The face of a text choice.
     pub fn text(&self, choice: FaceChoice) -> FaceId {
-        embedded::text_face(choice)
+        match &self.own {
+            Some(own) if choice.family == TextFamily::Own => own.face(choice.weight, choice.italic),
+            _ => embedded::text_face(choice),
+        }
+    }
+    /// The face of a text choice if it has all characters of some words; the serif's for words that the book's own faces lack.
+    pub fn text_for(&self, choice: FaceChoice, words: &str) -> FaceId {
+        let face = self.text(choice);
+        if choice.family == TextFamily::Own && !words.chars().all(|c| self.face(face).glyph(c).is_some()) {
+            return embedded::text_face(choice);
+        }
+        face
+    }
+    /// The name of a family, for the credits.
+    pub fn family_name(&self, family: TextFamily) -> &str {
+        match (family, &self.own) {
+            (TextFamily::Own, Some(own)) => own.name(),
+            (TextFamily::Serif | TextFamily::Own, _) => "Source Serif 4",
+            (TextFamily::Sans, _) => "Source Sans 3",
+            (TextFamily::Legible, _) => "Atkinson Hyperlegible Next",
+            (TextFamily::Mono, _) => "Source Code Pro",
+        }
     }
     /// The music face.
     pub const fn music_face(&self) -> FaceId {
         embedded::MUSIC
     }
     /// The music font by SMuFL names.
-    pub const fn music(&self) -> &MusicFont {
+    pub fn music(&self) -> &MusicFont {
         &self.music
     }
     /// A face.
@@ -97,7 +140,7 @@ impl Fonts {
     }
     /// All faces with their ids.
     pub fn faces(&self) -> impl Iterator<Item = (FaceId, &Face)> {
-        (0u16..).map(FaceId::from_index).zip(&self.faces)
+        (0u16..).map(FaceId::from_index).zip(self.faces.iter().map(|face| &**face))
     }
     /// Shapes one line of text in one face: kerning and ligatures on; glyphs in visual order.
     pub fn shape(&self, id: FaceId, text: &str, features: Features) -> Vec<ShapedGlyph> {

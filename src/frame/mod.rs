@@ -4,6 +4,7 @@
 //! carry a [`Tag`] (what it is for a reader), a [`Subject`] (what its ink is about) or a link.
 
 mod dump;
+mod scaled;
 mod text;
 
 pub(crate) use text::said;

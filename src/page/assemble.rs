@@ -6,11 +6,13 @@ use super::document::{
 use super::fill;
 use super::flow::Piece;
 use super::material::Material;
+use super::notes;
 use super::paginate::PageSpan;
-use super::scale::Named;
+use super::scale::{Label, Named};
 use super::setting::Setting;
 use crate::frame::{Frame, Group, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
+use crate::style::BlankPages;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -141,9 +143,15 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
     use rayon::prelude::*;
     plates
         .par_iter()
-        .map(|plate| {
+        .enumerate()
+        .map(|(n, plate)| {
             let mut frame = Frame::new(setting.book.page.size);
             let Some(span) = plate.span else {
+                if is_for_notes(setting, pieces, plate, plates.get(n + 1)) {
+                    notes::draw(setting, plate, &mut frame);
+                    folio(setting, plate, &mut frame);
+                    return Page { frame, label: plate.label.clone(), side: plate.side, kind: SheetKind::Body };
+                }
                 return Page { frame, label: plate.label.clone(), side: plate.side, kind: SheetKind::Blank };
             };
             let on_page = &pieces[span.start..span.end];
@@ -165,6 +173,15 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
             Page { frame, label: plate.label.clone(), side: plate.side, kind }
         })
         .collect()
+}
+
+/// Whether a page that the order leaves white is ruled for notes: among the tunes, where the book asks for it; not beside a
+/// cover or a part that is laid out like a title.
+fn is_for_notes(setting: &Setting<'_>, pieces: &[Piece], plate: &Plate, next: Option<&Plate>) -> bool {
+    let display = |span: PageSpan| pieces.get(span.start).is_some_and(|piece| piece.running.display);
+    setting.book.page.blanks == BlankPages::Notes
+        && plate.label.starts_with(|c: char| c.is_ascii_digit())
+        && next.and_then(|next| next.span).is_some_and(|span| !display(span))
 }
 
 /// The left edge of the type area.
@@ -212,14 +229,6 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
         return;
     }
     let margins = setting.book.page.margins;
-    let (left, width) = (left(setting, plate.side), setting.width);
-    let outer = |label: super::scale::Label, at_right: bool, y: Abs, frame: &mut Frame| {
-        let mut words = Frame::new(Size::new(label.width, Abs::ZERO));
-        let x = if at_right { left + width - label.width } else { left };
-        label.put(&mut words, Point::default());
-        frame.place_tagged(Point::new(x, y), words, Tag::new(Role::Artifact));
-    };
-    let at_right = plate.side == Side::Recto;
     let step = setting.area.step;
     let size = setting.scale.size(Named::Running);
     if !first.running.opener {
@@ -227,18 +236,33 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
             Side::Recto => first.running.recto.as_ref(),
             Side::Verso => setting.book.title.as_str(),
         };
-        let label = setting.scale.label_within(Named::Running, words, width);
+        let label = setting.scale.label_within(Named::Running, words, setting.width);
         // A step and a half over the type area, but clear of the edge that trimming and office printers are not sure of; at
         // least its own line over the type area, as far as a narrow margin lets it.
         let over = (step * 1.5).min(margins.top - HEAD_CLEAR).max(step * 0.9);
         let y = margins.top - over.min(margins.top - size * 1.6).max(size * 0.4);
-        outer(label, at_right, y, frame);
+        at_the_outer_edge(setting, plate, label, y, frame);
     }
+    folio(setting, plate, frame);
+}
+
+/// The page's number at its foot.
+fn folio(setting: &Setting<'_>, plate: &Plate, frame: &mut Frame) {
+    let margins = setting.book.page.margins;
+    let size = setting.scale.size(Named::Running);
     let label = setting.scale.figures(Named::Running, &plate.label);
     let foot = margins.top + setting.area.height;
     let room = setting.book.page.size.height - foot;
-    let y = foot + (step * 2.0).min(room - size * 0.9).max(size);
-    outer(label, at_right, y, frame);
+    let y = foot + (setting.area.step * 2.0).min(room - size * 0.9).max(size);
+    at_the_outer_edge(setting, plate, label, y, frame);
+}
+
+fn at_the_outer_edge(setting: &Setting<'_>, plate: &Plate, label: Label, y: Abs, frame: &mut Frame) {
+    let left = left(setting, plate.side);
+    let mut words = Frame::new(Size::new(label.width, Abs::ZERO));
+    let x = if plate.side == Side::Recto { left + setting.width - label.width } else { left };
+    label.put(&mut words, Point::default());
+    frame.place_tagged(Point::new(x, y), words, Tag::new(Role::Artifact));
 }
 
 /// Outline and record, from the drawn pages.

@@ -1,5 +1,6 @@
 //! A chapter's opening: a bar like the hold bar under the music, the title, the tunes it holds, then its text.
 
+use super::closer;
 use super::fill::pages_needed;
 use super::flow::{Before, Piece};
 use super::matter::Desk;
@@ -37,7 +38,9 @@ pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -
         return usual;
     }
     let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
-    if pages(&wider) < pages(&usual) { wider } else { usual }
+    let best = if pages(&wider) < pages(&usual) { wider } else { usual };
+    let whole: Vec<Piece> = opening.iter().chain(&best).cloned().collect();
+    closer::sparing(whole, opening.len(), desk.setting.area).split_off(opening.len())
 }
 
 fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {

@@ -11,7 +11,7 @@ use super::matter::{self, Desk};
 use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
-use super::{chapter, hold, picture, tune, tune_head, warn};
+use super::{chapter, closer, hold, picture, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
@@ -174,7 +174,7 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let words = desk.setting.words;
     let (mut pieces, title, opening) = match part {
         Part::Matter(matter, _) => {
-            let pieces = matter::pieces(desk, matter, comp);
+            let pieces = closer::sparing(matter::pieces(desk, matter, comp), 1, desk.setting.area);
             (pieces, matter::title(words, matter).unwrap_or_default().to_owned(), Some(matter::opening(matter)))
         }
         Part::Chapter(n) => {

@@ -9,7 +9,7 @@ use super::fill::{Area, Walk};
 use super::flow::{Before, Opening, Piece, Substance};
 
 /// The reader must turn the leaf while playing.
-pub(super) const TURN_IN_MUSIC: i64 = 12_000;
+pub(super) const TURN_IN_MUSIC: i64 = 18_000;
 /// The reader must turn the leaf between a tune and what is said about it.
 pub(super) const TURN_IN_COMMENTARY: i64 = 7_000;
 /// A tune goes on on the facing page.
@@ -28,8 +28,9 @@ pub(super) const OPENS_VERSO: i64 = 400;
 const SHORT: i64 = 30;
 /// A page ends very short: no more than this.
 const SHORT_AT_MOST: i64 = 6_000;
-/// Every page: paper, and one more to turn.
-const PAGE: i64 = 500;
+/// Every page: paper, and one more to turn. More than a blank page, so that no part spreads over a page more than it needs only
+/// to spare a blank one.
+const PAGE: i64 = 4_000;
 /// A part's last page holds next to nothing: fewer than [`FEW_STEPS`] steps.
 const ALMOST_EMPTY: i64 = 900;
 /// See [`ALMOST_EMPTY`].

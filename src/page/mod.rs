@@ -7,6 +7,7 @@
 mod assemble;
 mod chapter;
 mod chart_staff;
+mod closer;
 mod compose;
 mod costs;
 mod document;
@@ -19,6 +20,7 @@ mod ladder;
 mod leaflet;
 mod material;
 mod matter;
+mod notes;
 mod paginate;
 mod picture;
 mod prose;

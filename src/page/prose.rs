@@ -69,6 +69,7 @@ pub(super) fn set(
         pictures: Some(extras.pictures),
         hang_bars: column.hang_bars,
         height: Some(setting.area.height),
+        widest: Some(setting.width),
     };
     let mut set = comp.set_blocks(blocks, &surroundings, column.width);
     // Labels wider than the margin stand inside: the column then gives way.

@@ -14,7 +14,7 @@ use crate::instrument::{
     Bellows, Button, ButtonId, Direction, Instrument, LeftButton, LeftHand, LeftKind, LeftSound, Row, RowAt, Thirds,
     Triad,
 };
-use crate::style::{Binding, EngravingStyle, Family, Margins, PageStyle, Signs, TextStyle, TunePages};
+use crate::style::{Binding, BlankPages, EngravingStyle, Family, Margins, PageStyle, Signs, TextStyle, TunePages};
 use crate::text::{Block, parse};
 use crate::tune::{
     Bar, BarLabel, Barline, Credits, Duration, Event, KeySignature, Meter, Mode, Note, NoteId, NoteValue, Onset, Pitch,
@@ -227,6 +227,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
                 bottom: size.height * 0.085,
             },
             tunes: TunePages::NewPage,
+            blanks: BlankPages::White,
         },
         text,
         engraving,
@@ -264,6 +265,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
             stock: Stock { grams: 100.0, bulk: 1.2 },
             spot: Colour::None,
         },
+        fonts: None,
         pictures: Vec::new(),
     }
 }

@@ -124,7 +124,7 @@ impl Scale<'_> {
     }
     /// One line of words in a size of its own.
     pub fn label_at(&self, named: Named, size: Abs, words: &str) -> Label {
-        let face = self.fonts.text(self.choice(named));
+        let choice = self.choice(named);
         let (mut runs, mut x) = (Vec::new(), Abs::ZERO);
         for (is_sign, part) in split_signs(words) {
             let run = if is_sign {
@@ -136,10 +136,9 @@ impl Scale<'_> {
                 x += Em::em(0.04).at(size);
                 &runs.last().expect("a run was just pushed").1
             } else {
-                runs.push((
-                    Point::new(x, Abs::ZERO),
-                    TextRun::shaped(self.fonts, face, size, part, Features::default()),
-                ));
+                let face = self.fonts.text_for(choice, part);
+                let run = TextRun::shaped(self.fonts, face, size, part, Features::default());
+                runs.push((Point::new(x, Abs::ZERO), run));
                 &runs.last().expect("a run was just pushed").1
             };
             x += run.width();
@@ -148,7 +147,7 @@ impl Scale<'_> {
     }
     /// One line of words with figures of one width, for tables.
     pub fn figures(&self, named: Named, words: &str) -> Label {
-        let face = self.fonts.text(self.choice(named));
+        let face = self.fonts.text_for(self.choice(named), words);
         let features = Features { tabular: true, ..Features::default() };
         let run = TextRun::shaped(self.fonts, face, self.size(named), words, features);
         let width = run.width();
@@ -215,6 +214,8 @@ pub(super) const fn text_family(family: Family) -> TextFamily {
         Family::Serif => TextFamily::Serif,
         Family::Sans => TextFamily::Sans,
         Family::Legible => TextFamily::Legible,
+        Family::Mono => TextFamily::Mono,
+        Family::Own => TextFamily::Own,
     }
 }
 

@@ -7,7 +7,7 @@ use super::words::{Words, words};
 use crate::book::{Book, Colour};
 use crate::diag::Sink;
 use crate::font::{Features, Fonts};
-use crate::frame::{Ink, Role, Tag};
+use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::Abs;
 use crate::text::{Block, Inline, Line, ParagraphLook, SetBlock, Surroundings, Typesetter};
 
@@ -118,6 +118,10 @@ impl<'a> Compositor<'a> {
     /// Sets words into lines of a width.
     pub fn set(&mut self, inlines: &[Inline], look: &ParagraphLook, width: Abs) -> Vec<Line> {
         self.setter.set(inlines, look, width, &mut self.sink)
+    }
+    /// One line of words as wide as it comes out.
+    pub fn label(&mut self, words: &str, look: &ParagraphLook) -> Frame {
+        self.setter.label(words, look, &mut self.sink)
     }
     /// Sets blocks into a column of a width.
     pub fn set_blocks(&mut self, blocks: &[Block], around: &Surroundings<'_>, width: Abs) -> Vec<SetBlock> {

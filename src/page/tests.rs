@@ -10,7 +10,7 @@ use crate::font::Fonts;
 use crate::frame::{Frame, Item, LinkTarget, Role, TextRun};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::instrument::RowAt;
-use crate::style::TunePages;
+use crate::style::{BlankPages, TunePages};
 use std::sync::{Arc, OnceLock};
 
 fn fonts() -> &'static Fonts {
@@ -256,6 +256,52 @@ fn tunes_may_run_on() {
     assert_eq!(taken(&book), Some(4), "the first tune of a chapter stands under its text");
 }
 
+/// Every word that waits for another (`{number}`) has got it, in each language, with and without an author and a publisher.
+#[test]
+fn no_word_waits_for_another() {
+    for language in ["en-GB", "fr"] {
+        for named in [true, false] {
+            let mut book = a4(tunes());
+            book.language = language.to_owned();
+            if !named {
+                (book.author, book.imprint.publisher) = (None, None);
+            }
+            for page in &bind(&book, &SYSTEMS).0.pages {
+                for (_, words) in inks(page) {
+                    let inside = words.split('{').skip(1).filter_map(|rest| rest.split_once('}'));
+                    let waits = inside.map(|(inside, _)| inside).any(|inside| inside.chars().all(char::is_alphabetic));
+                    let stops_alone = words.contains(" . ") || words.ends_with(" .");
+                    assert!(!waits && !stops_alone, "{language}, page {}: {words}", page.label);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn white_pages_may_be_ruled_for_notes() {
+    let mut ruled = 0;
+    for systems in [[3, 9], [9, 3], [9, 9], [4, 4]] {
+        let mut book = a4(vec![sample::entry("one", "One", 16), sample::entry("two", "Two", 36)]);
+        let (white, _) = bind(&book, &systems);
+        book.page.blanks = BlankPages::Notes;
+        let (notes, _) = bind(&book, &systems);
+        assert_eq!(white.pages.len(), notes.pages.len());
+        for (white, notes) in white.pages.iter().zip(&notes.pages) {
+            if white.kind == notes.kind {
+                assert_eq!(white.frame, notes.frame);
+                continue;
+            }
+            ruled += 1;
+            assert_eq!((white.kind, notes.kind), (SheetKind::Blank, SheetKind::Body));
+            let said: Vec<String> = inks(notes).into_iter().map(|(_, words)| words).collect();
+            assert!(said.contains(&"Notes".to_owned()) && said.contains(&notes.label), "{said:?}");
+            assert!(said.iter().filter(|words| words.is_empty()).count() > 15, "rules to write on");
+        }
+    }
+    assert!(ruled > 0, "one of these books has a page that the order leaves white");
+}
+
 #[test]
 fn the_same_book_twice_is_the_same() {
     let book = a4(tunes());
@@ -270,11 +316,21 @@ fn what_is_too_large_is_said() {
     let mut sink = Sink::default();
     lay_out(&material, fonts(), &mut sink);
     assert!(sink.items().iter().any(|item| item.code == "page-turn"));
-    Arc::make_mut(&mut material.tunes[0].systems[0].frame).size.height = Abs::mm(400.0);
+    // A line of music that is higher and wider than the page is set smaller, and all of it stands on the page.
+    let frame = Arc::make_mut(&mut material.tunes[0].systems[0].frame);
+    frame.size = Size::new(Abs::mm(260.0), Abs::mm(400.0));
+    frame.fill_rect(Rect::new(Point::default(), Point::new(Abs::mm(260.0), Abs::mm(400.0))), crate::frame::Ink::Black);
     let mut sink = Sink::default();
-    lay_out(&material, fonts(), &mut sink);
-    let complaint = sink.items().iter().find(|item| item.code == "over-the-page").expect("it is said");
-    assert!(complaint.place.is_some());
+    let document = lay_out(&material, fonts(), &mut sink);
+    for code in ["over-the-page", "over-the-margin"] {
+        let complaint = sink.items().iter().find(|item| item.code == code).expect("it is said");
+        assert!(complaint.place.is_some() && complaint.message.contains("% of its size"), "{}", complaint.message);
+    }
+    let page = book.page.size;
+    let trim = Rect::new(Point::default(), Point::new(page.width, page.height)).grown(Abs::pt(0.5));
+    for (ink, words) in document.pages.iter().flat_map(inks) {
+        assert!(ink.union(&trim) == trim, "{words:?} leaves the page: {ink:?}");
+    }
     assert!(lay_out(&sample::material(&a4(Vec::new()), &plan, &[]), fonts(), &mut Sink::default()).pages.len() > 5);
 }
 

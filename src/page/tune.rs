@@ -6,15 +6,18 @@ use super::flow::{Before, Gap, Opening, Piece, Substance};
 use super::material::TuneMaterial;
 use super::prose::{self, Column, Extras, SetPieces};
 use super::setting::{Compositor, Setting};
-use super::{ladder, stack, teacher, tune_head};
+use super::{closer, ladder, stack, teacher, tune_head};
 use crate::book::CommentaryPlace;
 use crate::frame::{Role, Tag};
-use crate::geom::Sp;
+use crate::geom::{Abs, Sp};
 use crate::style::TunePages;
 use crate::tune::BarLabel;
+use std::sync::Arc;
 
 /// White between the head and the first system.
 const UNDER_HEAD: Sp = Sp::sp(2.0);
+/// White between words and the system under them: a bar number stands at its upper left, near the words.
+const UNDER_WORDS: Sp = Sp::sp(2.6);
 
 /// The pieces of the tune of this number in the book.
 pub(super) fn pieces(
@@ -41,6 +44,7 @@ pub(super) fn pieces(
     for piece in head.iter_mut().chain(&mut music) {
         piece.substance = Substance::Music(tune);
     }
+    fit(setting, material, &head, &mut music, comp);
     let mut notes = teacher_notes(setting, material, tune, extras, comp);
     notes.extend(teacher::pieces(setting, material, tune, comp));
     let ladder = ladder_piece(setting, material, tune, comp);
@@ -48,7 +52,7 @@ pub(super) fn pieces(
     for column in columns(setting) {
         let said = commentary(setting, material, tune, extras, column, comp);
         let mut out = head.clone();
-        out.extend(interleave(material, music.clone(), said));
+        out.extend(interleave(setting, material, music.clone(), said));
         out.extend(notes.iter().chain(&ladder).cloned());
         open(setting, &mut out);
         let pages = pages_needed(&out, setting.area);
@@ -59,9 +63,46 @@ pub(super) fn pieces(
             break;
         }
     }
-    let mut out = best.map_or(head, |(_, out)| out);
+    let mut out = best.map_or(head, |(_, out)| closer::sparing(out, 1, setting.area));
     forbid_parting(setting, &mut out);
     out
+}
+
+/// Lines of music that no page holds, or no type area, are set smaller, and the author is told.
+fn fit(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    head: &[Piece],
+    music: &mut [Piece],
+    comp: &mut Compositor<'_>,
+) {
+    let over_music: Abs = head.iter().map(|piece| piece.height + piece.gap.natural).sum();
+    let (mut high, mut wide) = (1.0_f64, 1.0_f64);
+    for (n, piece) in music.iter_mut().enumerate() {
+        // The first line stands on the page of the title, if that leaves it any room.
+        let taken = if n == 0 { (over_music + piece.gap.natural).min(setting.area.height * 0.4) } else { Abs::ZERO };
+        let height = (setting.area.height - taken) / piece.height;
+        let width = setting.width / piece.frame.size.width;
+        let factor = height.min(width);
+        if factor >= 1.0 - 1e-6 || !factor.is_finite() || factor <= 0.0 {
+            continue;
+        }
+        (high, wide) = (high.min(height), wide.min(width));
+        piece.frame = Arc::new(piece.frame.scaled(factor));
+        piece.height = piece.height * factor;
+    }
+    let place = Some(material.entry.place);
+    let hint = "give it a smaller staff, a larger page, or narrower margins";
+    let told = |what: &str, factor: f64| {
+        let (title, share) = (&material.entry.title, factor * 100.0);
+        format!("`{title}` has a line of music {what}; it is set at {share:.0} % of its size")
+    };
+    if high < 1.0 - 1e-6 {
+        comp.sink.warn("over-the-page", place, told("higher than its page", high)).hints.push(hint.into());
+    }
+    if wide < 1.0 - 1e-6 {
+        comp.sink.warn("over-the-margin", place, told("wider than the type area", wide)).hints.push(hint.into());
+    }
 }
 
 /// The columns that commentary may be set in, the usual one first: where that saves a page a little wider, then without white
@@ -103,7 +144,12 @@ fn commentary(
 
 /// Puts what is said after the music, or each block after the system that ends its bars; what is said before any bar is named
 /// then leads into the tune.
-fn interleave(material: &TuneMaterial<'_>, music: Vec<Piece>, said: Vec<SetPieces>) -> Vec<Piece> {
+fn interleave(
+    setting: &Setting<'_>,
+    material: &TuneMaterial<'_>,
+    music: Vec<Piece>,
+    said: Vec<SetPieces>,
+) -> Vec<Piece> {
     let last = music.len().saturating_sub(1);
     let mut after: Vec<Vec<SetPieces>> = vec![Vec::new(); music.len().max(1)];
     let between = material.entry.commentary_place == CommentaryPlace::Between;
@@ -124,8 +170,17 @@ fn interleave(material: &TuneMaterial<'_>, music: Vec<Piece>, said: Vec<SetPiece
         first.gap.natural = first.gap.natural.max(first.height * 0.5);
     }
     let mut music = music.into_iter();
+    let white = UNDER_WORDS.at(setting.book.engraving.space);
     for blocks in after {
-        out.extend(music.next());
+        let after_words = out.last().is_some_and(|last| matches!(last.substance, Substance::Commentary(_)));
+        out.extend(music.next().map(|mut system| {
+            if after_words {
+                // Its white was measured to the system above the words, into which it may nest.
+                system.gap.natural = system.gap.natural.max(white);
+                system.gap.shrink = white * 0.55;
+            }
+            system
+        }));
         let mut first = true;
         for piece in prose::flat(blocks) {
             out.push(if first { roomier(piece) } else { piece });

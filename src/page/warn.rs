@@ -1,4 +1,4 @@
-//! Complaints about pages: what is higher than a page, what is wider than its room, tunes whose music goes on over the leaf.
+//! Complaints about pages: what is higher than a page, tunes whose music goes on over the leaf.
 
 use super::assemble::Plate;
 use super::document::Side;
@@ -11,7 +11,7 @@ use crate::diag::Sink;
 use crate::style::TunePages;
 use std::collections::BTreeSet;
 
-/// Warns of pieces that no page holds, of systems wider than the type area, and of tunes whose player must turn the leaf. What
+/// Warns of pieces that no page holds and of tunes whose player must turn the leaf. What
 /// is said about a tune may go on overleaf: nobody plays while reading it.
 pub(super) fn overfull(
     input: &Material<'_>,
@@ -47,17 +47,6 @@ pub(super) fn overfull(
             sink.warn("over-the-page", place, format!("{what} runs {over:.0} mm over the foot of its page"))
                 .hints
                 .push("give it a smaller staff, a larger page, or narrower margins".into());
-        }
-        for piece in on_page {
-            let Substance::Music(tune) = piece.substance else { continue };
-            if !piece.frame.size.width.fits(setting.width)
-                && let Some(tune) = input.tunes.get(tune)
-            {
-                let message = format!("`{}` has a line of music wider than the type area", tune.entry.title);
-                sink.warn("over-the-margin", Some(tune.entry.place), message)
-                    .hints
-                    .push("give it a smaller staff, a larger page, or narrower margins".into());
-            }
         }
     }
     if setting.book.page.tunes == TunePages::NewPage {

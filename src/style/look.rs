@@ -164,6 +164,10 @@ pub enum Family {
     Sans,
     /// Atkinson Hyperlegible Next.
     Legible,
+    /// A face whose characters are all of one width, for code.
+    Mono,
+    /// The faces that the book brings.
+    Own,
 }
 
 /// How text is set.

@@ -7,4 +7,4 @@ pub use look::{
     ButtonLook, DirectionLook, EngravingStyle, Family, FingerLook, FingerOne, HeadShape, LeftLook, RowShapes, Signs,
     SoundingLook, TextStyle,
 };
-pub use paper::{Binding, Margins, Orientation, PageStyle, TunePages};
+pub use paper::{Binding, BlankPages, Margins, Orientation, PageStyle, TunePages};

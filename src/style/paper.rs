@@ -50,6 +50,16 @@ pub struct Margins {
     pub bottom: Abs,
 }
 
+/// What stands on pages that the order leaves white.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum BlankPages {
+    /// Nothing.
+    #[default]
+    White,
+    /// Rules for notes.
+    Notes,
+}
+
 /// The page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PageStyle {
@@ -61,6 +71,8 @@ pub struct PageStyle {
     pub margins: Margins,
     /// Whether tunes open pages.
     pub tunes: TunePages,
+    /// What stands on pages that the order leaves white.
+    pub blanks: BlankPages,
 }
 
 impl PageStyle {

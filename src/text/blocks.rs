@@ -8,6 +8,7 @@ use super::contract::{
 };
 use super::model::{Block, Inline};
 use super::typesetter::Typesetter;
+use super::words::MONO_SCALE;
 use crate::diag::{Place, Sink};
 use crate::frame::{Frame, Ink, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
@@ -21,6 +22,14 @@ const MARKER_GAP: f64 = 0.5;
 const LEAST_LINES: u32 = 2;
 /// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
 const PIXELS_PER_INCH: f64 = 200.0;
+
+/// Sizes of code against the text: the usual one, the least that it takes to stay in the column, and the least at all, where the
+/// type's own least size lets it (our choice).
+const CODE: f64 = 0.86;
+const CODE_IN_COLUMN: f64 = 0.74;
+const CODE_LEAST: f64 = 0.63;
+/// No line of code is indented by more blanks.
+const MOST_BLANKS: usize = 40;
 
 impl SetBlock {
     /// Its height, a whole number of steps; zero for an example, which only engraving can tell.
@@ -320,9 +329,19 @@ impl Setter<'_, '_, '_> {
     fn picture(&mut self, path: &str, alt: &str, place: Place, inset: &Inset, sink: &mut Sink) {
         let pixels = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
         let Some((across, down)) = pixels.filter(|(across, down)| *across > 0 && *down > 0) else {
-            sink.warn("no-picture", Some(place), format!("there is no picture `{path}`; its words stand for it"))
-                .hints
-                .push("give a PNG or JPEG file".into());
+            let is_drawing = path.to_ascii_lowercase().ends_with(".svg");
+            let hint = if is_drawing {
+                "drawings in SVG are not read: save it as a PNG of 300 or more pixels to the inch"
+            } else {
+                "give a PNG or JPEG file"
+            };
+            sink.warn(
+                "no-picture",
+                Some(place),
+                format!("`{path}` is no picture that can be set; its words stand for it"),
+            )
+            .hints
+            .push(hint.into());
             let words = if alt.trim().is_empty() { path } else { alt };
             self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);
             self.before = Before::Other;
@@ -346,13 +365,14 @@ impl Setter<'_, '_, '_> {
     }
 
     fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
-        let plain = ParagraphLook { hyphenate: false, ..ParagraphLook::cell(self.style()) };
+        let (width, size, letter) = self.code_fit(text, place, inset, sink);
+        let column = std::mem::replace(&mut self.width, width);
+        let plain = ParagraphLook { hyphenate: false, size, ..ParagraphLook::cell(self.style()) };
         let mut lines = Vec::new();
         for (nth, line) in text.lines().enumerate() {
             let blank = line.len() - line.trim_start().len();
             let text = line[blank..].to_owned();
-            // Half an em a blank: what stood under one another still does.
-            let look = ParagraphLook { indent: plain.size * (blank.min(40) as f64 * 0.5), ..plain.clone() };
+            let look = ParagraphLook { indent: letter * blank.min(MOST_BLANKS) as f64, ..plain.clone() };
             let nth = u32::try_from(nth).unwrap_or(0);
             let place = Some(Place { line: place.line + nth, ..place });
             let set = self.lines(&[Inline::Code { text, place }], &look, inset, sink);
@@ -362,11 +382,34 @@ impl Setter<'_, '_, '_> {
             }
             lines.extend(set);
         }
+        self.width = column;
         let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
         block.space_before = 1;
         block.may_split = true;
         self.push(block, inset);
         self.before = Before::Other;
+    }
+
+    /// The width that lines of code have, their size and the width of one letter: as in text where the longest line then fits
+    /// the column; else smaller; else as wide as the page lets them; whole lines, if that can be, since signs in one line point
+    /// at letters of another.
+    fn code_fit(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) -> (Abs, Abs, Abs) {
+        let full = self.style().size;
+        let look = ParagraphLook { size: full, hyphenate: false, ..ParagraphLook::cell(self.style()) };
+        let smallest = self.style().smallest;
+        let letter = self.typesetter.width(&[Inline::Code { text: "0".to_owned(), place: Some(place) }], &look, sink);
+        let letter = if full * MONO_SCALE >= smallest { letter / MONO_SCALE } else { letter };
+        let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0).max(1);
+        let fits = |width: Abs| (width - inset.left - inset.right) / (letter * longest as f64) * 0.999;
+        let least = (smallest / full).max(CODE_LEAST);
+        let widest = self.surroundings.widest.unwrap_or(self.width).max(self.width);
+        let (width, factor) = match fits(self.width) {
+            column if column >= CODE_IN_COLUMN.max(least) => (self.width, column),
+            _ => (widest, fits(widest)),
+        };
+        let factor = factor.clamp(least, CODE.max(least));
+        // Letters of one width are set at a share of the size asked for.
+        (width, full * factor / MONO_SCALE, letter * factor)
     }
 
     /// A short rule in the middle of an empty step.

@@ -34,7 +34,7 @@ fn set_in(text: &str, style: &TextStyle, width: f64, hang_bars: bool) -> (Vec<Se
     let mut sink = Sink::default();
     let blocks = parse(&sources.excerpt(file), &mut sink);
     let pictures = BTreeMap::from([("box.png".to_owned(), (800, 400)), ("huge.png".to_owned(), (60_000, 90_000))]);
-    let surroundings = Surroundings { pictures: Some(&pictures), hang_bars, height: None };
+    let surroundings = Surroundings { pictures: Some(&pictures), hang_bars, ..Surroundings::default() };
     let set = Typesetter::new(fonts(), style).set_blocks(&blocks, &surroundings, Abs::pt(width), &mut sink);
     (set, sink)
 }
@@ -211,6 +211,40 @@ fn large_print_uses_weight_and_no_size_below_the_smallest() {
             assert!(lines.iter().all(|line| smallest(&line.frame) >= 18.0 && !line.hyphenated));
         }
         assert!(block.hang.as_ref().is_none_or(|hang| smallest(hang) >= 18.0));
+    }
+}
+
+/// Signs under a line of code point at letters of it, whatever the letters are, and blanks between words hold their columns.
+#[test]
+fn code_stands_in_columns() {
+    let letters = |frame: &Frame| -> Vec<(char, f64)> {
+        let mut found = Vec::new();
+        for (at, item) in frame.items() {
+            if let Item::Text(run) = item {
+                for glyph in &run.glyphs {
+                    let said = run.text[glyph.cluster as usize..].chars().next().expect("a cluster says something");
+                    found.push((said, (at.x + glyph.x).to_pt()));
+                }
+            }
+        }
+        found
+    };
+    let (blocks, _) = set_in("```\n1 | iii WWW\n  |     ^^^  |\n```", &style(true), 300.0, false);
+    let Content::Lines(lines) = &blocks[0].content else { panic!("code is lines") };
+    let (code, under) = (letters(&lines[0].frame), letters(&lines[1].frame));
+    let x =
+        |line: &[(char, f64)], sign: char| line.iter().find(|(c, _)| *c == sign).map(|(_, x)| *x).expect("it is there");
+    assert!((x(&code, '|') - x(&under, '|')).abs() < 1e-6);
+    assert!((x(&code, 'W') - x(&under, '^')).abs() < 1e-6);
+    let last = |line: &[(char, f64)]| line.last().map(|(_, x)| *x).expect("it is not empty");
+    let letter = last(&code) / 10.0;
+    assert!((last(&under) - letter * 13.0).abs() < 1e-6, "two blanks are two letters wide");
+    // A line that the column is too narrow for is set smaller, not broken.
+    let long = format!("```\n{}\n```", "word ".repeat(12));
+    for (width, count) in [(300.0, 1), (280.0, 1), (120.0, 2)] {
+        let (blocks, _) = set_in(&long, &style(true), width, false);
+        let Content::Lines(lines) = &blocks[0].content else { panic!("code is lines") };
+        assert!(if count == 1 { lines.len() == 1 } else { lines.len() > 1 }, "at {width}: {}", lines.len());
     }
 }
 

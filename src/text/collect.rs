@@ -4,10 +4,11 @@
 
 use super::contract::ParagraphLook;
 use super::model::Inline;
-use super::words::Font;
+use super::words::{Font, MONO_SCALE};
 use crate::diag::Place;
 use crate::font::Weight;
 use crate::frame::{Frame, LinkTarget};
+use crate::geom::Abs;
 use crate::style::{Family, TextStyle};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -57,6 +58,8 @@ pub(super) fn collect<'a>(
         cut: look.cut,
         old_style: look.old_style,
         tabular: look.tabular,
+        // Code is set smaller only where it does not fall below the least size of the book.
+        reduced: (look.size * MONO_SCALE + Abs::pt(1e-6)) >= style.smallest,
     };
     let french = style.language.to_ascii_lowercase().starts_with("fr");
     let mut collector =
@@ -80,7 +83,7 @@ impl Collector<'_> {
                 Inline::Text { text, place } if self.french => self.push(&french_spacing(text), font, *place),
                 Inline::Text { text, place } => self.push(text, font, *place),
                 Inline::Code { text, place } => {
-                    self.push(text, Font { family: Family::Sans, tabular: true, old_style: false, ..font }, *place);
+                    self.push(text, Font { family: Family::Mono, tabular: false, old_style: false, ..font }, *place);
                 }
                 Inline::Emphasis(inner) => self.run(inner, self.emphasis(font)),
                 Inline::Strong(inner) => self.run(inner, Font { weight: Weight::Bold, ..font }),

@@ -151,6 +151,8 @@ pub struct Surroundings<'a> {
     pub hang_bars: bool,
     /// The height of a page: no picture and no row of a table is higher.
     pub height: Option<Abs>,
+    /// The width that lines of code may take where the column is too narrow for them.
+    pub widest: Option<Abs>,
 }
 
 /// The distance from the top of a step to the baseline in it.

@@ -10,6 +10,7 @@ use super::opportunities::line_breaks;
 use super::words::{Word, WordId, Words};
 use crate::diag::Sink;
 use crate::geom::{Abs, Em};
+use crate::style::Family;
 use std::collections::BTreeSet;
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -195,8 +196,12 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
     }
 
     fn space(&mut self, span: usize, after: usize, fixed: bool) {
-        // Spaces at a line's start vanish, and several are one.
-        if matches!(self.out.nodes.last(), None | Some(Node::Space { .. } | Node::End | Node::Fill)) {
+        // Spaces at a line's start vanish, and several are one, but for those of code, where they hold columns.
+        let after_space = matches!(self.out.nodes.last(), Some(Node::Space { .. }));
+        let is_code = self.paragraph.spans[span].font.family == Family::Mono;
+        if !(is_code && after_space)
+            && matches!(self.out.nodes.last(), None | Some(Node::Space { .. } | Node::End | Node::Fill))
+        {
             return;
         }
         let width = self.words.space(self.paragraph.spans[span].font).at(self.look.size).raw();
@@ -227,7 +232,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         let font = self.paragraph.spans[span].font;
         let word = self.words.word(font, text);
         self.complain_of_missing(span, start, word, sink);
-        let mut places = self.places(start, word);
+        let mut places = self.places(start, word, font.family == Family::Mono);
         self.break_if_too_wide(span, start, word, &mut places, sink);
         let hyphen = self.words.hyphen(font).at(self.look.size).raw();
         let hyphen = if self.look.align == Align::Justified { hyphen * (1.0 - hang_right('-')) } else { hyphen };
@@ -256,7 +261,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
     }
 
     /// Where a word may be broken, ascending.
-    fn places(&mut self, start: usize, word: WordId) -> Vec<BreakPlace> {
+    fn places(&mut self, start: usize, word: WordId, is_code: bool) -> Vec<BreakPlace> {
         self.skip_to(start + 1);
         let word = self.words.get(word);
         let mut places = Vec::new();
@@ -270,7 +275,8 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
             places.push(BreakPlace { offset, width: Em::ZERO, kind });
         }
         measure(word, &mut places);
-        if self.look.hyphenate && !word.divisions.is_empty() {
+        // A hyphen in code would be taken for a part of it.
+        if self.look.hyphenate && !is_code && !word.divisions.is_empty() {
             add_divisions(&mut places, &word.divisions);
         }
         places

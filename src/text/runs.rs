@@ -64,9 +64,9 @@ impl<'a> Runs<'a> {
     /// A gap of a width, read as `c`.
     pub fn space(&mut self, x: Abs, span: usize, c: char, width: Abs) {
         self.follow(span);
-        let own = self.words.face(self.paragraph.spans[span].font);
+        let font = self.paragraph.spans[span].font;
         let words = self.words;
-        let open = self.open_run(x, own, self.look.size, true);
+        let open = self.open_run(x, words.face(font), self.look.size * words.scale(font), true);
         let Some(id) = words.space_of(open.face) else { return };
         let cluster = u32::try_from(open.text.len()).unwrap_or(u32::MAX);
         open.glyphs.push(Glyph { id, x: x - open.x, y: Abs::ZERO, advance: width, cluster });

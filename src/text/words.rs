@@ -20,6 +20,8 @@ pub(super) struct Font {
     pub cut: Cut,
     pub old_style: bool,
     pub tabular: bool,
+    /// Whether letters of one width are set a little smaller than the text around them.
+    pub reduced: bool,
 }
 
 impl Font {
@@ -28,8 +30,14 @@ impl Font {
             Family::Serif => TextFamily::Serif,
             Family::Sans => TextFamily::Sans,
             Family::Legible => TextFamily::Legible,
+            Family::Mono => TextFamily::Mono,
+            Family::Own => TextFamily::Own,
         };
         fonts.text(FaceChoice { family, weight: self.weight, italic: self.italic, cut: self.cut })
+    }
+    /// Size against the text size: letters of one width look larger than letters of a text.
+    const fn scale(&self) -> f64 {
+        if matches!(self.family, Family::Mono) && self.reduced { MONO_SCALE } else { 1.0 }
     }
     const fn features(&self) -> Features {
         Features { old_style: self.old_style, tabular: self.tabular, small_capitals: false }
@@ -44,6 +52,10 @@ pub(super) fn cut_for(size: Abs) -> Cut {
         _ => Cut::Text,
     }
 }
+
+/// Letters of one width against the text around them: their small letters are then as high as the serif's (0.486 em and 0.475
+/// em; at full size they would stand out, being wider; our choice).
+pub(super) const MONO_SCALE: f64 = 0.9;
 
 /// Accidentals of the music font against the text size. Its sharp is 0.70 em high from -0.35, its flat 0.61 em from -0.18
 /// (ink of the carried font, which a check outside the program reads); at this share and with these raises a sharp stands
@@ -149,7 +161,8 @@ impl<'a> Words<'a> {
         }
         let face = font.face(self.fonts, font.family);
         let space = self.space_of(face).map_or(Em::em(0.25), |glyph| self.fonts.face(face).advance(glyph));
-        let hyphen = self.fonts.width(face, "-", font.features());
+        let space = space * font.scale();
+        let hyphen = self.fonts.width(face, "-", font.features()) * font.scale();
         self.by_font.push(FontWords { font, face, space, hyphen, ids: HashMap::new() });
         self.by_font.len() - 1
     }
@@ -163,6 +176,10 @@ impl<'a> Words<'a> {
     /// Width of a hyphen in a font that has set a word.
     pub fn hyphen(&self, font: Font) -> Em {
         self.known(font).map_or(Em::em(0.33), |known| known.hyphen)
+    }
+    /// The size of a font against the text size.
+    pub fn scale(&self, font: Font) -> f64 {
+        font.scale()
     }
     /// The face of a font's own characters.
     pub fn face(&self, font: Font) -> FaceId {
@@ -201,8 +218,12 @@ impl<'a> Words<'a> {
         let music = face == self.fonts.music_face();
         let mut glyphs = self.fonts.shape(face, &text[range.clone()], font.features());
         let start = u32::try_from(range.start).unwrap_or(u32::MAX);
+        let scale = if music { ACCIDENTAL_SCALE } else { font.scale() };
         for glyph in &mut glyphs {
             glyph.cluster = glyph.cluster.saturating_add(start);
+            if !music {
+                (glyph.advance, glyph.dx, glyph.dy) = (glyph.advance * scale, glyph.dx * scale, glyph.dy * scale);
+            }
             if music {
                 let flat = text.get(glyph.cluster as usize..).is_some_and(|rest| rest.starts_with(['♭', '𝄫']));
                 glyph.advance = glyph.advance * ACCIDENTAL_SCALE + ACCIDENTAL_AIR * 2.0;
@@ -210,15 +231,14 @@ impl<'a> Words<'a> {
                 glyph.dy = glyph.dy * ACCIDENTAL_SCALE + if flat { FLAT_RAISE } else { SHARP_RAISE };
             }
         }
-        let scale = if music { ACCIDENTAL_SCALE } else { 1.0 };
         Piece { face: Some(face), scale, range, glyphs }
     }
 
     /// Stretches of one face, in order; `None` where no font has a character.
     fn faces(&self, font: Font, text: &str) -> Vec<(Range<usize>, Option<FaceId>)> {
         let own = font.face(self.fonts, font.family);
-        // Every carried text face has all of ASCII.
-        if text.is_ascii() {
+        // Every carried text face has all of ASCII; one of the author's may lack signs of it.
+        if text.is_ascii() && (font.family != Family::Own || self.has(own, text)) {
             return vec![(0..text.len(), Some(own))];
         }
         let plain = Font { weight: Weight::Regular, italic: false, ..font };

@@ -14,6 +14,7 @@ mod lessons;
 mod line_breaks;
 mod messages;
 mod mistakes;
+mod own_fonts;
 mod painter;
 mod pictures;
 mod program;

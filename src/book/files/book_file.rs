@@ -8,7 +8,8 @@ use crate::book::words::{
 use crate::book::{Extra, Matter};
 use crate::fingering::Style;
 use crate::style::{
-    Binding, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation, TunePages,
+    Binding, BlankPages, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation,
+    TunePages,
 };
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
@@ -116,6 +117,8 @@ pub struct PageFile {
     pub binding: Option<Said<Binding>>,
     /// Whether each tune opens a page.
     pub tunes: Option<Said<TunePages>>,
+    /// What stands on pages among the tunes that the order leaves white.
+    pub blanks: Option<Said<BlankPages>>,
 }
 
 /// Text and music sizes.

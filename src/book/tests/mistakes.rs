@@ -125,10 +125,7 @@ fn wrong_values() {
     );
     assert_eq!(
         wrong("type: {family: fonts/}"),
-        [
-            "book.yaml:6:16: warning not-yet: this version does not do this yet: a folder of fonts of one's own; serif is used \
-          instead [leave it or take it out; the book is bound without it]"
-        ]
+        ["book.yaml:6:16: error no-fonts: `fonts/` can't be read [`fonts/`: there is no such file]"]
     );
 }
 

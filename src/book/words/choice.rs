@@ -5,7 +5,8 @@ use crate::book::{CommentaryPlace, Extra, Kind, Matter, Preset};
 use crate::fingering::{Air, Sound, Style};
 use crate::instrument::{Direction, LeftKind, RowAt, Thirds};
 use crate::style::{
-    Binding, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation, TunePages,
+    Binding, BlankPages, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation,
+    TunePages,
 };
 use schemars::{Schema, json_schema};
 
@@ -132,6 +133,12 @@ impl Choice for TunePages {
     const OF: &'static str = "tune-pages";
     const ALL: &'static [(&'static str, Self, &'static str)] =
         &[("new-page", Self::NewPage, "each tune opens a page"), ("run-on", Self::RunOn, "tunes follow one another")];
+}
+
+impl Choice for BlankPages {
+    const OF: &'static str = "blank-pages";
+    const ALL: &'static [(&'static str, Self, &'static str)] =
+        &[("white", Self::White, "nothing stands on them"), ("notes", Self::Notes, "they are ruled for notes")];
 }
 
 impl Choice for Family {

@@ -57,6 +57,11 @@ pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns) -> Vec<Piece> {
     out
 }
 
+/// Whether a slot is an entry of a list.
+fn is_item(role: &Role) -> bool {
+    matches!(role, Role::ContentsItem | Role::ListItem)
+}
+
 /// One column; neighbouring entries in one list.
 fn draw(slots: impl Iterator<Item = Slot>, width: Abs) -> Frame {
     let mut column = Frame::new(Size::new(width, Abs::ZERO));
@@ -69,14 +74,14 @@ fn draw(slots: impl Iterator<Item = Slot>, width: Abs) -> Frame {
         }
     };
     for (n, slot) in slots.enumerate() {
-        if n > 0 && slot.gap > Abs::ZERO || slot.role != Role::ContentsItem {
+        if n > 0 && slot.gap > Abs::ZERO || !is_item(&slot.role) {
             close(&mut list, y, &mut column);
         }
         if n > 0 {
             y += slot.gap;
         }
         let height = slot.frame.size.height;
-        if slot.role == Role::ContentsItem {
+        if is_item(&slot.role) {
             let at = list.size.height;
             list.place_tagged(Point::new(Abs::ZERO, at), slot.frame, Tag::new(slot.role));
             list.size.height = at + height;

@@ -19,12 +19,13 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let (book, words) = (setting.book, setting.words);
     let mut out = vec![chapter::head(desk, words.corrections, &anchor(Matter::Corrections), comp)];
-    let publisher = book.imprint.publisher.clone().or_else(|| book.author.clone()).unwrap_or_default();
+    let publisher =
+        book.imprint.publisher.clone().or_else(|| book.author.clone()).unwrap_or_else(|| words.whose_book.to_owned());
     let intro = words
         .corrections_intro
         .replace("{publisher}", &publisher)
         .replace("{title}", &book.title)
-        .replace("{impression}", &book.impression.to_string());
+        .replace("{number}", &book.impression.to_string());
     let mut intro = setting.paragraph(Named::Text, &intro, comp);
     intro[0].gap = fixed(setting.area.step);
     out.extend(intro);

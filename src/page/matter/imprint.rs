@@ -8,9 +8,8 @@ use crate::frame::{Frame, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::flow::{Before, Piece};
 use crate::page::prose::{self, Column, fixed};
-use crate::page::scale::Named;
+use crate::page::scale::{Named, text_family};
 use crate::page::setting::Compositor;
-use crate::style::Family;
 
 /// The imprint: one page, or more where there are many tunes.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -77,20 +76,13 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     }
     out.push((Named::Small, words.local_law.to_owned()));
     out.push((Named::Small, words.health_note.to_owned()));
+    let family = |family| desk.setting.fonts().family_name(text_family(family));
     let fonts = words.fonts.replace("{text}", family(book.text.family)).replace("{labels}", family(book.text.labels));
     out.push((Named::Small, fonts));
     if book.back.contains(&Matter::Corrections) {
         out.push((Named::Small, words.errata_note.to_owned()));
     }
     out
-}
-
-const fn family(family: Family) -> &'static str {
-    match family {
-        Family::Serif => "Source Serif 4",
-        Family::Sans => "Source Sans 3",
-        Family::Legible => "Atkinson Hyperlegible Next",
-    }
 }
 
 /// The edition in words; `None` for the book itself.

@@ -1,11 +1,13 @@
 //! The key: exactly the signs that the engraved systems used, drawn by the code that draws the music, with one sentence each.
 
+use super::columns::{self, Columns, Slot};
 use super::{Desk, anchor, rows};
 use crate::book::Matter;
 use crate::engrave::{Sign, draw_sign};
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::chapter;
+use crate::page::fill::pages_needed;
 use crate::page::flow::{Before, Piece};
 use crate::page::prose::fixed;
 use crate::page::scale::Named;
@@ -31,18 +33,79 @@ const fn group(sign: Sign) -> usize {
     }
 }
 
-/// The key.
+/// The key: one sign under the other, or in two columns where that spares a page and leaves the sentences room.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let single = single(desk, comp);
+    if pages_needed(&single, desk.setting.area) == 1 {
+        return single;
+    }
+    match doubled(desk, comp) {
+        Some(doubled) if doubled.len() < 3 || doubled.len() - 2 < pages_needed(&single, desk.setting.area) => doubled,
+        _ => single,
+    }
+}
+
+/// Each sign with its drawing, and the widths of the drawings' column.
+fn drawn(desk: &Desk<'_>) -> (Vec<(Sign, Frame)>, Abs) {
+    let setting = desk.setting;
+    let draw = |sign: Sign| (sign, draw_sign(sign, &setting.book.engraving, setting.fonts()));
+    let drawn: Vec<(Sign, Frame)> = used(desk).into_iter().map(draw).collect();
+    let widest = drawn.iter().map(|(_, frame)| frame.size.width).fold(Abs::ZERO, Abs::max);
+    let column = widest.min(setting.width * 0.4) + setting.scale.size(Named::Text) * 1.5;
+    (drawn, column)
+}
+
+/// A column whose sentences have fewer ems of room breaks them too often.
+const LEAST_ROOM: f64 = 13.0;
+
+/// The key in two columns; `None` where they would be too narrow.
+fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
+    let setting = desk.setting;
+    let words = setting.words;
+    let (drawn, column) = drawn(desk);
+    let step = setting.area.step;
+    let gap = setting.scale.size(Named::Text) * 2.0;
+    let width = (setting.width - gap) / 2.0;
+    let room = width - column;
+    if room < setting.scale.size(Named::Text) * LEAST_ROOM {
+        return None;
+    }
+    let mut out = vec![chapter::head(desk, words.key, &anchor(Matter::Key), comp)];
+    out.extend(setting.paragraph(Named::Text, words.key_intro, comp));
+    out[1].gap = fixed(step);
+    let used: Abs = out.iter().map(|piece| piece.height + piece.gap.natural).sum::<Abs>() + step;
+    let mut slots = Vec::new();
+    for (n, title) in words.key_groups.iter().enumerate() {
+        let in_group: Vec<_> = drawn.iter().filter(|(sign, _)| group(*sign) == n).collect();
+        let last = in_group.len().saturating_sub(1);
+        for (m, (sign, frame)) in in_group.into_iter().enumerate() {
+            if m == 0 {
+                let frame = comp.label(title, &setting.scale.look(Named::Heading));
+                slots.push(Slot { frame, gap: step * 1.5, keep: true, role: Role::Heading(2) });
+            }
+            let frame = entry(desk, *sign, frame, column, room, false, comp);
+            slots.push(Slot { frame, gap: Abs::ZERO, keep: m == 0 || m + 1 == last, role: Role::ListItem });
+        }
+    }
+    let columns = Columns { count: 2, width, gap, area: setting.area, used };
+    let mut pages = columns::pieces(slots, &columns);
+    if let Some(first) = pages.first_mut() {
+        first.gap = fixed(step);
+    }
+    out.extend(pages);
+    Some(out)
+}
+
+/// The key in one column as wide as text.
+fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
     let mut out = vec![chapter::head(desk, words.key, &anchor(Matter::Key), comp)];
     out.extend(setting.paragraph(Named::Text, words.key_intro, comp));
     out[1].gap = fixed(setting.area.step);
-    let used = used(desk);
-    let drawn: Vec<(Sign, Frame)> =
-        used.iter().map(|sign| (*sign, draw_sign(*sign, &setting.book.engraving, setting.fonts()))).collect();
-    let widest = drawn.iter().map(|(_, frame)| frame.size.width).fold(Abs::ZERO, Abs::max);
-    let column = widest.min(setting.width * 0.4) + setting.scale.size(Named::Text) * 1.5;
+    let (drawn, column) = drawn(desk);
+    // Most sentences then stand on one line; no line is longer than the text column.
+    let room = setting.measure.min(setting.width - column);
     for (n, title) in words.key_groups.iter().enumerate() {
         let in_group: Vec<_> = drawn.iter().filter(|(sign, _)| group(*sign) == n).collect();
         if in_group.is_empty() {
@@ -52,7 +115,9 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         let list = (comp.number(), Tag::new(Role::List));
         let last = in_group.len() - 1;
         for (m, (sign, frame)) in in_group.into_iter().enumerate() {
-            let mut piece = entry(desk, *sign, frame, column, comp);
+            let frame = entry(desk, *sign, frame, column, room, true, comp);
+            let height = frame.size.height;
+            let mut piece = Piece::of_text(frame, height);
             piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
             if m == 0 || m == last {
                 piece.before = Before::Never;
@@ -65,20 +130,28 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
 }
 
 /// One sign at the left, its sentence in a column beside it; the sign's middle on the sentence's first line.
-fn entry(desk: &Desk<'_>, sign: Sign, drawing: &Frame, column: Abs, comp: &mut Compositor<'_>) -> Piece {
+fn entry(
+    desk: &Desk<'_>,
+    sign: Sign,
+    drawing: &Frame,
+    column: Abs,
+    room: Abs,
+    on_grid: bool,
+    comp: &mut Compositor<'_>,
+) -> Frame {
     let setting = desk.setting;
     let step = setting.area.step;
     let sentence = (setting.words.sign)(sign, &setting.book.engraving.signs);
     let mut look = setting.scale.look(Named::Text);
     look.align = crate::text::Align::Left;
-    // Most sentences then stand on one line; no line is longer than the text column.
-    let room = setting.measure.min(setting.width - column);
+    look.hyphenate = false;
     let lines = comp.set(&[Inline::text(&sentence)], &look, room);
     let text_height: Abs = lines.iter().map(|line| line.frame.size.height).sum();
     let high = drawing.size.height;
-    // Row heights are whole steps with some white; words and sign share their middle.
-    let height = setting.whole_steps((high + step * 0.5).max(text_height + step * 0.25)).max(step * 1.5);
-    let mut frame = Frame::new(Size::new(setting.measure.max(column + room), height));
+    // Row heights are whole steps with some white, but for columns, whose lines don't stand beside text; words and sign share their middle.
+    let tight = (high + step * 0.5).max(text_height + step * 0.4);
+    let height = if on_grid { setting.whole_steps(tight).max(step * 1.5) } else { tight };
+    let mut frame = Frame::new(Size::new(column + room, height));
     let middle = height / 2.0;
     let figure = Tag::figure(sentence.as_str());
     frame.place_tagged(Point::new(Abs::ZERO, middle - high / 2.0), drawing.clone(), figure);
@@ -92,5 +165,5 @@ fn entry(desk: &Desk<'_>, sign: Sign, drawing: &Frame, column: Abs, comp: &mut C
     // A line's own middle lies at the middle of its small letters, a little over half of the step.
     let lift = step * 0.06;
     frame.place_tagged(Point::new(column, middle - text_height / 2.0 - lift), words, Tag::new(Role::Paragraph));
-    Piece::of_text(frame, height)
+    frame
 }

@@ -81,7 +81,12 @@ pub(super) fn keyboard(desk: &Desk<'_>, room: Abs, range: (f64, f64)) -> Keyboar
         .map(|row| scale.label(Named::LabelStrong, row_name(setting, row.at)).width)
         .fold(Abs::ZERO, Abs::max);
     let column = (radius * 2.0 + number_room + label * 0.4).max(heading + label);
-    let bellows = label * 2.0;
+    // The word for the bellows stands on the line of the rows' names, clear of the first.
+    let first =
+        columns.first().map_or(Abs::ZERO, |row| scale.label(Named::LabelStrong, row_name(setting, row.at)).width);
+    let word = scale.label(Named::Label, setting.words.bellows).width;
+    let beside = column - label * 0.2 - radius - first / 2.0;
+    let bellows = (word + label * 0.5 - beside).max(label * 2.0);
     let lowest = head + pitch * rows;
     let mut frame = Frame::new(Size::new(bellows + column * columns.len() as f64, lowest + foot));
     folds(desk, &mut frame, bellows, (head, lowest));

@@ -27,20 +27,31 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     }
     out.extend(name);
     out.extend(setting.paragraph(Named::Text, words.my_box_intro, comp));
-    let source = words.box_source.replace("{source}", &sentence(&instrument.source));
-    let mut source =
-        setting.tagged_lines(Named::Small, &source, setting.width, (comp.number(), Tag::new(Role::Paragraph)), comp);
+    let mut source = setting.tagged_lines(
+        Named::Small,
+        &source(desk),
+        setting.width,
+        (comp.number(), Tag::new(Role::Paragraph)),
+        comp,
+    );
     source[0].gap = fixed(setting.area.step);
     let used: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
     let room = setting.area.height - used - setting.area.step * 2.0;
     let right = keyboard(desk, room, (0.0, f64::MAX));
     let side = side_width(desk, &right);
-    let left = left_part(desk, side, right.radius, comp);
-    let staves = staff_part(desk, side);
-    let left_height: Abs = left.iter().map(|part| part.size.height).sum();
-    let both = staves.size.height + left_height + setting.area.step;
     let least = setting.width * 0.42;
-    if side > least && both.fits(room) && right.frame.size.height.fits(room) {
+    for (staff, left) in SIZES {
+        // Names in circles keep to the least size of the book.
+        if left < 1.0 && right.radius * left * NAMES < setting.book.text.smallest {
+            continue;
+        }
+        let left = left_part(desk, side, right.radius * left, comp);
+        let staves = staff_part(desk, side, staff);
+        let left_height: Abs = left.iter().map(|part| part.size.height).sum();
+        let both = staves.size.height + left_height + setting.area.step;
+        if !(side > least && both.fits(room) && right.frame.size.height.fits(room)) {
+            continue;
+        }
         let mut at = staves.size.height + setting.area.step;
         let mut beside = Frame::new(Size::new(side, both));
         beside.place(Point::default(), staves);
@@ -53,22 +64,27 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         out.extend(source);
         return out;
     }
-    // Too much for one page: the left hand follows the words, the right hand has a page with its staves.
+    // Too much for one page: the left hand follows the words, and the source follows it where the page has room, so that the
+    // right hand has a page with its staves.
     let page = setting.area.height - setting.area.step;
     let parts = keyboards(desk, page);
-    let radius = parts[0].radius;
-    out.extend(left_part(desk, setting.width, radius, comp).into_iter().map(|frame| figure(desk, frame)));
+    out.extend(left_beside_its_note(desk, parts[0].radius, comp));
+    let first: Abs = out.iter().chain(&source).map(|piece| piece.height + piece.gap.natural).sum();
+    // A line or two too many are taken in by closing up the page.
+    if (first * 0.95).fits(setting.area.height) {
+        out.append(&mut source);
+    }
     let side = parts.first().map_or(Abs::ZERO, |part| side_width(desk, part));
-    let staves = staff_part(desk, side);
-    match <[Keyboard; 1]>::try_from(parts) {
-        Ok([whole]) if side > least && staves.size.height.fits(page) => {
-            out.push(figure(desk, pair(desk, whole, staves)));
-        }
-        Ok([whole]) => {
+    // The largest staves that stand beside the whole right hand, if any do.
+    let mut sizes = SIZES.iter().map(|(staff, _)| staff_part(desk, side, *staff));
+    let staves = sizes.find(|staves| side > least && staves.size.height.fits(page));
+    match (<[Keyboard; 1]>::try_from(parts), staves) {
+        (Ok([whole]), Some(staves)) => out.push(figure(desk, pair(desk, whole, staves))),
+        (Ok([whole]), None) => {
             out.push(figure(desk, tagged(desk, whole.frame)));
             out.extend(staff_pieces(desk));
         }
-        Err(parts) => {
+        (Err(parts), _) => {
             out.extend(in_rows(desk, parts).into_iter().map(|frame| figure(desk, tagged(desk, frame))));
             out.extend(staff_pieces(desk));
         }
@@ -76,6 +92,34 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out.extend(source);
     out
 }
+
+/// The left hand with its note at its right, or under its note where the page is narrow.
+fn left_beside_its_note(desk: &Desk<'_>, radius: Abs, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let room = setting.width - left_hand(desk, radius).size.width - setting.scale.size(Named::Text) * 2.0;
+    let is_wide = room >= setting.measure * 0.4;
+    let mut parts = left_part(desk, if is_wide { room } else { setting.width }, radius, comp);
+    if is_wide && let (Some(drawing), Some(note)) = (parts.pop(), parts.pop()) {
+        let mut both = Frame::new(Size::new(setting.width, drawing.size.height.max(note.size.height)));
+        // The note is read before the drawing.
+        both.place(Point::new(setting.width - room, Abs::ZERO), note);
+        both.place(Point::default(), drawing);
+        parts.push(both);
+    }
+    parts.into_iter().map(|frame| figure(desk, frame)).collect()
+}
+
+/// What is known of the box's layout, as a sentence.
+fn source(desk: &Desk<'_>) -> String {
+    desk.setting.words.box_source.replace("{source}", &sentence(&desk.setting.book.instrument.source))
+}
+
+/// Size of the names in a circle against its radius.
+const NAMES: f64 = 0.66;
+
+/// Sizes that are tried so that the whole box stands on one page: of its staves against the music's, and of the left hand's
+/// circles against the right hand's.
+const SIZES: [(f64, f64); 4] = [(0.86, 1.0), (0.86, 0.85), (0.76, 0.85), (0.7, 0.75)];
 
 /// A drawing of the right hand with its alternative text.
 fn tagged(desk: &Desk<'_>, frame: Frame) -> Frame {
@@ -111,7 +155,7 @@ fn staff_pieces(desk: &Desk<'_>) -> Vec<Piece> {
     let label = setting.scale.size(Named::Label);
     let mut out = Vec::new();
     for row in columns(desk) {
-        for (n, staff) in staves(desk, row, setting.width).into_iter().enumerate() {
+        for (n, staff) in staves(desk, row, setting.width, SIZES[0].0).into_iter().enumerate() {
             let name = row_name(setting, row.at);
             let top = if n == 0 { label * 1.5 } else { Abs::ZERO };
             let mut frame = Frame::new(Size::new(setting.width, top + staff.size.height));
@@ -158,7 +202,7 @@ fn figure(desk: &Desk<'_>, frame: Frame) -> Piece {
 }
 
 /// The rows on staves, each under its name.
-fn staff_part(desk: &Desk<'_>, width: Abs) -> Frame {
+fn staff_part(desk: &Desk<'_>, width: Abs, size: f64) -> Frame {
     let setting = desk.setting;
     let label = setting.scale.size(Named::Label);
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
@@ -167,7 +211,7 @@ fn staff_part(desk: &Desk<'_>, width: Abs) -> Frame {
         let name = row_name(setting, row.at);
         setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, y + label));
         y += label * 1.5;
-        for staff in staves(desk, row, width) {
+        for staff in staves(desk, row, width, size) {
             let height = staff.size.height;
             frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(format!("{name}, {}", row.name)));
             y += height + label * 0.8;
@@ -212,8 +256,8 @@ fn left_part(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>
     vec![frame, drawing]
 }
 
-/// A row on as many staves as its notes need at this width.
-fn staves(desk: &Desk<'_>, row: &Row, width: Abs) -> Vec<Frame> {
+/// A row on as many staves as its notes need at this width; `size` against the music's own.
+fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<Frame> {
     let clusters: Vec<Cluster> = (1u8..)
         .zip(&row.buttons)
         .map(|(number, button)| Cluster {
@@ -224,7 +268,7 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs) -> Vec<Frame> {
                 .collect(),
         })
         .collect();
-    let space = desk.setting.book.engraving.space * 0.86;
+    let space = desk.setting.book.engraving.space * size;
     // A button takes about six and a half spaces; what does not fit goes on another staff.
     let fits = ((width / space - 3.6) / 6.4).floor().max(3.0) as usize;
     let staves = clusters.len().div_ceil(fits);

@@ -66,6 +66,7 @@ pub(super) const EN_GB: Words = Words {
     smooth: "smooth, across the rows",
     easy: "easy",
     listen: "listen",
+    notes_page: "Notes",
     practice: "Practice",
     teacher_notes: "For the teacher",
     open: "open",
@@ -117,6 +118,7 @@ pub(super) const EN_GB: Words = Words {
     source: "Source",
     rights: "Rights",
 
+    whose_book: "whoever made this book",
     corrections_intro: "Found something wrong? Write it here, cut the slip off, and give it to your teacher or send it to {publisher}. \
                         {title}, impression {number}.",
     stands: "Stands",

@@ -68,6 +68,7 @@ pub(super) const FR: Words = Words {
     smooth: "lié, en croisant les rangs",
     easy: "facile",
     listen: "écouter",
+    notes_page: "Notes",
     practice: "Travail",
     teacher_notes: "Pour le professeur",
     open: "ouvert",
@@ -120,6 +121,7 @@ pub(super) const FR: Words = Words {
     source: "Source",
     rights: "Droits",
 
+    whose_book: "la personne qui a fait ce livre",
     corrections_intro: "Une erreur ? Notez-la ici, découpez le bulletin, et donnez-le à votre professeur ou envoyez-le à {publisher}. \
                         {title}, tirage {number}.",
     stands: "Il y a",

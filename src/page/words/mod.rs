@@ -84,6 +84,7 @@ pub(super) struct Words {
     pub smooth: &'static str,
     pub easy: &'static str,
     pub listen: &'static str,
+    pub notes_page: &'static str,
     pub practice: &'static str,
     pub teacher_notes: &'static str,
     pub open: &'static str,
@@ -133,6 +134,7 @@ pub(super) struct Words {
     pub source: &'static str,
     pub rights: &'static str,
 
+    pub whose_book: &'static str,
     pub corrections_intro: &'static str,
     pub stands: &'static str,
     pub should_be: &'static str,
