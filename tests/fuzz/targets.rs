@@ -3,6 +3,7 @@
 //! the disk: the files a text names are these constants.
 
 use boxwright::diag::{FileId, Sink, Sources};
+use boxwright::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
 use boxwright::instrument::Instrument;
 use boxwright::reader::{abc as abc_reader, musicxml as xml_reader};
 use boxwright::tune::{Tune, played};
@@ -108,6 +109,18 @@ pub fn markdown(data: &[u8]) {
     let (sources, file, mut sink) = desk("a.md", String::from_utf8_lossy(data));
     let mut blocks = text::parse(&sources.excerpt(file), &mut sink);
     text::fill(&mut blocks, &mut |fact: &str, _, _: &mut Sink| Some(fact.to_owned()), &mut sink);
+}
+
+/// A font file that a book brings: read, then a word shaped and drawn in it. A font that can be parsed is held for as long as the
+/// program runs.
+pub fn font(data: &[u8]) {
+    static CARRIED: OnceLock<Fonts> = OnceLock::new();
+    let carried = CARRIED.get_or_init(Fonts::embedded);
+    let fonts = carried.with_own(&[("a.otf".to_owned(), data.to_vec())], None, &mut Sink::default());
+    let face = fonts.text(FaceChoice { family: TextFamily::Own, weight: Weight::Regular, italic: false, cut: Cut::Text });
+    for glyph in fonts.shape(face, "aZ Zb", Features::default()) {
+        fonts.outline(face, glyph.id);
+    }
 }
 
 /// A picture of a text: PNG or JPEG. Decoded it may take half a megabyte, as the time of a larger one says nothing of its bytes.

@@ -20,7 +20,7 @@ const LONGEST: Duration = Duration::from_secs(5);
 /// A reader that takes any bytes.
 type Target = fn(&[u8]);
 
-const TARGETS: [(&str, Target); 9] = [
+const TARGETS: [(&str, Target); 10] = [
     ("abc", targets::abc),
     ("musicxml", targets::musicxml),
     ("book", targets::book),
@@ -28,6 +28,7 @@ const TARGETS: [(&str, Target); 9] = [
     ("instrument", targets::instrument_file),
     ("settled", targets::settled),
     ("markdown", targets::markdown),
+    ("font", targets::font),
     ("picture", targets::picture),
     ("pdf", targets::pdf),
 ];
@@ -125,6 +126,12 @@ fn seeds_are_read() {
         reader::musicxml::read(bytes, file, &options, &mut Sink::default()).len()
     };
     assert!(seeds("musicxml").iter().map(read).sum::<usize>() >= 5);
+    let fit = |seed: &Vec<u8>| {
+        let mut sink = Sink::default();
+        let _ = boxwright::font::Fonts::embedded().with_own(&[("a.otf".to_owned(), seed.clone())], None, &mut sink);
+        sink.items().is_empty()
+    };
+    assert!(seeds("font").iter().filter(|seed| fit(seed)).count() >= 2);
     assert!(seeds("picture").iter().filter(|seed| page::read_picture(seed, 1 << 20).is_ok()).count() >= 8);
     assert!(seeds("pdf").iter().filter(|seed| pdf::manifest(seed).is_ok()).count() >= 2);
     assert!(seeds("pdf").iter().filter(|seed| pdf::preflight(seed).unreadable.is_none()).count() >= 3);
