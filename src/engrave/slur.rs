@@ -22,6 +22,8 @@ const MARGIN: f64 = 0.3;
 const OFF_GRACE: f64 = 0.6;
 /// How far left of a main note's stem a grace's slur ends; its height at rest, per space of width, at most.
 const BESIDE_STEM: f64 = 0.25;
+/// How far such a slur rises to a stem that goes down: steeper, it would cut through its grace.
+const MOST_RISE: f64 = 0.4;
 const FLAT: (f64, f64, f64) = (0.25, 0.1, 0.6);
 
 /// Where a note is: its event's number, and whether it is a grace of it.
@@ -92,11 +94,12 @@ fn to_main(
     let Some(column) = layout.columns.iter().find(|column| column.number == number) else { return };
     let figure = &figures[number];
     let Some((x, y)) = grace::slur_end(figure, slur.from) else { return };
-    if figure.signs.is_empty() && figure.ledgers.is_empty() && grace::slur_end(figure, slur.to).is_none() {
+    let last = figure.graces.last().is_some_and(|grace| grace.id == slur.from);
+    if last && figure.signs.is_empty() && figure.ledgers.is_empty() {
         // Nothing stands between: a short flat curve from under the grace to the head, left of a stem that goes down.
         let down = figure.stemmed && figure.way == StemWay::Down;
         let to = if down {
-            (column.head_x - BESIDE_STEM, figure.low() - 0.4)
+            (column.head_x - BESIDE_STEM, (figure.low() - 0.4).min(y - OFF_GRACE + MOST_RISE))
         } else {
             (column.head_x + column.width * 0.35, figure.low() - OFF_GRACE - 0.2)
         };
