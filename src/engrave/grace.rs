@@ -33,6 +33,8 @@ const SLANT: f64 = 0.5;
 const THIN: f64 = 0.85;
 /// How far a beam may be moved out to be clear of graces under it.
 const MOST_LIFT: f64 = 1.5;
+/// Groups with lower notes keep their stems up: the beam would hang far under the staff.
+const LOWEST_TURNED: f64 = -1.0;
 
 /// One grace, relative to its main note's column.
 #[derive(Debug, Clone)]
@@ -143,7 +145,7 @@ pub(super) fn above_beam(events: &[Event], group: &[usize]) -> bool {
     let inner = high + super::stem::LENGTH - super::beam::depth(beams);
     let graces = events().skip(1).flat_map(|event| &event.graces).flat_map(|grace| &grace.notes);
     let top = graces.map(|note| (y_of(note.pitch) + STEM).max(2.0)).fold(f64::NEG_INFINITY, f64::max);
-    low >= 0.0 && top + super::beam::CLEAR - inner > MOST_LIFT
+    low >= LOWEST_TURNED && top + super::beam::CLEAR - inner > MOST_LIFT
 }
 
 /// The box of the graces of a column, relative to it; `None` without graces.

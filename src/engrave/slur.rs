@@ -112,13 +112,17 @@ fn to_main(
         canvas.lower.reach(x - 0.15, x + 0.15).map_or(y, |reach| y.min(reach - OFF_INK))
     };
     let from = (column.x + x, under(canvas, column.x + x, y - OFF_GRACE));
-    let (x, y) = match grace::slur_end(figure, slur.to) {
-        Some((x, y)) => (column.x + x, y - OFF_GRACE),
+    let to = match grace::slur_end(figure, slur.to) {
+        Some((x, y)) => (column.x + x, under(canvas, column.x + x, y - OFF_GRACE)),
         // Left of a down-stem, else under the head.
-        None if figure.stemmed && figure.way == StemWay::Down => (column.head_x - 0.2, figure.low() - 0.5),
-        None => (column.head_x + column.width * 0.4, figure.low() - 0.8),
+        None if figure.stemmed && figure.way == StemWay::Down => {
+            (column.head_x - BESIDE_STEM, (figure.low() - 0.5).min(from.1 + MOST_RISE))
+        }
+        None => {
+            let x = column.head_x + column.width * 0.4;
+            (x, under(canvas, x, figure.low() - 0.8))
+        }
     };
-    let to = (x, under(canvas, x, y));
     curve::slur(canvas, from, to, -1.0).draw(job, canvas, label, slur.dotted);
 }
 
