@@ -116,7 +116,8 @@ fn to_main(
         Some((x, y)) => (column.x + x, under(canvas, column.x + x, y - OFF_GRACE)),
         // Left of a down-stem, else under the head.
         None if figure.stemmed && figure.way == StemWay::Down => {
-            (column.head_x - BESIDE_STEM, (figure.low() - 0.5).min(from.1 + MOST_RISE))
+            let x = column.head_x - BESIDE_STEM;
+            (x, clear(figure, x - column.x, (figure.low() - 0.5).min(from.1 + MOST_RISE)))
         }
         None => {
             let x = column.head_x + column.width * 0.4;
@@ -124,6 +125,19 @@ fn to_main(
         }
     };
     curve::slur(canvas, from, to, -1.0).draw(job, canvas, label, slur.dotted);
+}
+
+/// The height at or under `y` at which a slur may end at `x`, relative to the column, clear of its accidentals and ledger lines.
+fn clear(figure: &Figure, x: f64, y: f64) -> f64 {
+    let beside = |left: f64, right: f64| left - OFF_INK < x && x < right + OFF_INK;
+    let signs = figure.signs.iter().map(|sign| sign.area).filter(|area| beside(area.left, area.right));
+    let ledgers = figure.ledgers.iter().filter(|(_, left, right)| beside(*left, *right)).map(|(y, ..)| (*y, *y));
+    let mut taken: Vec<(f64, f64)> = signs.map(|area| (area.bottom, area.top)).chain(ledgers).collect();
+    taken.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let under = |y: f64, (bottom, top): (f64, f64)| {
+        if y > bottom - OFF_INK && y < top + OFF_INK { bottom - OFF_INK } else { y }
+    };
+    taken.into_iter().fold(y, under)
 }
 
 fn span(
