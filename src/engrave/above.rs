@@ -19,15 +19,20 @@ const JUMP: f64 = 2.0;
 const ENDING: f64 = 1.9;
 const PART: f64 = 2.0;
 /// Clear distance from ink below: numbers, rows of text.
-const NUMBER_GAP: f64 = 0.45;
+const NUMBER_GAP: f64 = 0.5;
 const GAP: f64 = 0.8;
+/// Clear room on both sides.
+const BESIDE: f64 = 0.3;
 /// Least room between tempi and part labels on one line.
-const APART: f64 = 1.0;
+const APART: f64 = 2.0;
 /// Lowest baselines above the staff.
 const LOWEST: f64 = 5.6;
 /// Ending lines: lowest, length of hooks, number inside the hook (right and down).
 const ENDING_LOWEST: f64 = 7.4;
 const HOOK: f64 = 1.7;
+/// Clear room under an ending's line and under and beside its hooks.
+const OVER_INK: f64 = 1.2;
+const HOOK_CLEAR: f64 = 0.4;
 const NUMBER_IN: (f64, f64) = (0.5, 0.45);
 /// An ending's bracket keeps this far inside its barlines at its beginning and its end.
 const INSIDE: (f64, f64) = (0.15, 0.35);
@@ -35,6 +40,8 @@ const INSIDE: (f64, f64) = (0.15, 0.35);
 const LANDMARK: f64 = 0.62;
 /// Note sign in a tempo against the music font's size, for type size 1.
 const TEMPO_NOTE: f64 = 0.36;
+/// Around the sign between two notes of a beat, for type size 1.
+const PLUS_GAP: f64 = 0.15;
 
 fn bold(job: &Job) -> FaceId {
     job.letters.label(Weight::Bold, false)
@@ -51,7 +58,7 @@ pub(super) fn bar_number(job: &Job, layout: &mut SystemLayout, canvas: &mut Canv
     let face = job.letters.label(Weight::Regular, false);
     let size = NUMBER * job.marks();
     let width = job.letters.width(face, size, &text);
-    let y = canvas.upper.reach(layout.staff_left, width + 0.2).map_or(LOWEST, |y| y + NUMBER_GAP);
+    let y = canvas.upper.reach(layout.staff_left, width + BESIDE).map_or(LOWEST, |y| y + NUMBER_GAP);
     canvas.bar = None;
     canvas.text(Label::new(Kind::BarNumber, room.bar), face, size, &text, layout.staff_left, y);
     layout.signs.insert(Sign::BarNumber);
@@ -86,11 +93,11 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     let mut labels: Vec<Over> = Vec::new();
     for (bar, x, tempo) in items {
         let right = tempo_parts(job, tempo, x, size, &mut |_| {});
-        labels.push(Over { bar, left: x, right, what: What::Tempo(tempo) });
+        labels.push(Over { bar, left: x, right, what: What::Tempo(tempo) }.within(layout.width));
     }
     for (bar, x, text) in parts {
         let right = x + job.letters.width(bold(job), PART * job.text(), text) + 1.0;
-        labels.push(Over { bar, left: x, right, what: What::Part(text) });
+        labels.push(Over { bar, left: x, right, what: What::Part(text) }.within(layout.width));
     }
     labels.sort_by(|a, b| a.left.total_cmp(&b.left));
     let (mut near, mut far): (Vec<Over>, Vec<Over>) = (Vec::new(), Vec::new());
@@ -101,7 +108,9 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     // A part's frame reaches under its line.
     let extra = |label: &Over| if matches!(label.what, What::Part(_)) { 0.4 } else { 0.0 };
     for row in [near, far] {
-        let reach = |label: &Over| canvas.upper.reach(label.left, label.right).map(|y| y + GAP + extra(label));
+        let reach = |label: &Over| {
+            canvas.upper.reach(label.left - BESIDE, label.right + BESIDE).map(|y| y + GAP + extra(label))
+        };
         let baseline = row.iter().filter_map(reach).fold(LOWEST, f64::max);
         for label in row {
             canvas.bar = Some(label.bar);
@@ -120,6 +129,14 @@ struct Over<'a> {
     left: f64,
     right: f64,
     what: What<'a>,
+}
+
+impl Over<'_> {
+    /// The label moved to the left where it would reach over the line's end.
+    fn within(self, width: f64) -> Self {
+        let back = (self.right - width).clamp(0.0, self.left.max(0.0));
+        Self { left: self.left - back, right: self.right - back, ..self }
+    }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -161,31 +178,19 @@ enum TempoPart {
 /// Calls `put` with the parts of a tempo from `x` on; gives the right edge.
 fn tempo_parts(job: &Job, tempo: &Tempo, x: f64, size: f64, put: &mut dyn FnMut(TempoPart)) -> f64 {
     let mut x = x;
-    let mut text = |x: &mut f64, text: String| {
-        let width = job.letters.width(bold(job), size, &text);
-        put(TempoPart::Text(text, *x));
-        *x += width;
-    };
     if let Some(before) = tempo.before.as_deref().filter(|text| !text.is_empty()) {
-        text(&mut x, format!("{before} "));
+        words(job, &mut x, size, format!("{before} "), put);
     }
     if let Some(bpm) = tempo.bpm {
-        let mut glyphs = Vec::new();
-        for beat in &tempo.beat {
-            beat_glyphs(job, *beat, &mut x, size, &mut glyphs);
+        let quarter = [Duration::new(1, 4)];
+        let beats = if tempo.beat.is_empty() { &quarter[..] } else { &tempo.beat };
+        for (n, beat) in beats.iter().enumerate() {
+            if n > 0 {
+                plus(job, &mut x, size, put);
+            }
+            beat_glyphs(job, *beat, &mut x, size, put);
         }
-        if glyphs.is_empty() {
-            beat_glyphs(job, Duration::new(1, 4), &mut x, size, &mut glyphs);
-        }
-        for (name, x) in glyphs {
-            put(TempoPart::Glyph(name, x));
-        }
-        let mut text = |x: &mut f64, text: String| {
-            let width = job.letters.width(bold(job), size, &text);
-            put(TempoPart::Text(text, *x));
-            *x += width;
-        };
-        text(&mut x, format!(" = {bpm}"));
+        words(job, &mut x, size, format!(" = {bpm}"), put);
     }
     if let Some(after) = tempo.after.as_deref().filter(|text| !text.is_empty()) {
         let width = job.letters.width(bold(job), size, after);
@@ -196,8 +201,35 @@ fn tempo_parts(job: &Job, tempo: &Tempo, x: f64, size: f64, put: &mut dyn FnMut(
     x
 }
 
-fn beat_glyphs(job: &Job, beat: Duration, x: &mut f64, size: f64, glyphs: &mut Vec<(&'static str, f64)>) {
-    let Some(value) = NoteValue::exact(beat) else { return };
+/// Words of a tempo from `x` on, which moves behind them.
+fn words(job: &Job, x: &mut f64, size: f64, text: String, put: &mut dyn FnMut(TempoPart)) {
+    let width = job.letters.width(bold(job), size, &text);
+    put(TempoPart::Text(text, *x));
+    *x += width;
+}
+
+/// The sign between the notes of a beat that no single note has.
+fn plus(job: &Job, x: &mut f64, size: f64, put: &mut dyn FnMut(TempoPart)) {
+    *x += PLUS_GAP * size;
+    words(job, x, size, "+".to_owned(), put);
+    *x += PLUS_GAP * size;
+}
+
+/// The notes of a beat; the fraction itself where notes outside tuplets cannot make it up.
+fn beat_glyphs(job: &Job, beat: Duration, x: &mut f64, size: f64, put: &mut dyn FnMut(TempoPart)) {
+    let values = NoteValue::sum(beat);
+    if values.is_empty() {
+        words(job, x, size, beat.to_string(), put);
+    }
+    for (n, value) in values.into_iter().enumerate() {
+        if n > 0 {
+            plus(job, x, size, put);
+        }
+        note_glyphs(job, value, x, size, put);
+    }
+}
+
+fn note_glyphs(job: &Job, value: NoteValue, x: &mut f64, size: f64, put: &mut dyn FnMut(TempoPart)) {
     let name = match value.halvings {
         i8::MIN..=-1 => "metNoteDoubleWhole",
         0 => "metNoteWhole",
@@ -208,14 +240,11 @@ fn beat_glyphs(job: &Job, beat: Duration, x: &mut f64, size: f64, glyphs: &mut V
         _ => "metNote32ndUp",
     };
     let scale = size * TEMPO_NOTE;
-    if !glyphs.is_empty() {
-        *x += 0.2 * size;
-    }
-    glyphs.push((name, *x));
+    put(TempoPart::Glyph(name, *x));
     *x += ink_of(job.music().glyph(name)).right * scale;
     for _ in 0..value.dots {
         *x += 0.12 * size;
-        glyphs.push(("metAugmentationDot", *x));
+        put(TempoPart::Glyph("metAugmentationDot", *x));
         *x += ink_of(job.music().glyph("metAugmentationDot")).right * scale;
     }
 }
@@ -237,7 +266,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
                 let ink = ink_of(job.music().glyph(name)).scaled(scale);
                 let left = room.left + 0.1;
                 let right = left + ink.right - ink.left;
-                let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+                let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(LOWEST, |y| LOWEST.max(y + GAP));
                 canvas.spoken(Label::new(Kind::Jump, room.bar), name, left - ink.left, y - ink.bottom, scale, name);
                 layout.signs.insert(sign);
             }
@@ -274,7 +303,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
             });
             let right = if marked { room.barline - 0.3 } else { room.right }.min(layout.width);
             let left = (right - width).max(0.0);
-            let y = canvas.upper.reach(left, right).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+            let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(LOWEST, |y| LOWEST.max(y + GAP));
             let label = Label::new(Kind::Jump, room.bar + tune.bars.len());
             canvas.text(label, face, size, text, left, y);
             if let Some((name, ink)) = coda {
@@ -324,7 +353,7 @@ pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas)
     let mut y: f64 = ENDING_LOWEST;
     for (_, left, right, starts, ..) in &spans {
         if let Some(reach) = canvas.upper.reach(*left, *right) {
-            y = y.max(reach + 1.0);
+            y = y.max(reach + OVER_INK);
         }
         let number = canvas.upper.reach(*left, left + 2.5 * size);
         if let Some(reach) = number.filter(|_| *starts) {
@@ -332,17 +361,23 @@ pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas)
         }
     }
     let thick = job.music().defaults.ending_line.raw() * job.lines();
-    for (index, left, right, starts, closed, text) in spans {
+    // Hooks stop short of what stands under their ends.
+    let hook = |x: f64| {
+        let reach = canvas.upper.reach(x - HOOK_CLEAR, x + HOOK_CLEAR).unwrap_or(0.0);
+        HOOK.min(y - reach - HOOK_CLEAR)
+    };
+    let hooks: Vec<(f64, f64)> = spans.iter().map(|(_, left, right, ..)| (hook(*left), hook(*right))).collect();
+    for ((index, left, right, starts, closed, text), (first_hook, last_hook)) in spans.into_iter().zip(hooks) {
         canvas.bar = Some(index.max(first_bar));
         let label = Label::new(Kind::Ending, index);
         let mut points = Vec::new();
         if starts {
-            points.push(at(left, y - HOOK));
+            points.push(at(left, y - first_hook));
         }
         points.push(at(left, y));
         points.push(at(right, y));
         if closed {
-            points.push(at(right, y - HOOK));
+            points.push(at(right, y - last_hook));
         }
         canvas.stroke(label, Path::open(&points), thick, None);
         if starts {

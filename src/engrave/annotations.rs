@@ -1,12 +1,11 @@
 //! Free texts at heads: above, below, left and right.
 
-use super::canvas::{Canvas, Kind, Label, at};
+use super::canvas::{Canvas, Kind, Label};
 use super::figure::Figure;
 use super::job::Job;
 use super::layout::SystemLayout;
+use super::lettering::Area;
 use crate::font::{FaceId, Weight};
-use crate::frame::Ink;
-use crate::geom::Path;
 use crate::tune::Placement;
 
 /// Type size, staff spaces.
@@ -68,13 +67,12 @@ pub(super) fn set(job: &Job, layout: &SystemLayout, canvas: &mut Canvas, figures
             if matches!(annotation.placement, Placement::Left | Placement::Right) {
                 // Staff lines stop around the words.
                 let room = ink.moved(x, y);
-                let white = Path::polygon(&[
-                    at(room.left - WHITE, room.bottom - WHITE),
-                    at(room.right + WHITE, room.bottom - WHITE),
-                    at(room.right + WHITE, room.top + WHITE),
-                    at(room.left - WHITE, room.top + WHITE),
-                ]);
-                canvas.fill_in(Label::new(Kind::Annotation, column.number), white, Ink::Paper);
+                canvas.part_staff(Area::new(
+                    room.left - WHITE,
+                    room.bottom - WHITE,
+                    room.right + WHITE,
+                    room.top + WHITE,
+                ));
             }
             canvas.text(Label::new(Kind::Annotation, column.number), face(job), size, &annotation.text, x, y);
         }

@@ -35,6 +35,8 @@ const BEAMLET: f64 = 1.1;
 const COST_SHORT: f64 = 4.0;
 const COST_LONG: f64 = 1.5;
 const COST_SLANT: f64 = 2.0;
+/// Clear room between the innermost beam and graces under it.
+pub(super) const CLEAR: f64 = 0.3;
 /// How far around the wanted place beams are tried, in quarters of a space.
 const REACH: i32 = 5;
 
@@ -71,10 +73,16 @@ impl BeamLine {
     }
 }
 
-/// The place of a group's outer beam; `line` is the thickness of staff lines.
+/// How far so many beams reach inwards from their outer edge.
+pub(super) fn depth(beams: u8) -> f64 {
+    2.0 * HALF + PITCH * f64::from(beams.saturating_sub(1))
+}
+
+/// The place of a group's outer beam; `line` is the thickness of staff lines, `inside` what stands between the stems that the
+/// beams must keep clear of, as points.
 ///
 /// All is computed as for stems up around the middle line; stems down are the same picture turned over.
-pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
+pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64, inside: &[(f64, f64)]) -> BeamLine {
     let turn = if way == StemWay::Up { 1.0 } else { -1.0 };
     let (Some(first), Some(last)) = (stems.first(), stems.last()) else {
         return BeamLine { left: (0.0, 0.0), slope: 0.0 };
@@ -84,6 +92,11 @@ pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
     let beams = stems.iter().map(|stem| stem.beams).max().unwrap_or(1);
     let wanted = slant(&heads, width);
     let part = |stem: &BeamStem| (stem.x - first.x) / width;
+    // Part of the way, and the least height of the outer beam's centre there.
+    let least: Vec<(f64, f64)> = inside
+        .iter()
+        .map(|(x, y)| ((x - first.x) / width, (y - MIDDLE) * turn + CLEAR + depth(beams) - HALF))
+        .collect();
     // The centre at the left end that gives the nearest head a whole stem and reaches the middle line.
     let ideal = |slant: f64| {
         let clear = stems
@@ -91,6 +104,7 @@ pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
             .zip(&heads)
             .map(|(stem, head)| head + wanted_length(stem.beams) - HALF - slant * part(stem))
             .fold(f64::NEG_INFINITY, f64::max);
+        let clear = least.iter().map(|(part, y)| y - slant * part).fold(clear, f64::max);
         clear.max(-slant.min(0.0))
     };
     let mut best: Option<(f64, f64, f64)> = None;
@@ -111,6 +125,7 @@ pub(super) fn shape(stems: &[BeamStem], way: StemWay, line: f64) -> BeamLine {
             let mut short: f64 = 0.0;
             let mut long = f64::INFINITY;
             let mut possible = left >= -0.01 || right >= -0.01;
+            possible &= least.iter().all(|(part, y)| left + slant * part >= y - 0.01);
             for (stem, head) in stems.iter().zip(&heads) {
                 let length = left + slant * part(stem) + HALF - head;
                 let shortest = SHORTEST[usize::from(stem.beams > 1)] + PITCH * f64::from(stem.beams.saturating_sub(2));
@@ -251,7 +266,7 @@ mod tests {
 
     fn ends(heads: &[f64], beams: u8, way: StemWay) -> (f64, f64) {
         let stems = stems(heads, beams);
-        let line = shape(&stems, way, LINE);
+        let line = shape(&stems, way, LINE, &[]);
         (line.at(stems[0].x), line.at(stems[stems.len() - 1].x))
     }
 
@@ -283,6 +298,16 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn beams_rise_clear_of_what_stands_under_them() {
+        let stems = stems(&[1.0, 1.0, 1.0], 2);
+        let free = shape(&stems, StemWay::Up, LINE, &[]);
+        assert_eq!(shape(&stems, StemWay::Up, LINE, &[(2.0, 2.0)]), free);
+        let lifted = shape(&stems, StemWay::Up, LINE, &[(2.0, 4.5), (2.5, 4.5)]);
+        let inner = lifted.edge(2.0, StemWay::Up) - depth(2);
+        assert!((4.8..5.6).contains(&inner), "{inner}");
     }
 
     #[test]

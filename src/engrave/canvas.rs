@@ -78,7 +78,6 @@ impl Label {
 #[derive(Debug, Clone)]
 pub(super) struct Ink {
     /// What it is and whose.
-    #[cfg_attr(not(test), expect(dead_code, reason = "tests hold pieces of ink apart by it"))]
     pub(super) label: Label,
     /// The bar it belongs to (index into the tune); `None` for ink of the whole line.
     pub(super) bar: Option<usize>,
@@ -103,7 +102,6 @@ enum What {
         word: Rc<Word>,
         x: f64,
         y: f64,
-        colour: Colour,
     },
     /// The box of the ink itself, black.
     Rect,
@@ -114,7 +112,7 @@ enum What {
         y: f64,
         scale: f64,
     },
-    Fill(Path<Space>, Colour),
+    Fill(Path<Space>),
     Stroke {
         path: Path<Space>,
         width: f64,
@@ -182,23 +180,9 @@ impl<'a> Canvas<'a> {
     }
     /// A text of type size `size` (staff spaces) whose baseline begins at (`x`, `y`).
     pub(super) fn text(&mut self, label: Label, face: FaceId, size: f64, text: &str, x: f64, y: f64) -> Area {
-        self.text_in(label, face, size, text, x, y, Colour::Black)
-    }
-    /// A text in another ink, such as paper white on a filled band.
-    #[expect(clippy::too_many_arguments, reason = "a text is its label, face, size, words, place and ink")]
-    pub(super) fn text_in(
-        &mut self,
-        label: Label,
-        face: FaceId,
-        size: f64,
-        text: &str,
-        x: f64,
-        y: f64,
-        colour: Colour,
-    ) -> Area {
         let word = self.letters.word(face, text);
         let area = word.ink.scaled(size).moved(x, y);
-        self.put(label, area, What::Text { face, size, word, x, y, colour })
+        self.put(label, area, What::Text { face, size, word, x, y })
     }
     /// A filled rectangle.
     pub(super) fn rect(&mut self, label: Label, area: Area) -> Area {
@@ -217,12 +201,8 @@ impl<'a> Canvas<'a> {
     }
     /// A filled path.
     pub(super) fn fill(&mut self, label: Label, path: Path<Space>) -> Area {
-        self.fill_in(label, path, Colour::Black)
-    }
-    /// A filled path in another ink.
-    pub(super) fn fill_in(&mut self, label: Label, path: Path<Space>, colour: Colour) -> Area {
         let area = area_of(&path);
-        self.put(label, area, What::Fill(path, colour))
+        self.put(label, area, What::Fill(path))
     }
     /// A filled lens or other curve: like [`Canvas::fill`], but the edges of the ink follow the curve and not its box.
     /// `slices` are thin boxes that cover it.
@@ -232,7 +212,7 @@ impl<'a> Canvas<'a> {
             self.upper.add(slice.left, slice.right, slice.top);
             self.lower.add(slice.left, slice.right, slice.bottom);
         }
-        self.inks.push(Ink { label, bar: self.bar, area, what: What::Fill(path, Colour::Black) });
+        self.inks.push(Ink { label, bar: self.bar, area, what: What::Fill(path) });
     }
     /// A stroked curve, its edges as for [`Canvas::curve`].
     pub(super) fn stroked_curve(
@@ -260,6 +240,23 @@ impl<'a> Canvas<'a> {
     /// Ink that does not count for the edges: staff lines.
     pub(super) fn ground(&mut self, label: Label, area: Area) {
         self.inks.push(Ink { label, bar: None, area, what: What::Rect });
+    }
+    /// Takes the staff lines out of `area`: they stop around words that stand among them.
+    pub(super) fn part_staff(&mut self, area: Area) {
+        let mut parts = Vec::new();
+        let crosses = |ink: &Ink| {
+            let a = &ink.area;
+            let beside = a.bottom < area.top && area.bottom < a.top;
+            ink.label.kind == Kind::Staff && beside && a.left < area.right && area.left < a.right
+        };
+        for ink in self.inks.iter_mut().filter(|ink| crosses(ink)) {
+            let whole = ink.area;
+            ink.area.right = area.left.max(whole.left);
+            let rest = Area { left: area.right.min(whole.right), ..whole };
+            parts.push(Ink { area: rest, ..ink.clone() });
+        }
+        // They stay under all other ink.
+        self.inks.splice(0..0, parts);
     }
     /// The highest and lowest ink.
     pub(super) fn extent(&self) -> (f64, f64) {
@@ -308,8 +305,8 @@ impl<'a> Canvas<'a> {
                     let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs: Box::new([glyph]) };
                     target.push(page(x, y), Item::Text(run));
                 }
-                What::Text { face, size, word, x, y, colour } => {
-                    target.push(page(x, y), Item::Text(run_of(&word, face, space * size, colour)));
+                What::Text { face, size, word, x, y } => {
+                    target.push(page(x, y), Item::Text(run_of(&word, face, space * size)));
                 }
                 What::Rect => {
                     let Area { left, bottom, right, top } = ink.area;
@@ -320,7 +317,7 @@ impl<'a> Canvas<'a> {
                     let path = path.map(|p| page(x + p.x.raw() * scale, y + p.y.raw() * scale));
                     target.fill(Point::default(), path, Colour::Black);
                 }
-                What::Fill(path, colour) => target.fill(Point::default(), path_on(&path), colour),
+                What::Fill(path) => target.fill(Point::default(), path_on(&path), Colour::Black),
                 What::Stroke { path, width, dash, round } => {
                     let dash = dash.map(|(on, off)| (space * on, space * off));
                     let stroke = Stroke { width: space * width, ink: Colour::Black, round, dash };
@@ -366,7 +363,7 @@ impl Canvas<'_> {
         };
         match &ink.what {
             What::Glyph { id, x, y, scale, .. } => (vec![glyph(fonts.music_face(), *id, 4.0 * scale, *x, *y)], None),
-            What::Text { face, size, word, x, y, .. } => {
+            What::Text { face, size, word, x, y } => {
                 let mut pen = *x;
                 let mut paths = Vec::new();
                 for shaped in &word.shaped.glyphs {
@@ -376,7 +373,7 @@ impl Canvas<'_> {
                 }
                 (paths, None)
             }
-            What::Fill(path, _) => (vec![path.clone()], None),
+            What::Fill(path) => (vec![path.clone()], None),
             What::Rect => {
                 let Area { left, bottom, right, top } = ink.area;
                 (vec![Path::polygon(&[at(left, bottom), at(right, bottom), at(right, top), at(left, top)])], None)
@@ -388,13 +385,9 @@ impl Canvas<'_> {
             What::Stroke { path, width, .. } => (vec![path.clone()], Some(width / 2.0)),
         }
     }
-    /// Whether a piece of ink is white: it covers what is under it on purpose.
-    pub(super) fn is_paper(&self, ink: &Ink) -> bool {
-        matches!(&ink.what, What::Fill(_, Colour::Paper) | What::Text { colour: Colour::Paper, .. })
-    }
 }
 
-fn run_of(word: &Word, face: FaceId, size: Abs, ink: Colour) -> TextRun {
+fn run_of(word: &Word, face: FaceId, size: Abs) -> TextRun {
     let mut x = Abs::ZERO;
     let glyphs = word
         .shaped
@@ -407,7 +400,7 @@ fn run_of(word: &Word, face: FaceId, size: Abs, ink: Colour) -> TextRun {
             Glyph { id: glyph.id, x: here, y: -glyph.dy.at(size), advance, cluster: glyph.cluster }
         })
         .collect();
-    TextRun { face, size, ink, text: Arc::clone(&word.text), glyphs }
+    TextRun { face, size, ink: Colour::Black, text: Arc::clone(&word.text), glyphs }
 }
 
 /// A point in staff spaces.

@@ -3,7 +3,7 @@
 //!
 //! Takes a canvas, gives pairs of labels with a place. What may touch is listed in [`may_touch`]; everything else may not.
 
-use super::canvas::{Canvas, Kind, Label};
+use super::canvas::{Canvas, Ink, Kind, Label};
 use super::lettering::Area;
 use crate::geom::{Path, Segment, Space};
 
@@ -85,9 +85,28 @@ impl Grid {
     }
 }
 
+/// The pieces of ink whose boxes meet the box of another that they may not touch: only these can collide.
+fn suspects(inks: &[Ink]) -> Vec<&Ink> {
+    let mut order: Vec<&Ink> = inks.iter().collect();
+    order.sort_by(|a, b| a.area.left.total_cmp(&b.area.left));
+    let mut suspect = vec![false; order.len()];
+    for (n, ink) in order.iter().enumerate() {
+        let beside = order[n + 1..].iter().enumerate().take_while(|(_, other)| other.area.left <= ink.area.right);
+        for (m, other) in beside {
+            let level = ink.area.bottom <= other.area.top && other.area.bottom <= ink.area.top;
+            if level && !may_touch(ink.label, other.label) {
+                suspect[n] = true;
+                suspect[n + 1 + m] = true;
+            }
+        }
+    }
+    order.into_iter().zip(suspect).filter_map(|(ink, suspect)| suspect.then_some(ink)).collect()
+}
+
 /// All collisions of a line, each pair of labels once.
 pub(super) fn collisions(canvas: &Canvas) -> Vec<Collision> {
-    let all = canvas.inks().iter().map(|ink| ink.area).reduce(Area::union).unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0));
+    let suspects = suspects(canvas.inks());
+    let Some(all) = suspects.iter().map(|ink| ink.area).reduce(Area::union) else { return Vec::new() };
     let (left, bottom) = ((all.left * CELLS) as i32 - 2, (all.bottom * CELLS) as i32 - 2);
     let (columns, rows) = ((all.right * CELLS) as i32 + 3 - left, (all.top * CELLS) as i32 + 3 - bottom);
     let count = usize::try_from(columns * rows).expect("a line has an extent");
@@ -99,7 +118,7 @@ pub(super) fn collisions(canvas: &Canvas) -> Vec<Collision> {
         labels: vec![Label::new(Kind::Staff, usize::MAX)],
         found: Vec::new(),
     };
-    for ink in canvas.inks().iter().filter(|ink| !canvas.is_paper(ink)) {
+    for ink in suspects {
         let known = grid.labels.iter().position(|label| *label == ink.label);
         let index = known.unwrap_or_else(|| {
             grid.labels.push(ink.label);

@@ -29,6 +29,12 @@ const BEAM: f64 = 0.5 * SCALE;
 const BEAM_PITCH: f64 = 0.75 * SCALE;
 /// The steepest slant of a grace beam.
 const SLANT: f64 = 0.5;
+/// Thickness of their stems against normal ones.
+const THIN: f64 = 0.85;
+/// How far a beam may be moved out to be clear of graces under it.
+const MOST_LIFT: f64 = 1.5;
+/// Groups with lower notes keep their stems up: the beam would hang far under the staff.
+const LOWEST_TURNED: f64 = -1.0;
 
 /// One grace, relative to its main note's column.
 #[derive(Debug, Clone)]
@@ -125,6 +131,47 @@ fn slash_area(job: &Job) -> Area {
     Area::new(sw.0 - 0.15, sw.1 - 0.1, ne.0, ne.1 + 0.1).scaled(SCALE)
 }
 
+/// Whether graces inside a group with stems up would stand so far in its beam that the beam could not rise clear of them:
+/// then the stems of the group go down (common practice where low notes have high graces; no source).
+pub(super) fn above_beam(events: &[Event], group: &[usize]) -> bool {
+    let events = || group.iter().map(|n| &events[*n]);
+    if events().all(|event| event.graces.is_empty()) {
+        return false;
+    }
+    let notes = || events().flat_map(|event| event.notes()).map(|note| y_of(note.pitch));
+    let high = notes().fold(f64::NEG_INFINITY, f64::max);
+    let low = notes().fold(f64::INFINITY, f64::min);
+    let beams = events().map(super::grouping::flags).max().unwrap_or(1);
+    let inner = high + super::stem::LENGTH - super::beam::depth(beams);
+    let graces = events().skip(1).flat_map(|event| &event.graces).flat_map(|grace| &grace.notes);
+    let top = graces.map(|note| (y_of(note.pitch) + STEM).max(2.0)).fold(f64::NEG_INFINITY, f64::max);
+    low >= LOWEST_TURNED && top + super::beam::CLEAR - inner > MOST_LIFT
+}
+
+/// The box of the graces of a column, relative to it; `None` without graces.
+pub(super) fn extent(job: &Job, figure: &Figure, slashed: bool) -> Option<Area> {
+    let (first, last) = (figure.graces.first()?, figure.graces.last()?);
+    let heads = figure.graces.iter().flat_map(|grace| &grace.heads);
+    let low = heads.map(|(y, head)| y + head.bounds.min.y.raw() * SCALE).fold(f64::INFINITY, f64::min);
+    let (mut top, mut right) = (f64::NEG_INFINITY, last.stem_right());
+    if let [grace] = &figure.graces[..] {
+        let end = (grace.high() + STEM).max(2.0);
+        let flag = ink_of(job.music().glyph("flag8thUp")).scaled(SCALE).moved(right, end);
+        top = top.max(end).max(flag.top);
+        right = flag.right;
+        if slashed {
+            let stroke = slash_area(job).moved(last.stem_right(), end);
+            (top, right) = (top.max(stroke.top), right.max(stroke.right));
+        }
+    } else {
+        let line = stem_line(&figure.graces, job.stem() * THIN);
+        top = top.max(line.at(first.stem_right())).max(line.at(last.stem_right()));
+    }
+    let all = Area::new(first.x, low, right, top);
+    let signs = figure.graces.iter().flat_map(|grace| &grace.signs).map(|sign| sign.area);
+    Some(signs.fold(all, Area::union))
+}
+
 fn ledger_lines(low: f64, high: f64) -> Vec<f64> {
     let below = (1..).map(|n| -f64::from(n)).take_while(|y| *y >= low - 0.01);
     let above = (5..).map(f64::from).take_while(|y| *y <= high + 0.01);
@@ -158,7 +205,7 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
             canvas.glyph(Label::new(Kind::Accidental, figure.number), sign.name, x + sign.x, sign.y, SCALE);
         }
     }
-    let thick = job.stem() * 0.85;
+    let thick = job.stem() * THIN;
     let stem = |canvas: &mut Canvas, grace: &GraceFigure, end: f64| {
         let start = grace.heads.first().map_or(0.0, |(y, head)| y + head.stem_up.y.raw() * SCALE);
         let right = x + grace.stem_right();
@@ -179,19 +226,40 @@ pub(super) fn draw(job: &Job, canvas: &mut Canvas, figure: &Figure, x: f64, slas
     beamed(canvas, figure, x, thick, &stem);
 }
 
+/// The line at which the stems of several graces end, relative to their column.
+struct StemLine {
+    left: f64,
+    base: f64,
+    slope: f64,
+}
+
+impl StemLine {
+    fn at(&self, x: f64) -> f64 {
+        self.base + self.slope * (x - self.left)
+    }
+}
+
+fn stem_line(graces: &[GraceFigure], thick: f64) -> StemLine {
+    let (Some(first), Some(last)) = (graces.first(), graces.last()) else {
+        return StemLine { left: 0.0, base: 2.0, slope: 0.0 };
+    };
+    let (left, right) = (first.stem_right() - thick, last.stem_right());
+    let slant = ((last.high() - first.high()) / 3.0).clamp(-SLANT, SLANT);
+    let slope = slant / (right - left).max(0.1);
+    // The beam clears every head by a stem, and reaches the middle line.
+    let base = graces
+        .iter()
+        .map(|grace| grace.high() + STEM - slope * (grace.stem_right() - left))
+        .fold(2.0 - slant.min(0.0), f64::max);
+    StemLine { left, base, slope }
+}
+
 fn beamed(canvas: &mut Canvas, figure: &Figure, x: f64, thick: f64, stem: &dyn Fn(&mut Canvas, &GraceFigure, f64)) {
     let label = Label::new(Kind::Grace, figure.number);
     let (Some(first), Some(last)) = (figure.graces.first(), figure.graces.last()) else { return };
     let (left, right) = (x + first.stem_right() - thick, x + last.stem_right());
-    let slant = ((last.high() - first.high()) / 3.0).clamp(-SLANT, SLANT);
-    let slope = slant / (right - left).max(0.1);
-    // The beam clears every head by a stem, and reaches the middle line.
-    let base = figure
-        .graces
-        .iter()
-        .map(|grace| grace.high() + STEM - slope * (x + grace.stem_right() - left))
-        .fold(2.0 - slant.min(0.0), f64::max);
-    let line = |at_x: f64| base + slope * (at_x - left);
+    let stems = stem_line(&figure.graces, thick);
+    let line = |at_x: f64| stems.at(at_x - x);
     for grace in &figure.graces {
         stem(canvas, grace, line(x + grace.stem_right()));
     }

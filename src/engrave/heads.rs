@@ -25,6 +25,12 @@ const WHOLE: f64 = 1.4;
 const CLOSE: f64 = 0.43;
 const CLOSE_STROKE: f64 = 0.16;
 
+/// What the outlines of hollow heads gain, in height, width and stroke, for each time that lines are thicker by their normal
+/// thickness: between thick lines a hollow square of the normal size is two short uprights and nothing else.
+const THICKER: [f64; 3] = [0.18, 0.2, 0.16];
+/// Lines this much thicker and more count alike.
+const THICKEST: f64 = 2.5;
+
 /// What a head is drawn with.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum HeadInk {
@@ -49,8 +55,9 @@ pub(crate) struct Head {
     pub(crate) bounds: Rect<Space>,
 }
 
-/// The head of a shape for a note of `halvings` (0 whole, 1 half, 2 and more filled, below 0 a breve).
-pub(crate) fn head(shape: HeadShape, halvings: i8, fonts: &Fonts) -> Head {
+/// The head of a shape for a note of `halvings` (0 whole, 1 half, 2 and more filled, below 0 a breve) among lines `lines`
+/// times as thick as normal ones.
+pub(crate) fn head(shape: HeadShape, halvings: i8, lines: f64, fonts: &Fonts) -> Head {
     match shape {
         HeadShape::Oval => {
             glyph(fonts, ["noteheadDoubleWhole", "noteheadWhole", "noteheadHalf", "noteheadBlack"], halvings)
@@ -58,37 +65,55 @@ pub(crate) fn head(shape: HeadShape, halvings: i8, fonts: &Fonts) -> Head {
         HeadShape::Cross => {
             glyph(fonts, ["noteheadXDoubleWhole", "noteheadXWhole", "noteheadXHalf", "noteheadXBlack"], halvings)
         }
-        HeadShape::Square => square(HALF_HEIGHT, STROKE, halvings),
+        HeadShape::Square => square(HALF_HEIGHT, Outline::of(halvings, lines, STROKE), halvings),
         // The base hangs a little lower than the point rises: a triangle looks high when it is centred.
-        HeadShape::Triangle => triangle(-0.6, 0.74, STROKE, halvings),
-        HeadShape::Diamond => diamond(HALF_HEIGHT + 0.06, STROKE, halvings),
+        HeadShape::Triangle => triangle(-0.6, 0.74, Outline::of(halvings, lines, STROKE), halvings),
+        HeadShape::Diamond => diamond(HALF_HEIGHT + 0.06, Outline::of(halvings, lines, STROKE), halvings),
     }
 }
 
 /// The head for a chord in which another head stands a third away on the same side of the stem: drawn heads are flatter
 /// there, so that they do not grow together to a ladder.
-pub(crate) fn close_head(shape: HeadShape, halvings: i8, fonts: &Fonts) -> Head {
+pub(crate) fn close_head(shape: HeadShape, halvings: i8, lines: f64, fonts: &Fonts) -> Head {
+    let outline = Outline { higher: 0.0, ..Outline::of(halvings, lines, CLOSE_STROKE) };
     match shape {
-        HeadShape::Oval | HeadShape::Cross => head(shape, halvings, fonts),
-        HeadShape::Square => square(CLOSE, CLOSE_STROKE, halvings),
-        HeadShape::Triangle => triangle(-CLOSE, CLOSE + 0.04, CLOSE_STROKE, halvings),
-        HeadShape::Diamond => diamond(CLOSE + 0.03, CLOSE_STROKE, halvings),
+        HeadShape::Oval | HeadShape::Cross => head(shape, halvings, lines, fonts),
+        HeadShape::Square => square(CLOSE, outline, halvings),
+        HeadShape::Triangle => triangle(-CLOSE, CLOSE + 0.04, outline, halvings),
+        HeadShape::Diamond => diamond(CLOSE + 0.03, outline, halvings),
     }
 }
 
-fn square(h: f64, stroke: f64, halvings: i8) -> Head {
-    let w = width(SQUARE_WIDTH, halvings);
-    drawn(&[(0.0, -h), (w, -h), (w, h), (0.0, h)], stroke, halvings, 0.0)
+/// What a drawn head has beyond its normal size, and its stroke.
+#[derive(Debug, Clone, Copy)]
+struct Outline {
+    higher: f64,
+    wider: f64,
+    stroke: f64,
 }
 
-fn triangle(base: f64, point: f64, stroke: f64, halvings: i8) -> Head {
-    let w = width(TRIANGLE_WIDTH, halvings);
-    drawn(&[(0.0, base), (w, base), (w / 2.0, point)], stroke, halvings, base + 0.1)
+impl Outline {
+    /// Only hollow heads are larger among thick lines: filled ones do not drown.
+    fn of(halvings: i8, lines: f64, stroke: f64) -> Self {
+        let over = if halvings < 2 { (lines.min(THICKEST) - 1.0).max(0.0) } else { 0.0 };
+        Self { higher: THICKER[0] * over, wider: THICKER[1] * over, stroke: stroke + THICKER[2] * over }
+    }
 }
 
-fn diamond(h: f64, stroke: f64, halvings: i8) -> Head {
-    let w = width(DIAMOND_WIDTH, halvings);
-    drawn(&[(w / 2.0, -h), (w, 0.0), (w / 2.0, h), (0.0, 0.0)], stroke, halvings, 0.0)
+fn square(h: f64, outline: Outline, halvings: i8) -> Head {
+    let (w, h) = (width(SQUARE_WIDTH + outline.wider, halvings), h + outline.higher);
+    drawn(&[(0.0, -h), (w, -h), (w, h), (0.0, h)], outline.stroke, halvings, 0.0)
+}
+
+fn triangle(base: f64, point: f64, outline: Outline, halvings: i8) -> Head {
+    let w = width(TRIANGLE_WIDTH + outline.wider, halvings);
+    let (base, point) = (base - outline.higher, point + outline.higher);
+    drawn(&[(0.0, base), (w, base), (w / 2.0, point)], outline.stroke, halvings, base + 0.1)
+}
+
+fn diamond(h: f64, outline: Outline, halvings: i8) -> Head {
+    let (w, h) = (width(DIAMOND_WIDTH + outline.wider, halvings), h + outline.higher);
+    drawn(&[(w / 2.0, -h), (w, 0.0), (w / 2.0, h), (0.0, 0.0)], outline.stroke, halvings, 0.0)
 }
 
 fn width(black: f64, halvings: i8) -> f64 {
@@ -187,14 +212,30 @@ mod tests {
     fn drawn_heads_stand_over_the_lines_and_wholes_are_wider() {
         let fonts = Fonts::embedded();
         for shape in [HeadShape::Square, HeadShape::Triangle, HeadShape::Diamond] {
-            let black = head(shape, 2, &fonts);
-            let whole = head(shape, 0, &fonts);
+            let black = head(shape, 2, 1.0, &fonts);
+            let whole = head(shape, 0, 1.0, &fonts);
             assert!(
                 black.bounds.max.y.raw() >= 0.6 && black.bounds.min.y.raw() <= -0.58,
                 "{shape:?} {:?}",
                 black.bounds
             );
             assert!(whole.width > black.width);
+        }
+    }
+
+    /// Of a hollow head in a space, more than a staff line shows over and under the lines, however thick they are, and a hole.
+    #[test]
+    fn hollow_heads_show_between_thick_lines() {
+        let fonts = Fonts::embedded();
+        let staff_line = fonts.music().defaults.staff_line.raw();
+        for lines in [1.0, 1.25, 1.5, 2.0, 2.5] {
+            let square = head(HeadShape::Square, 1, lines, &fonts);
+            let edge = 0.5 + staff_line * lines / 2.0;
+            let stroke = Outline::of(1, lines, STROKE).stroke;
+            assert!(square.bounds.max.y.raw() - edge >= 0.03 * lines, "{lines}: drowned");
+            assert!(square.width.raw() - 2.0 * stroke >= 0.4, "{lines}: no hole");
+            assert!(square.bounds.max.y.raw() - stroke < edge, "{lines}: white between line and head");
+            assert_eq!(head(HeadShape::Square, 2, lines, &fonts), head(HeadShape::Square, 2, 1.0, &fonts));
         }
     }
 
@@ -205,7 +246,7 @@ mod tests {
         let drawn = [HeadShape::Square, HeadShape::Triangle, HeadShape::Diamond];
         for (low, high) in drawn.iter().flat_map(|low| drawn.map(|high| (*low, high))) {
             for halvings in 0..=2 {
-                let (low, high) = (close_head(low, halvings, &fonts), close_head(high, halvings, &fonts));
+                let (low, high) = (close_head(low, halvings, 1.0, &fonts), close_head(high, halvings, 1.0, &fonts));
                 let white = 1.0 + high.bounds.min.y.raw() - low.bounds.max.y.raw();
                 assert!(white >= 0.06, "{white}");
             }
@@ -222,7 +263,7 @@ mod tests {
                 .map(|p| Point::new(Sp::sp(p.x.raw() * 4.0), Sp::sp(p.y.raw() * 4.0))),
         );
         for shape in [HeadShape::Square, HeadShape::Triangle, HeadShape::Diamond] {
-            let HeadInk::Path(path) = head(shape, 2, &fonts).ink else { panic!("{shape:?} is drawn") };
+            let HeadInk::Path(path) = head(shape, 2, 1.0, &fonts).ink else { panic!("{shape:?} is drawn") };
             let ratio = area(&path) / oval;
             assert!((0.95..1.45).contains(&ratio), "{shape:?} weighs {ratio:.2} of the oval");
         }

@@ -22,7 +22,8 @@ const FACTORS: (f64, f64) = (0.25, 4.0);
 /// Drawn heads reach 0.1 to 0.2 of a space further than the oval, and flags end a quarter of a space from it.
 const LONGER_FLAGS: f64 = 0.5;
 
-fn sound(factor: f64) -> f64 {
+/// A factor of the look that can be used.
+pub(super) fn sound(factor: f64) -> f64 {
     if factor.is_finite() { factor.clamp(FACTORS.0, FACTORS.1) } else { 1.0 }
 }
 

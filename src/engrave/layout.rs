@@ -117,10 +117,21 @@ impl SystemLayout<'_> {
     /// The middle of whatever starts at `onset` of a bar; between columns by time between its neighbours; `None` when the
     /// bar is not on this line.
     pub(super) fn x_at(&self, bar: usize, onset: Onset) -> Option<f64> {
-        let room = self.bars.iter().find(|room| room.bar == bar)?;
+        self.bars.iter().filter(|room| room.bar == bar).find_map(|room| self.x_within(room, onset))
+    }
+    /// The same in one bar, or in one part of a bar that is broken over lines.
+    fn x_within(&self, room: &BarBox, onset: Onset) -> Option<f64> {
         let columns = &self.columns[room.first..room.last];
         let after = columns.partition_point(|column| column.onset <= onset);
-        let Some(before) = after.checked_sub(1).map(|i| &columns[i]) else { return Some(room.music) };
+        let Some(before) = after.checked_sub(1).map(|i| &columns[i]) else {
+            // What sounds before the first column of a later part stands on the line before.
+            return columns.first().is_none_or(|column| column.event == 0).then_some(room.music);
+        };
+        let events = &self.score.tune.bars[room.bar].events;
+        let goes_on = after == columns.len() && before.event + 1 < events.len();
+        if goes_on && onset >= before.onset + before.duration && columns.len() < events.len() {
+            return None;
+        }
         // A bar rest stands in the middle of the bar; its time still begins at the left.
         let start =
             |column: &Column| if columns.len() == 1 && column.head.is_none() { room.music } else { column.centre() };

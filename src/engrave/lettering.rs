@@ -65,6 +65,8 @@ pub(super) struct Word {
 pub(super) struct Lettering<'a> {
     fonts: &'a Fonts,
     family: TextFamily,
+    /// Factor on thicknesses of lines.
+    lines: f64,
     /// By face.
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
@@ -80,7 +82,13 @@ impl<'a> Lettering<'a> {
             Family::Mono => TextFamily::Mono,
             Family::Own => TextFamily::Own,
         };
-        Self { fonts, family, words: RefCell::default(), heads: RefCell::default() }
+        Self {
+            fonts,
+            family,
+            lines: super::job::sound(style.lines),
+            words: RefCell::default(),
+            heads: RefCell::default(),
+        }
     }
     /// The faces.
     pub(super) const fn fonts(&self) -> &'a Fonts {
@@ -103,7 +111,9 @@ impl<'a> Lettering<'a> {
     pub(super) fn head_among(&self, shape: HeadShape, halvings: i8, close: bool) -> Rc<Head> {
         let key = (shape, halvings.clamp(-1, 2), close);
         let draw = if close { close_head } else { head };
-        Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(draw(shape, key.1, self.fonts))))
+        Rc::clone(
+            self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(draw(shape, key.1, self.lines, self.fonts))),
+        )
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {

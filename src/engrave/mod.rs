@@ -110,6 +110,8 @@ fn figures(job: &Job, groups: &[Group]) -> Vec<Figure> {
         while let Some(group) = groups.get(next_group).filter(|group| group.bar == index) {
             let ys = group.events.iter().flat_map(|n| bar.events[*n].notes()).map(|note| figure::y_of(note.pitch));
             let way = stem::way(ys);
+            let turned = way == StemWay::Up && grace::above_beam(&bar.events, &group.events);
+            let way = if turned { StemWay::Down } else { way };
             for n in &group.events {
                 beams[*n] = Some((next_group, way));
             }

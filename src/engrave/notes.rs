@@ -187,7 +187,7 @@ fn beamed(
     // A bar that is broken over lines may break a beam too.
     let begun = group.events.iter().position(|event| *event == of(columns.start).event).unwrap_or(0);
     let through = group.through.get(begun..).unwrap_or_default();
-    let line = beam::shape(&stems, way, job.staff_line());
+    let line = beam::shape(&stems, way, job.staff_line(), &inside(job, layout, figures, columns.clone(), &stems, way));
     for (column, stem) in columns.zip(&stems) {
         let end = line.edge(stem.x + job.stem() / 2.0, way);
         ends[column] = end;
@@ -196,6 +196,30 @@ fn beamed(
         stem_ink(job, canvas, of(column), layout.columns[column].x, inside);
     }
     beam::draw(job, canvas, through, &stems, way, line);
+}
+
+/// The corners of graces and accidentals between the stems of a group, on the beam's side.
+fn inside(
+    job: &Job,
+    layout: &SystemLayout,
+    figures: &[Figure],
+    columns: std::ops::Range<usize>,
+    stems: &[BeamStem],
+    way: StemWay,
+) -> Vec<(f64, f64)> {
+    let (Some(first), Some(last)) = (stems.first(), stems.last()) else { return Vec::new() };
+    let mut corners = Vec::new();
+    for column in columns.skip(1).map(|index| &layout.columns[index]) {
+        let figure = &figures[column.number];
+        let slashed = job.score.tune.bars[column.bar].events[column.event].graces_slashed;
+        let signs = figure.signs.iter().map(|sign| sign.area);
+        for area in grace::extent(job, figure, slashed).into_iter().chain(signs) {
+            let y = if way == StemWay::Up { area.top } else { area.bottom };
+            let ends = [column.x + area.left, column.x + area.right].map(|x| x.clamp(first.x, last.x));
+            corners.extend(ends.map(|x| (x, y)));
+        }
+    }
+    corners
 }
 
 /// Draws a rest of several bars between `left` and `right`.

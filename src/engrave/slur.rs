@@ -22,6 +22,8 @@ const MARGIN: f64 = 0.3;
 const OFF_GRACE: f64 = 0.6;
 /// How far left of a main note's stem a grace's slur ends; its height at rest, per space of width, at most.
 const BESIDE_STEM: f64 = 0.25;
+/// How far such a slur rises to a stem that goes down: steeper, it would cut through its grace.
+const MOST_RISE: f64 = 0.4;
 const FLAT: (f64, f64, f64) = (0.25, 0.1, 0.6);
 
 /// Where a note is: its event's number, and whether it is a grace of it.
@@ -92,11 +94,12 @@ fn to_main(
     let Some(column) = layout.columns.iter().find(|column| column.number == number) else { return };
     let figure = &figures[number];
     let Some((x, y)) = grace::slur_end(figure, slur.from) else { return };
-    if figure.signs.is_empty() && figure.ledgers.is_empty() && grace::slur_end(figure, slur.to).is_none() {
+    let last = figure.graces.last().is_some_and(|grace| grace.id == slur.from);
+    if last && figure.signs.is_empty() && figure.ledgers.is_empty() {
         // Nothing stands between: a short flat curve from under the grace to the head, left of a stem that goes down.
         let down = figure.stemmed && figure.way == StemWay::Down;
         let to = if down {
-            (column.head_x - BESIDE_STEM, figure.low() - 0.4)
+            (column.head_x - BESIDE_STEM, (figure.low() - 0.4).min(y - OFF_GRACE + MOST_RISE))
         } else {
             (column.head_x + column.width * 0.35, figure.low() - OFF_GRACE - 0.2)
         };
@@ -109,14 +112,32 @@ fn to_main(
         canvas.lower.reach(x - 0.15, x + 0.15).map_or(y, |reach| y.min(reach - OFF_INK))
     };
     let from = (column.x + x, under(canvas, column.x + x, y - OFF_GRACE));
-    let (x, y) = match grace::slur_end(figure, slur.to) {
-        Some((x, y)) => (column.x + x, y - OFF_GRACE),
+    let to = match grace::slur_end(figure, slur.to) {
+        Some((x, y)) => (column.x + x, under(canvas, column.x + x, y - OFF_GRACE)),
         // Left of a down-stem, else under the head.
-        None if figure.stemmed && figure.way == StemWay::Down => (column.head_x - 0.2, figure.low() - 0.5),
-        None => (column.head_x + column.width * 0.4, figure.low() - 0.8),
+        None if figure.stemmed && figure.way == StemWay::Down => {
+            let x = column.head_x - BESIDE_STEM;
+            (x, clear(figure, x - column.x, (figure.low() - 0.5).min(from.1 + MOST_RISE)))
+        }
+        None => {
+            let x = column.head_x + column.width * 0.4;
+            (x, under(canvas, x, figure.low() - 0.8))
+        }
     };
-    let to = (x, under(canvas, x, y));
     curve::slur(canvas, from, to, -1.0).draw(job, canvas, label, slur.dotted);
+}
+
+/// The height at or under `y` at which a slur may end at `x`, relative to the column, clear of its accidentals and ledger lines.
+fn clear(figure: &Figure, x: f64, y: f64) -> f64 {
+    let beside = |left: f64, right: f64| left - OFF_INK < x && x < right + OFF_INK;
+    let signs = figure.signs.iter().map(|sign| sign.area).filter(|area| beside(area.left, area.right));
+    let ledgers = figure.ledgers.iter().filter(|(_, left, right)| beside(*left, *right)).map(|(y, ..)| (*y, *y));
+    let mut taken: Vec<(f64, f64)> = signs.map(|area| (area.bottom, area.top)).chain(ledgers).collect();
+    taken.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let under = |y: f64, (bottom, top): (f64, f64)| {
+        if y > bottom - OFF_INK && y < top + OFF_INK { bottom - OFF_INK } else { y }
+    };
+    taken.into_iter().fold(y, under)
 }
 
 fn span(

@@ -4,6 +4,7 @@ use super::canvas::{Kind, Label};
 use super::collision::{Collision, collisions};
 use super::testing::{notes, tune_of};
 use super::*;
+use crate::diag::{Place, Sources};
 use crate::fingering::Plan;
 use crate::style::{Family, Signs};
 use crate::tune::{Meter, NoteId, Tune};
@@ -170,11 +171,16 @@ fn bars_wider_than_a_line_are_broken_with_a_warning() {
     let fast = ["E5/7", "G4/7"].repeat(100).join(" ");
     let chords = ["C4+D4+E4+F4+G4+A4+B4+C5+D5+E5+F5+G5/3"; 90].join(" ");
     for text in [long, fast, chords] {
-        let tune = tune_of(Meter::Free, &[notes("G4/2 G4/2"), notes(&text), notes("G4/2")]);
+        let mut tune = tune_of(Meter::Free, &[notes("G4/2 G4/2"), notes(&text), notes("G4/2")]);
+        let mut sources = Sources::default();
+        let file = sources.add("wide.abc", "X:1\nK:C\nG2G2|\nwide|\nG2|]\n");
+        tune.bars[1].place = Some(Place { file, line: 4, column: 1, width: 4 });
         let mut sink = Sink::default();
         let systems = engrave(&score(&tune, None), &style(1.75), &fonts, Abs::mm(WIDTH), &mut sink);
         assert_eq!(ids(&systems), all_ids(&tune));
-        assert_eq!(sink.items().iter().filter(|item| item.code == "bar-wider-than-line").count(), 1);
+        let [warning] = sink.items() else { panic!("one warning: {:?}", sink.items()) };
+        assert_eq!((warning.code, warning.place), ("bar-wider-than-line", tune.bars[1].place));
+        assert!(warning.message.contains("bar 2 "), "{}", warning.message);
         assert!(
             collide(&tune, None, &style(1.75), &fonts)
                 .iter()

@@ -7,13 +7,16 @@ use super::canvas::{Canvas, Kind, Label};
 use super::contract::Sign;
 use super::curve::Curve;
 use super::figure::Figure;
+use super::grace;
 use super::job::Job;
-use super::layout::{StemWay, SystemLayout};
+use super::layout::{Column, StemWay, SystemLayout};
+use super::lettering::Area;
 use crate::tune::Note;
 
 /// A tie's ends: beside the middle of the head, and off it; for inner ties of chords, off the head's edge.
 const INSET: f64 = 0.35;
 const OFF: f64 = 0.68;
+const OFF_EDGE: f64 = 0.12;
 const EDGE: f64 = 0.15;
 const INNER_OFF: f64 = 0.2;
 /// Width of a flag beside a stem.
@@ -25,6 +28,9 @@ const LEAST: f64 = 0.4;
 const MOST: f64 = 1.1;
 /// The apex keeps this far from the centre of a staff line.
 const OFF_LINE: f64 = 0.22;
+/// Clear distance to graces over a tie, and how high it may become for them.
+const UNDER_GRACES: f64 = 0.4;
+const MOST_UNDER: f64 = 2.5;
 /// A half tie at the end or beginning of a line is at least so long.
 const HALF: f64 = 1.6;
 /// No tie is shorter.
@@ -44,7 +50,9 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
             let label = Label::new(Kind::Tie, figure.number);
             if note.tied_to_next {
                 let other = next.map(|next| &figures[next.number]);
-                let side = side(figure, other, tone);
+                let graces = next.and_then(|next| graces(job, figures, next));
+                // Over the heads stand the stems of the graces that a tie passes.
+                let side = if graces.is_some() && notes.len() == 1 { -1.0 } else { side(figure, other, tone) };
                 let start = end_of(figure, tone, side, true);
                 let from = (column.x + start.0, start.1);
                 let target = next.and_then(|next| Some((next, partner(job, &figures[next.number], note)?)));
@@ -58,7 +66,7 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
                 };
                 // Where the line ends close by, the half tie begins over its head.
                 let from = (from.0.min(to - SHORTEST), from.1);
-                tie(job, canvas, label, from, to, side);
+                tie(job, canvas, label, from, to, (side, graces));
                 used = true;
             }
             if note.tied_from_previous && begins_line && !layout.first {
@@ -67,7 +75,7 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
                 let to = column.x + end.0;
                 let from = (layout.bars.first().map_or(to - HALF, |room| room.music) + 0.2).min(to - 1.0);
                 let (from, to) = beside_sign(figure, column.x, (from.max(to - 3.5), to));
-                tie(job, canvas, label, (from, end.1), to, side);
+                tie(job, canvas, label, (from, end.1), to, (side, None));
                 used = true;
             }
         }
@@ -75,6 +83,12 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
             layout.signs.insert(Sign::Tie);
         }
     }
+}
+
+/// Where the graces of a column stand.
+fn graces(job: &Job, figures: &[Figure], column: &Column) -> Option<Area> {
+    let slashed = job.score.tune.bars[column.bar].events[column.event].graces_slashed;
+    Some(grace::extent(job, &figures[column.number], slashed)?.moved(column.x, 0.0))
 }
 
 /// A half tie at the beginning of a line that meets a repeated sign: between the sign and the middle of its head where there is
@@ -135,12 +149,21 @@ fn end_of(figure: &Figure, tone: usize, side: f64, leaving: bool) -> (f64, f64) 
         (true, false) => at.x + width / 2.0 + INSET,
         (false, false) => at.x + width / 2.0 - INSET,
     };
-    (x, at.y + side * OFF)
+    let edge = if side > 0.0 { at.head.bounds.max.y.raw() } else { -at.head.bounds.min.y.raw() };
+    (x, at.y + side * OFF.max(edge + OFF_EDGE))
 }
 
-fn tie(job: &Job, canvas: &mut Canvas, label: Label, from: (f64, f64), to: f64, side: f64) {
+fn tie(job: &Job, canvas: &mut Canvas, label: Label, from: (f64, f64), to: f64, (side, graces): (f64, Option<Area>)) {
     let width = (to - from.0).max(0.3);
     let mut height = (REST + PER_WIDTH * width).clamp(LEAST, MOST);
+    if let Some(area) = graces.filter(|_| side < 0.0) {
+        // The curve hangs low enough to pass under graces that are lower than its heads.
+        for x in [area.left, area.right] {
+            let part = ((x - from.0) / width).clamp(0.15, 0.85);
+            let needed = from.1 - area.bottom + UNDER_GRACES;
+            height = height.max((needed / (4.0 * part * (1.0 - part))).min(MOST_UNDER));
+        }
+    }
     let apex = from.1 + side * height;
     if (-0.3..=4.3).contains(&apex) {
         let off = apex - apex.round();

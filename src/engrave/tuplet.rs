@@ -18,9 +18,11 @@ use crate::tune::TupletId;
 const SCALE: f64 = 0.85;
 /// From a beam, stem or head to the number, and to a bracket.
 const TO_NUMBER: f64 = 0.4;
-const TO_BRACKET: f64 = 0.6;
+const TO_BRACKET: f64 = 0.75;
 /// Hooks of a bracket, and the gap around its number.
 const HOOK: f64 = 0.8;
+const HOOK_CLEAR: f64 = 0.25;
+const SHORTEST_HOOK: f64 = 0.25;
 const AROUND: f64 = 0.4;
 /// A bracket rises along its notes by half of what they do, at most so far and so steeply (Gould, from memory: no steeper
 /// than a beam); by less than this they count as level.
@@ -113,16 +115,22 @@ fn draw_one(
     let inner = (first + 1..last).map(of_column).fold(f64::NEG_INFINITY, f64::max);
     let rise = slant(of_column(first), inner, of_column(last), right - left);
     let clear = tops.iter().map(|(t, top)| top - rise * t).fold(f64::NEG_INFINITY, f64::max);
-    let base = clear + TO_BRACKET.max(height / 2.0 - 0.1);
-    let line = |x: f64| (base + rise * part(x)) * side;
     let middle = (left + right) / 2.0;
+    // The number stands on the line, and hangs under it by half its height.
+    let under_number = reach(middle - width / 2.0 - 0.1, middle + width / 2.0 + 0.1) - rise / 2.0 + height / 2.0;
+    let base = (clear + TO_BRACKET).max(under_number + TO_NUMBER);
+    let line = |x: f64| (base + rise * part(x)) * side;
     let thick = job.music().defaults.tuplet_line.raw() * job.lines();
     let gap_left = (middle - width / 2.0 - AROUND).max(left + 0.2);
     let gap_right = (middle + width / 2.0 + AROUND).min(right - 0.2);
-    let hook = side * HOOK.min(TO_BRACKET);
+    // Hooks point to the notes and stop short of their ink.
+    let hook = |x: f64| {
+        side * HOOK.min(line(x) * side - reach(x - HOOK_CLEAR, x + HOOK_CLEAR) - HOOK_CLEAR).max(SHORTEST_HOOK)
+    };
+    let (first_hook, last_hook) = (hook(left), hook(right));
     for path in [
-        Path::open(&[at(left, line(left) - hook), at(left, line(left)), at(gap_left, line(gap_left))]),
-        Path::open(&[at(gap_right, line(gap_right)), at(right, line(right)), at(right, line(right) - hook)]),
+        Path::open(&[at(left, line(left) - first_hook), at(left, line(left)), at(gap_left, line(gap_left))]),
+        Path::open(&[at(gap_right, line(gap_right)), at(right, line(right)), at(right, line(right) - last_hook)]),
     ] {
         canvas.stroke(label, path, thick, None);
     }

@@ -7,7 +7,7 @@ use crate::book::TuneEntry;
 use crate::fingering::Style;
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Size};
-use crate::tune::{Duration, KeySignature, Meter, NoteValue, PitchClass, Step, Tempo};
+use crate::tune::{KeySignature, Meter, NoteValue, PitchClass, Step, Tempo};
 
 /// The facts in as many lines as `room` asks for; the origin of each is the left end of its baseline, its size only says its
 /// width.
@@ -129,14 +129,27 @@ pub(super) fn speed(setting: &Setting<'_>, tempo: &Tempo, percent: u32) -> Optio
     let space = label * 0.27;
     let mut frame = Frame::new(Size::default());
     let mut x = Abs::ZERO;
-    for (n, part) in tempo.beat.iter().enumerate() {
-        if n > 0 {
-            let plus = setting.scale.label(Named::Label, "+");
-            let width = plus.width;
-            plus.put(&mut frame, Point::new(x, Abs::ZERO));
-            x += width;
+    let put = |frame: &mut Frame, x: &mut Abs, text: &str| {
+        let words = setting.scale.label(Named::Label, text);
+        let width = words.width;
+        words.put(frame, Point::new(*x, Abs::ZERO));
+        *x += width;
+    };
+    let mut first = true;
+    for beat in &tempo.beat {
+        let values = NoteValue::sum(*beat);
+        // Where no notes outside tuplets make a beat up, its fraction says it.
+        let parts = if values.is_empty() { vec![None] } else { values.into_iter().map(Some).collect() };
+        for part in parts {
+            if !first {
+                put(&mut frame, &mut x, "+");
+            }
+            match part {
+                Some(value) => x += note_sign(setting, &mut frame, x, value, space)?,
+                None => put(&mut frame, &mut x, &beat.to_string()),
+            }
+            first = false;
         }
-        x += note_sign(setting, &mut frame, x, *part, space)?;
     }
     let rate = (u64::from(bpm) * u64::from(percent) + 50) / 100;
     let words = setting.scale.label(Named::Label, &format!(" = {rate}"));
@@ -146,16 +159,16 @@ pub(super) fn speed(setting: &Setting<'_>, tempo: &Tempo, percent: u32) -> Optio
     Some(frame)
 }
 
-/// Puts a note sign for a beat; gives its width. `None` for values that no single note has.
-fn note_sign(setting: &Setting<'_>, frame: &mut Frame, x: Abs, beat: Duration, space: Abs) -> Option<Abs> {
-    let value = NoteValue::exact(beat)?;
+/// Puts a note sign for a value; gives its width.
+fn note_sign(setting: &Setting<'_>, frame: &mut Frame, x: Abs, value: NoteValue, space: Abs) -> Option<Abs> {
     let name = match value.halvings {
+        i8::MIN..=-1 => "metNoteDoubleWhole",
         0 => "metNoteWhole",
         1 => "metNoteHalfUp",
         2 => "metNoteQuarterUp",
         3 => "metNote8thUp",
         4 => "metNote16thUp",
-        _ => return None,
+        _ => "metNote32ndUp",
     };
     let music = setting.fonts().music();
     let glyph = music.get(name)?;

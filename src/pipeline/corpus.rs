@@ -1,10 +1,9 @@
-//! The exact ink of three hundred old tunes: read, planned on a box that has most of their notes, engraved at three sizes of
-//! staff under all looks of the signs, and searched for ink that touches other ink or leaves the line.
+//! The exact ink of more than a thousand old tunes: read, planned on a box that has most of their notes, engraved at three
+//! sizes of staff under all looks of the signs, and searched for ink that touches other ink or leaves the line.
 //!
 //! The tunes are those of a general computer-musicology toolkit's corpus, encoded by volunteers; they are read from a folder
-//! (`BOXWRIGHT_CORPUS`) and never copied. Run by hand: `cargo test --lib pipeline::corpus -- --ignored --nocapture`. It prints its
-//! figures and fails on any fault; faults of tuplet signs over beams, of words beside heads, of graces at beams and of fermatas
-//! under endings are known and open.
+//! (`BOXWRIGHT_CORPUS`) and never copied. `tests/outside/run` runs it, as `cargo test --lib pipeline::corpus -- --ignored
+//! --nocapture`. It prints its figures and fails on any fault.
 
 use crate::book::builtin_box;
 use crate::diag::{Sink, Sources};
@@ -25,7 +24,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// How many tunes are looked at, evenly over all.
-const TUNES: usize = 300;
+const TUNES: usize = 1200;
 /// The collections that may be used without asking.
 const COLLECTIONS: [&str; 4] = ["oneills1850", "ryansMammoth", "airdsAirs", "miscFolk"];
 /// Staffs in millimetres with the factors of their look: a pocket book, a book, large print.
@@ -155,9 +154,9 @@ fn prove(nth: usize, name: &str, tune: &Tune, boxes: &[Instrument], fonts: &Font
 }
 
 #[test]
-#[ignore = "reads the corpus, whose folder BOXWRIGHT_CORPUS names, for ten minutes; run by hand, and not yet free of faults"]
+#[ignore = "reads the corpus, whose folder BOXWRIGHT_CORPUS names; run by tests/outside/run"]
 #[expect(clippy::print_stdout, reason = "an outside check prints its figures")]
-fn three_hundred_tunes_touch_nothing() {
+fn old_tunes_touch_nothing() {
     let corpus = PathBuf::from(std::env::var("BOXWRIGHT_CORPUS").expect("BOXWRIGHT_CORPUS names the corpus"));
     let tunes = tunes(&corpus);
     let boxes: Vec<Instrument> =

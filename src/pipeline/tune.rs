@@ -62,7 +62,7 @@ fn alt(lesson: &Lesson, system: &System) -> String {
 }
 
 /// Counting syllables as engraving takes them.
-fn counts(entry: &TuneEntry, language: &str) -> Vec<Count> {
+pub(super) fn counts(entry: &TuneEntry, language: &str) -> Vec<Count> {
     lesson::counts(&entry.tune, language)
         .into_iter()
         .map(|count| Count { bar: count.bar, onset: count.onset, syllable: count.syllable })

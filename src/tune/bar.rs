@@ -126,6 +126,33 @@ impl NoteValue {
         let halvings = i8::try_from(halvings).ok().filter(|halvings| (-1..=8).contains(halvings))?;
         (den.count_ones() == 1).then_some(Self { halvings, dots })
     }
+    /// The notes that together last `duration`, for a beat that no single one has: dotted and plain ones, the longest first
+    /// (five eighths are a dotted quarter and a quarter). Empty for lengths that notes outside tuplets cannot make up.
+    pub fn sum(duration: Duration) -> Vec<Self> {
+        const MOST: usize = 6;
+        if let Some(value) = Self::exact(duration) {
+            return vec![value];
+        }
+        // Single dots: a beat is counted in twos and threes.
+        let mut values: Vec<Self> =
+            (-1..=8).flat_map(|halvings| (0..=1).map(move |dots| Self { halvings, dots })).collect();
+        values.sort_by_key(|value| (std::cmp::Reverse(value.dots > 0), std::cmp::Reverse(value.duration())));
+        let mut all = Vec::new();
+        let mut rest = duration;
+        while !rest.is_zero() {
+            let fits = |value: &&Self| value.duration() <= rest;
+            let Some(next) = Self::exact(rest)
+                .filter(|value| value.dots <= 1)
+                .or_else(|| values.iter().find(fits).copied())
+                .filter(|_| all.len() < MOST)
+            else {
+                return Vec::new();
+            };
+            rest = Duration(rest.0 - next.duration().0);
+            all.push(next);
+        }
+        all
+    }
 }
 
 /// One pitch of a head.
@@ -398,5 +425,19 @@ mod tests {
             assert_eq!(NoteValue::exact(value.duration()), Some(value));
         }
         assert_eq!(NoteValue::plain(-1).duration(), Duration::new(2, 1));
+    }
+
+    #[test]
+    fn beats_that_no_note_has_are_sums() {
+        let of = |num, den| {
+            NoteValue::sum(Duration::new(num, den)).into_iter().map(|v| v.duration().to_string()).collect::<Vec<_>>()
+        };
+        assert_eq!(of(3, 8), ["3/8"]);
+        assert_eq!(of(5, 8), ["3/8", "1/4"]);
+        assert_eq!(of(9, 8), ["3/4", "3/8"]);
+        assert_eq!(of(5, 16), ["3/16", "1/8"]);
+        assert_eq!(of(11, 8), ["3/4", "3/8", "1/4"]);
+        assert_eq!(of(1, 3), [""; 0]);
+        assert_eq!(of(0, 1), [""; 0]);
     }
 }

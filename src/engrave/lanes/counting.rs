@@ -12,7 +12,7 @@ use crate::style::EngravingStyle;
 /// Type size of the syllables, in staff spaces.
 const SIZE: f64 = 1.7;
 /// Clear room between syllables, in type sizes: they read as words.
-const WORD_SPACE: f64 = 0.3;
+const WORD_SPACE: f64 = 0.4;
 /// Clear room over the lane, and its highest place.
 const GAP: f64 = 0.7;
 const MOST: f64 = -1.6;

@@ -28,6 +28,8 @@ const BAND_STOP: f64 = 0.35;
 const WORD_SIZE: f64 = 1.8;
 /// About the room of a grace before its note.
 const GRACE: f64 = 1.5;
+/// Clear room beside the words of an air point.
+const AIR_APART: f64 = 1.2;
 /// Length and thickness of an arrow.
 const ARROW: f64 = 1.9;
 const ARROW_LINE: f64 = 0.18;
@@ -228,7 +230,8 @@ pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
         let text = air_word(point.air, &layout.style.language);
         let width = canvas.letters().width(face, size, text);
         let left = (x - width / 2.0).clamp(layout.staff_left, (layout.staff_right - width).max(layout.staff_left));
-        let y = over(canvas, &[(left, left + width)], 0.5, 4.7);
+        // Nothing beside the words may read as one with them: a finger least of all.
+        let y = over(canvas, &[(left - AIR_APART, left + width + AIR_APART)], 0.5, 4.7);
         canvas.bar = Some(column.bar);
         caret(canvas, Label::new(Kind::Air, column.number), x, y);
         canvas.text(Label::new(Kind::Air, column.number), face, size, text, left, y + 0.95);

@@ -21,6 +21,8 @@ use std::rc::Rc;
 pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
 /// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
 const FINGER_GAP: f64 = 0.5;
+/// Clear room beside a finger: the stem of a grace never stands between two of them.
+const FINGER_BESIDE: f64 = 0.3;
 /// The lowest baseline of the fingers: just clear of the top staff line.
 const FINGER_LEAST: f64 = 4.7;
 /// From digit to digit where a chord has several fingers.
@@ -135,7 +137,7 @@ fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let spans: Vec<(f64, f64)> = wanted
         .iter()
         .map(|(index, fingers)| {
-            let (centre, half) = (layout.columns[*index].centre(), widest(fingers) / 2.0 + 0.1);
+            let (centre, half) = (layout.columns[*index].centre(), widest(fingers) / 2.0 + FINGER_BESIDE);
             (centre - half, centre + half)
         })
         .collect();
@@ -254,7 +256,8 @@ fn set_places(layout: &mut SystemLayout, canvas: &mut Canvas) {
         let moved = moves.reduce(|(x, _), (_, note)| (x, note));
         wanted.extend(moved.map(|(x, note)| (index, x, PlaceSizes::new(layout.style, canvas.letters(), face, note))));
     }
-    let spans: Vec<(f64, f64)> = wanted.iter().map(|(_, x, sizes)| (*x, x + sizes.width())).collect();
+    let spans: Vec<(f64, f64)> =
+        wanted.iter().map(|(_, x, sizes)| (x - APART / 2.0, x + sizes.width() + APART / 2.0)).collect();
     let base = over(canvas, &spans, PLACE_GAP, FINGER_LEAST);
     for (index, x, sizes) in wanted {
         let column = &layout.columns[index];

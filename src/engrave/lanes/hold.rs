@@ -206,7 +206,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
                 .map(|press| ButtonNumber::new(style, letters, press.button.row, press.button.number).half())
                 .fold(0.0, f64::max);
             if half > 0.0 {
-                let side = half + APART / 2.0;
+                let side = half + APART * style.marks / 2.0;
                 all.push(Demand { row: row::BUTTON, bar, onset: event.onset, left: side, right: side });
             }
         }

@@ -26,6 +26,7 @@ const LINE_GAP: f64 = 0.55;
 /// Stems: thickness, height, clear room.
 const STEM_LINE: f64 = 0.12;
 const STEM_HEIGHT: f64 = 0.9;
+const STEM_GAP: f64 = 0.3;
 /// Hold lines: thickness, clear room beside letters, shortest length worth drawing.
 const HOLD_LINE: f64 = 0.16;
 const HOLD_CLEAR: f64 = 0.35;
@@ -51,27 +52,25 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     let Some(plan) = score.plan.filter(|_| style.signs.left != LeftLook::None) else { return };
     let size = LETTER_SIZE * style.text;
     for press in plan.left.iter().filter(|press| !press.dropped) {
-        let half = letters.width(face(letters, press.kind), size, &press.name) / 2.0 + LETTER_APART / 2.0;
+        let width = letters.width(face(letters, press.kind), size, &press.name);
+        let half = (width + LETTER_APART) / 2.0;
         // On one line a chord that sounds with its bass stands after it.
-        let shift = if beside(style, press, &plan.left) { 2.0 * half } else { 0.0 };
-        let demand = Demand {
-            row: row_of(press.kind, style),
-            bar: press.bar,
-            onset: press.onset,
-            left: half,
-            right: half + shift,
-        };
+        let right = beside(style, press, &plan.left).map_or(half, |bass| {
+            let bass = letters.width(face(letters, bass.kind), size, &bass.name);
+            bass / 2.0 + width + LETTER_APART * 1.5
+        });
+        let demand = Demand { row: row_of(press.kind, style), bar: press.bar, onset: press.onset, left: half, right };
         all.push(demand);
     }
 }
 
-/// Whether a chord letter shares its onset with a bass on a one-line look.
-fn beside(style: &EngravingStyle, press: &LeftPress, all: &[LeftPress]) -> bool {
-    style.signs.left == LeftLook::OneLine
-        && press.kind == LeftKind::Chord
-        && all.iter().any(|other| {
-            other.kind == LeftKind::Bass && !other.dropped && (other.bar, other.onset) == (press.bar, press.onset)
-        })
+/// The bass that a chord letter shares its onset and its line with.
+fn beside<'p>(style: &EngravingStyle, press: &LeftPress, all: &'p [LeftPress]) -> Option<&'p LeftPress> {
+    let shares = |other: &&LeftPress| {
+        other.kind == LeftKind::Bass && !other.dropped && (other.bar, other.onset) == (press.bar, press.onset)
+    };
+    let chord = style.signs.left == LeftLook::OneLine && press.kind == LeftKind::Chord;
+    all.iter().filter(|_| chord).find(shares)
 }
 
 /// A letter ready to be set.
@@ -96,8 +95,9 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             let at = layout.x_at(press.bar, press.onset)?;
             let width = canvas.letters().width(face(canvas.letters(), press.kind), size, &press.name);
             let mut x = at - width / 2.0;
-            if beside(layout.style, press, &plan.left) {
-                x += width + LETTER_APART;
+            if let Some(bass) = beside(layout.style, press, &plan.left) {
+                let bass = canvas.letters().width(face(canvas.letters(), bass.kind), size, &bass.name);
+                x = at + bass / 2.0 + LETTER_APART;
             }
             Some(Letter { press, x, width })
         })
@@ -112,6 +112,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let chord_base = under(canvas, &spans, gap, LANE_MOST) - cap * 1.06;
     // Descenders of chord letters (g) need their room over the bass line.
     let descent = 0.22 * size;
+    let one_line = layout.style.signs.left == LeftLook::OneLine;
     let bass_base = match layout.style.signs.left {
         LeftLook::TwoLines => chord_base - descent - LINE_GAP - cap,
         _ => chord_base,
@@ -124,7 +125,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         canvas.text(label, face(canvas.letters(), kind), size, &letter.press.name, letter.x, base);
         layout.signs.insert(if kind == LeftKind::Bass { Sign::Bass } else { Sign::Chord });
         if is_off_beat(layout, letter.press) {
-            stem(canvas, label, letter.x + letter.width / 2.0, base + cap + 0.2);
+            stem(canvas, label, letter.x + letter.width / 2.0, base + cap + STEM_GAP);
             layout.signs.insert(Sign::LeftStem);
         }
         if !is_long(layout, letter.press) {
@@ -132,7 +133,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         }
         let next = letters[index + 1..]
             .iter()
-            .find(|next| next.press.kind == kind)
+            .find(|next| one_line || next.press.kind == kind)
             .map_or(layout.staff_right, |next| next.x)
             .min(end_of(layout, letter.press));
         let from = letter.x + letter.width + HOLD_CLEAR;
