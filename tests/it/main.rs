@@ -17,6 +17,7 @@ mod mistakes;
 mod own_fonts;
 mod painter;
 mod pictures;
+mod plans;
 mod program;
 mod readers;
 mod reference;
