@@ -255,7 +255,10 @@ impl Lesson<'_> {
                 clause.push_str(&say(words.finger_now, &[("with", &self.with_fingers(&pressed))]));
             }
             let one_row = pressed.iter().all(|press| Some(press.button.row) == row);
-            mind.row = row.filter(|_| one_row);
+            // A button that is only said to be the same leaves its row as it was told.
+            if phrase.contains("{button}") {
+                mind.row = row.filter(|_| one_row);
+            }
         }
         if !tied.is_empty() {
             let pitches: Vec<String> = tied.iter().map(|press| self.words.pitch(press.pitch)).collect();
