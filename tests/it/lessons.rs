@@ -454,11 +454,12 @@ fn every_walk_through_the_demo_books_is_true() {
     let american = Language { tag: "en-US", ..ENGLISH };
     for language in [&ENGLISH, &american, &FRENCH] {
         let mut said = Said::default();
-        for name in ["first-steps", "lantern-nights"] {
+        let editions = [None, Some("fourth-start"), Some("gc-learners")];
+        for (name, edition) in [("first-steps", None)].into_iter().chain(editions.map(|e| ("lantern-nights", e))) {
             let path = format!("{}/books/{name}/book.yaml", env!("CARGO_MANIFEST_DIR"));
             let (mut sources, mut sink) = (Sources::default(), Sink::default());
             let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
-            let book = book::read(&path, None, &mut files, &mut sources, &mut sink).expect("the demo book reads");
+            let book = book::read(&path, edition, &mut files, &mut sources, &mut sink).expect("the demo book reads");
             let place = Place::new(sources.add("words", ""), 1, 1);
             let planned = pipeline::plan(&book, &mut sink);
             for (entry, plan) in book.tunes().zip(&planned.plans) {

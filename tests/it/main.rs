@@ -4,6 +4,7 @@ mod bellows;
 mod books;
 mod bounds;
 mod commands;
+mod facts;
 mod guide;
 mod hostile;
 mod hostile_rows;
