@@ -193,7 +193,8 @@ impl Lesson<'_> {
     fn moves(&self, bar: usize, event: &Event, mind: &mut Mind, out: &mut Vec<Clause>) {
         // Where it moves on a grace and on its note again, the last place is the one to know.
         let all = event.graces.iter().map(|grace| grace.id).chain(event.head());
-        let Some(note) = all.filter_map(|id| self.plan.note(id)).filter(|note| note.place_moves).last() else { return };
+        let mut moving = all.rev().filter_map(|id| self.plan.note(id)).filter(|note| note.place_moves);
+        let Some(note) = moving.next() else { return };
         let first = self.heads(bar).first().and_then(|head| head.head());
         let words = &self.words.walk;
         let lies = first == event.head() && !self.follows_only(bar);
