@@ -77,8 +77,16 @@ pub(super) fn line(dice: &mut Dice) -> String {
     text
 }
 
-/// The ways of one head found by trying every button, finger and place.
+/// The ways of one head found by trying every button, finger and place; two notes that cannot be held so may be held by
+/// fingers that lean to either side.
 fn every_way(instrument: &Instrument, midis: &[i32]) -> usize {
+    match ways_of(instrument, midis, false) {
+        0 if midis.len() > 1 => ways_of(instrument, midis, true),
+        ways => ways,
+    }
+}
+
+fn ways_of(instrument: &Instrument, midis: &[i32], leaning: bool) -> usize {
     let all: Vec<_> = instrument.buttons().collect();
     let mut found = 0;
     for direction in Direction::BOTH {
@@ -91,7 +99,11 @@ fn every_way(instrument: &Instrument, midis: &[i32]) -> usize {
                 let stretch = (finger == 1 && off == own - 1.0 && off >= -1.0) || (finger == 4 && off == own + 1.0);
                 // The index finger lies on a button of either row.
                 let hangs = place.row == RowAt::Outer && id.row == RowAt::Inner && place.number == 1;
-                button.pitch(direction).midi() == midi && (off == own || stretch) && !hangs
+                let leans = off.abs() <= 0.5
+                    || (finger == 1 && (-1.0..0.0).contains(&off))
+                    || (finger == 4 && off > 0.0 && off <= 1.0);
+                let reached = if leaning { leans } else { (off == own || stretch) && !hangs };
+                button.pitch(direction).midi() == midi && reached
             };
             let ways = |midi| {
                 let fingers = (1..=4u8).flat_map(|finger| all.iter().map(move |(id, _)| (*id, finger)));

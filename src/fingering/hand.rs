@@ -86,6 +86,8 @@ pub(super) struct Keyboard {
     pitches: Vec<[i32; 2]>,
     chin: Vec<u8>,
     reach: Vec<Vec<Reach>>,
+    /// The same where fingers may also lean to the other side of their spots, for chords that no hand would else hold.
+    leaning: Vec<Vec<Reach>>,
 }
 
 /// One bit a row.
@@ -96,7 +98,8 @@ fn bit(at: RowAt) -> u8 {
 impl Keyboard {
     /// Prepares a box.
     pub(super) fn new(instrument: &Instrument) -> Self {
-        let mut all = Self { buttons: vec![], along: vec![], pitches: vec![], chin: vec![], reach: vec![] };
+        let mut all =
+            Self { buttons: vec![], along: vec![], pitches: vec![], chin: vec![], reach: vec![], leaning: vec![] };
         for (id, button) in instrument.buttons().take(usize::from(Key::MAX) - 1) {
             all.buttons.push(id);
             // Rounded once here: offsets are authors' decimals such as 0.5.
@@ -108,6 +111,7 @@ impl Keyboard {
             all.chin.push(start.saturating_sub(1).saturating_sub(id.number));
         }
         all.reach = (0..all.buttons.len()).map(|key| all.reaches(key)).collect();
+        all.leaning = (0..all.buttons.len()).map(|key| all.leans(key)).collect();
         all
     }
     fn reaches(&self, key: usize) -> Vec<Reach> {
@@ -130,6 +134,19 @@ impl Keyboard {
             }
         }
         found
+    }
+    /// Every finger of every place within half a button of its spot, or one button outwards.
+    fn leans(&self, key: usize) -> Vec<Reach> {
+        let fingers = (0..self.along.len()).flat_map(|place| (1..=FINGERS as u8).map(move |finger| (place, finger)));
+        let reaches = fingers.filter_map(|(place, finger)| {
+            let off = self.along[key] - self.along[place] - BUTTON * i32::from(finger - 1);
+            let stretched = off.abs() > EASY;
+            let outwards = (finger == 1 && off < 0) || (finger == FINGERS as u8 && off > 0);
+            let same_row = self.buttons[place].row == self.buttons[key].row;
+            let reach = Reach { place: place as Key, finger, stretched, off, same_row };
+            (!stretched || outwards && off.abs() <= FAR).then_some(reach)
+        });
+        reaches.collect()
     }
     /// The number of the button that the index finger lies on in a row when the hand is in a place: the nearest to it, of
     /// two equally near the one towards the chin. Below 1 or above the row's last one where the row ends sooner.
@@ -205,20 +222,9 @@ impl Keyboard {
         if midis.is_empty() || midis.len() > FINGERS {
             return Vec::new();
         }
-        let mut found: Vec<(i32, Take)> = Vec::new();
-        for direction in Direction::BOTH {
-            let choices: Vec<Vec<Key>> =
-                midis.iter().map(|midi| self.buttons_for(*midi, direction).collect()).collect();
-            if choices.iter().any(Vec::is_empty) {
-                continue;
-            }
-            // The first pitch's buttons name all places worth trying.
-            for button in &choices[0] {
-                for reach in &self.reach[usize::from(*button)] {
-                    let start = Partial::start(self, direction, *button, reach);
-                    self.extend(start, &choices[1..], &mut found);
-                }
-            }
+        let mut found = self.found(midis, &self.reach);
+        if found.is_empty() && midis.len() > 1 {
+            found = self.found(midis, &self.leaning);
         }
         found.sort_by_key(|(awkward, take)| {
             (
@@ -231,17 +237,35 @@ impl Keyboard {
         });
         found.into_iter().map(|(_, take)| take).collect()
     }
-    fn extend(&self, partial: Partial, choices: &[Vec<Key>], found: &mut Vec<(i32, Take)>) {
+    fn found(&self, midis: &[i32], reaches: &[Vec<Reach>]) -> Vec<(i32, Take)> {
+        let mut found: Vec<(i32, Take)> = Vec::new();
+        for direction in Direction::BOTH {
+            let choices: Vec<Vec<Key>> =
+                midis.iter().map(|midi| self.buttons_for(*midi, direction).collect()).collect();
+            if choices.iter().any(Vec::is_empty) {
+                continue;
+            }
+            // The first pitch's buttons name all places worth trying.
+            for button in &choices[0] {
+                for reach in &reaches[usize::from(*button)] {
+                    let start = Partial::start(self, direction, *button, reach);
+                    self.extend(start, &choices[1..], reaches, &mut found);
+                }
+            }
+        }
+        found
+    }
+    fn extend(&self, partial: Partial, choices: &[Vec<Key>], reaches: &[Vec<Reach>], found: &mut Vec<(i32, Take)>) {
         let Some((buttons, rest)) = choices.split_first() else {
             found.push((partial.awkward, partial.take));
             return;
         };
         for button in buttons {
-            for reach in self.reach[usize::from(*button)].iter().filter(|reach| reach.place == partial.take.place) {
+            for reach in reaches[usize::from(*button)].iter().filter(|reach| reach.place == partial.take.place) {
                 if found.len() < MOST_TAKES
                     && let Some(longer) = partial.with(self, *button, reach)
                 {
-                    self.extend(longer, rest, found);
+                    self.extend(longer, rest, reaches, found);
                 }
             }
         }
