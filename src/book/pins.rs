@@ -52,12 +52,6 @@ pub fn pins(
         if wish == PinWish::default() {
             continue;
         }
-        let only_place = PinWish { place: wish.place, ..PinWish::default() } == wish;
-        let span = match span {
-            // The hand lies there from the first note on; the bar alone says where "on" begins.
-            NoteSpan::Bars(..) if only_place => reading.first_note(from).map_or(span, NoteSpan::Note),
-            span => span,
-        };
         let tone = tone.map(|tone| match tone {
             ToneWish::Pitch(pitch) => ToneWish::Pitch(moved.spelt_for(tune.key.fifths).apply(pitch)),
             ToneWish::Top => ToneWish::Top,
@@ -183,11 +177,6 @@ impl Reading<'_> {
 
     fn heads(&self, bar: BarLabel) -> impl Iterator<Item = &Address> {
         self.tune.addresses.iter().filter(move |address| address.bar == bar)
-    }
-
-    fn first_note(&self, bar: BarLabel) -> Option<NoteId> {
-        let index = self.tune.addresses.iter().position(|address| address.bar == bar)?;
-        u32::try_from(index).ok().map(NoteId)
     }
 
     fn labels(&self, from: BarLabel, to: BarLabel) -> impl Iterator<Item = BarLabel> + use<'_> {

@@ -105,14 +105,16 @@ fn hand(note: &PlannedNote) -> String {
 /// What the bellows cost, and how sure that is.
 fn bellows_cost(plan: &Plan) -> String {
     let (cost, free) = (plan.cost.total, plan.bellows.free_cost);
-    let costs = match cost - free {
+    match cost - free {
         0 => "they cost nothing: the best plan fits them".to_owned(),
-        more => format!("they cost {more}: with bellows without an end the best plan would cost {free}"),
-    };
-    if plan.bellows.proven || cost == free {
-        costs
-    } else {
-        format!("{costs}; other ways to turn were not all tried, but none can cost less than that")
+        more if plan.bellows.proven => {
+            format!(
+                "they cost {more}: with bellows without an end the best plan would cost {free}; no other plan costs less"
+            )
+        }
+        more => format!(
+            "they cost {more} at the most: with bellows without an end the best plan would cost {free}; in a tune of this length not every way to turn was tried, and the best plan costs between {free} and {cost}"
+        ),
     }
 }
 

@@ -7,6 +7,7 @@
 
 use super::model::Parts;
 use super::moment::{LONG_SECONDS, at_least};
+use super::opening::{self, Begins, Move, Stretch};
 use super::plan::{Air, AirPoint, BellowsCurve, LeftPress};
 use super::walk::parted;
 use crate::instrument::{Direction, LeftHand, LeftKind};
@@ -245,65 +246,39 @@ impl<'a> Bellows<'a> {
         }
     }
 
-    /// Every move and every air point of the whole playing, with the openings possible after it; bellows that run out stay
-    /// at their end.
-    fn play(&self, travels: &[Vec<Travel>], air: &BTreeMap<usize, Air>) -> Vec<(Act, Window)> {
-        let walk = self.parts.walk;
-        let mut open = (0, self.capacity);
-        let mut acts = Vec::new();
-        for passage in &walk.order[..walk.reached] {
-            for travel in &travels[passage.bar] {
-                open = self.moved(open, travel.ticks);
-                if open.0 > open.1 {
-                    open = if travel.ticks < 0 { (0, 0) } else { (self.capacity, self.capacity) };
-                }
-                acts.push((Act::Moved(*travel, passage.pass), open));
-                if let Some(air) = travel.item.and_then(|item| air.get(&item)) {
-                    open = self.aired(open, *air);
-                    acts.push((Act::Aired, open));
-                }
-            }
-        }
-        acts
-    }
-
-    /// The curve of the whole playing with the air points given, as little air as possible, ending near the middle.
+    /// The curve of the whole playing with the air points given: as nearly closed as what is played lets it be.
     pub(super) fn curve(&self, directions: &[Direction], presses: &[LeftPress], air: &[AirPoint]) -> BellowsCurve {
         let travels = self.travels(directions, presses);
         let items: BTreeMap<NoteId, usize> =
             self.parts.walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
         let air: BTreeMap<usize, Air> =
             air.iter().filter_map(|point| Some((*items.get(&point.after)?, point.air))).collect();
-        let acts = self.play(&travels, &air);
-        let Some((_, last)) = acts.last() else { return BellowsCurve::default() };
-        let mut opening = (self.capacity / 2).clamp(last.0, last.1);
-        let share = |ticks: i64| ticks as f64 / self.capacity as f64;
-        let mut points = Vec::with_capacity(acts.len());
-        let (mut most, mut least) = (opening, opening);
-        for n in (0..acts.len()).rev() {
-            let before = n.checked_sub(1).map_or((0, self.capacity), |n| acts[n].1);
-            (most, least) = (most.max(opening), least.min(opening));
-            match acts[n].0 {
-                Act::Moved(travel, pass) => {
-                    points.push((travel.bar, travel.onset, pass, share(opening)));
-                    opening = (opening - travel.ticks).clamp(before.0, before.1);
+        opening::curve(&self.stretches(&travels, &air), self.capacity)
+    }
+
+    /// The whole playing parted where air is taken, and where the bellows run out, which then stay at their end.
+    fn stretches(&self, travels: &[Vec<Travel>], air: &BTreeMap<usize, Air>) -> Vec<Stretch> {
+        let walk = self.parts.walk;
+        let mut open = (0, self.capacity);
+        let mut all = vec![Stretch::new(Begins::Anywhere)];
+        for passage in &walk.order[..walk.reached] {
+            for travel in &travels[passage.bar] {
+                open = self.moved(open, travel.ticks);
+                if open.0 > open.1 {
+                    let end = if travel.ticks < 0 { 0 } else { self.capacity };
+                    open = (end, end);
+                    all.push(Stretch::new(Begins::Drained(end - travel.ticks)));
                 }
-                Act::Aired => opening = opening.clamp(before.0, before.1),
+                let last = all.last_mut().expect("the first one is there from the start");
+                last.moves.push(Move { bar: travel.bar, onset: travel.onset, pass: passage.pass, ticks: travel.ticks });
+                if let Some(air) = travel.item.and_then(|item| air.get(&item)) {
+                    open = self.aired(open, *air);
+                    all.push(Stretch::new(Begins::Aired(*air)));
+                }
             }
         }
-        (most, least) = (most.max(opening), least.min(opening));
-        points.reverse();
-        BellowsCurve { points, most_open: share(most), least_open: share(least) }
+        all
     }
-}
-
-/// One thing that moves the bellows.
-#[derive(Debug, Clone, Copy)]
-enum Act {
-    /// A head or rest, and the pass of its bar.
-    Moved(Travel, u32),
-    /// The air button.
-    Aired,
 }
 
 /// The least and the widest opening that are possible at a moment, in ticks.

@@ -1,16 +1,16 @@
 //! The hand on the keyboard: which finger reaches which button from which place, and every way to take a head.
 //!
 //! Takes a box and pitches, gives [`Take`]s: direction, buttons, fingers and the place of the hand. Knows no tune, no price
-//! and no author. Rules: fingers 1 to 4 lie on four buttons in a row; a finger also reaches the neighbouring rows' buttons
-//! half a button to either side; index and little finger reach one button further as a stretch; the hand spans at most five
-//! buttons, one finger a button, and fingers do not cross. Sources: published home position (finger 1 on the start button,
-//! one finger a button); reach over staggered rows and stretches are common practice, no source.
+//! and no author. Rules: fingers 1 to 4 lie on four buttons in a row, and of every other row on the four that lie beside them,
+//! so that in one place each button has one finger; index and little finger reach one button further as a stretch; the hand
+//! spans at most five buttons, one finger a button, and fingers do not cross. Sources: published home position (finger 1 on
+//! the start button, one finger a button); reach over staggered rows and stretches are common practice, no source.
 
 use crate::instrument::{ButtonId, Direction, Instrument, RowAt};
 
 /// Lengths along the keyboard are whole quarters of a button, so that sums are exact.
 const BUTTON: i32 = 4;
-/// A finger reaches this far from its own spot without stretching: half a button, the usual stagger of two rows.
+/// A button this far from a finger's own spot is no stretch: half a button, the usual stagger of two rows.
 const EASY: i32 = BUTTON / 2;
 /// Index and little finger reach this far as a stretch.
 const FAR: i32 = BUTTON;
@@ -46,7 +46,7 @@ pub(super) struct Take {
     pub count: u8,
     /// How many fingers stretch.
     pub stretched: u8,
-    /// How many fingers lie off their own spot, on the other row or stretched.
+    /// How many fingers are on another row than the place is named by, or stretched.
     pub reached: u8,
     /// The presses, lowest pitch first; `count` of them mean something.
     presses: [Finger; FINGERS],
@@ -86,6 +86,8 @@ pub(super) struct Keyboard {
     pitches: Vec<[i32; 2]>,
     chin: Vec<u8>,
     reach: Vec<Vec<Reach>>,
+    /// The same where fingers may also lean to the other side of their spots, for chords that no hand would else hold.
+    leaning: Vec<Vec<Reach>>,
 }
 
 /// One bit a row.
@@ -96,7 +98,8 @@ fn bit(at: RowAt) -> u8 {
 impl Keyboard {
     /// Prepares a box.
     pub(super) fn new(instrument: &Instrument) -> Self {
-        let mut all = Self { buttons: vec![], along: vec![], pitches: vec![], chin: vec![], reach: vec![] };
+        let mut all =
+            Self { buttons: vec![], along: vec![], pitches: vec![], chin: vec![], reach: vec![], leaning: vec![] };
         for (id, button) in instrument.buttons().take(usize::from(Key::MAX) - 1) {
             all.buttons.push(id);
             // Rounded once here: offsets are authors' decimals such as 0.5.
@@ -108,26 +111,92 @@ impl Keyboard {
             all.chin.push(start.saturating_sub(1).saturating_sub(id.number));
         }
         all.reach = (0..all.buttons.len()).map(|key| all.reaches(key)).collect();
+        all.leaning = (0..all.buttons.len()).map(|key| all.leans(key)).collect();
         all
     }
     fn reaches(&self, key: usize) -> Vec<Reach> {
         let mut found = Vec::new();
-        for (place, index) in self.along.iter().enumerate() {
-            for finger in 1..=FINGERS as u8 {
-                let off = self.along[key] - index - BUTTON * i32::from(finger - 1);
-                let stretched = off.abs() > EASY;
-                let outwards = (finger == 1 && off < 0) || (finger == FINGERS as u8 && off > 0);
-                if !stretched || (outwards && off.abs() <= FAR) {
-                    let same_row = self.buttons[place].row == self.buttons[key].row;
-                    found.push(Reach { place: place as Key, finger, stretched, off, same_row });
-                }
+        let id = self.buttons[key];
+        for place in 0..self.along.len() {
+            // Of another row only where the index finger lies on a button of it: else no place could be named by that row.
+            let Some(index) = self.under_index(place as Key, id.row).filter(|index| *index >= 1) else { continue };
+            let fingers = FINGERS as i32;
+            let (finger, stretched) = match i32::from(id.number) - index {
+                -1 => (1, true),
+                n if (0..fingers).contains(&n) => (n as u8 + 1, false),
+                n if n == fingers => (FINGERS as u8, true),
+                _ => continue,
+            };
+            let off = self.along[key] - self.along[place] - BUTTON * i32::from(finger - 1);
+            if !stretched || off.abs() <= FAR {
+                let same_row = self.buttons[place].row == id.row;
+                found.push(Reach { place: place as Key, finger, stretched, off, same_row });
             }
         }
         found
     }
+    /// Every finger of every place within half a button of its spot, or one button outwards.
+    fn leans(&self, key: usize) -> Vec<Reach> {
+        let fingers = (0..self.along.len()).flat_map(|place| (1..=FINGERS as u8).map(move |finger| (place, finger)));
+        let reaches = fingers.filter_map(|(place, finger)| {
+            let off = self.along[key] - self.along[place] - BUTTON * i32::from(finger - 1);
+            let stretched = off.abs() > EASY;
+            let outwards = (finger == 1 && off < 0) || (finger == FINGERS as u8 && off > 0);
+            let same_row = self.buttons[place].row == self.buttons[key].row;
+            let reach = Reach { place: place as Key, finger, stretched, off, same_row };
+            (!stretched || outwards && off.abs() <= FAR).then_some(reach)
+        });
+        reaches.collect()
+    }
+    /// The number of the button that the index finger lies on in a row when the hand is in a place: the nearest to it, of
+    /// two equally near the one towards the chin. Below 1 or above the row's last one where the row ends sooner.
+    fn under_index(&self, place: Key, row: RowAt) -> Option<i32> {
+        let first = self.buttons.iter().position(|id| id.row == row)?;
+        Some((self.along[usize::from(place)] - self.along[first] + 1).div_euclid(BUTTON) + 1)
+    }
+    /// The same place of the hand named by the button under the index finger in another row, if there is one.
+    pub(super) fn place_in(&self, place: Key, row: RowAt) -> Option<ButtonId> {
+        let number = u8::try_from(self.under_index(place, row)?).ok()?;
+        let id = ButtonId { row, number };
+        self.buttons.contains(&id).then_some(id)
+    }
+    /// A way to take pitches that an earlier plan settled: as it says, where a hand can do it at all, even if it would not
+    /// be thought of today.
+    pub(super) fn settled(
+        &self,
+        midis: &[i32],
+        direction: Direction,
+        presses: &[(ButtonId, u8)],
+        place: ButtonId,
+    ) -> Option<Take> {
+        let key = |id: ButtonId| self.key(id).map(usize::from);
+        let place = key(place)?;
+        let mut partial = Partial::new(direction, place as Key);
+        if presses.len() != midis.len() || midis.is_empty() {
+            return None;
+        }
+        for ((id, finger), midi) in presses.iter().zip(midis) {
+            let button = key(*id)?;
+            let off = self.along[button] - self.along[place] - BUTTON * (i32::from(*finger) - 1);
+            let outwards = (*finger == 1 && off < 0) || (usize::from(*finger) == FINGERS && off > 0);
+            let stretched = off.abs() > EASY;
+            let reached = (1..=FINGERS).contains(&usize::from(*finger)) && (!stretched || outwards && off.abs() <= FAR);
+            if !reached || self.pitches[button][direction as usize] != *midi {
+                return None;
+            }
+            let same_row = self.buttons[place].row == id.row;
+            let reach = Reach { place: place as Key, finger: *finger, stretched, off, same_row };
+            partial = partial.with(self, button as Key, &reach)?;
+        }
+        Some(partial.take)
+    }
     /// The author's name of a button.
     pub(super) fn button(&self, key: Key) -> ButtonId {
         self.buttons[usize::from(key)]
+    }
+    /// A button by the author's name.
+    pub(super) fn key(&self, id: ButtonId) -> Option<Key> {
+        self.buttons.iter().position(|other| *other == id).map(|key| key as Key)
     }
     /// How many buttons there are.
     pub(super) fn len(&self) -> usize {
@@ -153,20 +222,9 @@ impl Keyboard {
         if midis.is_empty() || midis.len() > FINGERS {
             return Vec::new();
         }
-        let mut found: Vec<(i32, Take)> = Vec::new();
-        for direction in Direction::BOTH {
-            let choices: Vec<Vec<Key>> =
-                midis.iter().map(|midi| self.buttons_for(*midi, direction).collect()).collect();
-            if choices.iter().any(Vec::is_empty) {
-                continue;
-            }
-            // The first pitch's buttons name all places worth trying.
-            for button in &choices[0] {
-                for reach in &self.reach[usize::from(*button)] {
-                    let start = Partial::start(self, direction, *button, reach);
-                    self.extend(start, &choices[1..], &mut found);
-                }
-            }
+        let mut found = self.found(midis, &self.reach);
+        if found.is_empty() && midis.len() > 1 {
+            found = self.found(midis, &self.leaning);
         }
         found.sort_by_key(|(awkward, take)| {
             (
@@ -179,17 +237,35 @@ impl Keyboard {
         });
         found.into_iter().map(|(_, take)| take).collect()
     }
-    fn extend(&self, partial: Partial, choices: &[Vec<Key>], found: &mut Vec<(i32, Take)>) {
+    fn found(&self, midis: &[i32], reaches: &[Vec<Reach>]) -> Vec<(i32, Take)> {
+        let mut found: Vec<(i32, Take)> = Vec::new();
+        for direction in Direction::BOTH {
+            let choices: Vec<Vec<Key>> =
+                midis.iter().map(|midi| self.buttons_for(*midi, direction).collect()).collect();
+            if choices.iter().any(Vec::is_empty) {
+                continue;
+            }
+            // The first pitch's buttons name all places worth trying.
+            for button in &choices[0] {
+                for reach in &reaches[usize::from(*button)] {
+                    let start = Partial::start(self, direction, *button, reach);
+                    self.extend(start, &choices[1..], reaches, &mut found);
+                }
+            }
+        }
+        found
+    }
+    fn extend(&self, partial: Partial, choices: &[Vec<Key>], reaches: &[Vec<Reach>], found: &mut Vec<(i32, Take)>) {
         let Some((buttons, rest)) = choices.split_first() else {
             found.push((partial.awkward, partial.take));
             return;
         };
         for button in buttons {
-            for reach in self.reach[usize::from(*button)].iter().filter(|reach| reach.place == partial.take.place) {
+            for reach in reaches[usize::from(*button)].iter().filter(|reach| reach.place == partial.take.place) {
                 if found.len() < MOST_TAKES
                     && let Some(longer) = partial.with(self, *button, reach)
                 {
-                    self.extend(longer, rest, found);
+                    self.extend(longer, rest, reaches, found);
                 }
             }
         }
@@ -204,19 +280,15 @@ struct Partial {
 }
 
 impl Partial {
-    fn start(keyboard: &Keyboard, direction: Direction, button: Key, reach: &Reach) -> Self {
+    fn new(direction: Direction, place: Key) -> Self {
         let none = [Finger::default(); FINGERS];
-        let take = Take {
-            direction,
-            place: reach.place,
-            rows: 0,
-            count: 0,
-            stretched: 0,
-            reached: 0,
-            presses: none,
-            lanes: [0; FINGERS],
-        };
-        Self { take, awkward: 0 }.with(keyboard, button, reach).expect("a first press meets no other finger")
+        let take =
+            Take { direction, place, rows: 0, count: 0, stretched: 0, reached: 0, presses: none, lanes: [0; FINGERS] };
+        Self { take, awkward: 0 }
+    }
+    fn start(keyboard: &Keyboard, direction: Direction, button: Key, reach: &Reach) -> Self {
+        let first = Self::new(direction, reach.place).with(keyboard, button, reach);
+        first.expect("a first press meets no other finger")
     }
     fn with(mut self, keyboard: &Keyboard, button: Key, reach: &Reach) -> Option<Self> {
         let lane = usize::from(reach.finger - 1);
@@ -234,7 +306,7 @@ impl Partial {
         self.take.lanes[lane] = button + 1;
         self.take.rows |= bit(keyboard.buttons[usize::from(button)].row);
         self.take.stretched += u8::from(reach.stretched);
-        self.take.reached += u8::from(reach.off != 0);
+        self.take.reached += u8::from(reach.stretched || !reach.same_row);
         self.awkward += reach.off.abs() * 2 + i32::from(!reach.same_row);
         Some(self)
     }

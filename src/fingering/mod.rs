@@ -16,8 +16,11 @@ mod left;
 mod model;
 mod moment;
 mod moved;
+mod opening;
 mod pairs;
 mod pins;
+#[cfg(test)]
+mod places;
 mod plan;
 mod planner;
 mod prices;

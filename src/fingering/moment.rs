@@ -144,11 +144,9 @@ impl Link {
         }
     }
 
-    /// The rules about buttons that a step breaks: ties and wanted sounds.
+    /// The rules about buttons that a step breaks: ties, which hold button and finger, and wanted sounds.
     pub(super) fn broken(&self, a: &Take, b: &Take) -> i64 {
-        let moved = |(early, late): &&(u8, u8)| {
-            a.presses()[usize::from(*early)].button != b.presses()[usize::from(*late)].button
-        };
+        let moved = |(early, late): &&(u8, u8)| a.presses()[usize::from(*early)] != b.presses()[usize::from(*late)];
         let ties = self.ties.iter().filter(moved).count() as i64;
         let sound = i64::from(self.sound.is_some_and(|sound| !sounds_as(a, b, sound)));
         (ties + sound) * HARD

@@ -22,6 +22,8 @@ pub(super) struct Pinned {
     pub sounds: BTreeMap<NoteId, Sound>,
     /// The pin that wants each sound.
     pub sound_pins: BTreeMap<NoteId, usize>,
+    /// Notes over which a pinned place holds.
+    pub places: BTreeSet<NoteId>,
 }
 
 /// Applies all pins in order.
@@ -36,9 +38,14 @@ pub(super) fn apply(
     let mut pinned = Pinned::default();
     // The pins that already hold on each item, to name the one that is contradicted.
     let mut holding: Vec<Vec<usize>> = vec![Vec::new(); items.len()];
+    let lies = lies(tune, items, pins);
     for (n, pin) in pins.iter().enumerate() {
-        for (i, item) in items.iter().enumerate().filter(|(_, item)| meant(tune, item, pin.target.span)) {
-            let wish = &pin.wish;
+        let only_place = PinWish { place: pin.wish.place, ..PinWish::default() } == pin.wish;
+        let meant = items.iter().enumerate().filter(|(_, item)| meant(tune, item, pin.target.span));
+        for (nth, (i, item)) in meant.enumerate() {
+            // From another pin of a place on, that one holds.
+            let place = pin.wish.place.filter(|_| nth == 0 || lies[i] == Some(n));
+            let wish = &PinWish { place, ..pin.wish.clone() };
             let asks = wish.direction.is_some()
                 || wish.row.is_some()
                 || wish.button.is_some()
@@ -51,7 +58,8 @@ pub(super) fn apply(
                     takes[i].iter().filter(|take| holds(keyboard, take, wish, tone)).copied().collect();
                 if left.is_empty() {
                     let named = tone.and_then(|tone| pitches.get(tone)).or(pitches.last()).copied();
-                    sink.push(refusal(tune, keyboard, item, pin, tone, named, holding[i].last().map(|n| &pins[*n])));
+                    let asked = Pin { wish: wish.clone(), ..pin.clone() };
+                    sink.push(refusal(tune, keyboard, item, &asked, tone, named, holding[i].last().map(|n| &pins[*n])));
                     continue;
                 }
                 takes[i] = left;
@@ -61,21 +69,54 @@ pub(super) fn apply(
                 pinned.sounds.insert(item.note, sound);
                 pinned.sound_pins.insert(item.note, n);
             }
-            if asks || wish.sound.is_some() {
+            // A place is marked where it begins.
+            if (asks && (nth == 0 || !only_place)) || wish.sound.is_some() {
                 pinned.notes.insert(item.note);
             }
         }
     }
-    stay(keyboard, pins, &holding, takes);
+    stay(keyboard, items, pins, &holding, takes, &mut pinned.places);
     pinned
 }
 
-/// A place holds from its pin on: until the next pin of a place, or the first note that no finger reaches from there without
-/// stretching.
-fn stay(keyboard: &Keyboard, pins: &[Pin], holding: &[Vec<usize>], takes: &mut [Rc<[Take]>]) {
+/// For each item the last pin of a place at or before it: on a note from there on, on bars from their first note on.
+fn lies(tune: &Tune, items: &[Item], pins: &[Pin]) -> Vec<Option<usize>> {
+    let mut begins: BTreeMap<usize, usize> = BTreeMap::new();
+    let on_a_note = |n: usize| matches!(pins[n].target.span, NoteSpan::Note(_));
+    for (n, pin) in pins.iter().enumerate().filter(|(_, pin)| pin.wish.place.is_some()) {
+        if let Some(i) = items.iter().position(|item| meant(tune, item, pin.target.span)) {
+            let known = begins.entry(i).or_insert(n);
+            // The note's own pin before that of its bars; else the one written first holds and the other is refused.
+            if on_a_note(n) && !on_a_note(*known) {
+                *known = n;
+            }
+        }
+    }
+    let mut now = None;
+    (0..items.len())
+        .map(|i| {
+            now = begins.get(&i).copied().or(now);
+            now
+        })
+        .collect()
+}
+
+/// A place holds over the notes its pin speaks of, and on from there: until the next pin of a place, or the first note that
+/// no finger reaches from there without stretching.
+fn stay(
+    keyboard: &Keyboard,
+    items: &[Item],
+    pins: &[Pin],
+    holding: &[Vec<usize>],
+    takes: &mut [Rc<[Take]>],
+    places: &mut BTreeSet<NoteId>,
+) {
     let mut lies = None;
-    for (ways, holding) in takes.iter_mut().zip(holding) {
-        if let Some(place) = holding.iter().rev().find_map(|n| pins[*n].wish.place) {
+    for ((ways, holding), item) in takes.iter_mut().zip(holding).zip(items) {
+        // Every way that is left lies there if a pin of a place holds here.
+        let held = holding.iter().rev().find_map(|n| pins[*n].wish.place);
+        let held = held.filter(|place| ways.iter().all(|take| keyboard.button(take.place) == *place));
+        if let Some(place) = held {
             lies = Some(place);
         } else if let Some(place) = lies {
             let there = |take: &&Take| take.stretched == 0 && keyboard.button(take.place) == place;
@@ -85,6 +126,9 @@ fn stay(keyboard: &Keyboard, pins: &[Pin], holding: &[Vec<usize>], takes: &mut [
             } else {
                 *ways = left;
             }
+        }
+        if lies.is_some() {
+            places.insert(item.note);
         }
     }
 }

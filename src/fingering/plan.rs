@@ -100,6 +100,8 @@ pub struct AirPoint {
 pub struct BellowsCurve {
     /// Opening at the end of each played head or rest: bar index, onset in the bar, pass of that bar, opening 0 to 1.
     pub points: Vec<(usize, Onset, u32, f64)>,
+    /// Opening at the beginning of each of them, which air may have changed since the end of the one before.
+    pub starts: Vec<f64>,
     /// The widest opening.
     pub most_open: f64,
     /// The narrowest opening.

@@ -36,6 +36,9 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     complain_of_graces(tune, &ways, &walk, sink);
     let wants = left::wants(tune, instrument, &request.left, sink);
     let mut takes: Vec<Rc<[Take]>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
+    if let Some(settled) = &request.settled {
+        with_settled(settled, &walk, &keyboard, &mut takes);
+    }
     let all_ways = takes.clone();
     let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
     bound(&mut takes, tune, sink);
@@ -74,6 +77,7 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         search.report(bellows, &first, breathing, &mut plan, sink);
     }
     complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
+    sounds::name_places(&walk, &keyboard, &pinned, &mut plan);
     left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
         moved::report(settled, &parts, &all_ways, &plan, sink);
@@ -191,6 +195,17 @@ fn bound(takes: &mut [Rc<[Take]>], tune: &Tune, sink: &mut Sink) {
         .push("the plan is sound all the same; pin what you want otherwise".into());
 }
 
+/// Adds the ways of a settled plan that would not be thought of today, so that no new version refingers an old book.
+fn with_settled(settled: &Settled, walk: &Walk, keyboard: &Keyboard, takes: &mut [Rc<[Take]>]) {
+    let items: BTreeMap<NoteId, usize> = walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
+    for note in settled.notes.iter().filter(|note| note.still_there) {
+        let Some(item) = items.get(&note.note) else { continue };
+        let way = keyboard.settled(&walk.items[*item].midis, note.direction, &note.presses, note.place);
+        let Some(way) = way.filter(|way| !takes[*item].contains(way)) else { continue };
+        takes[*item] = takes[*item].iter().copied().chain([way]).collect();
+    }
+}
+
 /// Makes leaving a settled plan dearer than any awkwardness, and dearer the more of a note it moves.
 fn keep(settled: &Settled, walk: &Walk, keyboard: &Keyboard, model: &mut Model) {
     let items: BTreeMap<NoteId, usize> = walk.items.iter().enumerate().map(|(n, item)| (item.note, n)).collect();
@@ -239,7 +254,7 @@ fn complain_of_rules(
             )
             .hints
             .push("take it out of the music, or pin its note the other way".into());
-            plan.notes[item.note.index()] = None;
+            sounds::leave_out(parts.walk, n, plan);
         }
     }
     for link in model.links.iter().filter(|link| !link.ties.is_empty()) {

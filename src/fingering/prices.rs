@@ -29,7 +29,7 @@ pub(super) struct Prices {
 const KINDS: [(CostKind, [u32; 3]); 13] = [
     (CostKind::Turn, [2, 10, 6]),
     (CostKind::WeakTurn, [1, 6, 8]),
-    (CostKind::RowChange, [16, 2, 8]),
+    (CostKind::RowChange, [20, 2, 8]),
     (CostKind::RowStay, [0, 1, 0]),
     (CostKind::PlaceShift, [12, 12, 20]),
     (CostKind::SameFinger, [16, 16, 16]),
@@ -78,7 +78,7 @@ mod tests {
     fn the_authors_price_replaces_the_styles() {
         let changed = vec![Weight { kind: CostKind::Turn, price: 1 }, Weight { kind: CostKind::Turn, price: 99 }];
         let prices = Prices::new(&Weights { style: Style::Along, changed });
-        assert_eq!((prices.of(CostKind::Turn), prices.of(CostKind::RowChange)), (99, 16));
+        assert_eq!((prices.of(CostKind::Turn), prices.of(CostKind::RowChange)), (99, 20));
         let huge = Weights { changed: vec![Weight { kind: CostKind::Turn, price: u32::MAX }], ..Weights::default() };
         assert!(Prices::new(&huge).of(CostKind::Turn) * WHOLE * 100_000 < HARD);
     }

@@ -144,8 +144,11 @@ impl<'a> Simulation<'a> {
                 .iter()
                 .map(|press| {
                     let spot = self.along(this.place) + f64::from(press.finger) - 1.0;
-                    let off = (self.along(press.button) - spot).abs();
-                    if off > 0.5 { 25 } else { i64::from(off > 0.0) }
+                    let off = self.along(press.button) - spot;
+                    let (id, place) = (self.keyboard.button(press.button), self.keyboard.button(this.place));
+                    // On the other row each finger's own button is the one half a button towards the chin.
+                    let own = if id.row == place.row { 0.0 } else { -0.5 };
+                    if off != own { 25 } else { i64::from(id.row != place.row) }
                 })
                 .sum();
             cost += price(CostKind::Stretch) * WHOLE * reached / 24;
@@ -278,14 +281,14 @@ impl<'a> Simulation<'a> {
                 }
             }
         }
-        // A tie holds its button and its direction.
+        // A tie holds its button, its finger and its direction.
         let mut ties = 0;
         if !earlier.grace && !later.grace {
             for (n, early) in earlier.notes.iter().enumerate().filter(|(_, note)| note.tied_to_next) {
                 for (m, late) in later.notes.iter().enumerate() {
                     if late.pitch.midi() == early.pitch.midi() && late.tied_from_previous {
                         ties += 1;
-                        rules += i64::from(a.presses()[n].button != b.presses()[m].button);
+                        rules += i64::from(a.presses()[n] != b.presses()[m]);
                     }
                 }
             }

@@ -10,7 +10,7 @@ use super::moment::Link;
 use super::pins::{Pinned, pitches};
 use super::plan::{Place, Plan, PlannedNote, Press, Sound};
 use super::walk::Walk;
-use crate::tune::{Fraction, Tune};
+use crate::tune::{Fraction, NoteId, Tune};
 
 /// The sound of one press after an earlier way, on one pass.
 fn sound(link: &Link, a: &Take, b: &Take, n: usize, quick: bool, rest: bool) -> Sound {
@@ -75,10 +75,47 @@ pub(super) fn write(
             id: item.note,
             direction: this.direction,
             place: Place(keyboard.button(this.place)),
-            place_moves: opens[n] || into[n].iter().any(|link| take(link.from).place != this.place),
+            // A reader of the page comes from the note written before, even where a repeat brings the player from elsewhere.
+            place_moves: opens[n]
+                || into[n].iter().any(|link| take(link.from).place != this.place)
+                || n.checked_sub(1).is_some_and(|before| take(before).place != this.place),
             presses: presses.collect(),
             pinned: pinned.notes.contains(&item.note),
         });
     }
     plan
+}
+
+/// Leaves a note out of a plan; the sign of a place goes on to the next note.
+pub(super) fn leave_out(walk: &Walk, item: usize, plan: &mut Plan) {
+    let moved = plan.notes[walk.items[item].note.index()].take().is_some_and(|note| note.place_moves);
+    let next = walk.items.get(item + 1).and_then(|next| plan.notes[next.note.index()].as_mut());
+    if let Some(next) = next.filter(|_| moved) {
+        next.place_moves = true;
+    }
+}
+
+/// Names each place by a row that is played from it: from one sign to the next, where no note lies on the row of the button
+/// that the solver reckons with, by the row of the first note. An author's own name stands.
+pub(super) fn name_places(walk: &Walk, keyboard: &Keyboard, pinned: &Pinned, plan: &mut Plan) {
+    let ids: Vec<NoteId> = walk.items.iter().map(|item| item.note).filter(|id| plan.note(*id).is_some()).collect();
+    let moves = |plan: &Plan, id: &NoteId| plan.note(*id).is_some_and(|note| note.place_moves);
+    let mut from = 0;
+    while from < ids.len() {
+        let to = (from + 1..ids.len()).find(|n| moves(plan, &ids[*n])).unwrap_or(ids.len());
+        let notes = &ids[from..to];
+        from = to;
+        let mut rows =
+            notes.iter().filter_map(|id| plan.note(*id)).flat_map(|note| &note.presses).map(|p| p.button.row);
+        let Some((first, Place(place))) = rows.next().zip(plan.note(notes[0]).map(|note| note.place)) else { continue };
+        if first == place.row || rows.any(|row| row == place.row) || notes.iter().any(|id| pinned.places.contains(id)) {
+            continue;
+        }
+        let Some(named) = keyboard.key(place).and_then(|key| keyboard.place_in(key, first)) else { continue };
+        for id in notes {
+            if let Some(note) = plan.notes[id.index()].as_mut() {
+                note.place = Place(named);
+            }
+        }
+    }
 }

@@ -1,5 +1,7 @@
 //! The stage as a whole: facts of the trade, pins, the left hand, and equality with trying everything.
 
+mod bellows;
+
 use super::testing::{dg, gc, tune};
 use super::*;
 use crate::diag::{Place as FilePlace, Severity, Sink, Sources};
@@ -157,6 +159,23 @@ fn a_chord_that_cannot_sound_is_left_out_and_reported() {
     assert!(plan.left.iter().all(|press| press.dropped));
     assert!(sink.items().iter().all(|item| item.code == "chord-missing" && item.severity == Severity::Warning));
     assert!(sink.items()[0].message.contains("1.1") && sink.items()[0].message.contains("pull"));
+}
+
+#[test]
+fn a_chord_is_missed_only_where_the_left_hand_plays() {
+    let said = |left| {
+        let mut sink = Sink::default();
+        let line = "\"F#m\" A4*4 A4*4 | A4*8 | \"C#m\" A4*8";
+        let request = Request { left, ..Request::default() };
+        plan(&tune(Meter::simple(4, 4), line), &dg(), &request, &mut sink);
+        sink.items().iter().filter(|item| item.code == "chord-missing").count()
+    };
+    let none = |bar| LeftBar { bar: BarLabel::new(bar), beats: None, place: somewhere() };
+    assert_eq!(said(LeftHandSpec::default()), 2);
+    assert_eq!(said(LeftHandSpec { pattern: LeftPattern::None, bars: vec![] }), 0);
+    assert_eq!(said(LeftHandSpec { bars: vec![none(3)], ..LeftHandSpec::default() }), 1);
+    // The chord of bar 1 goes on in bar 2.
+    assert_eq!(said(LeftHandSpec { bars: vec![none(1), none(3)], ..LeftHandSpec::default() }), 1);
 }
 
 #[test]
@@ -395,85 +414,4 @@ fn hostile_tunes_end_in_a_plan_or_a_complaint() {
     still.tempo.as_mut().expect("a tempo").bpm = Some(0);
     let plan = plan(&still, &dg(), &Request::default(), &mut Sink::default());
     assert!(plan.left.iter().all(|press| !press.dropped && press.onset >= Onset::ZERO) && !plan.left.is_empty());
-}
-
-fn small(seconds: f64) -> crate::instrument::Instrument {
-    let mut instrument = dg();
-    instrument.bellows.seconds = seconds;
-    instrument
-}
-
-#[test]
-fn push_and_pull_of_equal_length_and_reeds_cancel() {
-    // G4 (push) and A4 (pull) on one button, four times each: back where it began.
-    let pins = |n: u32| {
-        let direction = if n.is_multiple_of(2) { Direction::Push } else { Direction::Pull };
-        pin(n, PinWish { direction: Some(direction), ..PinWish::default() })
-    };
-    let (plan, _) = with_pins("G4*2 A4*2 G4*2 A4*2 | G4*2 A4*2 G4*2 A4*2", (0..8).map(pins).collect());
-    let points = &plan.bellows.curve.points;
-    assert_eq!(points.len(), 8);
-    assert!((points[1].3 - points[7].3).abs() < 1e-12);
-    // A crotchet at 100 lasts 0.6 s; one note alone takes two of eight parts of the air of a full bellows' measure.
-    assert!((points[0].3 - points[1].3).abs() - 0.6 * 2.0 / 8.0 / 9.0 < 1e-9);
-    assert!(plan.bellows.air.is_empty() && plan.bellows.runs_out.is_none());
-}
-
-#[test]
-fn a_tune_that_only_pushes_needs_air_or_runs_out() {
-    // D5 is on the push only. 2.4 s of one note are 0.6 s of a full bellows' measure.
-    let line = "D5*8 | D5*8 | D5*8 | D5*8";
-    let run = |seconds| {
-        let mut sink = Sink::default();
-        let plan = plan(&tune(Meter::simple(4, 4), line), &small(seconds), &Request::default(), &mut sink);
-        (plan, sink)
-    };
-    let (plan, sink) = run(2.5);
-    assert!(sink.items().is_empty() && plan.bellows.air.is_empty(), "{:?}", sink.items());
-    let (plan, sink) = run(1.3);
-    assert_eq!(sink.items()[0].code, "air-needed");
-    assert_eq!(plan.bellows.air.iter().map(|air| (air.after, air.air)).collect::<Vec<_>>(), [(NoteId(1), Air::Open)]);
-    assert!(plan.bellows.curve.least_open >= 0.0 && plan.bellows.curve.most_open <= 1.0);
-    assert!(plan.cost.by_kind.iter().any(|(kind, cost)| *kind == CostKind::AirPoint && *cost > 0));
-    let (plan, sink) = run(0.5);
-    assert_eq!((sink.items()[0].code, plan.bellows.runs_out), ("bellows-run-out", Some(NoteId(0))));
-}
-
-#[test]
-fn free_notes_turn_before_air_is_taken() {
-    // Nine crotchets of free notes on the push alone would drain 1 s; some go to the pull instead.
-    let line = "G4*2 B4*2 G4*2 B4*2 | G4*2 B4*2 G4*2 B4*2 | G4*2";
-    let mut sink = Sink::default();
-    let tune = tune(Meter::simple(4, 4), line);
-    let wide = plan(&tune, &small(9.0), &Request::default(), &mut sink);
-    assert_eq!(wide.turns, 0);
-    let tight = plan(&tune, &small(1.0), &Request::default(), &mut sink);
-    assert!(tight.turns == 1 && tight.bellows.air.is_empty(), "{:?}", tight.cost);
-    assert_eq!(sink.items(), []);
-}
-
-#[test]
-fn the_authors_air_is_taken_as_written() {
-    let wish = PinWish { air: Some(Air::Open), ..PinWish::default() };
-    let mut sink = Sink::default();
-    let request = Request { pins: vec![pin(1, wish)], ..Request::default() };
-    let tune = tune(Meter::simple(4, 4), "D5*8 | D5*8 | D5*8 | D5*8");
-    let plan = plan(&tune, &small(1.3), &request, &mut sink);
-    assert_eq!(sink.items(), []);
-    assert_eq!(plan.bellows.air, [AirPoint { after: NoteId(1), air: Air::Open, pinned: true }]);
-}
-
-#[test]
-fn a_section_that_drifts_beyond_half_the_bellows_is_charged() {
-    // 16 quavers at 100 crotchets last 4.8 s; alone they take two of eight parts: 1.2 s of bellows, three quarters of 1.6 s.
-    let costs = |seconds| {
-        let tune = tune(Meter::simple(4, 4), "D5*8 | D5*8");
-        let plan = plan(&tune, &small(seconds), &Request::default(), &mut Sink::default());
-        assert_eq!((plan.bellows.air.len(), plan.bellows.runs_out), (0, None));
-        let drift = plan.cost.by_kind.iter().find(|(kind, _)| *kind == CostKind::Drift).map(|(_, cost)| *cost);
-        (drift, plan.cost.total - plan.bellows.free_cost)
-    };
-    assert_eq!(costs(1.6), (Some(8), 8));
-    // Half of 2.4 s and no more.
-    assert_eq!(costs(2.4), (None, 0));
 }

@@ -133,6 +133,15 @@ impl<'a> Lesson<'a> {
         said
     }
 
+    /// One button with its row.
+    pub(super) fn button(&self, button: ButtonId) -> String {
+        let mut said = say(self.words.button[0], &[("n", &self.number(button))]);
+        if self.instrument.rows.len() > 1 {
+            said.push_str(self.words.of_row[row(button.row)]);
+        }
+        said
+    }
+
     fn number(&self, button: ButtonId) -> String {
         format!("{}{}", button.number, self.words.primes[row(button.row)])
     }
@@ -271,7 +280,7 @@ impl<'a> Lesson<'a> {
             return tidy(&say(words.unknown, &[("bar", &name)]));
         };
         let last = points[first..].iter().take_while(|point| of_bar(point)).last().map_or(0.0, |point| point.3);
-        let start = first.checked_sub(1).map_or(points[first].3, |before| points[before].3);
+        let start = self.plan.bellows.curve.starts.get(first).copied().unwrap_or(points[first].3);
         let ((from, from_word), (to, to_word)) = (self.words.share(start), self.words.share(last));
         let phrase = match from.cmp(&to) {
             std::cmp::Ordering::Less => words.open,

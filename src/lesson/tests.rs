@@ -122,10 +122,10 @@ fn runs_are_told_together_and_bars_that_go_on_say_so() {
     let plan = plan(&tune, "i3<1@i3 i4<2 i5<3 i6<4 i5<3 i4<2 i3<1");
     assert_eq!(
         say(&tune, &plan, "walk 1-3"),
-        "Bar 1 is all on the push. The hand lies at place 3 on the inner row (index finger on button 3). On 1 G, B, D and \
-         G follow one another on buttons 3, 4, 5 and 6 of the inner row, with index, middle, ring and little fingers. \
-         Stay on the push for bar 2. On 1 D, B and G follow one another on buttons 5, 4 and 3 of the inner row, with ring, \
-         middle and index fingers; then there is a rest on 4. In bar 3 the right hand rests."
+        "Bar 1 is all on the push. The hand lies at place 3 on the inner row (index finger on button 3). G, B, D and \
+         G follow one another on buttons 3, 4, 5 and 6 of the inner row, with index, middle, ring and little fingers, beginning on 1. \
+         Stay on the push for bar 2. D, B and G follow one another on buttons 5, 4 and 3 of the inner row, with ring, \
+         middle and index fingers, beginning on 1; then there is a rest on 4. In bar 3 the right hand rests."
     );
 }
 
@@ -150,9 +150,7 @@ fn pick_ups_endings_and_second_halves_have_their_names() {
     tune.bars[2].ending = Some(Ending { passes: vec![1, 2], last_bar: 2, closed: true });
     let plan = plan(&tune, "i3<1 i4<2 i4<2\" i5<3");
     assert!(say(&tune, &plan, "walk 0").starts_with("The pick-up is all on the push."));
-    assert!(
-        say(&tune, &plan, "walk 2").starts_with("Bar 2, the first and second ending, stays on the push throughout.")
-    );
+    assert!(say(&tune, &plan, "walk 2").starts_with("Bar 2, the first and second ending, is on the push throughout."));
     assert_eq!(say(&tune, &plan, "bars 2"), "bar 2, the first and second ending");
     // A pick-up of a crotchet in common time is counted from 4.
     assert_eq!(say(&tune, &plan, "count 0"), "4 and, a note on every count.");
@@ -210,6 +208,7 @@ fn the_bellows_pass_by_pass() {
             point(0, 1, 4, 2, 0.34),
             point(0, 3, 4, 2, 0.26),
         ],
+        starts: vec![0.34, 0.25, 0.12, 0.5, 0.34],
         most_open: 0.5,
         least_open: 0.1,
     };
@@ -288,6 +287,28 @@ fn a_system_in_words() {
             "left hand chord at 1/2: g"
         ]
     );
+}
+
+#[test]
+fn where_the_hand_moves_rows_and_fingers_are_said_again() {
+    let tune = tune(Meter::simple(4, 4), &["D5:1/4 A4:1/4 D5:1/4 D5:1/4", "D5:1/2 A4:1/2"]);
+    let mut plan = plan(&tune, "o6<3@o4 o5<2 o6<3 o6<4\"@o3 o6<4\" o5<3@o3");
+    assert_eq!(
+        say(&tune, &plan, "walk 1"),
+        "Bar 1 is all on the push. The hand lies at place 4 on the outer row (index finger on button 4). D, A and D follow \
+         one another on buttons 6, 5 and 6 of the outer row, with ring, middle and ring fingers, beginning on 1. The hand moves: \
+         index finger over button 3 of the outer row. D comes again on 4, on the same button, now with the little finger."
+    );
+    let second = say(&tune, &plan, "walk 2");
+    assert!(second.contains("The hand moves: index finger over button 3 of the outer row."), "{second}");
+    assert_eq!(second.matches("button 5 of the outer row").count(), 1, "the row is said again: {second}");
+    // A bar that a repeat may also lead to: the hand may lie there already.
+    let first = plan.notes[4].as_mut().expect("it is planned");
+    first.place_moves = true;
+    let mut repeated = tune.clone();
+    repeated.bars[1].left.repeat_start = true;
+    assert!(say(&repeated, &plan, "walk 2").contains("The hand lies at place 3 on the outer row"));
+    assert!(say(&tune, &plan, "walk 2").contains("The hand moves: index finger over button 3"));
 }
 
 /// Anything that can happen in a bar, in every language: sentences that are whole, and that name every button pressed.

@@ -86,18 +86,22 @@ impl Lesson<'_> {
         found
     }
 
-    /// Whether a bar only ever follows the bar before it, and goes on in its direction all through.
+    /// Whether a bar goes on in the direction of the one before it all through.
     fn goes_on(&self, bar: usize) -> bool {
+        self.follows_only(bar) && self.one_direction(bar).is_some_and(|way| Some(way) == self.one_direction(bar - 1))
+    }
+
+    /// Whether a bar only ever follows the bar written before it.
+    fn follows_only(&self, bar: usize) -> bool {
         let Some(before) = bar.checked_sub(1) else { return false };
         let (here, there) = (&self.tune.bars[bar], &self.tune.bars[before]);
-        let only_way = here.ending.is_none()
+        here.ending.is_none()
             && there.ending.is_none()
             && !here.left.repeat_start
             && there.right.repeat_end == 0
             && there.jump.is_none()
             && here.landmarks.is_empty()
-            && !matches!(there.right.style, BarlineStyle::Final);
-        only_way && self.one_direction(bar).is_some() && self.one_direction(bar) == self.one_direction(before)
+            && !matches!(there.right.style, BarlineStyle::Final)
     }
 
     /// One clause a note, rest or run. `told` says that the turns of the bellows have been told already.
@@ -109,7 +113,7 @@ impl Lesson<'_> {
         while at < events.len() {
             let run = self.run_length(&events[at..]);
             if run >= LEAST_RUN {
-                self.moves(bar, &events[at], &mut out);
+                self.moves(bar, &events[at], &mut mind, &mut out);
                 out.push(Clause::Plain(self.run(bar, &events[at..at + run], &mut mind, out.len(), told)));
                 at += run;
             } else {
@@ -184,13 +188,21 @@ impl Lesson<'_> {
         say(self.words.walk.turning, &[("turn", self.words.turn_to[way(direction)]), ("clause", &clause)])
     }
 
-    /// The hand's move before a note, as a clause of its own.
-    fn moves(&self, bar: usize, event: &Event, out: &mut Vec<Clause>) {
-        let Some(note) = event.head().and_then(|id| self.plan.note(id)).filter(|note| note.place_moves) else { return };
-        let first = (0..=bar).flat_map(|bar| self.heads(bar)).next().and_then(|head| head.head());
+    /// The hand's move before a note, as a clause of its own. Where the bar is reached from elsewhere too, the hand may lie
+    /// there already.
+    fn moves(&self, bar: usize, event: &Event, mind: &mut Mind, out: &mut Vec<Clause>) {
+        // Where it moves on a grace and on its note again, the last place is the one to know.
+        let all = event.graces.iter().map(|grace| grace.id).chain(event.head());
+        let mut moving = all.rev().filter_map(|id| self.plan.note(id)).filter(|note| note.place_moves);
+        let Some(note) = moving.next() else { return };
+        let first = self.heads(bar).first().and_then(|head| head.head());
         let words = &self.words.walk;
-        let phrase = if first == event.head() { words.lies } else { words.moves };
-        out.push(Clause::Alone(say(phrase, &[("place", &self.place(note.place))])));
+        let lies = first == event.head() && !self.follows_only(bar);
+        let slots = [("place", self.place(note.place)), ("button", self.button(note.place.0))];
+        let slots = slots.each_ref().map(|(name, value)| (*name, value.as_str()));
+        out.push(Clause::Alone(say(if lies { words.lies } else { words.moves }, &slots)));
+        // The sentence between has named a row of its own.
+        mind.row = None;
     }
 
     /// One note or rest, or one button pressed again and again.
@@ -203,7 +215,7 @@ impl Lesson<'_> {
             out.push(Clause::Plain(say(words.rest, &[("on", &on)])));
             return;
         };
-        self.moves(bar, event, out);
+        self.moves(bar, event, mind, out);
         let Some(note) = self.plan.note(id).filter(|note| !note.presses.is_empty()) else {
             let pitches: Vec<String> = event.notes().iter().map(|note| self.words.pitch(note.pitch)).collect();
             out.push(Clause::Plain(say(words.missing, &[("pitch", &self.words.list(&pitches)), ("on", &on)])));
@@ -239,8 +251,15 @@ impl Lesson<'_> {
             // These say the turn themselves.
             let told = told || matches!(sound, Some(Sound::Reversal | Sound::Replay));
             clause = self.turning(clause, note.direction, *mind, told);
+            let again = matches!(sound, Some(Sound::Repeat | Sound::Replay));
+            if again && self.changes_finger(bar, event, &pressed) {
+                clause.push_str(&say(words.finger_now, &[("with", &self.with_fingers(&pressed))]));
+            }
             let one_row = pressed.iter().all(|press| Some(press.button.row) == row);
-            mind.row = row.filter(|_| one_row);
+            // A button that is only said to be the same leaves its row as it was told.
+            if phrase.contains("{button}") {
+                mind.row = row.filter(|_| one_row);
+            }
         }
         if !tied.is_empty() {
             let pitches: Vec<String> = tied.iter().map(|press| self.words.pitch(press.pitch)).collect();
@@ -256,6 +275,15 @@ impl Lesson<'_> {
             clause = format!("{clause}; {graces}");
         }
         out.push(Clause::Plain(clause));
+    }
+
+    /// Whether a button that is pressed again is taken by another finger than at the head before.
+    fn changes_finger(&self, bar: usize, event: &Event, pressed: &[Press]) -> bool {
+        let here = self.heads(bar).into_iter().rev().filter(|head| head.onset < event.onset);
+        let earlier = (0..bar).rev().flat_map(|bar| self.heads(bar).into_iter().rev());
+        let before = here.chain(earlier).next().and_then(|head| self.plan.note(head.head()?));
+        let other = |a: &Press| pressed.iter().any(|b| a.button == b.button && a.finger != b.finger);
+        before.is_some_and(|before| before.presses.iter().any(other))
     }
 
     /// In how many whole beats a note is held, from two up, in words.

@@ -151,9 +151,11 @@ pub(super) struct WalkWords {
     pub hold: &'static str,
     /// After a run's clause: the last note is held; slot `n`.
     pub hold_last: &'static str,
-    /// Where the hand lies at the tune's first note: slot `place`.
+    /// After a press of the same button that another finger takes: slot `with`.
+    pub finger_now: &'static str,
+    /// Where the hand lies at a note that is come to from several places, or from none: slots `place`, `button`.
     pub lies: &'static str,
-    /// The hand moves: slot `place`.
+    /// The hand moves: same slots.
     pub moves: &'static str,
     /// A note that is not on the box: slots `pitch`, `on`.
     pub missing: &'static str,

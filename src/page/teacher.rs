@@ -11,6 +11,7 @@ use crate::engrave::System;
 use crate::fingering::Place;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
+use crate::tune::Onset;
 use std::sync::Arc;
 
 /// Height of the drawing of the bellows, and the white above it.
@@ -84,11 +85,15 @@ fn points(material: &TuneMaterial<'_>, system: &System, pass: u32, height: Abs) 
     for extent in &system.bars {
         let Some(bar) = material.entry.tune.bars.get(extent.bar) else { continue };
         let length = bar.length.0.to_f64().max(1e-9);
-        let here: Vec<_> = curve.points.iter().filter(|point| point.0 == extent.bar && point.2 == pass).collect();
-        for (n, point) in here.iter().enumerate() {
-            // An opening is that at the end of its head: where the next one begins, or at the barline.
-            let end = here.get(n + 1).map_or(1.0, |next| (next.1.0.to_f64() / length).clamp(0.0, 1.0));
-            out.push(Point::new(extent.left + (extent.right - extent.left) * end, on_page(point.3)));
+        let starts = curve.points.iter().zip(&curve.starts);
+        let here: Vec<_> = starts.filter(|(point, _)| point.0 == extent.bar && point.2 == pass).collect();
+        for (n, (point, start)) in here.iter().enumerate() {
+            // A head's opening goes from its own onset to the next one's, or to the barline.
+            let share = |onset: Onset| (onset.0.to_f64() / length).clamp(0.0, 1.0);
+            let end = here.get(n + 1).map_or(1.0, |(next, _)| share(next.1));
+            for (at, opening) in [(share(point.1), **start), (end, point.3)] {
+                out.push(Point::new(extent.left + (extent.right - extent.left) * at, on_page(opening)));
+            }
         }
     }
     out

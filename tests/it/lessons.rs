@@ -7,7 +7,7 @@
 
 use boxwright::book;
 use boxwright::diag::{Place, Sink, Sources};
-use boxwright::fingering::{Plan, PlannedNote, Sound};
+use boxwright::fingering::{Plan, PlannedNote, Press, Sound};
 use boxwright::instrument::{Direction, Instrument, LeftKind, RowAt};
 use boxwright::lesson::Lesson;
 use boxwright::pipeline;
@@ -26,6 +26,7 @@ struct Language {
     fingers: [&'static str; 4],
     button: [&'static str; 2],
     rows: [&'static str; 2],
+    row_names: [&'static str; 2],
     on: &'static str,
     of: [&'static str; 3],
     run: [&'static str; 2],
@@ -54,6 +55,7 @@ const ENGLISH: Language = Language {
     fingers: ["index", "middle", "ring", "little"],
     button: ["button ", "buttons "],
     rows: ["of the outer row", "of the inner row"],
+    row_names: ["outer row", "inner row"],
     on: "on ",
     of: ["on the ‘", "’ of ", "just after "],
     run: ["follow one another", "run along"],
@@ -82,6 +84,7 @@ const FRENCH: Language = Language {
     fingers: ["index", "majeur", "annulaire", "auriculaire"],
     button: ["touche ", "touches "],
     rows: ["du rang extérieur", "du rang intérieur"],
+    row_names: ["rang extérieur", "rang intérieur"],
     on: "sur ",
     of: ["sur le « ", " » de ", "juste après "],
     run: ["se suivent", "s’enchaînent"],
@@ -175,6 +178,9 @@ impl Bar<'_> {
     fn planned(&self, event: &Event) -> Option<&PlannedNote> {
         event.head().and_then(|id| self.plan.note(id)).filter(|note| !note.presses.is_empty())
     }
+    fn is_grace(&self, note: &PlannedNote) -> bool {
+        self.tune.addresses[note.id.index()].grace.is_some()
+    }
     fn fail(&self, text: &str, why: &str) -> ! {
         panic!("{} bar {} ({}): {why}\n{text}", self.tune.title, self.tune.bars[self.bar].label, self.words.tag)
     }
@@ -196,8 +202,9 @@ impl Bar<'_> {
             self.opening(&opening, &ways);
         }
         let mut next = 0;
-        let mut row = None;
+        let mut said_row = None;
         let mut left = None;
+        let mut moves = 0;
         for sentence in sentences {
             if self.words.left.iter().any(|start| sentence.starts_with(start))
                 || sentence.contains(self.words.left_rests)
@@ -211,7 +218,12 @@ impl Bar<'_> {
                 let place = place.unwrap_or_else(|| self.fail(&text, "the hand moves for no note"));
                 let named = sentence.contains(&format!("{}{}", self.words.button[0], place.number));
                 self.demand(named, &sentence, "the place is another");
+                let row = self.words.row_names[place.row as usize];
+                self.demand(sentence.contains(row), &sentence, "the place is on another row");
+                moves += 1;
                 said.places += 1;
+                // The row of the next button is said afresh.
+                said_row = None;
                 continue;
             }
             for clause in sentence.replace(" ; ", "; ").split("; ") {
@@ -219,10 +231,16 @@ impl Bar<'_> {
                     said.graces += 1;
                     continue;
                 }
-                next += self.clause(clause, &events[next..], &mut row, said);
+                next += self.clause(clause, &events[next..], &mut said_row, said);
             }
         }
         self.demand(next == events.len(), &text, "not every event of the bar is told");
+        let moves_at = |event: &&&Event| {
+            let mut all = event.graces.iter().map(|grace| grace.id).chain(event.head());
+            all.any(|id| self.plan.note(id).is_some_and(|note| note.place_moves))
+        };
+        let moved = events.iter().filter(moves_at).count();
+        self.demand(moves == moved, &text, "not every move of the hand is told");
         self.left(left.as_deref(), &text, said);
     }
 
@@ -309,11 +327,21 @@ impl Bar<'_> {
         // Fingers, where it names them: exactly those.
         for (n, finger) in words.fingers.iter().enumerate() {
             let spoken = clause.split(|c: char| !c.is_alphabetic()).filter(|word| word == finger).count();
-            let there = pressed.iter().filter(|press| usize::from(press.finger) == n + 1).count();
+            // A button pressed again and again names its finger once, and only where it is a new one.
+            let again = covered[0].presses[0].sound == Sound::Repeat;
+            let named = if again { &pressed[..covered[0].presses.len()] } else { &pressed[..] };
+            let there = named.iter().filter(|press| usize::from(press.finger) == n + 1).count();
             let silent = words.fingers.iter().all(|finger| !clause.contains(finger));
             self.demand(silent || spoken == there, clause, "the finger is another");
             said.fingers += spoken;
         }
+        let before = event.head().and_then(|id| self.tune.addresses.get(..id.index())).map_or(0, <[_]>::len);
+        let before = self.plan.notes[..before].iter().rev().flatten().find(|before| !self.is_grace(before));
+        let other = |a: &Press| note.presses.iter().any(|b| a.button == b.button && a.finger != b.finger);
+        let new_finger = before.is_some_and(|before| before.presses.iter().any(other))
+            && matches!(note.presses[0].sound, Sound::Repeat | Sound::Replay);
+        let spoken = words.fingers.iter().any(|finger| clause.contains(finger));
+        self.demand(!new_finger || spoken, clause, "the new finger is not named");
         // Pitches, but where the same button is just pressed again.
         if !clause.contains(words.again[0]) {
             let pitches: Vec<String> = if words.again.iter().any(&has) { &pressed[..1] } else { &pressed }
@@ -426,11 +454,12 @@ fn every_walk_through_the_demo_books_is_true() {
     let american = Language { tag: "en-US", ..ENGLISH };
     for language in [&ENGLISH, &american, &FRENCH] {
         let mut said = Said::default();
-        for name in ["first-steps", "lantern-nights"] {
+        let editions = [None, Some("fourth-start"), Some("gc-learners")];
+        for (name, edition) in [("first-steps", None)].into_iter().chain(editions.map(|e| ("lantern-nights", e))) {
             let path = format!("{}/books/{name}/book.yaml", env!("CARGO_MANIFEST_DIR"));
             let (mut sources, mut sink) = (Sources::default(), Sink::default());
             let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
-            let book = book::read(&path, None, &mut files, &mut sources, &mut sink).expect("the demo book reads");
+            let book = book::read(&path, edition, &mut files, &mut sources, &mut sink).expect("the demo book reads");
             let place = Place::new(sources.add("words", ""), 1, 1);
             let planned = pipeline::plan(&book, &mut sink);
             for (entry, plan) in book.tunes().zip(&planned.plans) {

@@ -17,6 +17,7 @@ use crate::diag::{Place, Sink};
 use crate::instrument::{Direction, Instrument, LeftButtonId, LeftHand, LeftKind};
 use crate::tune::{Bar, BarLabel, ChordSymbol, Duration, Fraction, Meter, Onset, Tune};
 use patterns::Stroke;
+use std::collections::BTreeSet;
 
 pub(super) use holds::check as check_holds;
 pub(super) use press::presses;
@@ -122,9 +123,10 @@ pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, s
     let mut meter = &tune.meter;
     let mut chord: Option<Chord> = None;
     let mut last_author: Vec<usize> = Vec::new();
+    let mut written: Vec<(Chord, BarLabel)> = Vec::new();
     for (n, bar) in tune.bars.iter().enumerate() {
         meter = bar.meter.as_ref().unwrap_or(meter);
-        let changes = changes(tune, n, left, sink);
+        let changes = changes(tune, n, left);
         let own = spec.bars.iter().rev().find(|own| own.bar == bar.label);
         if let Some(own) = own {
             last_author = author::bar(tune, n, meter, own, left, &last_author, &mut wanted, sink);
@@ -139,6 +141,13 @@ pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, s
         if let Some((_, last)) = changes.last() {
             chord = last.clone();
         }
+        written.extend(changes.into_iter().filter_map(|(_, chord)| Some((chord?, bar.label))));
+    }
+    // Only of chords that the left hand is to play: where it rests or the author wrote its bar, none is missed.
+    let played: BTreeSet<(Option<Place>, &str)> =
+        wanted.iter().filter(|want| !want.author).map(|want| (want.place, want.asked.as_str())).collect();
+    for (chord, bar) in written.iter().filter(|(chord, _)| played.contains(&(chord.place, chord.text.as_str()))) {
+        complain_of_chord(chord, *bar, left, sink);
     }
     for own in &spec.bars {
         if tune.bar_index(own.bar).is_none() {
@@ -156,15 +165,12 @@ fn complain_of_bar(bar: BarLabel, tune: &Tune, place: Place, sink: &mut Sink) {
 }
 
 /// Where chords change in a bar; `None` where the left hand is told to stop.
-fn changes(tune: &Tune, bar: usize, left: &LeftHand, sink: &mut Sink) -> Vec<(Onset, Option<Chord>)> {
+fn changes(tune: &Tune, bar: usize, left: &LeftHand) -> Vec<(Onset, Option<Chord>)> {
     let mut found: Vec<(Onset, Option<Chord>)> = Vec::new();
     for event in &tune.bars[bar].events {
         for symbol in &event.chord_symbols {
             let silence = symbol.text.eq_ignore_ascii_case("n.c.") || symbol.text.eq_ignore_ascii_case("nc");
             let chord = Chord::new(symbol, event.place, left);
-            if let Some(chord) = &chord {
-                complain_of_chord(chord, tune.bars[bar].label, left, sink);
-            }
             if chord.is_some() || silence {
                 found.push((event.onset, chord));
             }

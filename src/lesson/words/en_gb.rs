@@ -46,7 +46,7 @@ pub(super) const WORDS: Words = Words {
         missing: "not to be had on this box",
     },
     walk: WalkWords {
-        one_way: ["{bar} is all {direction}.", "Play {bar} {direction}.", "{bar} stays {direction} throughout."],
+        one_way: ["{bar} is all {direction}.", "Play {bar} {direction}.", "{bar} is {direction} throughout."],
         goes_on: ["{bar} is still {direction}.", "Stay {direction} for {bar}.", "{bar} is {direction} as well."],
         turns: ["{bar} begins {direction}, and the bellows turn {turns}.", "Start {bar} {direction} and turn {turns}."],
         many_turns: "{bar} begins {direction}, and the bellows turn {n} times in it.",
@@ -58,7 +58,7 @@ pub(super) const WORDS: Words = Words {
         ],
         together: "{on} come {pitch} together, {button}, {with}",
         run: [
-            "{on} {pitch} follow one another on {button}, {with}",
+            "{pitch} follow one another on {button}, {with}, beginning {on}",
             "from there {pitch} run along {button}, {with}, beginning {on}",
         ],
         repeat_first: "press {button} again {on}, for {pitch}",
@@ -77,8 +77,9 @@ pub(super) const WORDS: Words = Words {
         grace: ["a quick {pitch} ({button}) leads into it", "quick notes, {pitch} ({button}), lead into it"],
         hold: ", held for {n} beats",
         hold_last: ", the last one held for {n} beats",
+        finger_now: ", now {with}",
         lies: "the hand lies at {place}",
-        moves: "the hand moves to {place}",
+        moves: "the hand moves: index finger over {button}",
         missing: "{pitch} {on} is not to be had on this box",
         joints: ["; ", "; then "],
         numbers: ["two", "three", "four", "five", "six", "seven", "eight", "nine"],

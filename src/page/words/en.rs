@@ -235,7 +235,7 @@ const TERMS: &[Term] = &[
     Term {
         term: "place",
         used_as: &["place", "places"],
-        meaning: "Where the hand lies: the button under the index finger.",
+        meaning: "Where the hand lies: the button under the index finger. The other fingers lie on the next three, and in the other row on those beside them, towards the chin.",
     },
     Term { term: "polka", used_as: &["polka", "polkas"], meaning: "A quick dance in two." },
     Term { term: "pull", used_as: &["pull", "pulls"], meaning: "Opening the bellows." },

@@ -219,7 +219,7 @@ const TERMS: &[Term] = &[
     Term {
         term: "position",
         used_as: &["position", "positions"],
-        meaning: "L’endroit où se tient la main : la touche sous l’index.",
+        meaning: "L’endroit où se tient la main : la touche sous l’index. Les autres doigts sont sur les trois suivantes et, à l’autre rang, sur leurs voisines du côté du menton.",
     },
     Term { term: "poussé", used_as: &["poussé", "pousser", "poussez"], meaning: "Le soufflet se ferme." },
     Term {

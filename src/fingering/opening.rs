@@ -1,0 +1,185 @@
+//! How far the bellows are open from note to note: which of all openings that serve is played with.
+//!
+//! Takes the playing parted into stretches, at each air point anew, and the length of a full bellows in ticks; gives the
+//! curve. Knows no tune, no box and no price. Bellows are played as nearly closed as the music lets them (published advice:
+//! as little bellows as possible), with a tenth of them kept at hand at either end where there is room for it (common
+//! practice, no source): a tune that begins on the pull begins nearly closed, one on the push as open as its pushes need.
+
+use super::plan::{Air, BellowsCurve};
+use crate::tune::Onset;
+
+/// The part of a full bellows that is kept at hand at either end, and the least that the air button moves.
+const AT_HAND: i64 = 10;
+
+/// One head or rest.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Move {
+    /// Index of its bar.
+    pub bar: usize,
+    /// From the bar's start.
+    pub onset: Onset,
+    /// Which time through the bar.
+    pub pass: u32,
+    /// Ticks, pulls positive.
+    pub ticks: i64,
+}
+
+/// How a stretch begins.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Begins {
+    /// At the tune's beginning: as the player likes.
+    Anywhere,
+    /// With the air button.
+    Aired(Air),
+    /// Where the bellows have just run out: reckoned from here, its first move ends at their end.
+    Drained(i64),
+}
+
+/// What is played from one air point to the next.
+#[derive(Debug, Clone)]
+pub(super) struct Stretch {
+    /// How it begins.
+    pub begins: Begins,
+    /// Its heads and rests.
+    pub moves: Vec<Move>,
+}
+
+/// Openings from and to, in ticks.
+type Window = (i64, i64);
+
+impl Stretch {
+    /// One without moves.
+    pub(super) fn new(begins: Begins) -> Self {
+        Self { begins, moves: Vec::new() }
+    }
+    fn net(&self) -> i64 {
+        self.moves.iter().map(|one| one.ticks).sum()
+    }
+    fn net_of_first(&self) -> i64 {
+        self.moves.first().map_or(0, |one| one.ticks)
+    }
+    /// How far below and above its beginning it goes.
+    fn reach(&self) -> Window {
+        let start = match self.begins {
+            // Reckoned from beyond the end, which is not part of it.
+            Begins::Drained(_) => (i64::MAX, i64::MIN),
+            Begins::Anywhere | Begins::Aired(_) => (0, 0),
+        };
+        let mut at = 0;
+        let reach = self.moves.iter().fold(start, |(low, high), one| {
+            at += one.ticks;
+            (low.min(at), high.max(at))
+        });
+        if reach.0 > reach.1 { (0, 0) } else { reach }
+    }
+}
+
+/// The curve of stretches one after another.
+pub(super) fn curve(stretches: &[Stretch], capacity: i64) -> BellowsCurve {
+    let starts = starts(stretches, capacity);
+    let share = |ticks: i64| ticks.clamp(0, capacity) as f64 / capacity as f64;
+    let mut curve = BellowsCurve::default();
+    for (stretch, start) in stretches.iter().zip(starts) {
+        let mut opening = start;
+        for one in &stretch.moves {
+            curve.starts.push(share(opening));
+            opening += one.ticks;
+            curve.points.push((one.bar, one.onset, one.pass, share(opening)));
+        }
+    }
+    let all = || curve.starts.iter().copied().chain(curve.points.iter().map(|point| point.3));
+    let (most, least) = (all().reduce(f64::max), all().reduce(f64::min));
+    (curve.most_open, curve.least_open) = (most.unwrap_or(0.0), least.unwrap_or(0.0));
+    curve
+}
+
+/// The opening at which each stretch begins.
+fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
+    let mut windows: Vec<Window> = Vec::with_capacity(stretches.len());
+    // From the last one back: where each may begin so that all later ones can be played.
+    for (n, stretch) in stretches.iter().enumerate().rev() {
+        let (low, high) = stretch.reach();
+        let mut window = match stretch.begins {
+            Begins::Drained(at) => (at, at),
+            Begins::Anywhere | Begins::Aired(_) => (-low, capacity - high),
+        };
+        if let Some((next, later)) = stretches.get(n + 1).zip(windows.last()) {
+            match next.begins {
+                Begins::Aired(Air::Open) => window.1 = window.1.min(later.1 - stretch.net()),
+                Begins::Aired(Air::Close) => window.0 = window.0.max(later.0 - stretch.net()),
+                Begins::Anywhere | Begins::Drained(_) => {}
+            }
+        }
+        windows.push(window);
+    }
+    windows.reverse();
+    let mut out = Vec::with_capacity(stretches.len());
+    let mut end = 0;
+    for (n, (stretch, (mut from, mut to))) in stretches.iter().zip(windows).enumerate() {
+        let (low, high) = stretch.reach();
+        let at_hand = (capacity / AT_HAND).min((capacity - (high - low)).max(0) / 2);
+        let mut wanted = at_hand - low;
+        if let Some(next) = stretches.get(n + 1).filter(|next| matches!(next.begins, Begins::Drained(_))) {
+            // All there is, and it is not enough.
+            wanted = if next.net_of_first() < 0 { to } else { from };
+        }
+        match stretch.begins {
+            Begins::Aired(Air::Open) => (from, wanted) = (from.max(end), wanted.max(end + capacity / AT_HAND)),
+            Begins::Aired(Air::Close) => (to, wanted) = (to.min(end), wanted.min(end - capacity / AT_HAND)),
+            Begins::Anywhere | Begins::Drained(_) => {}
+        }
+        let start = wanted.min(to).max(from);
+        end = start + stretch.net();
+        out.push(start);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn stretch(begins: Begins, ticks: &[i64]) -> Stretch {
+        let one = |ticks: &i64| Move { bar: 0, onset: Onset::ZERO, pass: 1, ticks: *ticks };
+        Stretch { begins, moves: ticks.iter().map(one).collect() }
+    }
+
+    #[test]
+    fn a_tune_begins_as_open_as_its_pushes_need() {
+        for (ticks, start) in [
+            (&[20, -20][..], 10),
+            (&[-20, 20], 30),
+            (&[-20, 50], 30),
+            (&[10, -40, 10], 40),
+            (&[-90], 95),
+            (&[90], 5),
+            (&[], 10),
+        ] {
+            assert_eq!(starts(&[stretch(Begins::Anywhere, ticks)], 100), [start], "{ticks:?}");
+        }
+    }
+
+    #[test]
+    fn air_moves_the_bellows_even_where_they_could_do_without() {
+        let pull = [stretch(Begins::Anywhere, &[30]), stretch(Begins::Aired(Air::Open), &[20])];
+        assert_eq!(starts(&pull, 100), [10, 50]);
+        let push = [stretch(Begins::Anywhere, &[-30]), stretch(Begins::Aired(Air::Open), &[-30, 60])];
+        assert_eq!(starts(&push, 100), [40, 40]);
+        let out = [stretch(Begins::Anywhere, &[60]), stretch(Begins::Aired(Air::Close), &[60])];
+        assert_eq!(starts(&out, 100), [10, 10]);
+        // What comes later must still be possible: after so much air nothing would be left to pull.
+        let tight = [stretch(Begins::Anywhere, &[10]), stretch(Begins::Aired(Air::Open), &[75])];
+        assert_eq!(starts(&tight, 100), [10, 25]);
+    }
+
+    #[test]
+    fn bellows_that_run_out_begin_with_all_there_is() {
+        let push = [stretch(Begins::Anywhere, &[-60]), stretch(Begins::Drained(60), &[-60, 30])];
+        assert_eq!(starts(&push, 100), [100, 60]);
+        let drawn = curve(&push, 100);
+        assert_eq!(drawn.points.iter().map(|point| point.3).collect::<Vec<_>>(), [0.4, 0.0, 0.3]);
+        assert_eq!((drawn.most_open, drawn.least_open), (1.0, 0.0));
+        let pull = [stretch(Begins::Anywhere, &[60]), stretch(Begins::Drained(40), &[60])];
+        assert_eq!(starts(&pull, 100), [0, 40]);
+    }
+}

@@ -1,0 +1,206 @@
+//! Plans of the demo books: what a place sign promises holds on every tune, in every edition and on every built-in box; pins
+//! carried over to another box; what `plan` and `keys` print.
+
+use crate::program::{copy_of, run, run_in};
+use boxwright::book::{self, Book, Playing, TuneEntry};
+use boxwright::diag::{Sink, Sources};
+use boxwright::fingering::{Plan, PlannedNote};
+use boxwright::instrument::{ButtonId, builtin};
+use boxwright::pipeline;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+const BOOKS: [(&str, &[Option<&str>]); 3] = [
+    ("guide", &[None]),
+    ("first-steps", &[None]),
+    ("lantern-nights", &[None, Some("fourth-start"), Some("gc-learners"), Some("teacher")]),
+];
+
+fn folder(name: &str) -> String {
+    format!("{}/books/{name}", env!("CARGO_MANIFEST_DIR"))
+}
+
+fn read(name: &str, edition: Option<&str>) -> Book {
+    let (mut sources, mut sink) = (Sources::default(), Sink::default());
+    let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
+    let path = format!("{}/book.yaml", folder(name));
+    let book = book::read(&path, edition, &mut files, &mut sources, &mut sink).expect("the demo book reads");
+    assert!(!sink.has_errors(), "{name} {edition:?}: {:?}", sink.items());
+    book
+}
+
+/// From one place sign to the next: the place holds, each button has one finger, and the place is named by a row that is
+/// played or by the author. Gives how many signs there are, and how many notes lie on another row than their place.
+fn check(entry: &TuneEntry, plan: &Plan, context: &str) -> (usize, usize) {
+    let own = |place: ButtonId| entry.request.pins.iter().any(|pin| pin.wish.place == Some(place));
+    let mut spans: Vec<Vec<&PlannedNote>> = Vec::new();
+    for note in plan.notes.iter().flatten() {
+        match spans.last_mut().filter(|_| !note.place_moves) {
+            Some(span) => span.push(note),
+            None => spans.push(vec![note]),
+        }
+    }
+    let mut across = 0;
+    for span in &spans {
+        let place = span[0].place.0;
+        let mut fingers: BTreeMap<ButtonId, u8> = BTreeMap::new();
+        for note in span {
+            let address = entry.tune.address(note.id);
+            assert_eq!(note.place.0, place, "{context} {address}: another place and no sign");
+            for press in &note.presses {
+                let known = *fingers.entry(press.button).or_insert(press.finger);
+                assert_eq!(known, press.finger, "{context} {address}: {} changes its finger at {place}", press.button);
+                across += usize::from(press.button.row != place.row);
+            }
+        }
+        let played = fingers.keys().any(|button| button.row == place.row);
+        assert!(played || own(place), "{context}: {place} is named, only {:?} are played", fingers.keys());
+    }
+    (spans.len(), across)
+}
+
+#[test]
+fn from_sign_to_sign_the_place_and_each_buttons_finger_hold_in_every_edition() {
+    let mut seen = (0, 0);
+    for (name, editions) in BOOKS {
+        for edition in editions {
+            let book = read(name, *edition);
+            let planned = pipeline::plan(&book, &mut Sink::default());
+            for (entry, plan) in book.tunes().zip(&planned.plans) {
+                let (signs, across) = check(entry, plan, &format!("{name} {edition:?} {}", entry.id));
+                seen = (seen.0 + signs, seen.1 + across);
+            }
+        }
+    }
+    assert!(seen.0 > 200 && seen.1 > 500, "{seen:?}");
+}
+
+#[test]
+fn they_hold_on_every_built_in_box() {
+    let mut seen = (0, 0);
+    for name in ["first-steps", "lantern-nights"] {
+        let book = read(name, None);
+        for (id, _) in builtin() {
+            let instrument = book::builtin_box(id).expect("it is built in");
+            for entry in book.tunes() {
+                let path = format!("{}/tunes/{}.yaml", folder(name), entry.id);
+                let playing =
+                    Playing { weights: entry.request.weights.clone(), reversal_under: entry.request.reversal_under };
+                let (mut sources, mut sink) = (Sources::default(), Sink::default());
+                let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
+                let carried = book::read_tune(
+                    &path,
+                    &instrument,
+                    Some(&book.instrument),
+                    Some(&playing),
+                    &mut files,
+                    &mut sources,
+                    &mut sink,
+                );
+                let Some(carried) = carried else { panic!("{path}: {:?}", sink.items()) };
+                let plan = pipeline::plan_tune(&carried, &instrument, false, &mut sink);
+                let (signs, across) = check(&carried, &plan, &format!("{id} {}", entry.id));
+                seen = (seen.0 + signs, seen.1 + across);
+            }
+        }
+    }
+    assert!(seen.0 > 2000 && seen.1 > 5000, "{seen:?}");
+}
+
+/// A tune with a pin of each kind, written for the D/G box of its book.
+const CARRIED: &str = "title: Carried Over
+id: carried
+rights: CC0
+music: |
+  M:4/4
+  L:1/4
+  Q:1/4=100
+  K:G
+  G A B c | d2 B2 | A4 |
+pins:
+  - {bar: 1, place: {row: inner, button: 3}}
+  - {bar: 1, note: 2, is: A4, row: outer, button: 5}
+  - {bar: 2, note: 1, is: D5, row: inner, button: 5}
+  - {bar: 3, note: 1, is: A4, for: [gc-21-third], direction: pull}
+";
+
+/// Runs `plan --box` on it; gives the lines of its notes and what was complained of.
+fn carried(instrument: &str) -> (String, String, i32) {
+    let (_keep, book) = copy_of("first-steps");
+    fs::write(book.join("tunes/carried.yaml"), CARRIED).expect("the tune is written");
+    let run = run_in(Path::new(&book), &["plan", "tunes/carried.yaml", "--book", "book.yaml", "--box", instrument]);
+    let notes = run.out.split("\n\n").nth(1).unwrap_or_default().lines().map(str::trim_end).collect::<Vec<_>>();
+    (notes.join("\n"), run.err, run.status)
+}
+
+#[test]
+fn pins_go_over_to_a_box_of_the_same_family_button_by_button() {
+    let (notes, complaints, status) = carried("dg-23-fourth");
+    assert_eq!((complaints.as_str(), status), ("", 0));
+    assert_eq!(
+        notes,
+        "  bar.note  pitch   row    button  bellows  finger  how       hand
+  1.1       G4      inner  4       push     1       press     index on inner 4, pinned
+  1.2       A4      outer  6       push     3       press     pinned
+  1.3       B4      inner  5       push     2       press
+  1.4       C5      inner  5       pull     2       replay
+  2.1       D5      inner  6       push     3       press     pinned
+  2.2       B4      inner  5       push     2       press
+  3.1       A4      outer  6       push     3       press"
+    );
+}
+
+#[test]
+fn pins_go_over_to_another_family_by_their_notes_or_are_dropped_with_a_warning() {
+    let (notes, complaints, status) = carried("gc-21-third");
+    assert_eq!(status, 0);
+    // The pair G4/A4 lies two buttons further on; A4/B4 and D5/E5 are no pairs of that box. A pin for it alone holds.
+    assert!(
+        notes.contains("\n  1.1       G4      inner  5       push     1       press     index on inner 5, pinned\n")
+    );
+    assert!(notes.ends_with("\n  3.1       A4      inner  5       pull     1       press     pinned"), "{notes}");
+    assert_eq!(
+        complaints,
+        "tunes/carried.yaml:12:5: warning[pin-dropped]: the pin on button outer 5 has no counterpart on the box gc-21-third
+  12 |   - {bar: 1, note: 2, is: A4, row: outer, button: 5}
+     |     ^
+  hint: write a pin of its own for it: `for: [gc-21-third]`
+
+tunes/carried.yaml:13:5: warning[pin-dropped]: the pin on button inner 5 has no counterpart on the box gc-21-third
+  13 |   - {bar: 2, note: 1, is: D5, row: inner, button: 5}
+     |     ^
+  hint: write a pin of its own for it: `for: [gc-21-third]`
+
+2 warnings
+"
+    );
+}
+
+#[test]
+fn a_box_without_the_row_drops_its_pins_and_names_the_note_it_has_not() {
+    let (notes, complaints, status) = carried("d-10");
+    assert_eq!(status, 1);
+    assert!(notes.contains("\n  1.2       A4      outer  5       push     2       press     pinned\n"), "{notes}");
+    assert!(notes.contains("\n  1.4       is not on this box\n"), "{notes}");
+    for said in [
+        "error[not-on-box]: C5 (note 1.4) is not on the box d-10",
+        "warning[pin-dropped]: the pin on the place inner 3 has no counterpart on the box d-10",
+        "warning[pin-dropped]: the pin on button inner 5 has no counterpart on the box d-10",
+        "1 error, 2 warnings",
+    ] {
+        assert!(complaints.contains(said), "{said}\n{complaints}");
+    }
+}
+
+#[test]
+fn a_place_that_a_bar_cannot_be_played_from_is_refused_at_its_line() {
+    let (_keep, book) = copy_of("first-steps");
+    let text = CARRIED.replace("bar: 1, place: {row: inner, button: 3}", "bars: 1-3, place: {row: inner, button: 5}");
+    fs::write(book.join("tunes/carried.yaml"), text).expect("the tune is written");
+    let path = book.join("tunes/carried.yaml").to_string_lossy().into_owned();
+    let run = run(&["plan", &path]);
+    assert_eq!(run.status, 1);
+    let said = "carried.yaml:11:5: error[pin-cannot-hold]: the pin on note 1.1 cannot hold: with the index finger on inner 5, no finger reaches G4";
+    assert!(run.err.contains(said), "{}", run.err);
+}
