@@ -117,7 +117,8 @@ pub fn font(data: &[u8]) {
     static CARRIED: OnceLock<Fonts> = OnceLock::new();
     let carried = CARRIED.get_or_init(Fonts::embedded);
     let fonts = carried.with_own(&[("a.otf".to_owned(), data.to_vec())], None, &mut Sink::default());
-    let face = fonts.text(FaceChoice { family: TextFamily::Own, weight: Weight::Regular, italic: false, cut: Cut::Text });
+    let face =
+        fonts.text(FaceChoice { family: TextFamily::Own, weight: Weight::Regular, italic: false, cut: Cut::Text });
     for glyph in fonts.shape(face, "aZ Zb", Features::default()) {
         fonts.outline(face, glyph.id);
     }

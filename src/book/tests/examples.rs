@@ -66,7 +66,7 @@ left-hand:
 pins:                            # what the author fixes; the solver settles the rest
   - {bars: 1-2, direction: push}
   - {bar: 3, note: 1, is: E5, row: inner, button: 5, sound: reversal}     # or replay
-  - {bar: 5, place: {row: inner, button: 3}}            # index finger on that button from here
+  - {bar: 5, place: {row: inner, button: 3}}            # index finger on that button through the bar
   - {bar: 6, after: 1, air: open}                       # or close
   - {bar: 8, left-hand: none}
 commentary: tin-lantern.md       # or a `|` block of the same Markdown
@@ -127,7 +127,7 @@ fn the_book_and_the_tune() {
         (Some(RowAt::Inner), Some(5), Some(Sound::Reversal))
     );
     let place = pins[2].wish.place.map(|button| button.number);
-    assert!(matches!(pins[2].target.span, NoteSpan::Note(_)) && place == Some(3));
+    assert_eq!((pins[2].target.span, place), (NoteSpan::Bars(BarLabel::new(5), BarLabel::new(5)), Some(3)));
     assert_eq!(pins[3].wish.air, Some(Air::Open));
     assert_eq!(pins.len(), 4);
 }
