@@ -62,6 +62,8 @@ pub(super) struct Content {
     line: Option<(Cent, Cent)>,
     /// Where the last glyphs shown end while a text object is open: to the right in hundred-thousandths, and upwards.
     pen: Option<(i64, Cent)>,
+    /// The em of the run that is being shown, and the pen in thousandths of it from the run's start.
+    run: Option<(Cent, i64)>,
     /// What the stream ends in and where, as far as more of the same may join it.
     tail: Option<(Tail, usize)>,
     /// Whether black overprints the second ink, so that paper has to say that it knocks out.
@@ -81,6 +83,7 @@ impl Content {
             saved: Vec::new(),
             line: None,
             pen: None,
+            run: None,
             tail: None,
             overprints,
             broken: false,
@@ -316,6 +319,7 @@ impl Content {
     /// Shows glyphs from a baseline place. `codes` are the codes in the embedded face, each with its place to the right
     /// of the start and the width that the file states for it, in thousandths of an em.
     pub(super) fn glyphs(&mut self, face: u16, size: Abs, paint: Paint, at: Point, codes: &[Code]) {
+        self.run = None;
         if codes.is_empty() {
             return;
         }
@@ -345,8 +349,16 @@ impl Content {
             self.line = Some((x, y));
             self.pen = Some((x * 1000, y));
         }
-        let shown = self.show(em, codes);
-        self.pen = self.pen.map(|(pen, line)| (pen + shown, line));
+        self.run = Some((em, 0));
+        self.more(codes);
+    }
+    /// Shows more glyphs of the run that [`Content::glyphs`] began, their places counted from its start: where marked content
+    /// parts a run, nothing moves.
+    pub(super) fn more(&mut self, codes: &[Code]) {
+        let Some((em, from)) = self.run else { return };
+        let to = self.show(em, from, codes);
+        self.run = Some((em, to));
+        self.pen = self.pen.map(|(pen, line)| (pen + (to - from).saturating_mul(em), line));
     }
     /// Opens a text object unless one is open.
     fn begin_text(&mut self) {
@@ -365,11 +377,10 @@ impl Content {
     pub(super) fn end_span(&mut self) {
         self.op("EMC");
     }
-    /// Shows codes; gives how far the pen moved, in hundred-thousandths of a point.
-    fn show(&mut self, em: Cent, codes: &[Code]) -> i64 {
-        // The pen in thousandths of an em, as the reader of the file will reckon it.
+    /// Shows codes with the pen at a place of the run, in thousandths of an em; gives where it ends.
+    fn show(&mut self, em: Cent, mut pen: i64, codes: &[Code]) -> i64 {
+        // The pen as the reader of the file will reckon it.
         let scale = 1e5 / f64_of(em);
-        let mut pen: i64 = 0;
         let mut adjusted = false;
         let mark = self.out.len();
         self.out.push(b'(');
@@ -401,11 +412,11 @@ impl Content {
         } else {
             self.op("Tj");
         }
-        pen.saturating_mul(em)
+        pen
     }
     fn end_text(&mut self) {
         if self.line.take().is_some() {
-            self.pen = None;
+            (self.pen, self.run) = (None, None);
             self.op("ET");
         }
     }

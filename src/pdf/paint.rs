@@ -70,6 +70,7 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Resul
         last: None,
         codes: Vec::new(),
         lift: Abs::ZERO,
+        start: None,
     };
     for placement in &sheet.pages {
         let page = with
@@ -141,6 +142,8 @@ struct Painter<'a> {
     /// Glyphs gathered to be shown together, and how far below the baseline they stand.
     codes: Vec<Code>,
     lift: Abs,
+    /// Where in its run the first glyph stands that was shown at a place of its own; what follows is counted from it.
+    start: Option<Abs>,
 }
 
 impl Painter<'_> {
@@ -288,6 +291,7 @@ impl Painter<'_> {
         self.mark(under, true);
         let paint = self.paint(run.ink);
         self.part_words(run, at);
+        self.start = None;
         for cluster in Clusters::of(run) {
             let says = match cluster.glyphs {
                 _ if cluster.text.is_empty() => Says::Nothing,
@@ -296,6 +300,7 @@ impl Painter<'_> {
             };
             if (says == Says::Nothing) != self.silent {
                 self.flush(run, paint, at);
+                self.start = None;
                 self.hush(says == Says::Nothing);
             }
             if says == Says::Text {
@@ -305,7 +310,7 @@ impl Painter<'_> {
             for glyph in cluster.glyphs {
                 if self.lift != glyph.y {
                     self.flush(run, paint, at);
-                    self.lift = glyph.y;
+                    (self.lift, self.start) = (glyph.y, None);
                 }
                 let code = face.code(glyph.id);
                 self.codes.push(Code { code, x: glyph.x, width: face.glyph(code).width });
@@ -345,16 +350,22 @@ impl Painter<'_> {
         let parts = !run.text.ends_with(char::is_whitespace) && !run.text.ends_with(goes_on);
         self.last = Some(LastWords { node, face: run.face, size: run.size, paint, end, parts });
     }
-    /// Shows the glyphs gathered so far.
+    /// Shows the glyphs gathered so far. What a glyph says by itself depends on the whole file, and so does where spans part a
+    /// run; where its glyphs stand does not, so that a page of a reprint is drawn as it is in a whole file.
     fn flush(&mut self, run: &TextRun, paint: Paint, at: Point) {
-        if let Some(first) = self.codes.first().map(|code| code.x) {
-            for code in &mut self.codes {
-                code.x -= first;
-            }
-            let at = at + Point::new(first, self.lift);
-            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
-            self.codes.clear();
+        let Some(first) = self.codes.first().map(|code| code.x) else { return };
+        let start = self.start.unwrap_or(first);
+        for code in &mut self.codes {
+            code.x -= start;
         }
+        if self.start.is_some() {
+            self.content.more(&self.codes);
+        } else {
+            let at = at + Point::new(start, self.lift);
+            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
+            self.start = Some(start);
+        }
+        self.codes.clear();
     }
 }
 
