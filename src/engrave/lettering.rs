@@ -2,8 +2,10 @@
 //!
 //! Takes a text and a face, gives it shaped in ems. Knows no places.
 
-use super::heads::{Head, close_head, head};
+use super::heads::{Head, HeadInk, close_head, head};
 use crate::font::{Cut, FaceChoice, FaceId, Fonts, ShapedText, TextFamily, Weight};
+use crate::frame::{Ink, Shape};
+use crate::geom::{Abs, Point};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -68,6 +70,8 @@ pub(super) struct Lettering<'a> {
     /// By face.
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
+    /// Drawn heads as they stand on the page, by head and staff space.
+    shapes: RefCell<Vec<(Rc<Head>, Abs, Arc<Shape>)>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -80,7 +84,7 @@ impl<'a> Lettering<'a> {
             Family::Mono => TextFamily::Mono,
             Family::Own => TextFamily::Own,
         };
-        Self { fonts, family, words: RefCell::default(), heads: RefCell::default() }
+        Self { fonts, family, words: RefCell::default(), heads: RefCell::default(), shapes: RefCell::default() }
     }
     /// The faces.
     pub(super) const fn fonts(&self) -> &'a Fonts {
@@ -104,6 +108,20 @@ impl<'a> Lettering<'a> {
         let key = (shape, halvings.clamp(-1, 2), close);
         let draw = if close { close_head } else { head };
         Rc::clone(self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(draw(shape, key.1, self.fonts))))
+    }
+    /// A drawn head where a staff space is `space`, its origin at the head's, held once for all its notes; `None` for a head
+    /// that is a glyph.
+    pub(super) fn head_shape(&self, head: &Rc<Head>, space: Abs) -> Option<Arc<Shape>> {
+        let HeadInk::Path(path) = &head.ink else { return None };
+        let mut shapes = self.shapes.borrow_mut();
+        let known = shapes.iter().find(|(other, size, _)| Rc::ptr_eq(head, other) && *size == space);
+        if let Some((_, _, shape)) = known {
+            return Some(Arc::clone(shape));
+        }
+        let path = path.map(|p| Point::new(space * p.x.raw(), space * -p.y.raw()));
+        let shape = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: None });
+        shapes.push((Rc::clone(head), space, Arc::clone(&shape)));
+        Some(shape)
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {
