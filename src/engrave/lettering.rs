@@ -62,6 +62,9 @@ pub(super) struct Word {
     pub(super) ink: Area,
 }
 
+/// A drawn head as it stands on the page where a staff space has a size.
+type HeadShapeAt = (Rc<Head>, Abs, Arc<Shape>);
+
 /// Shapes texts, each once.
 #[derive(Debug)]
 pub(super) struct Lettering<'a> {
@@ -70,8 +73,7 @@ pub(super) struct Lettering<'a> {
     /// By face.
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
-    /// Drawn heads as they stand on the page, by head and staff space.
-    shapes: RefCell<Vec<(Rc<Head>, Abs, Arc<Shape>)>>,
+    shapes: RefCell<Vec<HeadShapeAt>>,
 }
 
 impl<'a> Lettering<'a> {
