@@ -31,13 +31,17 @@ pub fn bind(path: &Path, figures: &mut Figures) -> Vec<u8> {
     let material = timed("engrave", figures, || pipeline::material(&planned, &fonts, &mut sink));
     let document = timed("pages-made", figures, || lay_out(&material, &fonts, &mut sink));
     figures.insert("held".to_owned(), memory("VmRSS:"));
+    // As the command does: what pages were made of goes before they are written.
+    drop(material);
+    let tunes = planned.plans.len();
+    drop(planned);
     let errors: Vec<_> = sink.items().iter().filter(|item| item.severity == Severity::Error).take(3).collect();
     assert!(errors.is_empty(), "the invented book has errors: {errors:?}");
     let bytes = timed("write", figures, || {
         let sheets = plain(&document, &fonts, &PressLook::reading());
         pdf::write(&document, &sheets, &fonts, &PdfOptions::reading()).expect("a whole document can be written")
     });
-    figures.insert("tunes".to_owned(), planned.plans.len() as f64);
+    figures.insert("tunes".to_owned(), tunes as f64);
     figures.insert("pages".to_owned(), document.pages.len() as f64);
     figures.insert("bytes".to_owned(), bytes.len() as f64);
     bytes

@@ -9,7 +9,7 @@ use super::heads::{Head, HeadInk};
 use super::lettering::{Area, Lettering, Word};
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
-use crate::frame::{Frame, Glyph, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
+use crate::frame::{Frame, Glyph, Glyphs, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
 use crate::geom::{Abs, Path, Point, Rect, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
@@ -301,8 +301,8 @@ impl<'a> Canvas<'a> {
                 What::Glyph { id, advance, x, y, scale, says } => {
                     let size = space * (4.0 * scale);
                     let advance = space * (advance * scale);
-                    let glyph = Glyph { id, x: Abs::ZERO, y: Abs::ZERO, advance, cluster: 0 };
-                    let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs: Box::new([glyph]) };
+                    let glyphs = Glyphs::one(id, advance);
+                    let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs };
                     target.push(page(x, y), Item::Text(run));
                 }
                 What::Text { face, size, word, x, y } => {
@@ -313,9 +313,9 @@ impl<'a> Canvas<'a> {
                     target.fill_rect(Rect::new(page(left, top), page(right, bottom)), Colour::Black);
                 }
                 What::Head { head, x, y, scale } => {
-                    let HeadInk::Path(path) = &head.ink else { continue };
-                    let path = path.map(|p| page(x + p.x.raw() * scale, y + p.y.raw() * scale));
-                    target.fill(Point::default(), path, Colour::Black);
+                    if let Some(shape) = self.letters.head_shape(&head, space * scale) {
+                        target.push(page(x, y), Item::Stamp(shape));
+                    }
                 }
                 What::Fill(path) => target.fill(Point::default(), path_on(&path), Colour::Black),
                 What::Stroke { path, width, dash, round } => {
@@ -347,7 +347,8 @@ impl<'a> Canvas<'a> {
     pub(super) fn outline(&self, space: Abs) -> Outline {
         let (top, _) = self.extent();
         let turned = |line: &Skyline| {
-            line.steps().into_iter().map(|(l, r, y)| (space * l, space * r, space * (top - y))).collect()
+            // Written anew, since steps are gathered with more room than they need.
+            line.steps().iter().map(|(l, r, y)| (space * *l, space * *r, space * (top - y))).collect()
         };
         Outline { upper: turned(&self.upper), lower: turned(&self.lower) }
     }
@@ -388,19 +389,14 @@ impl Canvas<'_> {
 }
 
 fn run_of(word: &Word, face: FaceId, size: Abs) -> TextRun {
-    let mut x = Abs::ZERO;
-    let glyphs = word
-        .shaped
-        .glyphs
-        .iter()
-        .map(|glyph| {
-            let advance = glyph.advance.at(size);
-            let here = x + glyph.dx.at(size);
-            x += advance;
-            Glyph { id: glyph.id, x: here, y: -glyph.dy.at(size), advance, cluster: glyph.cluster }
-        })
-        .collect();
-    TextRun { face, size, ink: Colour::Black, text: Arc::clone(&word.text), glyphs }
+    let mut end = Abs::ZERO;
+    let glyphs = word.shaped.glyphs.iter().map(|glyph| {
+        let x = end + glyph.dx.at(size);
+        end += glyph.advance.at(size);
+        Glyph { id: glyph.id, x, y: -glyph.dy.at(size), cluster: glyph.cluster }
+    });
+    let glyphs: Vec<Glyph> = glyphs.collect();
+    TextRun { face, size, ink: Colour::Black, text: Arc::clone(&word.text), glyphs: Glyphs::new(glyphs, end) }
 }
 
 /// A point in staff spaces.

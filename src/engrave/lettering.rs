@@ -2,8 +2,10 @@
 //!
 //! Takes a text and a face, gives it shaped in ems. Knows no places.
 
-use super::heads::{Head, close_head, head};
+use super::heads::{Head, HeadInk, close_head, head};
 use crate::font::{Cut, FaceChoice, FaceId, Fonts, ShapedText, TextFamily, Weight};
+use crate::frame::{Ink, Shape};
+use crate::geom::{Abs, Point};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -60,6 +62,9 @@ pub(super) struct Word {
     pub(super) ink: Area,
 }
 
+/// A drawn head as it stands on the page where a staff space has a size.
+type HeadShapeAt = (Rc<Head>, Abs, Arc<Shape>);
+
 /// Shapes texts, each once.
 #[derive(Debug)]
 pub(super) struct Lettering<'a> {
@@ -70,6 +75,7 @@ pub(super) struct Lettering<'a> {
     /// By face.
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
+    shapes: RefCell<Vec<HeadShapeAt>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -88,6 +94,7 @@ impl<'a> Lettering<'a> {
             lines: super::job::sound(style.lines),
             words: RefCell::default(),
             heads: RefCell::default(),
+            shapes: RefCell::default(),
         }
     }
     /// The faces.
@@ -114,6 +121,20 @@ impl<'a> Lettering<'a> {
         Rc::clone(
             self.heads.borrow_mut().entry(key).or_insert_with(|| Rc::new(draw(shape, key.1, self.lines, self.fonts))),
         )
+    }
+    /// A drawn head where a staff space is `space`, its origin at the head's, held once for all its notes; `None` for a head
+    /// that is a glyph.
+    pub(super) fn head_shape(&self, head: &Rc<Head>, space: Abs) -> Option<Arc<Shape>> {
+        let HeadInk::Path(path) = &head.ink else { return None };
+        let mut shapes = self.shapes.borrow_mut();
+        let known = shapes.iter().find(|(other, size, _)| Rc::ptr_eq(head, other) && *size == space);
+        if let Some((_, _, shape)) = known {
+            return Some(Arc::clone(shape));
+        }
+        let path = path.map(|p| Point::new(space * p.x.raw(), space * -p.y.raw()));
+        let shape = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: None });
+        shapes.push((Rc::clone(head), space, Arc::clone(&shape)));
+        Some(shape)
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {

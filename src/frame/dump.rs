@@ -32,6 +32,9 @@ fn dump_into(frame: &Frame, origin: Point, depth: usize, out: &mut String) {
             Item::Shape(shape) => {
                 let _ = writeln!(out, "shape {}", describe(shape));
             }
+            Item::Stamp(shape) => {
+                let _ = writeln!(out, "stamp {}", describe(shape));
+            }
             Item::Rect(rect, ink) => {
                 let _ = writeln!(out, "shape {}", describe(&Shape::filled(*rect, *ink)));
             }

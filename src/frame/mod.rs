@@ -4,9 +4,11 @@
 //! carry a [`Tag`] (what it is for a reader), a [`Subject`] (what its ink is about) or a link.
 
 mod dump;
+mod glyphs;
 mod scaled;
 mod text;
 
+pub use glyphs::{Glyph, Glyphs};
 pub(crate) use text::said;
 
 use crate::font::FaceId;
@@ -86,21 +88,6 @@ pub enum Ink {
     Second,
 }
 
-/// One glyph of a run.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Glyph {
-    /// Glyph id in its face.
-    pub id: u16,
-    /// From the run's origin to this glyph's origin, right.
-    pub x: Abs,
-    /// From the baseline, downwards positive.
-    pub y: Abs,
-    /// The glyph's own advance.
-    pub advance: Abs,
-    /// Byte offset into the run's text of the cluster it belongs to.
-    pub cluster: u32,
-}
-
 /// Glyphs of one face and size on a baseline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TextRun {
@@ -113,7 +100,7 @@ pub struct TextRun {
     /// What it says, for copying and reading aloud; for music glyphs a short word or empty.
     pub text: Arc<str>,
     /// The glyphs in visual order.
-    pub glyphs: Box<[Glyph]>,
+    pub glyphs: Glyphs,
 }
 
 /// A stroked outline.
@@ -176,6 +163,8 @@ pub enum Item {
     Rect(Rect, Ink),
     /// A path.
     Shape(Box<Shape>),
+    /// A path that stands in many places, such as a drawn head: held once, and counted from the item's place.
+    Stamp(Arc<Shape>),
     /// A picture; the item's place is its upper left corner.
     Image(Box<Image>),
     /// A frame in the frame.

@@ -1,6 +1,6 @@
 //! A frame at another size: every length in it times one factor.
 
-use super::{Frame, Glyph, Group, Image, Item, Shape, Stroke, TextRun};
+use super::{Frame, Glyph, Glyphs, Group, Image, Item, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Point, Rect, Size};
 use std::sync::Arc;
 
@@ -18,23 +18,18 @@ impl Item {
         match self {
             Self::Text(run) => Self::Text(TextRun {
                 size: run.size * factor,
-                glyphs: run.glyphs.iter().map(|glyph| scaled_glyph(*glyph, factor)).collect(),
+                glyphs: Glyphs::new(
+                    run.glyphs.iter().map(|glyph| scaled_glyph(glyph, factor)),
+                    run.glyphs.end() * factor,
+                ),
                 text: Arc::clone(&run.text),
                 ..*run
             }),
             Self::Rect(rect, ink) => {
                 Self::Rect(Rect { min: point(rect.min, factor), max: point(rect.max, factor) }, *ink)
             }
-            Self::Shape(shape) => {
-                let length = |length: Abs| length * factor;
-                let stroke = shape.stroke.map(|stroke| Stroke {
-                    width: length(stroke.width),
-                    dash: stroke.dash.map(|(dash, gap)| (length(dash), length(gap))),
-                    ..stroke
-                });
-                let path = shape.path.map(|at| point(at, factor));
-                Self::Shape(Box::new(Shape { path, fill: shape.fill, stroke }))
-            }
+            Self::Shape(shape) => Self::Shape(Box::new(scaled_shape(shape, factor))),
+            Self::Stamp(shape) => Self::Stamp(Arc::new(scaled_shape(shape, factor))),
             Self::Image(image) => Self::Image(Box::new(Image { size: size(image.size, factor), ..(**image).clone() })),
             Self::Group(group) => {
                 Self::Group(Box::new(Group { frame: Arc::new(group.frame.scaled(factor)), ..(**group).clone() }))
@@ -45,7 +40,17 @@ impl Item {
 }
 
 fn scaled_glyph(glyph: Glyph, factor: f64) -> Glyph {
-    Glyph { x: glyph.x * factor, y: glyph.y * factor, advance: glyph.advance * factor, ..glyph }
+    Glyph { x: glyph.x * factor, y: glyph.y * factor, ..glyph }
+}
+
+fn scaled_shape(shape: &Shape, factor: f64) -> Shape {
+    let length = |length: Abs| length * factor;
+    let stroke = shape.stroke.map(|stroke| Stroke {
+        width: length(stroke.width),
+        dash: stroke.dash.map(|(dash, gap)| (length(dash), length(gap))),
+        ..stroke
+    });
+    Shape { path: shape.path.map(|at| point(at, factor)), fill: shape.fill, stroke }
 }
 
 fn point(at: Point, factor: f64) -> Point {

@@ -2,6 +2,7 @@
 
 use crate::frame::Frame;
 use crate::geom::{Abs, Rect, Size};
+use std::sync::Arc;
 
 /// Which side of a leaf.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -101,7 +102,33 @@ pub struct BarRecord {
     /// Digest of its ink; filled when the file is written.
     pub digest: String,
     /// Its plain facts, one a note: `note 2: outer 5, pull, finger 3`.
-    pub facts: Vec<String>,
+    pub facts: Facts,
+}
+
+/// Plain facts, one a line of one text: a book has tens of thousands, and several records share them.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Facts(Arc<String>);
+
+impl Facts {
+    /// Adds a fact; a line's end in it parts it.
+    pub fn push(&mut self, fact: &str) {
+        let lines = Arc::make_mut(&mut self.0);
+        lines.push_str(fact);
+        lines.push('\n');
+    }
+    /// The facts in order.
+    pub fn iter(&self) -> impl Iterator<Item = &str> {
+        self.0.split_terminator('\n')
+    }
+}
+
+impl<S: AsRef<str>> FromIterator<S> for Facts {
+    fn from_iter<I: IntoIterator<Item = S>>(facts: I) -> Self {
+        let mut all = Self::default();
+        facts.into_iter().for_each(|fact| all.push(fact.as_ref()));
+        Arc::make_mut(&mut all.0).shrink_to_fit();
+        all
+    }
 }
 
 /// A named place whose part began a page.

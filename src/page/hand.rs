@@ -8,6 +8,7 @@ use crate::frame::{Frame, Ink, Item, Shape, Stroke};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::instrument::{Instrument, Row, RowAt};
 use crate::style::{FingerOne, HeadShape, RowShapes};
+use std::sync::Arc;
 
 /// Fingers on the buttons: index to little.
 const FINGERS: u8 = 4;
@@ -44,20 +45,19 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
     }
     x += radius - label * 0.5;
 
+    let path = Path::circle(Point::default(), radius);
+    let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
+    let hollow = Arc::new(Shape { path: path.clone(), fill: None, stroke: Some(stroke) });
+    let filled = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: None });
     let covered = place.0.number..place.0.number.saturating_add(FINGERS);
     for number in (1u8..).take(row.buttons.len()) {
         let centre = Point::new(x, circles);
-        let circle = Path::circle(centre, radius);
         if covered.contains(&number) {
-            frame.fill(Point::default(), circle, Ink::Black);
+            frame.push(centre, Item::Stamp(Arc::clone(&filled)));
             let finger = number - place.0.number + if style.signs.finger_one == FingerOne::Thumb { 2 } else { 1 };
             scale.label(Named::LabelStrong, &finger.to_string()).put_centred(&mut frame, Point::new(x, figures));
         } else {
-            let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
-            frame.push(
-                Point::default(),
-                Item::Shape(Box::new(Shape { path: circle, fill: None, stroke: Some(stroke) })),
-            );
+            frame.push(centre, Item::Stamp(Arc::clone(&hollow)));
         }
         x += pitch;
     }

@@ -1,5 +1,6 @@
 //! What page making takes: the book, and for every chapter and tune what the other rooms made of it.
 
+use super::document::Facts;
 use crate::book::{Book, TuneEntry};
 use crate::diag::Excerpt;
 use crate::engrave::System;
@@ -33,7 +34,7 @@ pub struct TuneMaterial<'a> {
     /// Notes for the teacher; set only when not empty.
     pub teacher_notes: Vec<Block>,
     /// For the record of the printed book: bar label and the plain facts of its notes, one entry a bar, in written order.
-    pub facts: Vec<(String, Vec<String>)>,
+    pub facts: Vec<(String, Facts)>,
 }
 
 /// All that a book is laid out from.

@@ -41,7 +41,8 @@ mod tests;
 
 pub use compose::{lay_out, lay_out_holding};
 pub use document::{
-    BarRecord, Document, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side, StartRecord,
+    BarRecord, Document, Facts, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
+    StartRecord,
 };
 pub use leaflet::{Leaflet, leaflet};
 pub use material::{Example, Material, TuneMaterial};

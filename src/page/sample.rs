@@ -361,7 +361,7 @@ pub(super) fn material<'a>(book: &'a Book, plan: &'a Plan, systems: &[usize]) ->
                 commentary: blocks(COMMENTARY),
                 teacher_notes: Vec::new(),
                 facts: (1..=count * 4)
-                    .map(|bar| (bar.to_string(), vec!["note 1: inner 3, push, finger 1".into()]))
+                    .map(|bar| (bar.to_string(), ["note 1: inner 3, push, finger 1"].into_iter().collect()))
                     .collect(),
             }
         })

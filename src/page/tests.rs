@@ -64,6 +64,7 @@ fn inks(page: &Page) -> Vec<(Rect, String)> {
     walk(&page.frame, Point::default(), &mut |at, item| match item {
         Item::Text(run) => found.extend(ink(run, at).map(|rect| (rect, run.text.to_string()))),
         Item::Rect(rect, _) => found.push((Rect::new(rect.min, rect.max).moved(at), String::new())),
+        Item::Stamp(shape) => found.extend(shape.path.ink().map(|rect| (rect.moved(at), String::new()))),
         Item::Shape(shape) => found.extend(shape.path.ink().map(|rect| (rect.moved(at), String::new()))),
         _ => {}
     });

@@ -8,7 +8,7 @@
 pub struct Promise {
     /// Whether the spot ink may be used.
     pub spot: bool,
-    /// Whether pictures may be drawn.
+    /// Whether pictures, and signs that are written once, may be drawn.
     pub images: bool,
 }
 
@@ -115,6 +115,8 @@ enum Token<'a> {
 /// Classes of bytes, by a table: every byte of every page passes here.
 const HEX: u8 = 1;
 const ALPHANUMERIC: u8 = 2;
+/// What is not itself in a literal string.
+const STRING: u8 = 4;
 const CLASSES: [u8; 256] = {
     let mut classes = [0; 256];
     let mut byte = 0;
@@ -126,6 +128,9 @@ const CLASSES: [u8; 256] = {
         }
         if character.is_ascii_alphanumeric() {
             classes[byte] |= ALPHANUMERIC;
+        }
+        if matches!(character, b'(' | b')' | b'\\' | b'\r') {
+            classes[byte] |= STRING;
         }
         byte += 1;
     }
@@ -189,16 +194,18 @@ impl<'a> Scan<'a> {
     /// A literal string without inner brackets, which is all that we write; the scan stands behind its first bracket.
     fn literal(&mut self) -> Result<(), String> {
         loop {
-            match self.bytes.get(self.at) {
-                Some(b')') => {
+            let rest = self.bytes.get(self.at..).unwrap_or_default();
+            let plain = rest.iter().position(|byte| CLASSES[usize::from(*byte)] & STRING > 0);
+            let Some(plain) = plain else { return Err("a literal string does not end".to_owned()) };
+            self.at += plain;
+            match rest[plain] {
+                b')' => {
                     self.at += 1;
                     return Ok(());
                 }
-                Some(b'\\') => self.at += 2,
-                Some(b'\r') => return Err("a literal string holds a bare end of line".to_owned()),
-                Some(b'(') => return Err("a literal string holds a bare bracket".to_owned()),
-                Some(_) => self.at += 1,
-                None => return Err("a literal string does not end".to_owned()),
+                b'\\' => self.at += 2,
+                b'\r' => return Err("a literal string holds a bare end of line".to_owned()),
+                _ => return Err("a literal string holds a bare bracket".to_owned()),
             }
         }
     }

@@ -4,7 +4,11 @@
 //! 32000-1, annex A. Numbers are held in hundredths of a point, so nothing drifts and equal input gives equal bytes: half a
 //! hundredth is a sixth of a dot of a 2400 dpi platesetter.
 
-use super::operand::{push_fine, push_hundredths, push_literal_byte, push_whole};
+mod text;
+
+pub(super) use text::Code;
+
+use super::operand::{push_fine, push_hundredths};
 use crate::geom::{Abs, Path, Point, Segment};
 
 /// A number in hundredths. What is no number, or beyond a page, marks the stream as broken.
@@ -12,10 +16,6 @@ type Cent = i64;
 
 /// Beyond this no page reaches: the largest page side is 14,400 points (ISO 32000-1, annex C).
 const FAR: f64 = 1e6;
-
-/// Twelve thousandths of a point, in hundred-thousandths: a glyph this near its place is not moved. It is less than half a
-/// dot of a 2400 dpi platesetter, and it does not add up, since each glyph is measured from the start.
-const UNSEEN: i64 = 1200;
 
 /// A colour as this writer knows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +62,10 @@ pub(super) struct Content {
     line: Option<(Cent, Cent)>,
     /// Where the last glyphs shown end while a text object is open: to the right in hundred-thousandths, and upwards.
     pen: Option<(i64, Cent)>,
+    /// The em of the run that is being shown, and the pen in thousandths of it from the run's start.
+    run: Option<(Cent, i64)>,
+    /// The operator that last showed glyphs.
+    shown: Option<text::Shown>,
     /// What the stream ends in and where, as far as more of the same may join it.
     tail: Option<(Tail, usize)>,
     /// Whether black overprints the second ink, so that paper has to say that it knocks out.
@@ -81,6 +85,8 @@ impl Content {
             saved: Vec::new(),
             line: None,
             pen: None,
+            run: None,
+            shown: None,
             tail: None,
             overprints,
             broken: false,
@@ -201,11 +207,7 @@ impl Content {
             (None, Some(_)) => Some(Tail::Strokes),
             _ => None,
         };
-        // Rectangles all run the same way round, so those of one ink may be filled together; so may lines of one pen be
-        // stroked.
-        if tail.is_some_and(|tail| self.tail == Some((tail, self.out.len()))) {
-            self.out.truncate(self.out.len() - 2);
-        }
+        self.join(tail);
         if let Some((corner, opposite)) = rectangle {
             self.rectangle(at + corner, at + opposite);
             self.op("re");
@@ -238,6 +240,23 @@ impl Content {
             _ => "S",
         });
         self.tail = tail.map(|tail| (tail, self.out.len()));
+    }
+    /// Fills an upright rectangle between two opposite corners.
+    pub(super) fn bar(&mut self, corner: Point, opposite: Point, paint: Paint) {
+        self.end_text();
+        self.fill(paint);
+        self.join(Some(Tail::Rectangles));
+        self.rectangle(corner, opposite);
+        self.op("re");
+        self.op("f");
+        self.tail = Some((Tail::Rectangles, self.out.len()));
+    }
+    /// Rectangles all run the same way round, so those of one ink may be filled together; so may lines of one pen be stroked:
+    /// takes back the operator that the stream ends in where more of the same may join.
+    fn join(&mut self, tail: Option<Tail>) {
+        if tail.is_some_and(|tail| self.tail == Some((tail, self.out.len()))) {
+            self.out.truncate(self.out.len() - 2);
+        }
     }
     fn fill(&mut self, paint: Paint) {
         self.knock_out(paint);
@@ -298,6 +317,22 @@ impl Content {
         }
     }
 
+    /// Draws a form resource with its origin at a place, in an ink and with a pen.
+    pub(super) fn form(&mut self, name: &str, at: Point, fill: Option<Paint>, stroke: Option<Pen>) {
+        self.end_text();
+        if let Some(paint) = fill {
+            self.fill(paint);
+        }
+        if let Some(pen) = stroke {
+            self.pen(pen);
+        }
+        self.out.extend_from_slice(b"q 1 0 0 1 ");
+        self.point(at);
+        self.out.extend_from_slice(b"cm/");
+        self.out.extend_from_slice(name.as_bytes());
+        self.op(" Do Q");
+    }
+
     /// Draws an image resource into a rectangle.
     pub(super) fn image(&mut self, name: &str, corner: Point, opposite: Point) {
         self.end_text();
@@ -312,103 +347,6 @@ impl Content {
         self.op(&format!("/{name} Do"));
         self.op("Q");
     }
-
-    /// Shows glyphs from a baseline place. `codes` are the codes in the embedded face, each with its place to the right
-    /// of the start and the width that the file states for it, in thousandths of an em.
-    pub(super) fn glyphs(&mut self, face: u16, size: Abs, paint: Paint, at: Point, codes: &[Code]) {
-        if codes.is_empty() {
-            return;
-        }
-        // Colour and overprint may be set inside a text object, so it stays open.
-        self.fill(paint);
-        let em = self.cent(size.to_pt());
-        if em <= 0 {
-            return;
-        }
-        let (x, y) = self.place(at);
-        self.begin_text();
-        if self.state.font != Some((face, em)) {
-            self.state.font = Some((face, em));
-            self.out.extend_from_slice(b"/T");
-            push_whole(&mut self.out, i64::from(face));
-            self.out.push(b' ');
-            self.number(em);
-            self.op("Tf");
-        }
-        // Where the last glyphs ended nothing needs moving.
-        let ends_here = self.pen.is_some_and(|(pen, line)| line == y && (pen - x * 1000).abs() <= UNSEEN);
-        if !ends_here {
-            let (from_x, from_y) = self.line.unwrap_or((0, 0));
-            self.number(x - from_x);
-            self.number(y - from_y);
-            self.op("Td");
-            self.line = Some((x, y));
-            self.pen = Some((x * 1000, y));
-        }
-        let shown = self.show(em, codes);
-        self.pen = self.pen.map(|(pen, line)| (pen + shown, line));
-    }
-    /// Opens a text object unless one is open.
-    fn begin_text(&mut self) {
-        if self.line.is_none() {
-            self.op("BT");
-            self.line = Some((0, 0));
-        }
-    }
-    /// Opens marked content inside a text object, for glyphs alone: the next thing after the glyphs has to be
-    /// [`Content::end_span`].
-    pub(super) fn begin_span(&mut self, tag: &str, properties: &[u8]) {
-        self.begin_text();
-        self.marked(tag, Some(properties));
-    }
-    /// Closes [`Content::begin_span`].
-    pub(super) fn end_span(&mut self) {
-        self.op("EMC");
-    }
-    /// Shows codes; gives how far the pen moved, in hundred-thousandths of a point.
-    fn show(&mut self, em: Cent, codes: &[Code]) -> i64 {
-        // The pen in thousandths of an em, as the reader of the file will reckon it.
-        let scale = 1e5 / f64_of(em);
-        let mut pen: i64 = 0;
-        let mut adjusted = false;
-        let mark = self.out.len();
-        self.out.push(b'(');
-        for code in codes {
-            let wanted = if code.x.to_pt().abs() < FAR {
-                nearest(code.x.to_pt() * scale)
-            } else {
-                self.broken = true;
-                pen
-            };
-            let apart = wanted - pen;
-            if apart.saturating_mul(em).abs() > UNSEEN {
-                self.out.push(b')');
-                push_whole(&mut self.out, -apart);
-                self.out.push(b'(');
-                pen = wanted;
-                adjusted = true;
-            }
-            for byte in code.code.to_be_bytes() {
-                push_literal_byte(&mut self.out, byte);
-            }
-            pen += i64::from(code.width);
-        }
-        self.out.push(b')');
-        if adjusted {
-            self.out.insert(mark, b'[');
-            self.out.push(b']');
-            self.op("TJ");
-        } else {
-            self.op("Tj");
-        }
-        pen.saturating_mul(em)
-    }
-    fn end_text(&mut self) {
-        if self.line.take().is_some() {
-            self.pen = None;
-            self.op("ET");
-        }
-    }
 }
 
 /// What a stream may end in that more of the same may join.
@@ -418,17 +356,6 @@ enum Tail {
     Rectangles,
     /// Stroked lines.
     Strokes,
-}
-
-/// One glyph to show.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Code {
-    /// Its code in the embedded face.
-    pub(super) code: u16,
-    /// Its place to the right of the start.
-    pub(super) x: Abs,
-    /// The width stated in the file, in thousandths of an em.
-    pub(super) width: i32,
 }
 
 /// How a path is stroked.

@@ -7,6 +7,7 @@ use super::operand::text_bytes;
 use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
 use super::save::{self, Stored};
 use super::skeleton::{Skeleton, deflated, packed};
+use super::stamps::{self, Stamps};
 use super::{intent, manifest, outline, tags, xmp};
 use crate::frame::Image;
 use crate::geom::Rect;
@@ -37,6 +38,8 @@ pub(super) struct Parts<'a> {
     pub(super) options: &'a PdfOptions,
     /// The pictures by name.
     pub(super) images: &'a BTreeMap<Arc<str>, (String, &'a Image)>,
+    /// The shapes that stand in many places.
+    pub(super) stamps: &'a Stamps,
 }
 
 /// Puts the file together.
@@ -55,7 +58,7 @@ pub(super) fn finish(
     if parts.options.is_reading() {
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
         let links = tags::links(&mut skeleton, &sides, parts.sheets, &known)?;
-        stored = tags::structure(&mut skeleton, &sides, parts.sheets, &links, &mut entries)?;
+        stored = tags::structure(&mut skeleton, &sides, parts.sheets, links, &mut entries)?;
     }
     outline::outline(&mut skeleton, parts, &mut entries);
     outline::labels(&mut skeleton, parts, &mut entries);
@@ -121,6 +124,17 @@ fn resources(skeleton: &mut Skeleton, parts: &Parts<'_>) -> ObjectId {
         let stream = skeleton.file.add_object(deflated(dictionary, &image.grey));
         pictures.set(resource.as_str(), Object::Reference(stream));
     }
+    for (index, form) in parts.stamps.forms.iter().enumerate() {
+        let area = form.area.map(|value| Object::Real(thousandth(value)));
+        let dictionary = Dictionary::from_iter([
+            ("Type", name("XObject")),
+            ("Subtype", name("Form")),
+            ("BBox", Object::Array(area.to_vec())),
+            ("Resources", Object::Dictionary(Dictionary::new())),
+        ]);
+        let stream = skeleton.file.add_object(deflated(dictionary, &form.content));
+        pictures.set(stamps::resource(index), Object::Reference(stream));
+    }
     if !pictures.is_empty() {
         resources.set("XObject", pictures);
     }
@@ -171,22 +185,22 @@ fn pages(
 
 /// A box as left, bottom, right, top, y upwards, in points with three decimals.
 pub(super) fn upright(area: &Rect, height: f64) -> Object {
-    let real = |value: f64| {
-        let value = (value * 1000.0).round() / 1000.0;
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "the file's library holds reals as 32 bits; 0.001 pt remains"
-        )]
-        let value = value as f32;
-        // No minus zero in a file.
-        Object::Real(value + 0.0)
-    };
+    let real = |value: f64| Object::Real(thousandth(value));
     Object::Array(vec![
         real(area.min.x.to_pt()),
         real(height - area.max.y.to_pt()),
         real(area.max.x.to_pt()),
         real(height - area.min.y.to_pt()),
     ])
+}
+
+/// A number to a thousandth, as the file's library holds it.
+fn thousandth(value: f64) -> f32 {
+    let value = (value * 1000.0).round() / 1000.0;
+    #[expect(clippy::cast_possible_truncation, reason = "reals have 32 bits there; 0.001 pt remains")]
+    let value = value as f32;
+    // No minus zero in a file.
+    value + 0.0
 }
 
 /// A text string (ISO 32000-1, 7.9.2.2).

@@ -5,7 +5,7 @@
 
 use super::record::DIGEST_VERSION;
 use super::skeleton::deflate;
-use crate::page::{BarRecord, Identity, Manifest, PageRecord, StartRecord};
+use crate::page::{BarRecord, Facts, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
 use std::fmt;
 use std::io::Read;
@@ -115,7 +115,7 @@ pub(super) fn write(manifest: &Manifest) -> String {
     }
     for bar in &manifest.bars {
         line(&mut out, "bar", &[&bar.tune, &bar.title, &bar.bar, &bar.page, &bar.digest]);
-        for fact in &bar.facts {
+        for fact in bar.facts.iter() {
             line(&mut out, "fact", &[fact]);
         }
     }
@@ -228,12 +228,12 @@ fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), 
         }
         "bar" => {
             let [tune, title, bar, page, digest] = <[String; 5]>::try_from(fields).map_err(|_| few(5))?;
-            manifest.bars.push(BarRecord { tune, title, bar, page, digest, facts: Vec::new() });
+            manifest.bars.push(BarRecord { tune, title, bar, page, digest, facts: Facts::default() });
         }
         "fact" => {
             let [fact] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;
             let bar = manifest.bars.last_mut().ok_or_else(|| "a fact stands before the first bar".to_owned())?;
-            bar.facts.push(fact);
+            bar.facts.push(&fact);
         }
         _ => return Err(format!("`{}` is no word of a record", word.chars().take(30).collect::<String>())),
     }

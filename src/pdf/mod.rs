@@ -19,6 +19,7 @@ mod profile;
 mod record;
 mod save;
 mod skeleton;
+mod stamps;
 mod structure;
 mod tagging;
 mod tags;
@@ -79,7 +80,8 @@ fn bind(
     }
     let frames = frames(document, sheets)?;
     let usage = typeset::Usage::of(&frames);
-    let typeset = typeset::Typeset::new(&usage, fonts)?;
+    let typeset = typeset::Typeset::new(&usage, fonts);
+    let stamps = usage.stamps;
     let images: BTreeMap<Arc<str>, (String, &Image)> = usage
         .images
         .into_iter()
@@ -91,10 +93,15 @@ fn bind(
         document,
         typeset: &typeset,
         images: &names,
+        stamps: &stamps,
         tagged: options.is_reading(),
         spot: options.press_spot().is_some(),
     };
-    let promise = Promise { spot: painting.spot, images: !images.is_empty() };
+    for form in &stamps.forms {
+        let fault = |fault| PdfError::Audit { sheet: "a drawn sign".to_owned(), fault };
+        audit(&form.content, Promise::default()).map_err(fault)?;
+    }
+    let promise = Promise { spot: painting.spot, images: !images.is_empty() || !stamps.forms.is_empty() };
     // What is one piece of work stands beside the pages, which are many.
     let sides = || -> Result<Vec<finish::Packed>, PdfError> {
         sheets
@@ -110,7 +117,12 @@ fn bind(
         rayon::join(sides, || rayon::join(|| skeleton::skeleton(sheets, &typeset, fonts), recorded));
     let (skeleton, sides) = (skeleton?, sides?);
     drop(typeset);
-    finish::finish(skeleton, sides, record, &finish::Parts { document, sheets, options, images: &images })
+    finish::finish(
+        skeleton,
+        sides,
+        record,
+        &finish::Parts { document, sheets, options, images: &images, stamps: &stamps },
+    )
 }
 
 /// Paints, audits and deflates one side.

@@ -5,6 +5,7 @@
 use super::content::{Code, Content, Paint, Pen};
 use super::operand::{push_literal, push_whole, text_bytes};
 use super::options::PdfError;
+use super::stamps::{self, Stamps};
 use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
 use super::typeset::{Clusters, Typeset};
@@ -25,6 +26,8 @@ pub(super) struct Painting<'a> {
     pub(super) typeset: &'a Typeset,
     /// The names of the pictures by key.
     pub(super) images: &'a BTreeMap<Arc<str>, String>,
+    /// The forms of shapes that stand in many places.
+    pub(super) stamps: &'a Stamps,
     /// Whether content is tagged and linked.
     pub(super) tagged: bool,
     /// Whether the second ink is a spot colour.
@@ -70,6 +73,7 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Resul
         last: None,
         codes: Vec::new(),
         lift: Abs::ZERO,
+        start: None,
     };
     for placement in &sheet.pages {
         let page = with
@@ -86,7 +90,9 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Resul
     if !sound {
         return Err(PdfError::NotANumber { sheet: sheet.label.clone() });
     }
-    Ok(Side { content, links, anchors, tree: tagger.tree })
+    let mut tree = tagger.tree;
+    tree.nodes.shrink_to_fit();
+    Ok(Side { content, links, anchors, tree })
 }
 
 /// How a page lies on the side.
@@ -127,6 +133,46 @@ struct LastWords {
     parts: bool,
 }
 
+/// Ink that holds no other.
+#[derive(Debug, Clone, Copy)]
+enum Leaf<'f> {
+    Rect(Rect, Ink),
+    Shape(&'f Shape),
+    Stamp(&'f Arc<Shape>),
+    Text(&'f TextRun),
+    Image(&'f Image),
+}
+
+impl Leaf<'_> {
+    /// Whether it is black all over.
+    fn is_black(&self) -> bool {
+        match self {
+            Self::Rect(_, ink) => *ink == Ink::Black,
+            Self::Shape(shape) => is_black(shape),
+            Self::Stamp(shape) => is_black(shape),
+            Self::Text(run) => run.ink == Ink::Black,
+            Self::Image(_) => false,
+        }
+    }
+    /// Its turn among black ink: rectangles, drawn signs, other shapes, glyphs that say nothing by their face and size, words.
+    fn turn(&self) -> (u8, u16, u64) {
+        match self {
+            Self::Rect(..) => (0, 0, 0),
+            Self::Stamp(shape) => (1, 0, shape.stroke.map_or(0, |stroke| stroke.width.to_pt().to_bits())),
+            Self::Shape(Shape { stroke: None, .. }) | Self::Image(_) => (2, 0, 0),
+            Self::Shape(Shape { stroke: Some(stroke), .. }) => (2, 1, stroke.width.to_pt().to_bits()),
+            Self::Text(run) if run.text.is_empty() => (3, run.face.index(), run.size.to_pt().to_bits()),
+            Self::Text(_) => (4, 0, 0),
+        }
+    }
+}
+
+/// Whether a shape is black all over.
+fn is_black(shape: &Shape) -> bool {
+    let inks = [shape.fill, shape.stroke.map(|stroke| stroke.ink)];
+    inks.into_iter().flatten().all(|ink| ink == Ink::Black)
+}
+
 struct Painter<'a> {
     with: Painting<'a>,
     content: Content,
@@ -141,6 +187,8 @@ struct Painter<'a> {
     /// Glyphs gathered to be shown together, and how far below the baseline they stand.
     codes: Vec<Code>,
     lift: Abs,
+    /// Where in its run the first glyph stands that was shown at a place of its own; what follows is counted from it.
+    start: Option<Abs>,
 }
 
 impl Painter<'_> {
@@ -177,23 +225,57 @@ impl Painter<'_> {
     }
 
     fn frame(&mut self, frame: &Frame, origin: Point, under: Under) {
+        let mut leaves = Vec::with_capacity(frame.items().len());
+        self.walk(frame, origin, under, &mut leaves);
+        self.lay(&mut leaves, under);
+    }
+    /// Gathers the ink of a frame and of the groups in it that belong to the same element; others are painted in their turn.
+    fn walk<'f>(&mut self, frame: &'f Frame, origin: Point, under: Under, leaves: &mut Vec<(Point, Leaf<'f>)>) {
         for (at, item) in frame.items() {
             let at = origin + *at;
             match item {
-                Item::Text(run) => self.text(run, at, under),
-                Item::Shape(shape) => self.shape(shape, at, under),
-                Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at, under),
-                Item::Image(image) => self.image(image, at, under),
-                Item::Group(group) => self.group(group, at, under),
+                Item::Text(run) => leaves.push((at, Leaf::Text(run))),
+                Item::Shape(shape) => leaves.push((at, Leaf::Shape(shape))),
+                Item::Stamp(shape) => leaves.push((at, Leaf::Stamp(shape))),
+                Item::Rect(rect, ink) => leaves.push((at, Leaf::Rect(*rect, *ink))),
+                Item::Image(image) => leaves.push((at, Leaf::Image(image))),
+                Item::Group(group) if self.is_plain(group, under) => self.walk(&group.frame, at, under, leaves),
+                Item::Group(group) => {
+                    self.lay(leaves, under);
+                    let inner = self.group(group, at, under);
+                    self.frame(&group.frame, at, inner);
+                }
                 Item::Anchor(name) => self.anchors.push((name.clone(), self.place.on_side(at))),
             }
         }
     }
-
-    fn group(&mut self, group: &Group, at: Point, under: Under) {
-        if !self.with.tagged {
-            return self.frame(&group.frame, at, under);
+    /// Paints what is gathered. Black upon black is the same in any order, so what is alike is painted together, and words in
+    /// their order after the rest; other inks stay between what is under and over them.
+    fn lay(&mut self, leaves: &mut Vec<(Point, Leaf<'_>)>, under: Under) {
+        for stretch in leaves.chunk_by_mut(|(_, one), (_, other)| one.is_black() && other.is_black()) {
+            stretch.sort_by_key(|(_, leaf)| leaf.turn());
+            for (at, leaf) in stretch {
+                match leaf {
+                    Leaf::Text(run) => self.text(run, *at, under),
+                    Leaf::Shape(shape) => self.shape(shape, *at, under),
+                    Leaf::Rect(rect, ink) => {
+                        self.mark(under, false);
+                        self.content.bar(*at + rect.min, *at + rect.max, self.paint(*ink));
+                    }
+                    Leaf::Stamp(shape) => self.stamp(shape, *at, under),
+                    Leaf::Image(image) => self.image(image, *at, under),
+                }
+            }
         }
+        leaves.clear();
+    }
+
+    /// Whether the ink of a group belongs to what the group belongs to.
+    fn is_plain(&self, group: &Group, under: Under) -> bool {
+        !self.with.tagged || under == Under::Artifact || (group.tag.is_none() && group.link.is_none())
+    }
+    /// What the ink of a group belongs to.
+    fn group(&mut self, group: &Group, at: Point, under: Under) -> Under {
         let inner = Point::new(at.x + group.frame.size.width, at.y + group.frame.size.height);
         let area = Rect::new(self.place.on_side(at), self.place.on_side(inner));
         let mut under = match &group.tag {
@@ -207,7 +289,7 @@ impl Painter<'_> {
             self.tagger.tree.nodes[node].kids.push(Kid::Link(self.links.len()));
             self.links.push(Link { area, target: target.clone(), node });
         }
-        self.frame(&group.frame, at, under);
+        under
     }
 
     /// Sees to it that the marked content of an owner is open, and nothing else.
@@ -264,14 +346,23 @@ impl Painter<'_> {
 
     fn shape(&mut self, shape: &Shape, at: Point, under: Under) {
         self.mark(under, false);
-        let fill = shape.fill.map(|ink| self.paint(ink));
+        let (fill, stroke) = self.look(shape);
+        self.content.path(at, &shape.path, fill, stroke);
+    }
+    fn stamp(&mut self, shape: &Arc<Shape>, at: Point, under: Under) {
+        let Some(form) = self.with.stamps.form(shape) else { return self.shape(shape, at, under) };
+        self.mark(under, false);
+        let (fill, stroke) = self.look(shape);
+        self.content.form(&stamps::resource(form), at, fill, stroke);
+    }
+    fn look(&self, shape: &Shape) -> (Option<Paint>, Option<Pen>) {
         let stroke = shape.stroke.map(|stroke| Pen {
             width: stroke.width,
             paint: self.paint(stroke.ink),
             round: stroke.round,
             dash: stroke.dash,
         });
-        self.content.path(at, &shape.path, fill, stroke);
+        (shape.fill.map(|ink| self.paint(ink)), stroke)
     }
 
     fn image(&mut self, image: &Image, at: Point, under: Under) {
@@ -288,24 +379,26 @@ impl Painter<'_> {
         self.mark(under, true);
         let paint = self.paint(run.ink);
         self.part_words(run, at);
+        self.start = None;
         for cluster in Clusters::of(run) {
-            let says = match cluster.glyphs {
+            let says = match cluster.single() {
                 _ if cluster.text.is_empty() => Says::Nothing,
-                [glyph] if *face.glyph(face.code(glyph.id)).says == *cluster.text => Says::Itself,
+                Some(glyph) if *face.glyph(face.code(glyph.id)).says == *cluster.text => Says::Itself,
                 _ => Says::Text,
             };
             if (says == Says::Nothing) != self.silent {
                 self.flush(run, paint, at);
+                self.start = None;
                 self.hush(says == Says::Nothing);
             }
             if says == Says::Text {
                 self.flush(run, paint, at);
                 self.content.begin_span("Span", &actual_text(cluster.text));
             }
-            for glyph in cluster.glyphs {
+            for glyph in cluster.glyphs() {
                 if self.lift != glyph.y {
                     self.flush(run, paint, at);
-                    self.lift = glyph.y;
+                    (self.lift, self.start) = (glyph.y, None);
                 }
                 let code = face.code(glyph.id);
                 self.codes.push(Code { code, x: glyph.x, width: face.glyph(code).width });
@@ -345,16 +438,22 @@ impl Painter<'_> {
         let parts = !run.text.ends_with(char::is_whitespace) && !run.text.ends_with(goes_on);
         self.last = Some(LastWords { node, face: run.face, size: run.size, paint, end, parts });
     }
-    /// Shows the glyphs gathered so far.
+    /// Shows the glyphs gathered so far. What a glyph says by itself depends on the whole file, and so does where spans part a
+    /// run; where its glyphs stand does not, so that a page of a reprint is drawn as it is in a whole file.
     fn flush(&mut self, run: &TextRun, paint: Paint, at: Point) {
-        if let Some(first) = self.codes.first().map(|code| code.x) {
-            for code in &mut self.codes {
-                code.x -= first;
-            }
-            let at = at + Point::new(first, self.lift);
-            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
-            self.codes.clear();
+        let Some(first) = self.codes.first().map(|code| code.x) else { return };
+        let start = self.start.unwrap_or(first);
+        for code in &mut self.codes {
+            code.x -= start;
         }
+        if self.start.is_some() {
+            self.content.more(&self.codes);
+        } else {
+            let at = at + Point::new(start, self.lift);
+            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
+            self.start = Some(start);
+        }
+        self.codes.clear();
     }
 }
 

@@ -139,7 +139,8 @@ impl<'a> Walk<'a> {
             match item {
                 Item::Text(run) => ink.text(run, here),
                 Item::Shape(shape) => ink.shape(shape, here),
-                Item::Rect(rect, fill) => ink.shape(&Shape::filled(*rect, *fill), here),
+                Item::Stamp(shape) => ink.shape(shape, here),
+                Item::Rect(rect, fill) => ink.rect(rect, *fill, here),
                 Item::Image(image) => ink.image(image, here),
                 Item::Group(group) => {
                     self.group(group, Stand { at: here, on_page: stand.on_page + *at, ..stand }, ink);
@@ -151,7 +152,7 @@ impl<'a> Walk<'a> {
     fn group(&mut self, group: &Group, stand: Stand, ink: &mut InkBytes<'a>) {
         let is_ornament = group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact);
         let inside = stand.inside || is_ornament;
-        let is_ink = |item: &Item| matches!(item, Item::Text(_) | Item::Shape(_) | Item::Rect(..) | Item::Image(_));
+        let is_ink = |item: &Item| !matches!(item, Item::Group(_) | Item::Anchor(_));
         let is_block = !inside && group.frame.items().iter().any(|(_, item)| is_ink(item));
         if !is_block && group.subject.is_none() {
             return self.frame(&group.frame, Stand { inside, ..stand }, ink);
@@ -240,7 +241,7 @@ impl<'a> InkBytes<'a> {
         self.length(run.size);
         self.ink(run.ink);
         self.bytes.reserve(run.glyphs.len() * 10);
-        for glyph in &run.glyphs {
+        for glyph in run.glyphs.iter() {
             let ([i, j], place) = (glyph.id.to_le_bytes(), at + Point::new(glyph.x, glyph.y));
             let ([a, b, c, d], [e, f, g, h]) = (hundredths(place.x), hundredths(place.y));
             self.bytes.extend_from_slice(&[i, j, a, b, c, d, e, f, g, h]);
@@ -262,7 +263,18 @@ impl<'a> InkBytes<'a> {
                 self.length(off);
             }
         }
-        for segment in &shape.path.segments {
+        self.segments(&shape.path.segments, at);
+    }
+    /// As the shape of a filled rectangle.
+    fn rect(&mut self, rect: &Rect, fill: Ink, at: Point) {
+        self.bytes.extend_from_slice(b"Sf");
+        self.ink(fill);
+        let (a, c) = (rect.min, rect.max);
+        let [b, d] = [Point::new(c.x, a.y), Point::new(a.x, c.y)];
+        self.segments(&[Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Line(d), Segment::Close], at);
+    }
+    fn segments(&mut self, segments: &[Segment], at: Point) {
+        for segment in segments {
             match *segment {
                 Segment::Move(p) => {
                     self.bytes.push(b'M');

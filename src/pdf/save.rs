@@ -5,7 +5,7 @@
 //! (cross-reference streams).
 
 use super::operand::{push_hex, push_literal, push_whole};
-use super::skeleton::deflate;
+use super::skeleton::{Packer, deflate};
 use lopdf::{Dictionary, Document, Object, StringFormat};
 use rayon::prelude::*;
 use std::io::Write as _;
@@ -32,7 +32,7 @@ impl Batch {
         self.heads.len()
     }
     /// Packs the objects as one object stream.
-    pub(super) fn pack(self) -> Stored {
+    pub(super) fn pack(self, packer: &mut Packer) -> Stored {
         let mut all = Vec::with_capacity(self.heads.len() * 12 + self.bytes.len());
         for (number, at) in &self.heads {
             push_whole(&mut all, i64::from(*number));
@@ -43,7 +43,7 @@ impl Batch {
         let first = all.len();
         all.extend_from_slice(&self.bytes);
         let numbers = self.heads.into_iter().map(|(number, _)| number).collect();
-        Stored { numbers, first, packed: deflate(&all) }
+        Stored { numbers, first, packed: packer.pack(&all) }
     }
 }
 
@@ -89,7 +89,8 @@ pub(super) fn modern(mut file: Document, mut stored: Vec<Stored>) -> Vec<u8> {
         }
     }
     // Packed in parallel, laid down in order.
-    let mut all: Vec<Stored> = small.into_par_iter().map(Batch::pack).collect();
+    let mut all: Vec<Stored> =
+        small.into_par_iter().map_init(Packer::quick, |packer, batch| batch.pack(packer)).collect();
     all.append(&mut stored);
     for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
@@ -249,7 +250,7 @@ mod tests {
             batch.begin(number).extend_from_slice(format!("[{n}]").as_bytes());
         }
         let last = file.max_id;
-        let again = Document::load_mem(&modern(file, vec![batch.pack()])).expect("it opens");
+        let again = Document::load_mem(&modern(file, vec![batch.pack(&mut Packer::quick())])).expect("it opens");
         let array = again.get_object((last, 0)).and_then(Object::as_array).expect("an array");
         assert_eq!(array[..], [Object::Integer(449)]);
         let content = again.get_object(stream).and_then(Object::as_stream).map(|stream| stream.content.clone());

@@ -11,6 +11,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use printpdf::{
     Codepoint, FontId, Mm, Op, ParsedFont, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, TextItem,
 };
+use rayon::prelude::*;
 
 /// A document without content: the pages' ids in order, and the one dictionary of fonts that all pages share.
 pub(super) struct Skeleton {
@@ -26,12 +27,11 @@ pub(super) struct Skeleton {
 pub(super) fn skeleton(sheets: &[Sheet], typeset: &Typeset, fonts: &Fonts) -> Result<Skeleton, PdfError> {
     let mut document = PdfDocument::new("");
     let mut register = Vec::new();
-    for embedded in typeset.faces() {
+    let faces: Vec<&Embedded> = typeset.faces().collect();
+    let parsed: Vec<ParsedFont> =
+        faces.par_iter().map(|embedded| parse(embedded, fonts)).collect::<Result<_, PdfError>>()?;
+    for (embedded, parsed) in faces.into_iter().zip(parsed) {
         let name = resource(embedded);
-        let mut parsed = ParsedFont::from_bytes(&embedded.program, 0, &mut Vec::new()).ok_or_else(|| {
-            PdfError::Font { face: embedded.name.clone(), reason: "the subset cannot be read again".to_owned() }
-        })?;
-        parsed.font_name = Some(embedded.name.clone());
         document.resources.fonts.map.insert(FontId(name.clone()), PdfFont::new(parsed));
         // printpdf embeds what it sees used; one glyph is enough, since the program is a subset already.
         register.push(Op::SetFont { font: PdfFontHandle::External(FontId(name)), size: Pt(1.0) });
@@ -46,6 +46,14 @@ pub(super) fn skeleton(sheets: &[Sheet], typeset: &Typeset, fonts: &Fonts) -> Re
     let shared = shared_fonts(&file, first)?;
     mend_fonts(&mut file, shared, typeset, fonts)?;
     Ok(Skeleton { file, pages, fonts: shared })
+}
+
+/// Subsets a face and reads the subset again.
+fn parse(embedded: &Embedded, fonts: &Fonts) -> Result<ParsedFont, PdfError> {
+    let fault = || PdfError::Font { face: embedded.name.clone(), reason: "the subset cannot be read again".to_owned() };
+    let mut parsed = ParsedFont::from_bytes(&embedded.program(fonts)?, 0, &mut Vec::new()).ok_or_else(fault)?;
+    parsed.font_name = Some(embedded.name.clone());
+    Ok(parsed)
 }
 
 /// The resource name of a face.
@@ -64,6 +72,7 @@ fn shared_fonts(file: &Document, page: ObjectId) -> Result<ObjectId, PdfError> {
 }
 
 fn mend_fonts(file: &mut Document, shared: ObjectId, typeset: &Typeset, fonts: &Fonts) -> Result<(), PdfError> {
+    let mut programs = Vec::new();
     for embedded in typeset.faces() {
         let id = file.get_dictionary(shared)?.get(resource(embedded).as_bytes())?.as_reference()?;
         let font = file.get_dictionary(id)?;
@@ -74,13 +83,23 @@ fn mend_fonts(file: &mut Document, shared: ObjectId, typeset: &Typeset, fonts: &
         };
         let descriptor = descendant.get(b"FontDescriptor")?.as_reference()?;
         file.set_object(map, deflated(Dictionary::new(), embedded.to_unicode().as_bytes()));
-        mend_descriptor(file, descriptor, embedded, fonts)?;
+        programs.push(mend_descriptor(file, descriptor, embedded, fonts)?);
         let is_cff = fonts.face(embedded.face).is_cff;
         let descendant = mend_descendant(descendant, embedded, is_cff);
         let descendant = file.add_object(descendant);
         let font = file.get_dictionary_mut(id)?;
         font.set("DescendantFonts", vec![Object::Reference(descendant)]);
     }
+    let bare: Vec<(ObjectId, Stream)> =
+        programs.into_iter().filter_map(|id| Some((id, file.objects.remove(&id)?.as_stream().ok()?.clone()))).collect();
+    let packed: Vec<(ObjectId, Stream)> = bare
+        .into_par_iter()
+        .map(|(id, stream)| {
+            let is_packed = stream.dict.has(b"Filter");
+            (id, if is_packed { stream } else { deflated(stream.dict, &stream.content) })
+        })
+        .collect();
+    file.objects.extend(packed.into_iter().map(|(id, stream)| (id, Object::Stream(stream))));
     Ok(())
 }
 
@@ -96,8 +115,13 @@ fn mend_descendant(mut descendant: Dictionary, embedded: &Embedded, is_cff: bool
 }
 
 /// Flags: symbolic, since the glyphs are not the standard Latin set (ISO 32000-1, table 123); italic and serif as the name
-/// says. Heights come from the whole face, not from what the subset kept.
-fn mend_descriptor(file: &mut Document, id: ObjectId, embedded: &Embedded, fonts: &Fonts) -> Result<(), PdfError> {
+/// says. Heights come from the whole face, not from what the subset kept. Gives the font program.
+fn mend_descriptor(
+    file: &mut Document,
+    id: ObjectId,
+    embedded: &Embedded,
+    fonts: &Fonts,
+) -> Result<ObjectId, PdfError> {
     const SERIF: i64 = 1 << 1;
     const SYMBOLIC: i64 = 1 << 2;
     const ITALIC: i64 = 1 << 6;
@@ -105,25 +129,17 @@ fn mend_descriptor(file: &mut Document, id: ObjectId, embedded: &Embedded, fonts
     let is_italic = face.name.contains("It");
     let is_serif = face.name.contains("Serif");
     let flags = SYMBOLIC + if is_italic { ITALIC } else { 0 } + if is_serif { SERIF } else { 0 };
-    let program = {
-        let descriptor = file.get_dictionary_mut(id)?;
-        descriptor.set("Flags", flags);
-        descriptor.set("CapHeight", thousandths(face.metrics.cap_height.raw()));
-        descriptor.set("Ascent", thousandths(face.metrics.ascent.raw()));
-        descriptor.set("Descent", thousandths(face.metrics.descent.raw()));
-        ["FontFile2", "FontFile3"].iter().find_map(|key| descriptor.get(key.as_bytes()).ok()?.as_reference().ok())
-    };
-    let program = program.ok_or_else(|| PdfError::Font {
+    let descriptor = file.get_dictionary_mut(id)?;
+    descriptor.set("Flags", flags);
+    descriptor.set("CapHeight", thousandths(face.metrics.cap_height.raw()));
+    descriptor.set("Ascent", thousandths(face.metrics.ascent.raw()));
+    descriptor.set("Descent", thousandths(face.metrics.descent.raw()));
+    let program =
+        ["FontFile2", "FontFile3"].iter().find_map(|key| descriptor.get(key.as_bytes()).ok()?.as_reference().ok());
+    program.ok_or_else(|| PdfError::Font {
         face: embedded.name.clone(),
         reason: "its program was not embedded".to_owned(),
-    })?;
-    let stream = file.get_object_mut(program)?.as_stream_mut()?;
-    if stream.dict.has(b"Filter") {
-        return Ok(());
-    }
-    let (dictionary, bytes) = (stream.dict.clone(), std::mem::take(&mut stream.content));
-    file.set_object(program, deflated(dictionary, &bytes));
-    Ok(())
+    })
 }
 
 fn thousandths(ems: f64) -> i64 {
@@ -143,9 +159,9 @@ pub(super) fn packed(mut dictionary: Dictionary, bytes: Vec<u8>) -> Stream {
     Stream::new(dictionary, bytes).with_compression(false)
 }
 
-/// Deflates bytes.
+/// Deflates bytes that are no page.
 pub(super) fn deflate(bytes: &[u8]) -> Vec<u8> {
-    Packer::new().pack(bytes)
+    Packer::quick().pack(bytes)
 }
 
 /// A deflater that is used again: its tables weigh more than a page.
@@ -157,19 +173,24 @@ pub(super) struct Packer {
     pub(super) page: Vec<u8>,
 }
 
-/// The level of deflating. Measured on pages of music with zlib-rs, in instructions and bytes against level 6: level 9 takes
-/// three times as long for the same bytes, level 3 saves a seventh of the work and costs 5 per cent more bytes, level 2 saves
-/// a third and costs 13.
-const LEVEL: u32 = 6;
+/// The levels of deflating, of pages and of all else. Measured on pages of music with zlib-rs, in instructions and bytes
+/// against level 6: level 9 takes three times as long for the same bytes, level 3 saves a seventh of the work and costs 5 per
+/// cent more bytes, level 2 saves a third and costs 13.
+const OF_PAGES: u32 = 3;
+const OF_THE_REST: u32 = 2;
 
 impl Packer {
-    /// A deflater that has not packed anything yet.
+    /// A deflater for pages.
     pub(super) fn new() -> Self {
-        Self {
-            compress: flate2::Compress::new(flate2::Compression::new(LEVEL), true),
-            room: Vec::new(),
-            page: Vec::with_capacity(32 * 1024),
-        }
+        Self::at(OF_PAGES)
+    }
+    /// A deflater for the record, the structure and whatever else is no page.
+    pub(super) fn quick() -> Self {
+        Self::at(OF_THE_REST)
+    }
+    fn at(level: u32) -> Self {
+        let compress = flate2::Compress::new(flate2::Compression::new(level), true);
+        Self { compress, room: Vec::new(), page: Vec::new() }
     }
     /// Deflates bytes, on their own.
     pub(super) fn pack(&mut self, bytes: &[u8]) -> Vec<u8> {

@@ -9,11 +9,11 @@ use super::options::PdfError;
 use super::outline::key;
 use super::paint::Side;
 use super::save::{self, Batch, Stored, TOGETHER};
-use super::skeleton::Skeleton;
+use super::skeleton::{Packer, Skeleton};
 use super::structure::{Kid, Kind, Node};
 use crate::frame::{LinkTarget, Role};
 use crate::sheet::Sheet;
-use lopdf::{Dictionary, Object, ObjectId};
+use lopdf::{Dictionary, Object};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -22,57 +22,78 @@ fn name(name: &str) -> Object {
     Object::Name(name.into())
 }
 
-/// Writes the links of all sides; gives their ids by side and order. A link to a place that is nowhere is left out.
+/// The links of all sides: their numbers by side and order, and their objects.
+pub(super) struct Links {
+    numbers: Vec<Vec<Option<u32>>>,
+    /// The objects, to be stored.
+    pub(super) stored: Vec<Stored>,
+}
+
+/// Writes the links of all sides, as bytes like the structure. A link to a place that is nowhere is left out.
 pub(super) fn links(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
     known: &BTreeMap<String, usize>,
-) -> Result<Vec<Vec<Option<ObjectId>>>, PdfError> {
-    let mut all = Vec::with_capacity(sides.len());
+) -> Result<Links, PdfError> {
+    let mut numbers = Vec::with_capacity(sides.len());
+    let mut batches = vec![Batch::default()];
     // Links come after the sides in the parent tree.
     let mut next_key = i64::try_from(sides.len()).unwrap_or(i64::MAX);
     for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
-        let mut ids = Vec::with_capacity(side.links.len());
+        let mut own = Vec::with_capacity(side.links.len());
         for link in &side.links {
-            let mut annotation = Dictionary::from_iter([
-                ("Type", name("Annot")),
-                ("Subtype", name("Link")),
-                ("Rect", upright(&link.area, sheet.boxes.media.height.to_pt())),
-                ("Border", Object::Array(vec![0.into(), 0.into(), 0.into()])),
-                ("F", 4.into()),
-                ("StructParent", next_key.into()),
-            ]);
-            match &link.target {
-                LinkTarget::Anchor(anchor) => {
-                    let Some(side) = known.get(&**anchor) else {
-                        ids.push(None);
+            let (dest, contents) = match &link.target {
+                LinkTarget::Anchor(anchor) => match known.get(&**anchor) {
+                    Some(side) => (Some(key(anchor)), text(&sheets[*side].label)),
+                    None => {
+                        own.push(None);
                         continue;
-                    };
-                    annotation.set("Dest", key(anchor));
-                    annotation.set("Contents", text(&sheets[*side].label));
+                    }
+                },
+                LinkTarget::Url(url) => (None, text(url)),
+            };
+            if batches.last().is_none_or(|batch| batch.count() == TOGETHER) {
+                batches.push(Batch::default());
+            }
+            let number = skeleton.file.new_object_id().0;
+            let Some(batch) = batches.last_mut() else { continue };
+            let out = batch.begin(number);
+            out.extend_from_slice(b"<</Type/Annot/Subtype/Link/Border[0 0 0]/F 4/Rect");
+            save::write(out, &upright(&link.area, sheet.boxes.media.height.to_pt()));
+            put(out, format_args!("/StructParent {next_key}/Contents"));
+            save::write(out, &contents);
+            match (&link.target, dest) {
+                (_, Some(dest)) => {
+                    out.extend_from_slice(b"/Dest");
+                    save::write(out, &dest);
                 }
-                LinkTarget::Url(url) => {
+                (LinkTarget::Url(url) | LinkTarget::Anchor(url), None) => {
                     // Addresses are 7-bit (ISO 32000-1, 12.6.4.7); others are written byte by byte with per cent signs.
-                    let action =
-                        Dictionary::from_iter([("S", name("URI")), ("URI", Object::string_literal(ascii(url)))]);
-                    annotation.set("A", Object::Dictionary(action));
-                    annotation.set("Contents", text(url));
+                    out.extend_from_slice(b"/A<</S/URI/URI");
+                    push_literal(out, ascii(url).as_bytes());
+                    out.extend_from_slice(b">>");
                 }
             }
+            out.extend_from_slice(b">>");
             next_key += 1;
-            ids.push(Some(skeleton.file.add_object(annotation)));
+            own.push(Some(number));
         }
-        let annotations: Vec<Object> = ids.iter().flatten().map(|id| Object::Reference(*id)).collect();
+        let annotations: Vec<Object> = own.iter().flatten().map(|number| Object::Reference((*number, 0))).collect();
         let page = skeleton.file.get_dictionary_mut(skeleton.pages[index])?;
         if !annotations.is_empty() {
             page.set("Annots", Object::Array(annotations));
         }
         // ISO 14289-1, 7.18.3: pages with annotations are tabbed in the order of the structure.
         page.set("Tabs", name("S"));
-        all.push(ids);
+        numbers.push(own);
     }
-    Ok(all)
+    Ok(Links { numbers, stored: pack(batches) })
+}
+
+fn pack(batches: Vec<Batch>) -> Vec<Stored> {
+    let full = batches.into_par_iter().filter(|batch| batch.count() > 0);
+    full.map_init(Packer::quick, |packer, batch| batch.pack(packer)).collect()
 }
 
 fn ascii(url: &str) -> String {
@@ -87,9 +108,10 @@ pub(super) fn structure(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
-    links: &[Vec<Option<ObjectId>>],
+    links: Links,
     entries: &mut Dictionary,
 ) -> Result<Vec<Stored>, PdfError> {
+    let Links { numbers: links, stored: mut all } = links;
     let [root, document, tree] = std::array::from_fn(|_| skeleton.file.new_object_id().0);
     let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::new(), Vec::new());
     let mut levels = Levels::default();
@@ -136,18 +158,19 @@ pub(super) fn structure(
     out.extend_from_slice(b"]>>");
     entries.set("StructTreeRoot", Object::Reference((root, 0)));
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
-    let mut stored: Vec<Stored> = together(sides)
+    let stored: Vec<Stored> = together(sides)
         .into_par_iter()
-        .map(|range| {
+        .map_init(Packer::quick, |packer, range| {
             let mut batch = Batch::default();
             for index in range {
                 elements(&mut batch, &sides[index], &places[index], &links[index]);
             }
-            batch.pack()
+            batch.pack(packer)
         })
         .collect();
-    stored.push(heads.pack());
-    Ok(stored)
+    all.extend(stored);
+    all.extend(pack(vec![heads]));
+    Ok(all)
 }
 
 /// Neighbouring sides whose elements fill an object stream.
@@ -174,7 +197,7 @@ fn push_reference(out: &mut Vec<u8>, number: u32) {
 }
 
 /// Writes the elements of one side, and the list of those that own its marked content.
-fn elements(batch: &mut Batch, side: &Side, place: &Placed, links: &[Option<ObjectId>]) {
+fn elements(batch: &mut Batch, side: &Side, place: &Placed, links: &[Option<u32>]) {
     let mut levels = place.levels;
     for (index, node) in side.tree.nodes.iter().enumerate() {
         element(batch.begin(numbered(place.first, index)), node, levels.kind(node.kind), place, links);
@@ -220,13 +243,16 @@ struct Placed {
     levels: Levels,
 }
 
-fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[Option<ObjectId>]) {
+fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[Option<u32>]) {
     out.extend_from_slice(b"<</S/");
     out.extend_from_slice(kind.name().as_bytes());
     out.extend_from_slice(b"/P ");
     push_reference(out, node.parent.map_or(place.document, |parent| numbered(place.first, parent)));
-    out.extend_from_slice(b"/Pg ");
-    push_reference(out, place.page);
+    // Only marked content is looked for on a page (ISO 32000-1, table 323).
+    if node.kids.iter().any(|kid| matches!(kid, Kid::Content(_))) {
+        out.extend_from_slice(b"/Pg ");
+        push_reference(out, place.page);
+    }
     if let Some(alt) = &node.alt {
         // A space that does not break means nothing to a voice, and the standard's own encoding lacks it.
         out.extend_from_slice(b"/Alt");
@@ -256,7 +282,7 @@ fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[
             }
             Kid::Node(index) => push_reference(out, numbered(place.first, *index)),
             Kid::Link(index) => {
-                if let Some((link, _)) = links.get(*index).copied().flatten() {
+                if let Some(link) = links.get(*index).copied().flatten() {
                     put(out, format_args!("<</Type/OBJR/Obj {link} 0 R/Pg {} 0 R>>", place.page));
                 }
             }

@@ -135,7 +135,7 @@ pub(super) fn document(fonts: &Fonts) -> Document {
         bar: bar.into(),
         page: "iv".into(),
         digest: String::new(),
-        facts: vec!["note 1: outer 5, pull, finger 3".into()],
+        facts: ["note 1: outer 5, pull, finger 3"].into_iter().collect(),
     };
     document.manifest.bars = vec![bar("1"), bar("2")];
     document
@@ -260,7 +260,7 @@ fn a_page_out_of_range_and_a_place_that_is_no_number_are_refused() {
 fn the_record_comes_back_and_digests_follow_the_ink() {
     let fonts = Fonts::embedded();
     let mut document = document(&fonts);
-    document.manifest.bars[0].facts.push("note 2: a\ttab, a \\ and\na line".into());
+    document.manifest.bars[0].facts.push("note 2: a\ttab, a \\ and\na line");
     let printed = record(&document, &fonts);
     assert!(printed.pages.iter().all(|page| page.digest.len() == 32));
     assert!(printed.bars.iter().all(|bar| bar.digest.len() == 32));

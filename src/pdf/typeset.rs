@@ -5,11 +5,13 @@
 //! (ToUnicode).
 
 use super::options::PdfError;
+use super::stamps::Stamps;
 use crate::font::{Face, FaceId, Fonts};
-use crate::frame::{Frame, Image, Item, TextRun};
+use crate::frame::{Frame, Glyph, Image, Item, TextRun};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// What the frames use: what each glyph says, by face and original glyph id, the first use in reading order deciding; and
@@ -19,6 +21,8 @@ pub(super) struct Usage<'a> {
     faces: Vec<Vec<Option<Box<str>>>>,
     /// The pictures.
     pub(super) images: BTreeMap<Arc<str>, &'a Image>,
+    /// The shapes that stand in many places.
+    pub(super) stamps: Stamps,
 }
 
 impl<'a> Usage<'a> {
@@ -46,6 +50,7 @@ impl<'a> Usage<'a> {
                         self.images.entry(image.key.clone()).or_insert(image);
                     }
                 }
+                Item::Stamp(shape) => self.stamps.take(shape),
                 Item::Shape(_) | Item::Rect(..) | Item::Anchor(_) => {}
             }
         }
@@ -57,7 +62,7 @@ impl<'a> Usage<'a> {
         }
         let glyphs = &mut self.faces[face];
         for cluster in Clusters::of(run) {
-            for glyph in cluster.glyphs {
+            for glyph in cluster.glyphs() {
                 let id = usize::from(glyph.id);
                 if glyphs.len() <= id {
                     glyphs.resize_with(id + 1, || None);
@@ -66,7 +71,7 @@ impl<'a> Usage<'a> {
                     continue;
                 }
                 // A glyph that shares its cluster with others says nothing of its own.
-                let says = if cluster.glyphs.len() == 1 { cluster.text } else { "" };
+                let says = if cluster.single().is_some() { cluster.text } else { "" };
                 match &mut glyphs[id] {
                     Some(known) if known.is_empty() && !says.is_empty() => *known = says.into(),
                     Some(_) => {}
@@ -79,6 +84,7 @@ impl<'a> Usage<'a> {
         for (key, image) in later.images {
             self.images.entry(key).or_insert(image);
         }
+        self.stamps.then(later.stamps);
         if self.faces.len() < later.faces.len() {
             self.faces.resize_with(later.faces.len(), Vec::new);
         }
@@ -103,10 +109,21 @@ impl<'a> Usage<'a> {
 
 /// Glyphs of a run that stand for one stretch of its text.
 pub(super) struct Cluster<'a> {
-    /// The glyphs.
-    pub(super) glyphs: &'a [crate::frame::Glyph],
+    run: &'a TextRun,
+    range: Range<usize>,
     /// What they say.
     pub(super) text: &'a str,
+}
+
+impl Cluster<'_> {
+    /// The glyphs.
+    pub(super) fn glyphs(&self) -> impl Iterator<Item = Glyph> + '_ {
+        self.range.clone().filter_map(|index| self.run.glyphs.get(index))
+    }
+    /// Its glyph, if it has no other.
+    pub(super) fn single(&self) -> Option<Glyph> {
+        (self.range.len() == 1).then(|| self.run.glyphs.get(self.range.start)).flatten()
+    }
 }
 
 /// The clusters of a run, left to right.
@@ -125,15 +142,18 @@ impl<'a> Clusters<'a> {
 impl<'a> Iterator for Clusters<'a> {
     type Item = Cluster<'a>;
     fn next(&mut self) -> Option<Cluster<'a>> {
-        let rest = self.run.glyphs.get(self.at..)?;
-        let start = rest.first()?.cluster;
-        let mut length = 1;
-        while rest.get(length).is_some_and(|glyph| glyph.cluster == start) {
-            length += 1;
-        }
-        let end = rest.get(length).map_or(self.run.text.len(), |next| next.cluster as usize);
-        self.at += length;
-        Some(Cluster { glyphs: &rest[..length], text: self.run.text.get(start as usize..end).unwrap_or("") })
+        let run = self.run;
+        let first = self.at;
+        let start = run.glyphs.get(first)?.cluster;
+        let next = loop {
+            self.at += 1;
+            match run.glyphs.get(self.at) {
+                Some(glyph) if glyph.cluster == start => {}
+                other => break other,
+            }
+        };
+        let end = next.map_or(run.text.len(), |next| next.cluster as usize);
+        Some(Cluster { run, range: first..self.at, text: run.text.get(start as usize..end).unwrap_or("") })
     }
 }
 
@@ -155,8 +175,6 @@ pub(super) struct Embedded {
     pub(super) face: FaceId,
     /// The name with its subset tag: `ABCDEF+Name`.
     pub(super) name: String,
-    /// The subset program.
-    pub(super) program: Vec<u8>,
     /// The glyphs by code; code 0 is `.notdef`.
     pub(super) glyphs: Vec<Coded>,
     codes: Vec<u16>,
@@ -175,6 +193,17 @@ impl Embedded {
     /// What is known of a code.
     pub(super) fn glyph(&self, code: u16) -> &Coded {
         &self.glyphs[usize::from(code)]
+    }
+    /// The subset program. Pages need the codes alone, so they are painted while programs are made.
+    pub(super) fn program(&self, fonts: &Fonts) -> Result<Vec<u8>, PdfError> {
+        let face = fonts.face(self.face);
+        let mut remapper = subsetter::GlyphRemapper::new();
+        for (code, glyph) in self.glyphs.iter().enumerate().skip(1) {
+            let remapped = remapper.remap(glyph.id);
+            debug_assert_eq!(usize::from(remapped), code, "codes are the ids of the subset");
+        }
+        subsetter::subset(face.data, 0, &remapper)
+            .map_err(|error| PdfError::Font { face: face.name.clone(), reason: error.to_string() })
     }
     /// The ToUnicode map (ISO 32000-1, 9.10.3).
     pub(super) fn to_unicode(&self) -> String {
@@ -208,19 +237,13 @@ pub(super) struct Typeset {
 }
 
 impl Typeset {
-    /// Subsets the used faces.
-    pub(super) fn new(usage: &Usage<'_>, fonts: &Fonts) -> Result<Self, PdfError> {
-        let faces: Result<Vec<_>, PdfError> = usage
-            .faces
-            .par_iter()
-            .enumerate()
-            .map(|(index, glyphs)| {
-                let Ok(index) = u16::try_from(index) else { return Ok(None) };
-                let id = FaceId::from_index(index);
-                if glyphs.iter().all(Option::is_none) { Ok(None) } else { embed(id, fonts, glyphs).map(Some) }
-            })
-            .collect();
-        Ok(Self { faces: faces? })
+    /// Gives the glyphs of the used faces their codes.
+    pub(super) fn new(usage: &Usage<'_>, fonts: &Fonts) -> Self {
+        let face = |(index, glyphs): (usize, &Vec<Option<Box<str>>>)| {
+            let id = FaceId::from_index(u16::try_from(index).ok()?);
+            (!glyphs.iter().all(Option::is_none)).then(|| embed(id, fonts, glyphs))
+        };
+        Self { faces: usage.faces.iter().enumerate().map(face).collect() }
     }
     /// A face as the file carries it.
     pub(super) fn face(&self, face: FaceId) -> Option<&Embedded> {
@@ -232,12 +255,10 @@ impl Typeset {
     }
 }
 
-fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Result<Embedded, PdfError> {
+fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Embedded {
     let face = fonts.face(id);
-    let fail = |reason: String| PdfError::Font { face: face.name.clone(), reason };
     let is_music = id == fonts.music_face();
     let named = if is_music { private_use(face) } else { Vec::new() };
-    let mut remapper = subsetter::GlyphRemapper::new();
     // A face for text always has its space, which parts words at the ends of lines.
     let space = if is_music { None } else { face.glyph(' ').filter(|glyph| *glyph > 0) };
     let mut used = used.to_vec();
@@ -251,22 +272,23 @@ fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Result<Embedde
     let mut glyphs = vec![coded(face, 0, "\u{FFFD}".into())];
     for (glyph, says) in used.iter().enumerate().skip(1) {
         let (Some(says), Ok(glyph)) = (says, u16::try_from(glyph)) else { continue };
-        let code = remapper.remap(glyph);
+        let Ok(code) = u16::try_from(glyphs.len()) else { continue };
         codes[usize::from(glyph)] = code;
         // Music glyphs keep their SMuFL code point, whatever word stands for one of them in a text: that word is said by
-        // the page. A glyph with nothing to say lies in the private use area, out of the way of searches.
+        // the page. Fingers are the exception: each says its number, and there are hundreds on a page. A glyph with nothing
+        // to say lies in the private use area, out of the way of searches.
         let smufl = named.get(usize::from(glyph)).copied().flatten();
         let says: Box<str> = match smufl {
+            Some(finger @ FINGER_0..=FINGER_5) => (u32::from(finger) - u32::from(FINGER_0)).to_string().into(),
             Some(character) => character.to_string().into(),
             None if says.is_empty() => private(code).to_string().into(),
             None => says.clone(),
         };
         glyphs.push(coded(face, glyph, says));
     }
-    let program = subsetter::subset(face.data, 0, &remapper).map_err(|error| fail(error.to_string()))?;
     let name = format!("{}+{}", subset_tag(&glyphs), face.name);
     let space = space.map(|space| codes[usize::from(space)]);
-    Ok(Embedded { face: id, name, program, glyphs, codes, space })
+    Embedded { face: id, name, glyphs, codes, space }
 }
 
 fn coded(face: &Face, id: u16, says: Box<str>) -> Coded {
@@ -277,6 +299,10 @@ fn coded(face: &Face, id: u16, says: Box<str>) -> Coded {
     let width = (face.advance(id).raw() * 1000.0).round() as i32;
     Coded { id, says, width }
 }
+
+/// SMuFL's digits for fingers, 0 to 5.
+const FINGER_0: char = '\u{ED10}';
+const FINGER_5: char = '\u{ED15}';
 
 /// The code point of each glyph of the music face that lies where SMuFL puts its signs (U+E000 to U+F8FF).
 fn private_use(face: &Face) -> Vec<Option<char>> {

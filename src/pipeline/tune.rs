@@ -40,8 +40,8 @@ pub(super) fn material<'a>(
     // A mistake in notes that this edition does not print is told all the same.
     let notes = words(entry.teacher_notes.as_ref(), &lesson, sink);
     let teacher_notes = if book.has(Preset::Teacher) { notes } else { Vec::new() };
-    let facts =
-        tune.bars.iter().enumerate().map(|(bar, written)| (written.label.to_string(), lesson.records(bar))).collect();
+    let record = |bar: usize| lesson.records(bar).into_iter().collect();
+    let facts = tune.bars.iter().enumerate().map(|(bar, written)| (written.label.to_string(), record(bar))).collect();
     TuneMaterial { entry, plan, systems, alt, commentary, teacher_notes, facts }
 }
 

@@ -82,6 +82,7 @@ fn extent(frame: &Frame, origin: Point) -> Option<Rect> {
                     Some(Rect::new(Point::new(at.x, at.y - half), right))
                 }
                 Item::Shape(shape) => shape.path.moved(at).ink(),
+                Item::Stamp(shape) => shape.path.moved(at).ink(),
                 Item::Rect(rect, _) => Some(Rect::new(rect.min, rect.max).moved(at)),
                 Item::Image(image) => {
                     Some(Rect::new(at, Point::new(at.x + image.size.width, at.y + image.size.height)))

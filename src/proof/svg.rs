@@ -103,6 +103,7 @@ impl Pen<'_> {
             match item {
                 Item::Text(run) => self.run(run, at),
                 Item::Shape(shape) => self.shape(shape, at),
+                Item::Stamp(shape) => self.shape(shape, at),
                 Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
                 Item::Image(image) => self.image(image, at),
                 Item::Group(group) => self.group(group, at),
@@ -155,7 +156,7 @@ impl Pen<'_> {
         out.push(' ');
         number(at.y.raw(), out);
         let _ = write!(out, ")scale({scale:.6} -{scale:.6})\">");
-        for glyph in &run.glyphs {
+        for glyph in run.glyphs.iter() {
             let _ = write!(out, "<use href=\"#{}\"", glyph_name(run.face, glyph.id));
             // In font units, y upwards; whole units are finer than print.
             for (name, value) in [("x", glyph.x.raw() / scale), ("y", -glyph.y.raw() / scale)] {

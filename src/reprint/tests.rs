@@ -1,7 +1,7 @@
 //! Hand-made records against one another.
 
 use super::*;
-use crate::page::{Identity, PageBoxes, PageRecord};
+use crate::page::{Facts, Identity, PageBoxes, PageRecord};
 use crate::sheet::{Placement, Scheme};
 
 fn record(pages: &[(&str, &str)], bars: &[(&str, &str, &[&str])]) -> Manifest {
@@ -13,7 +13,7 @@ fn record(pages: &[(&str, &str)], bars: &[(&str, &str, &[&str])]) -> Manifest {
         bar: (*bar).into(),
         page: (*page).into(),
         digest: facts.join(""),
-        facts: facts.iter().map(|fact| (*fact).to_owned()).collect(),
+        facts: facts.iter().collect(),
     });
     Manifest {
         identity,
@@ -163,7 +163,7 @@ fn tunes_on_another_page_are_named() {
             bar: "1".into(),
             page: page.into(),
             digest: "d".into(),
-            facts: Vec::new(),
+            facts: Facts::default(),
         };
         vec![bar("rope", pages[0]), bar("bell", pages[1]), bar("bell", "9")]
     };

@@ -1,15 +1,15 @@
 //! Changes in words: facts against facts, the change list, the two lines that sum it up.
 
 use super::{BarChange, Changes, PageFate};
-use crate::page::Document;
+use crate::page::{Document, Facts};
 use std::collections::BTreeMap;
 
 /// What differs between the facts of a bar then and now. A fact reads `note 2: outer 5, pull, finger 3`; what stands before
 /// the colon names it.
-pub(super) fn facts(before: &[String], now: &[String]) -> Vec<String> {
-    let split = |fact: &String| match fact.split_once(": ") {
+pub(super) fn facts(before: &Facts, now: &Facts) -> Vec<String> {
+    let split = |fact: &str| match fact.split_once(": ") {
         Some((name, says)) => (name.to_owned(), says.to_owned()),
-        None => (fact.clone(), String::new()),
+        None => (fact.to_owned(), String::new()),
     };
     let old: BTreeMap<String, String> = before.iter().map(split).collect();
     let mut words = Vec::new();

@@ -4,7 +4,7 @@ use super::collect::Paragraph;
 use super::contract::ParagraphLook;
 use super::words::{MISSING_WIDTH, Piece, Word, Words};
 use crate::font::FaceId;
-use crate::frame::{Frame, Glyph, Group, Item, Role, Shape, Stroke, Tag, TextRun};
+use crate::frame::{Frame, Glyph, Glyphs, Group, Item, Role, Shape, Stroke, Tag, TextRun};
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use std::sync::Arc;
 
@@ -69,7 +69,7 @@ impl<'a> Runs<'a> {
         let open = self.open_run(x, words.face(font), self.look.size * words.scale(font), true);
         let Some(id) = words.space_of(open.face) else { return };
         let cluster = u32::try_from(open.text.len()).unwrap_or(u32::MAX);
-        open.glyphs.push(Glyph { id, x: x - open.x, y: Abs::ZERO, advance: width, cluster });
+        open.glyphs.push(Glyph { id, x: x - open.x, y: Abs::ZERO, cluster });
         open.text.push(c);
         open.end = x + width;
     }
@@ -139,7 +139,6 @@ impl<'a> Runs<'a> {
                 id: glyph.id,
                 x: pen + glyph.dx.at(size),
                 y: -glyph.dy.at(size),
-                advance,
                 cluster: u32::try_from(cluster).unwrap_or(u32::MAX),
             });
             pen += advance;
@@ -191,7 +190,7 @@ impl<'a> Runs<'a> {
             size: open.size,
             ink: self.look.ink,
             text: open.text.into(),
-            glyphs: open.glyphs.into(),
+            glyphs: Glyphs::new(open.glyphs, open.end - open.x),
         };
         self.place(open.x, open.end, self.baseline, Item::Text(run));
     }

@@ -48,9 +48,10 @@ impl Painter<'_> {
             match item {
                 Item::Group(group) => self.frame(&group.frame, here),
                 Item::Shape(shape) => self.shape(shape, here),
+                Item::Stamp(shape) => self.shape(shape, here),
                 Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), here),
                 Item::Text(run) => {
-                    for glyph in &run.glyphs {
+                    for glyph in run.glyphs.iter() {
                         let size = run.size.raw() * self.scale;
                         let pen = (here.0 + glyph.x.raw() * self.scale, here.1 + glyph.y.raw() * self.scale);
                         let outline = self.fonts.outline(run.face, glyph.id);

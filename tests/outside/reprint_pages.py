@@ -5,7 +5,7 @@ Usage: reprint_pages.py BINARY BOOK_FOLDER [EDITS] [--hold-pages]
 
 The book is copied, bound, changed at random (a fixed seed: a pin of a tune, a word of a text, a title), bound anew in full,
 and reprinted against the first file. Pages are put together with pikepdf by their labels and drawn with poppler; each must be
-equal to the full build's, pixel by pixel within SHADE. With --hold-pages half of the edits lengthen a text by pages, and the full build
+equal to the full build's, pixel by pixel. With --hold-pages half of the edits lengthen a text by pages, and the full build
 is the reprint of everything (against a file whose digests were made unknown, so that every page differs): there, besides,
 every printed page must keep its number and its place among the others. An edit that the program refuses (a pin that cannot be met) must leave no file.
 """
@@ -21,9 +21,6 @@ import tempfile
 import pikepdf
 
 RESOLUTION = "40"
-# Levels of grey of 255. What a glyph is copied as depends on the whole book, and may part a run of glyphs, whose parts start
-# on hundredths of a point: 0.012 pt are 0.007 pixels here, less than two levels on either edge of a stem.
-SHADE = 4
 
 
 def run(*command):
@@ -102,13 +99,6 @@ def is_among(some, all_of_them):
     return all(entry in rest for entry in some)
 
 
-def is_same(one, other):
-    """Whether two pictures are equal within SHADE."""
-    if one == other:
-        return True
-    return one is not None and len(one) == len(other) and all(abs(a - b) <= SHADE for a, b in zip(one, other))
-
-
 class Proof:
     """One book, printed once, and edited again and again."""
 
@@ -168,7 +158,7 @@ class Proof:
                 page = again_pictures[at[label]]
             else:
                 page = self.old_pictures[self.kept[label]] if label in self.kept else None
-            if not is_same(page, full_pictures[index]):
+            if page != full_pictures[index]:
                 self.fault(f"{what}: page {label} is not what a full build gives")
 
 

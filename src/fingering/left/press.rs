@@ -105,6 +105,7 @@ pub(in super::super) fn presses(
         });
     }
     presses.sort_by_key(|press| (press.bar, press.onset, press.kind, press.button));
+    presses.shrink_to_fit();
     for (want, sounding, kinds) in missing {
         complain(parts, want, sounding, &kinds, sink);
     }

@@ -46,6 +46,26 @@ fn glyphs_at_the_pen_are_shown_without_moving() {
     assert_eq!(text(content), wanted);
 }
 
+/// What marked content parts is drawn as the whole run is.
+#[test]
+fn a_run_in_parts_stands_as_the_whole() {
+    let codes: Vec<Code> = (0..3_u8)
+        .map(|nth| Code { code: u16::from(nth) + 1, x: Abs::pt(f64::from(nth) * 3.333), width: 300 })
+        .collect();
+    let mut whole = Content::new(Abs::pt(100.0), false, Vec::new());
+    whole.glyphs(0, Abs::pt(9.7), Paint::White(0), at(10.0, 10.0), &codes);
+    let mut parts = Content::new(Abs::pt(100.0), false, Vec::new());
+    parts.glyphs(0, Abs::pt(9.7), Paint::White(0), at(10.0, 10.0), &codes[..1]);
+    parts.begin_span("Span", b"<</ActualText(x)>>");
+    parts.more(&codes[1..2]);
+    parts.end_span();
+    parts.more(&codes[2..]);
+    let start = "BT\n/T0 9.7 Tf\n10 90 Td\n";
+    assert_eq!(text(whole), format!("{start}[(\0\u{1})-44(\0\u{2})-43(\0\u{3})]TJ\nET\n"));
+    let wanted = "(\0\u{1})Tj\n/Span<</ActualText(x)>>BDC\n[-44(\0\u{2})]TJ\nEMC\n[-43(\0\u{3})]TJ\nET\n";
+    assert_eq!(text(parts), format!("{start}{wanted}"));
+}
+
 #[test]
 fn rectangles_of_one_ink_are_filled_together_and_no_others() {
     let mut content = Content::new(Abs::pt(100.0), false, Vec::new());
