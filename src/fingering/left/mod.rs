@@ -124,7 +124,7 @@ pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, s
     let mut last_author: Vec<usize> = Vec::new();
     for (n, bar) in tune.bars.iter().enumerate() {
         meter = bar.meter.as_ref().unwrap_or(meter);
-        let changes = changes(tune, n, left, sink);
+        let changes = changes(tune, n, left, (!silent).then_some(&mut *sink));
         let own = spec.bars.iter().rev().find(|own| own.bar == bar.label);
         if let Some(own) = own {
             last_author = author::bar(tune, n, meter, own, left, &last_author, &mut wanted, sink);
@@ -155,14 +155,15 @@ fn complain_of_bar(bar: BarLabel, tune: &Tune, place: Place, sink: &mut Sink) {
     }
 }
 
-/// Where chords change in a bar; `None` where the left hand is told to stop.
-fn changes(tune: &Tune, bar: usize, left: &LeftHand, sink: &mut Sink) -> Vec<(Onset, Option<Chord>)> {
+/// Where chords change in a bar; `None` where the left hand is told to stop. Complains of chords that the box has not, unless
+/// no pattern plays them.
+fn changes(tune: &Tune, bar: usize, left: &LeftHand, mut sink: Option<&mut Sink>) -> Vec<(Onset, Option<Chord>)> {
     let mut found: Vec<(Onset, Option<Chord>)> = Vec::new();
     for event in &tune.bars[bar].events {
         for symbol in &event.chord_symbols {
             let silence = symbol.text.eq_ignore_ascii_case("n.c.") || symbol.text.eq_ignore_ascii_case("nc");
             let chord = Chord::new(symbol, event.place, left);
-            if let Some(chord) = &chord {
+            if let (Some(chord), Some(sink)) = (&chord, sink.as_deref_mut()) {
                 complain_of_chord(chord, tune.bars[bar].label, left, sink);
             }
             if chord.is_some() || silence {
