@@ -1,9 +1,9 @@
 //! Box files into [`Instrument`]s: takes a checked file, gives the box, built-in ones read exactly like an author's own.
 //! Knows no fingering.
 
-use super::files::{BOX, BoxFile, BoxRow, BoxRowButtons, LeftFile};
+use super::files::{BOX, BoxFile, BoxRow, BoxRowButtons, FileKind, LeftFile};
 use super::library::Library;
-use super::text::read_file;
+use super::text::read_kind;
 use super::words::Said;
 use super::yaml::Node;
 use crate::diag::{FileId, Place, Sink, Sources, nearest};
@@ -59,7 +59,7 @@ pub fn unknown_box(name: &str, place: Place, sink: &mut Sink) {
 }
 
 fn from_text(id: &str, file: FileId, text: &str, sink: &mut Sink) -> Option<Instrument> {
-    let (node, parsed) = read_file::<BoxFile>(file, text, &BOX, sink)?;
+    let (node, parsed) = read_kind::<BoxFile>(file, text, (FileKind::Box, &BOX), sink)?;
     Reading { node: &node, sink }.instrument(id, &parsed)
 }
 

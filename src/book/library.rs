@@ -14,6 +14,9 @@ const MOST_TEXT: usize = 8 << 20;
 /// Endings of font files.
 const FONTS: [&str; 2] = [".otf", ".ttf"];
 
+/// How every PDF begins (ISO 32000-1, 7.5.2).
+const PDF: &[u8] = b"%PDF-";
+
 /// Reads a file by its path. A path that ends with `/` is a folder: the names of its files come in order, one a line.
 pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
 
@@ -175,6 +178,12 @@ impl<'a> Library<'a> {
         if bytes.len() > MOST_TEXT && !path.ends_with(".yaml") && !path.ends_with(".yml") {
             let message = format!("`{full}` is larger than {} MB", MOST_TEXT >> 20);
             sink.error("too-large", place, message).hints.push("split it, or name another file".into());
+            return None;
+        }
+        if bytes.starts_with(PDF) {
+            let message = format!("`{full}` is a PDF, and no file that an author writes");
+            let hint = "name the file that you wrote; `boxwright preflight` is the command that checks a finished PDF";
+            sink.error("pdf-for-text", place, message).hints.push(hint.into());
             return None;
         }
         match String::from_utf8(bytes) {

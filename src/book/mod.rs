@@ -7,6 +7,7 @@
 mod boxes;
 mod editions;
 mod files;
+mod kind;
 mod left;
 mod library;
 mod look;

@@ -156,7 +156,7 @@ pub struct TuneEntry {
     pub title: String,
     /// Tune or exercise.
     pub kind: Kind,
-    /// The composer line, or `trad.`.
+    /// The composer, or `trad.` where the author says so.
     pub composer: Option<String>,
     /// The arranger.
     pub arranger: Option<String>,

@@ -1,9 +1,10 @@
 //! The whole way from `book.yaml` to a checked [`Book`]; and one tune without a book.
 
 use super::boxes::{builtin_box, named_box};
-use super::files::{BOOK, BookFile, ChapterFile, Language, TuneLine, TypeFile};
+use super::files::{BOOK, BookFile, ChapterFile, FileKind, Language, TuneLine, TypeFile};
+use super::kind::is_kind;
 use super::library::Library;
-use super::text::{printed, prose, take_pictures};
+use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
@@ -48,7 +49,7 @@ pub fn read(
 
 /// The marked tree of `book.yaml`, checked.
 fn checked(file: FileId, text: &str, sink: &mut Sink) -> Option<Node> {
-    let node = mark(file, text, sink)?;
+    let node = mark(file, text, sink).filter(|node| is_kind(node, FileKind::Book, sink))?;
     let lines: Vec<&str> = text.split('\n').collect();
     readable(&node, &lines, sink);
     check(&node, &BOOK, sink)
@@ -94,8 +95,8 @@ impl BookReading<'_, '_> {
         Some(Book {
             id: parsed.id.0.0.clone(),
             title: printed(&parsed.title),
-            subtitle: parsed.subtitle.as_deref().map(printed),
-            author: parsed.author.clone(),
+            subtitle: unless_none(parsed.subtitle.as_ref()).as_deref().map(printed),
+            author: unless_none(parsed.author.as_ref()),
             date: parsed.date.0.0.clone(),
             impression: parsed.impression.unwrap_or(1),
             language: language.to_owned(),
@@ -157,7 +158,7 @@ impl BookReading<'_, '_> {
         let wanted = file.notice.as_ref().is_some_and(|said| said.0.0.is_some());
         let node = self.node.get("imprint").and_then(|imprint| imprint.get("notice")).filter(|_| wanted);
         let notice = node.and_then(|node| prose(node, "", self.library, self.sink));
-        Imprint { publisher: file.publisher.clone(), isbn, notice }
+        Imprint { publisher: unless_none(file.publisher.as_ref()), isbn, notice }
     }
 
     fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Vec<u8>)>) -> Vec<Chapter> {

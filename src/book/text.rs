@@ -1,6 +1,8 @@
 //! Texts that a file holds or names: takes the file's text or a key's value, gives a typed file with its marked tree, or an
 //! excerpt of Markdown or music. Knows no music.
 
+use super::files::FileKind;
+use super::kind::is_kind;
 use super::library::Library;
 use super::words::Prose;
 use super::yaml::{Node, Shapes, check, mark, readable, typed};
@@ -23,13 +25,33 @@ pub fn printed(title: &str) -> String {
     out
 }
 
+/// A text that may be left out; the word `none` leaves it out too, as it does everywhere in the format.
+pub fn unless_none(text: Option<&String>) -> Option<String> {
+    text.filter(|text| !matches!(text.trim(), "" | "none")).cloned()
+}
+
 /// Reads a YAML text into its typed form. The tree that comes with it is the checked one: unknown keys and wrong values are
 /// left out, so that lists of tree and struct run side by side.
 pub fn read_file<T: DeserializeOwned>(file: FileId, text: &str, shapes: &Shapes, sink: &mut Sink) -> Option<(Node, T)> {
     let node = mark(file, text, sink)?;
+    typed_file(&node, text, shapes, sink)
+}
+
+/// The same for a file that an author may have taken for one of another kind.
+pub fn read_kind<T: DeserializeOwned>(
+    file: FileId,
+    text: &str,
+    (kind, shapes): (FileKind, &Shapes),
+    sink: &mut Sink,
+) -> Option<(Node, T)> {
+    let node = mark(file, text, sink).filter(|node| is_kind(node, kind, sink))?;
+    typed_file(&node, text, shapes, sink)
+}
+
+fn typed_file<T: DeserializeOwned>(node: &Node, text: &str, shapes: &Shapes, sink: &mut Sink) -> Option<(Node, T)> {
     let lines: Vec<&str> = text.split('\n').collect();
-    readable(&node, &lines, sink);
-    let node = check(&node, shapes, sink)?;
+    readable(node, &lines, sink);
+    let node = check(node, shapes, sink)?;
     let value = typed(&node, sink)?;
     Some((node, value))
 }

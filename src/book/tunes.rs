@@ -1,13 +1,13 @@
 //! Tune files into the tunes of a book: takes what chapters name, gives [`TuneEntry`]s with requests for the solver. Files
 //! are found one after the other, read side by side. Solves nothing.
 
-use super::files::{TUNE, TuneFile, WeightsFile};
+use super::files::{FileKind, TUNE, TuneFile, WeightsFile};
 use super::library::Library;
 use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
 use super::settled::{read_settled, settled_path};
-use super::text::{printed, prose, read_file};
+use super::text::{printed, prose, read_kind, unless_none};
 use super::words::{OrNone, Said};
 use super::yaml::Node;
 use super::{CommentaryPlace, Extra, Kind, Playing, TuneEntry, left};
@@ -76,7 +76,7 @@ pub fn read_tunes(
         .map(|found| {
             let mut sink = Sink::default();
             let parsed = found.and_then(|file| {
-                let (node, parsed) = read_file(file, sources.text(file), &TUNE, &mut sink)?;
+                let (node, parsed) = read_kind(file, sources.text(file), (FileKind::Tune, &TUNE), &mut sink)?;
                 Some((file, node, parsed))
             });
             (parsed, sink)
@@ -109,7 +109,7 @@ pub fn read_tunes(
 /// Reads the tune file that a run starts with.
 pub fn read_alone(path: &str, settings: &Settings, library: &mut Library<'_>, sink: &mut Sink) -> Option<TuneEntry> {
     let file = library.first(path, sink)?;
-    let (node, parsed) = read_file(file, library.sources.text(file), &TUNE, sink)?;
+    let (node, parsed) = read_kind(file, library.sources.text(file), (FileKind::Tune, &TUNE), sink)?;
     let wanted = Wanted { path: path.to_owned(), place: node.place, style: None, reversal_under: None, weights: None };
     let draft = draft(file, node, parsed, library, sink);
     let settled = draft.settled.map(|file| (file, library.sources.text(file)));
@@ -171,10 +171,10 @@ fn entry(
         id: parsed.id.0.0.clone(),
         title: printed(&parsed.title),
         kind: parsed.kind.as_ref().map_or(Kind::Tune, |said| said.0),
-        composer: parsed.composer.clone(),
-        arranger: parsed.arranger.clone(),
-        source: parsed.source.clone(),
-        rights: parsed.rights.clone(),
+        composer: unless_none(parsed.composer.as_ref()),
+        arranger: unless_none(parsed.arranger.as_ref()),
+        source: unless_none(parsed.source.as_ref()),
+        rights: unless_none(parsed.rights.as_ref()),
         level: parsed.level,
         teaches: parsed.teaches.clone().unwrap_or_default(),
         tune,

@@ -103,9 +103,9 @@ pub enum Command {
     Boxes {
         /// The box to draw.
         name: Option<String>,
-        /// Work out a full bellows from stopwatch times (seconds, comma between).
-        #[arg(long, value_name = "SECONDS")]
-        measure: Option<String>,
+        /// Work out a full bellows from stopwatch times in seconds, commas or blanks between.
+        #[arg(long, value_name = "SECONDS", num_args = 1.., conflicts_with = "name")]
+        measure: Option<Vec<String>>,
     },
     /// Print the values that a preset stands for.
     Presets {
@@ -163,9 +163,9 @@ pub struct Bind {
     /// About which edge the machine turns sheets for their backs, when pages are imposed.
     #[arg(long, value_enum, default_value_t = Turn::Short)]
     pub turn: Turn,
-    /// The standard of a file for the press.
-    #[arg(long, value_enum, default_value_t = Standard::X1a)]
-    pub standard: Standard,
+    /// The standard of a file for the press, with `--for press` alone; `x-1a` if not given.
+    #[arg(long, value_enum)]
+    pub standard: Option<Standard>,
     /// Write a job sheet for the printer beside the file: sizes, pages, paper, binding, inks, fonts.
     #[arg(long)]
     pub job_sheet: bool,

@@ -11,11 +11,18 @@ use crate::page::{Document, Manifest, lay_out, lay_out_holding};
 use crate::pdf::{manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::compare;
+use clap::ValueEnum;
 use std::cmp::Ordering;
 use std::path::{Path, PathBuf};
 
 /// Does what the arguments ask.
 pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
+    if let Some(standard) = arguments.standard.filter(|_| arguments.purpose != Purpose::Press) {
+        let name = standard.to_possible_value().map(|value| value.get_name().to_owned()).unwrap_or_default();
+        let why =
+            format!("`--standard {name}` is a standard of files for the press; add `--for press`, or leave it out");
+        return Desk::new(voice).fault(&why);
+    }
     let fonts = Fonts::embedded();
     let mut editions: Vec<Option<String>> = vec![arguments.edition.clone()];
     if arguments.all_editions {
@@ -26,7 +33,12 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
     }
     let mut worst = Outcome::Done;
     for edition in editions {
-        let outcome = one(&mut Desk::new(voice), arguments, edition.as_deref(), &fonts);
+        let mut desk = Desk::new(voice);
+        if arguments.all_editions {
+            let of = edition.as_ref().map(|name| format!("In the edition `{name}`:"));
+            desk.about = Some(of.unwrap_or_else(|| "In the book itself:".to_owned()));
+        }
+        let outcome = one(&mut desk, arguments, edition.as_deref(), &fonts);
         if outcome.status() > worst.status() {
             worst = outcome;
         }
@@ -120,11 +132,11 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     if let Err(why) = files::write(path, &bytes) {
         return desk.fault(&why);
     }
-    if arguments.job_sheet
-        && let Err(why) = docket::job_sheet(&laid, book, document, &bytes, path, fonts)
-    {
-        return desk.fault(&why);
-    }
+    let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(&laid, book, document, &bytes, path, fonts));
+    let job_sheet = match job_sheet.transpose() {
+        Ok(job_sheet) => job_sheet,
+        Err(why) => return desk.fault(&why),
+    };
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
     desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
@@ -132,6 +144,9 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     desk.say(&format!("{pages}, {}, {} KB\n", laid.paper, bytes.len().div_ceil(1024)));
     for order in laid.orders.iter().chain(&laid.spine) {
         desk.say(&format!("  {order}\n"));
+    }
+    if let Some(job_sheet) = job_sheet {
+        desk.say(&format!("the job sheet: {}\n", job_sheet.display()));
     }
     for line in since {
         desk.say(&format!("{line}\n"));
@@ -149,7 +164,7 @@ fn changed_since(record: &Manifest, older: &Manifest, document: &Document) -> Ve
     match compare(record, older) {
         Ok(changes) => {
             let count = grown(document.pages.len(), older.pages.len());
-            changes.brief(document).into_iter().chain(count).filter(|line| !line.is_empty()).collect()
+            [Some(changes.brief(document)), changes.first(), count].into_iter().flatten().collect()
         }
         // Another book, edition or set of options lay there: nothing can be said about changes.
         Err(_) => Vec::new(),

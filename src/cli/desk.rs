@@ -50,6 +50,8 @@ pub struct Desk {
     pub sources: Sources,
     /// The complaints.
     pub sink: Sink,
+    /// What the complaints are about where a command does several things, as their heading.
+    pub about: Option<String>,
     /// The stages of the command.
     pub clock: Clock,
 }
@@ -58,7 +60,7 @@ impl Desk {
     /// An empty desk.
     pub fn new(voice: Voice) -> Self {
         let clock = Clock::new(!voice.quiet && !voice.json);
-        Self { voice, sources: Sources::default(), sink: Sink::default(), clock }
+        Self { voice, sources: Sources::default(), sink: Sink::default(), about: None, clock }
     }
     /// Reads one edition of a book with all its files; complaints stay on the desk.
     pub fn book(&mut self, path: &Path, edition: Option<&str>) -> Option<Book> {
@@ -76,6 +78,9 @@ impl Desk {
             let colour =
                 std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
             let text = report::text(&self.sink, &self.sources, colour, self.voice.quiet);
+            if let Some(about) = self.about.as_ref().filter(|_| !text.is_empty()) {
+                complain(&format!("{about}\n\n"));
+            }
             complain(&text);
         }
         if self.voice.verbose && !self.voice.json {

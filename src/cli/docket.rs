@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 /// Type of a job sheet, which is read at a desk and has to stay one page.
 const JOB_TYPE: (Abs, Abs) = (Abs::pt(9.5), Abs::pt(13.0));
 
-/// Writes the job sheet of a bound file beside it: `name.job.pdf`.
+/// Writes the job sheet of a bound file beside it, `name.job.pdf`, and gives its path.
 ///
 /// # Errors
 /// In the author's words; the bound file is then as it is.
@@ -26,7 +26,7 @@ pub fn job_sheet(
     bytes: &[u8],
     path: &Path,
     fonts: &Fonts,
-) -> Result<(), String> {
+) -> Result<PathBuf, String> {
     let mut rows = laid.job.rows.clone();
     let report = pdf::preflight(bytes);
     let fact = |name: &str| report.facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
@@ -57,7 +57,9 @@ pub fn job_sheet(
     };
     let (size, leading) = JOB_TYPE;
     let style = TextStyle { size, leading, smallest: Abs::pt(7.0), ..book.text.clone() };
-    write(&words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), &beside(path, "job"), fonts)
+    let to = beside(path, "job");
+    write(&words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), &to, fonts)?;
+    Ok(to)
 }
 
 /// Writes the slip with the changes beside the sheets, in the book's own type and page.

@@ -24,10 +24,10 @@ pub struct Wish {
 
 impl Wish {
     /// The wishes of a `bind`.
-    pub const fn of(arguments: &Bind) -> Self {
+    pub fn of(arguments: &Bind) -> Self {
         Self {
             purpose: arguments.purpose,
-            standard: arguments.standard,
+            standard: arguments.standard.unwrap_or(Standard::X1a),
             impose: arguments.impose,
             turn: arguments.turn,
         }
@@ -105,7 +105,10 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid
     };
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain(document, fonts, &look);
-        let paper = counted(sheets.len().div_ceil(2), "sheet printed on both sides", "sheets printed on both sides");
+        let paper = match sheets.len() {
+            1 => "1 sheet printed on one side".to_owned(),
+            sides => counted(sides.div_ceil(2), "sheet printed on both sides", "sheets printed on both sides"),
+        };
         let job = job(document, &sheets, None, binding, stock, None);
         return Laid { sheets, options, paper, orders: Vec::new(), spine, job };
     };

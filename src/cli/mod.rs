@@ -24,7 +24,7 @@ mod tune_file;
 mod tunes;
 mod watch;
 
-use args::{Arguments, Command, Impose, Purpose, Standard, Turn};
+use args::{Arguments, Command, Impose, Purpose, Turn};
 use clap::Parser;
 use desk::{Outcome, Voice};
 use std::ffi::OsString;
@@ -71,7 +71,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
                 purpose: Purpose::Reading,
                 impose: Impose::None,
                 turn: Turn::Short,
-                standard: Standard::X1a,
+                standard: None,
                 job_sheet: false,
             },
         ),

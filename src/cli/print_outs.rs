@@ -3,6 +3,7 @@
 use super::args::{Arguments, SchemaKind};
 use super::box_text::box_text;
 use super::desk::{Desk, Outcome, Voice, print};
+use super::laying::counted;
 use super::tunes::named_box;
 use crate::book::{self, FileKind};
 use crate::instrument::builtin;
@@ -36,21 +37,24 @@ pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
 }
 
 /// Works a full bellows out from stopwatch times: seconds of push and pull with one melody note, bass and chord sounding.
-pub fn measure(voice: Voice, times: &str) -> Outcome {
+pub fn measure(voice: Voice, times: &[String]) -> Outcome {
     let mut desk = Desk::new(voice);
     let mut seconds = Vec::new();
-    for time in times.split(',') {
-        match time.trim().parse::<f64>() {
+    for time in times.iter().flat_map(|times| times.split([',', ' '])).filter(|time| !time.is_empty()) {
+        match time.parse::<f64>() {
             Ok(time) if time.is_finite() && time > 0.0 && time < 600.0 => seconds.push(time),
-            _ => return desk.fault(&format!("`{}` is no time in seconds; give them as 8.5,9.1,8.8", time.trim())),
+            _ => return desk.fault(&format!("`{time}` is no time in seconds; give them as 8.5 9.1 8.8")),
         }
+    }
+    if seconds.is_empty() {
+        return desk.fault("no time is given; give them in seconds, as 8.5 9.1 8.8");
     }
     seconds.sort_by(f64::total_cmp);
     let middle = seconds[seconds.len() / 2];
     let median = if seconds.len() % 2 == 1 { middle } else { f64::midpoint(seconds[seconds.len() / 2 - 1], middle) };
     let spread = seconds[seconds.len() - 1] - seconds[0];
-    let mut out =
-        format!("bellows: {{seconds: {median:.1}, source: \"measured with a stopwatch, {} times\"}}\n", seconds.len());
+    let count = counted(seconds.len(), "time", "times");
+    let mut out = format!("bellows: {{seconds: {median:.1}, source: \"measured with a stopwatch, {count}\"}}\n");
     if seconds.len() < 3 {
         out.push_str("Measure at least three times: one time says little.\n");
     } else if spread > median / 4.0 {

@@ -101,8 +101,9 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
         print(&(serde_json::to_string_pretty(&shape(&changes, &advice, &sheets)).unwrap_or_default() + "\n"));
         return Outcome::Done;
     }
-    for line in changes.brief(&document) {
-        desk.say(&format!("{line}\n"));
+    desk.say(&format!("{}\n", changes.brief(&document)));
+    if list.is_empty() {
+        desk.say("the printed copies are up to date\n");
     }
     for line in list {
         desk.say(&format!("  {line}\n"));

@@ -17,8 +17,12 @@ pub fn tune_file(tune: &Tune, ids: &mut Ids) -> (String, String) {
     let _ = writeln!(out, "title: {}", quoted(title));
     let _ = writeln!(out, "id: {id}");
     let credits = &tune.credits;
-    let composer = if credits.composer.is_empty() { "trad.".to_owned() } else { credits.composer.join("; ") };
-    let _ = writeln!(out, "composer: {}", quoted(&composer));
+    // Who made a tune is not known from its file's silence.
+    if credits.composer.is_empty() {
+        out.push_str("# composer: say here who made the tune, or trad. if you know that it is traditional\n");
+    } else {
+        let _ = writeln!(out, "composer: {}", quoted(&credits.composer.join("; ")));
+    }
     let source: Vec<&str> =
         credits.source.iter().chain(&credits.origin).chain(&credits.transcription).map(String::as_str).collect();
     if !source.is_empty() {

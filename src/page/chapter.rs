@@ -10,7 +10,7 @@ use super::setting::Compositor;
 use super::tune_head;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
-use crate::text::Inline;
+use crate::text::{Align, Inline};
 use std::sync::Arc;
 
 /// The name of a chapter's anchor.
@@ -106,11 +106,21 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         let title = scale.label_within(Named::LabelStrong, &entry.title, setting.width - indent);
         let said = indent + title.width + scale.size(Named::Label) * 1.1;
         title.put(&mut frame, Point::new(indent, baseline));
-        // What a tune teaches stands behind its title where the column has room for it.
-        let teaches = scale.label(Named::Running, &entry.teaches.join(", "));
+        // What a tune teaches stands behind its title where the column has room for it, else in lines of its own below.
+        let words = entry.teaches.join(", ");
+        let teaches = scale.label(Named::Running, &words);
         if (said + teaches.width).fits(setting.width) {
             teaches.put(&mut frame, Point::new(said, baseline));
+        } else {
+            let mut look = scale.look(Named::Running);
+            (look.align, look.hyphenate) = (Align::Left, false);
+            for line in comp.set(&[Inline::text(&words)], &look, setting.width - indent) {
+                let top = frame.size.height;
+                frame.size.height += line.frame.size.height;
+                frame.place(Point::new(indent, top), line.frame);
+            }
         }
+        let height = frame.size.height;
         let link = Group {
             frame: Arc::new(frame),
             tag: Some(Tag::new(Role::Link)),

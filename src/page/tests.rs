@@ -105,6 +105,127 @@ fn every_page_kind_at_every_size() {
     assert!(complaints.is_empty(), "{}\n{}", complaints.len(), complaints[..complaints.len().min(30)].join("\n"));
 }
 
+/// All words of the pages, a blank between runs.
+fn words(document: &Document) -> String {
+    let mut words = Vec::new();
+    for page in &document.pages {
+        walk(&page.frame, Point::default(), &mut |_, item| {
+            if let Item::Text(run) = item {
+                words.push(run.text.to_string());
+            }
+        });
+    }
+    words.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_face_is_named_once_and_nobody_is_named_who_is_not_known() {
+    let size = Size::new(Abs::mm(210.0), Abs::mm(297.0));
+    let mut book = sample::book(size, Abs::pt(18.0), tunes());
+    book.imprint.publisher = None;
+    for tune in book.chapters.iter_mut().flat_map(|chapter| &mut chapter.tunes) {
+        tune.composer = None;
+    }
+    let words = words(&bind(&book, &SYSTEMS).0);
+    let fonts = "Set in Atkinson Hyperlegible Next, the music in Bravura: both under the SIL Open Font Licence 1.1.";
+    assert!(words.contains(fonts), "{words}");
+    assert!(!words.contains("Published by") && !words.contains("trad."), "{words}");
+    let book = sample::book(size, Abs::pt(11.0), tunes());
+    let words = self::words(&bind(&book, &SYSTEMS).0);
+    assert!(words.contains("Set in Source Serif 4 and Source Sans 3, the music in Bravura: all under"), "{words}");
+    assert!(words.contains("Published by Lantern Room Press."), "{words}");
+}
+
+/// In every type size the blocks at the title page's foot stand a step apart.
+#[test]
+fn white_stands_over_the_publisher_on_the_title_page() {
+    for text in [9.5, 11.0, 18.0, 22.0] {
+        let mut book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(text), tunes());
+        book.edition = Some("large-print".into());
+        book.presets = vec![crate::book::Preset::LargePrint];
+        book.front = vec![crate::book::Matter::Title];
+        let (document, _) = bind(&book, &SYSTEMS);
+        let found = inks(&document.pages[0]);
+        // The publisher is the last line of the page, and its title begins alike.
+        let lines = found.iter().filter(|(_, words)| words.starts_with("Lantern")).map(|(ink, _)| *ink);
+        let publisher = lines.max_by(|a, b| a.min.y.total_cmp(&b.min.y)).expect("the publisher is there");
+        let above = found.iter().filter(|(ink, _)| ink.max.y < publisher.min.y).map(|(ink, _)| ink.max.y);
+        let nearest = above.max_by(|a, b| a.total_cmp(b)).expect("something stands above");
+        let white = publisher.min.y - nearest;
+        assert!(white > book.text.leading, "{text} pt: {white:?} above the publisher");
+    }
+}
+
+#[test]
+fn what_a_tune_teaches_is_printed_however_long_it_is() {
+    let size = Size::new(Abs::mm(148.0), Abs::mm(210.0));
+    let mut book = sample::book(size, Abs::pt(11.0), tunes());
+    let long = ["crossing the rows in the middle of a phrase", "air in the rests", "two chords in a bar", "off-beats"];
+    book.chapters[0].tunes[0].teaches = long.map(str::to_owned).to_vec();
+    (book.front, book.back) = (Vec::new(), Vec::new());
+    let (document, _) = bind(&book, &SYSTEMS);
+    let words = words(&document);
+    assert!(words.contains(&long.join(", ")), "{words}");
+    assert!(collisions(&document.pages[0]).is_empty());
+}
+
+#[test]
+fn tunes_that_teach_the_same_stand_under_one_head() {
+    let mut book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(11.0), tunes());
+    let teach = ["polka", "polka", "slow air", "waltz"];
+    for (tune, teaches) in book.chapters.iter_mut().flat_map(|chapter| &mut chapter.tunes).zip(teach) {
+        tune.teaches = vec![teaches.into()];
+    }
+    (book.front, book.back) = (Vec::new(), vec![crate::book::Matter::Index]);
+    let (document, _) = bind(&book, &SYSTEMS);
+    let words = words(&document);
+    // Behind the titles where the chapter opens, and once in the index.
+    assert_eq!(words.matches("polka").count(), 2 + 1, "{words}");
+    assert!(words.contains("polka The Tin Lantern 2 Ferry Rope 4 slow air: Low Water 7 waltz: Eel"), "{words}");
+}
+
+/// The rule over each week's band is drawn with the band, whose tint covers what lies under it.
+#[test]
+fn every_week_of_the_log_is_closed_by_a_rule() {
+    let mut book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(11.0), tunes());
+    (book.front, book.back) = (Vec::new(), vec![crate::book::Matter::PracticeLog]);
+    let (document, _) = bind(&book, &SYSTEMS);
+    let mut bands = 0;
+    for page in &document.pages {
+        let all = inks(page);
+        // The bands are the tints as wide as the page's text that are lower than a row for writing.
+        let tints: Vec<(usize, Rect)> = tints(page);
+        for (order, tint) in tints {
+            bands += 1;
+            let ruled = all[order + 1..].iter().any(|(ink, words)| {
+                let thin = ink.max.y - ink.min.y < Abs::pt(1.0);
+                let whole = (ink.max.x - ink.min.x - (tint.max.x - tint.min.x)).raw().abs() < 1.0;
+                words.is_empty() && thin && whole && (ink.max.y - tint.min.y).raw().abs() < 1.0
+            });
+            assert!(ruled, "page {}: no rule over the band at {tint:?}", page.label);
+        }
+    }
+    assert_eq!(bands, 2, "one band a week");
+}
+
+/// The tints of a page's week bands with their places in the order of its inks.
+fn tints(page: &Page) -> Vec<(usize, Rect)> {
+    let mut found = Vec::new();
+    let mut order = 0;
+    walk(&page.frame, Point::default(), &mut |at, item| match item {
+        Item::Text(run) => order += usize::from(ink(run, at).is_some()),
+        Item::Rect(rect, ink) => {
+            if *ink == crate::frame::Ink::Grey(8) {
+                found.push((order, Rect::new(rect.min, rect.max).moved(at)));
+            }
+            order += 1;
+        }
+        Item::Shape(shape) => order += usize::from(shape.path.ink().is_some()),
+        _ => {}
+    });
+    found
+}
+
 /// Words whose ink lies on the ink of other words.
 fn collisions(page: &Page) -> Vec<String> {
     let mut words: Vec<(Rect, String)> = inks(page).into_iter().filter(|(_, words)| !words.trim().is_empty()).collect();

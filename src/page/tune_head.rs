@@ -31,8 +31,9 @@ fn title(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
     let gap = scale.size(Named::Text) * 1.5;
     let credit = scale.label_within(Named::Small, &credit(setting, material), setting.width);
     // The credit keeps to the right third; a long one goes on a line of its own under the title.
+    let is_credited = credit.width > Abs::ZERO;
     let beside = credit.width.fits(setting.width * 0.42);
-    let room = if beside { setting.width - credit.width - gap } else { setting.width };
+    let room = if beside && is_credited { setting.width - credit.width - gap } else { setting.width };
     let lines = comp.set(&[Inline::text(&material.entry.title)], &scale.look(Named::TuneTitle), room);
     let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
     frame.push(Point::default(), Item::Anchor(anchor(&material.entry.id).into()));
@@ -48,18 +49,20 @@ fn title(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
         height += setting.area.step;
     }
     let baseline = height - setting.area.step + setting.baseline();
-    let mut words = Frame::new(Size::new(credit.width, setting.area.step));
-    let x = setting.width - credit.width;
-    credit.put(&mut words, Point::new(Abs::ZERO, setting.baseline()));
-    frame.place_tagged(Point::new(x, baseline - setting.baseline()), words, Tag::new(Role::Paragraph));
+    if is_credited {
+        let mut words = Frame::new(Size::new(credit.width, setting.area.step));
+        let x = setting.width - credit.width;
+        credit.put(&mut words, Point::new(Abs::ZERO, setting.baseline()));
+        frame.place_tagged(Point::new(x, baseline - setting.baseline()), words, Tag::new(Role::Paragraph));
+    }
     frame.size.height = height;
     Piece::of_text(frame, height)
 }
 
-/// Composer or `trad.`, arranger, source.
+/// Composer, arranger, source, as far as the tune's file says: of a tune without composer nothing is claimed.
 fn credit(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> String {
     let entry = material.entry;
-    let mut parts = vec![entry.composer.clone().unwrap_or_else(|| setting.words.trad.to_owned())];
+    let mut parts: Vec<String> = entry.composer.iter().cloned().collect();
     if let Some(arranger) = &entry.arranger {
         parts.push(setting.words.arranged.replace("{name}", arranger));
     }

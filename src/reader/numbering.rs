@@ -1,10 +1,12 @@
 //! Bar numbers as authors count them, and the check of bar lengths.
 //!
 //! The first full bar is 1, a pick-up is 0; a bar that a repeat sign (or the end of a section) splits is one number, its
-//! second half `8+`; endings count on in written order. A short bar is right at the start of a section and at its end.
+//! second half `8+`; endings count on in written order. A short bar is right at the start of a section; at its end it is right
+//! where another short bar, a pick-up or the other half of a split bar, makes it up.
 
 use super::complaints::Complaints;
 use crate::tune::{BarLabel, BarlineStyle, Duration, Meter, Tune};
+use std::collections::BTreeSet;
 
 /// Whether a section begins at the left side of a bar.
 fn section_begins(tune: &Tune, at: usize) -> bool {
@@ -49,13 +51,47 @@ pub(super) fn number(tune: &mut Tune, complaints: &mut Complaints) {
         }
         short_before = if short { length } else { Duration::ZERO };
     }
+    check_ends(tune, complaints);
+}
+
+/// Whether a section, or the tune, ends with a bar.
+fn section_ends(tune: &Tune, at: usize) -> bool {
+    at + 1 == tune.bars.len() || section_begins(tune, at + 1)
+}
+
+/// Warns of sections whose last bar is short though nothing makes it up. Any short bar elsewhere may be what does: which way
+/// a tune goes on from there is for its player to know.
+fn check_ends(tune: &Tune, complaints: &mut Complaints) {
+    let mut ends: Vec<(usize, Duration, Duration)> = Vec::new();
+    let mut made_up: BTreeSet<Duration> = BTreeSet::new();
+    let mut meter = &tune.meter;
+    for (at, bar) in tune.bars.iter().enumerate() {
+        meter = bar.meter.as_ref().unwrap_or(meter);
+        let Some(full) = meter.bar_length().filter(|full| bar.length < *full) else { continue };
+        // An ending begins a section of its own after the repeat sign before it, and is no pick-up.
+        if section_ends(tune, at) && (!section_begins(tune, at) || bar.ending.is_some()) {
+            ends.push((at, full - bar.length, bar.length));
+        } else {
+            made_up.insert(bar.length);
+        }
+    }
+    for (at, missing, length) in ends {
+        let bar = &tune.bars[at];
+        let Some(place) = bar.place.filter(|_| !made_up.contains(&missing)) else { continue };
+        let meter = tune.meter_at(at);
+        let message = format!(
+            "bar {} lasts {length}, which is {missing} too short for {meter}, and no pick-up makes it up",
+            bar.label
+        );
+        let hint = "fill the bar with a rest (z), or write a pick-up of what it lacks before the first bar of its part";
+        complaints.warn("bar-length", place, message, hint);
+    }
 }
 
 fn check(tune: &Tune, at: usize, length: Duration, full: Duration, meter: &Meter, complaints: &mut Complaints) {
-    let next_begins = at + 1 == tune.bars.len() || section_begins(tune, at + 1);
     let before_ending = tune.bars.get(at + 1).is_some_and(|next| next.ending.is_some() || next.meter.is_some());
     let after_ending = tune.bars[at].ending.is_some();
-    let at_edge = section_begins(tune, at) || next_begins || before_ending || after_ending;
+    let at_edge = section_begins(tune, at) || section_ends(tune, at) || before_ending || after_ending;
     if length < full && at_edge {
         return;
     }

@@ -321,9 +321,13 @@ impl Changes {
             .collect();
         sheets.iter().filter(|sheet| papers.contains(&sheet.paper)).collect()
     }
-    /// Two lines for the terminal.
-    pub fn brief(&self, document: &Document) -> [String; 2] {
+    /// How many pages differ and which, in one line for the terminal.
+    pub fn brief(&self, document: &Document) -> String {
         words::brief(self, document)
+    }
+    /// The first change and how many more there are, in one line for the terminal; `None` where no page differs.
+    pub fn first(&self) -> Option<String> {
+        words::first(self)
     }
 }
 

@@ -69,21 +69,22 @@ pub fn lines(changes: &Changes) -> Vec<String> {
     out
 }
 
-/// How many pages differ and which, and what the first change is.
-pub(super) fn brief(changes: &Changes, document: &Document) -> [String; 2] {
+/// How many pages differ and which.
+pub(super) fn brief(changes: &Changes, document: &Document) -> String {
     if changes.pages.is_empty() {
-        return [
-            format!("nothing changed since the last time: {} pages", document.pages.len()),
-            "the printed copies are up to date".to_owned(),
-        ];
+        let count = document.pages.len();
+        return format!("nothing changed since the last time: {count} {}", if count == 1 { "page" } else { "pages" });
     }
     let labels: Vec<&str> = changes.pages.iter().map(|page| page.label.as_str()).collect();
     let shown = labels.iter().take(8).copied().collect::<Vec<_>>().join(", ");
     let more = if labels.len() > 8 { format!(" and {} more", labels.len() - 8) } else { String::new() };
     let noun = if labels.len() == 1 { "page" } else { "pages" };
+    format!("{} {noun} changed since the last time: {shown}{more}", labels.len())
+}
+
+/// What the first change is, and how many more there are; `None` where no page differs.
+pub(super) fn first(changes: &Changes) -> Option<String> {
     let list = lines(changes);
-    let rest = list.len().saturating_sub(1);
-    let first = list.into_iter().next().unwrap_or_default();
-    let second = if rest == 0 { first } else { format!("{first}; and {rest} more") };
-    [format!("{} {noun} changed since the last time: {shown}{more}", labels.len()), second]
+    let (first, rest) = list.split_first().filter(|_| !changes.pages.is_empty())?;
+    Some(if rest.is_empty() { first.clone() } else { format!("{first}; and {} more", rest.len()) })
 }

@@ -50,7 +50,8 @@ pub fn job(
         row("bleed", format!("{:.1} mm", (sheet.boxes.trim.min.x - sheet.boxes.bleed.min.x).to_mm()));
     }
     let papers = sheets.last().map_or(0, |sheet| sheet.paper + 1);
-    row("sheets of paper", format!("{papers}, printed on both sides"));
+    let printed = if sheets.len() == 1 { "one side" } else { "both sides" };
+    row("sheets of paper", format!("{papers}, printed on {printed}"));
     if let Some(imposed) = imposed.filter(|imposed| imposed.sections > 1) {
         row("sections", imposed.sections.to_string());
     }

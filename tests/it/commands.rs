@@ -19,8 +19,120 @@ fn boxes_are_listed_and_drawn() {
 #[test]
 fn stopwatch_times_become_a_bellows_line() {
     let three = run(&["boxes", "--measure", "8.4, 9.0,8.8"]);
-    assert!(three.out.contains("seconds: 8.8"), "{}", three.out);
-    assert_eq!(run(&["boxes", "--measure", "fast"]).status, 2);
+    let line = |seconds: &str, times: &str| {
+        format!("bellows: {{seconds: {seconds}, source: \"measured with a stopwatch, {times}\"}}\n")
+    };
+    assert_eq!(three.out, line("8.8", "3 times"));
+    assert_eq!(run(&["boxes", "--measure", "8.4", "9.0", "8.8"]).out, line("8.8", "3 times"));
+    let few = "Measure at least three times: one time says little.\n";
+    assert_eq!(run(&["boxes", "--measure", "8.4", "8.9"]).out, line("8.7", "2 times") + few);
+    assert_eq!(run(&["boxes", "--measure", "8.4"]).out, line("8.4", "1 time") + few);
+    let fast = run(&["boxes", "--measure", "8.4", "fast"]);
+    assert_eq!(
+        (fast.status, fast.err.as_str()),
+        (2, "error: `fast` is no time in seconds; give them as 8.5 9.1 8.8\n")
+    );
+    let none = run(&["boxes", "--measure", ","]);
+    assert_eq!(
+        (none.status, none.err.as_str()),
+        (2, "error: no time is given; give them in seconds, as 8.5 9.1 8.8\n")
+    );
+    assert_eq!(run(&["boxes", "dg-21-third", "--measure", "8.4"]).status, 2);
+}
+
+/// A tune without `C:` is not called traditional, in its file or on the page.
+#[test]
+fn a_tune_without_composer_is_left_so() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let text = "X:1\nT:Rain\nM:4/4\nL:1/4\nK:Em\nE G B e|e B G2|\n";
+    fs::write(keep.path().join("rain.abc"), text).expect("written");
+    let brought = run_in(keep.path(), &["bring", "rain.abc"]);
+    assert_eq!((brought.status, brought.err.as_str()), (0, ""));
+    let tune = fs::read_to_string(keep.path().join("rain.yaml")).expect("it is written");
+    let expected = "title: \"Rain\"\nid: rain\n\
+        # composer: say here who made the tune, or trad. if you know that it is traditional\n\
+        # rights: say here whose the tune is and on what terms you print it\nkind: tune\nmusic: |\n  X:1\n  T:Rain\n  M:4/4\n  \
+        L:1/4\n  K:Em\n  E G B e | e B G2 |\n";
+    assert_eq!(tune, expected);
+    let book = "book: 1\nid: small\ntitle: Small\nauthor: none\ndate: 2026-09-01\nbox: dg-21-third\n\
+        imprint: {publisher: none}\nfront: [title, imprint]\nchapters:\n  - title: One\n    tunes: [rain.yaml]\nback: [sources]\n";
+    fs::write(keep.path().join("book.yaml"), book).expect("written");
+    let bound = run_in(keep.path(), &["proof", "book.yaml", "-o", "proof.html"]);
+    assert_eq!(bound.status, 0, "{}", bound.err);
+    let page = fs::read_to_string(keep.path().join("proof.html")).expect("it is written");
+    assert!(page.contains("rights not stated"), "the imprint is shown");
+    for not in ["trad.", "Published", ">none<"] {
+        assert!(!page.contains(not), "{not} is printed");
+    }
+}
+
+/// Of chords that no pattern plays nothing is said.
+#[test]
+fn a_tune_without_left_hand_misses_no_chord() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let book = "book: 1\nid: small\ntitle: Small\ndate: 2026-09-01\nbox: dg-21-third\n\
+        chapters:\n  - title: One\n    tunes: [a.yaml]\n";
+    let tune = "title: Kettle\nid: kettle\nleft-hand: {pattern: PATTERN}\n\
+        music: |\n  M:3/4\n  L:1/4\n  K:G\n  \"F#\"G A B | \"G\"d3 |\n";
+    fs::write(keep.path().join("book.yaml"), book).expect("written");
+    fs::write(keep.path().join("a.yaml"), tune.replace("PATTERN", "none")).expect("written");
+    let none = run_in(keep.path(), &["check", "book.yaml"]);
+    assert_eq!((none.status, none.err.as_str()), (0, ""));
+    fs::write(keep.path().join("a.yaml"), tune.replace("PATTERN", "auto")).expect("written");
+    let auto = run_in(keep.path(), &["check", "book.yaml"]);
+    assert!(auto.err.contains("warning[chord-missing]: the box has no F# chord"), "{}", auto.err);
+}
+
+#[test]
+fn a_standard_is_of_files_for_the_press() {
+    let (_keep, book) = copy_of("first-steps");
+    let source = book.join("book.yaml").to_string_lossy().into_owned();
+    for words in [&["--standard", "x-4"][..], &["--for", "reading", "--standard", "x-4"]] {
+        let refused = run(&[&["bind", &source], words].concat());
+        let why = "error: `--standard x-4` is a standard of files for the press; add `--for press`, or leave it out\n";
+        assert_eq!((refused.status, refused.err.as_str()), (2, why));
+    }
+    assert!(!book.join("first-steps.pdf").exists());
+    let press = run(&["bind", &source, "--for", "press", "--standard", "x-4", "--job-sheet"]);
+    assert_eq!(press.status, 0, "{}", press.err);
+    let sheet = book.join("first-steps.press.job.pdf");
+    assert!(press.out.contains(&format!("the job sheet: {}\n", sheet.display())) && sheet.is_file(), "{}", press.out);
+}
+
+#[test]
+fn what_is_said_of_all_editions_names_each() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let book = "book: 1\nid: small\ntitle: Small\ndate: 2026-09-01\nbox: dg-21-third\n\
+        chapters:\n  - title: One\n    tunes: [a.yaml]\neditions:\n  large: {like: large-print}\n";
+    let tune = "title: Kettle\nid: kettle\nmusic: |\n  M:3/4\n  L:1/4\n  K:G\n  G A B | d2 |\n";
+    fs::write(keep.path().join("book.yaml"), book).expect("written");
+    fs::write(keep.path().join("a.yaml"), tune).expect("written");
+    let all = run_in(keep.path(), &["bind", "book.yaml", "--all-editions"]);
+    assert_eq!(all.status, 0, "{}", all.err);
+    let parts: Vec<&str> = all.err.split("In the edition `large`:\n\n").collect();
+    let own = parts[0].strip_prefix("In the book itself:\n\n").unwrap_or_else(|| panic!("{}", all.err));
+    assert!(parts.len() == 2 && own.contains("[bar-length]") && parts[1].contains("[bar-length]"), "{}", all.err);
+    let one = run_in(keep.path(), &["bind", "book.yaml"]);
+    assert!(!one.err.contains("In the"), "{}", one.err);
+}
+
+#[test]
+fn binding_again_says_nothing_of_printed_copies_and_one_page_has_one_side() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let book = "book: 1\nid: small\ntitle: Small\ndate: 2026-09-01\nbox: dg-21-third\nchapters:\n  - title: One\n    text: One line.\n";
+    fs::write(keep.path().join("book.yaml"), book.replace("One line.", "|\n      One line.")).expect("written");
+    let first = run_in(keep.path(), &["bind", "book.yaml", "-o", "small.pdf", "--job-sheet"]);
+    assert_eq!(first.status, 0, "{}", first.err);
+    assert!(first.out.contains("\n1 page, 1 sheet printed on one side, "), "{}", first.out);
+    let again = run_in(keep.path(), &["bind", "book.yaml", "-o", "small.pdf"]);
+    assert!(again.out.ends_with("\nnothing changed since the last time: 1 page\n"), "{}", again.out);
+    let reprint = run_in(keep.path(), &["reprint", "book.yaml", "--against", "small.pdf"]);
+    let said = "nothing changed since the last time: 1 page\nthe printed copies are up to date\n";
+    assert_eq!((reprint.status, reprint.out.as_str()), (0, said));
+    fs::write(keep.path().join("book.yaml"), book.replace("One line.", "|\n      Another line.")).expect("written");
+    let reprint = run_in(keep.path(), &["reprint", "book.yaml", "--against", "small.pdf"]);
+    assert_eq!(reprint.out.matches("page 1: text, numbers or setting changed").count(), 1, "{}", reprint.out);
+    assert!(reprint.out.contains("1 page changed since the last time: 1\n  page 1: text"), "{}", reprint.out);
 }
 
 #[test]

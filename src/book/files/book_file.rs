@@ -96,7 +96,7 @@ impl crate::book::words::Choice for Language {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 #[schemars(title = "`imprint`")]
 pub struct ImprintFile {
-    /// The publisher.
+    /// The publisher, or none.
     pub publisher: Option<String>,
     /// The ISBN, or none. An edition needs its own.
     pub isbn: Option<Said<OrNone<Isbn>>>,

@@ -19,7 +19,7 @@ pub struct TuneFile {
     pub title: String,
     /// A short name that stays the same for ever.
     pub id: Said<Slug>,
-    /// The composer, or `trad.`.
+    /// The composer; `trad.` for a traditional tune; or none.
     pub composer: Option<String>,
     /// The arranger.
     pub arranger: Option<String>,

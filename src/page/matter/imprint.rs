@@ -77,7 +77,9 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     out.push((Named::Small, words.local_law.to_owned()));
     out.push((Named::Small, words.health_note.to_owned()));
     let family = |family| desk.setting.fonts().family_name(text_family(family));
-    let fonts = words.fonts.replace("{text}", family(book.text.family)).replace("{labels}", family(book.text.labels));
+    let (text, labels) = (family(book.text.family), family(book.text.labels));
+    let fonts = if text == labels { words.fonts_one } else { words.fonts };
+    let fonts = fonts.replace("{text}", text).replace("{labels}", labels);
     out.push((Named::Small, fonts));
     if book.back.contains(&Matter::Corrections) {
         out.push((Named::Small, words.errata_note.to_owned()));
@@ -104,9 +106,8 @@ pub(super) fn edition(desk: &Desk<'_>) -> Option<String> {
 fn tune_rights(desk: &Desk<'_>) -> String {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     for tune in desk.setting.book.tunes() {
-        let composer = tune.composer.clone().unwrap_or_else(|| desk.setting.words.trad.to_owned());
         let rights = tune.rights.clone().unwrap_or_else(|| desk.setting.words.rights_unstated.to_owned());
-        let statement = format!("{composer}, {rights}");
+        let statement = tune.composer.iter().cloned().chain([rights]).collect::<Vec<_>>().join(", ");
         match groups.iter_mut().find(|(known, _)| *known == statement) {
             Some((_, titles)) => titles.push(tune.title.clone()),
             None => groups.push((statement, vec![tune.title.clone()])),

@@ -157,19 +157,30 @@ impl Maker<'_, '_, '_, '_> {
             self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune_head::anchor(&tune.id))), indent);
         }
     }
-    /// What tunes teach: most things are taught by one tune, which then stands on the same line.
+    /// What tunes teach: most things are taught by one tune, which then stands on the same line; several stand under one head.
     fn lessons(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
         if groups.is_empty() {
             return;
         }
         self.title(title);
         let colon = self.desk.setting.words.colon;
-        let entries: Vec<(String, String)> = groups
-            .iter()
-            .flat_map(|(name, tunes)| tunes.iter().map(move |tune| (name, tune)))
-            .map(|(name, tune)| (format!("{name}{colon}{}", tune.title), tune_head::anchor(&tune.id)))
-            .collect();
-        self.entries(entries.into_iter(), Abs::ZERO);
+        let indent = self.desk.setting.area.step;
+        let entry = |words: String, tune: &TuneEntry| (words, tune_head::anchor(&tune.id));
+        for run in groups.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
+            match run {
+                [(name, tunes)] if tunes.len() > 1 => {
+                    self.head(name, Named::Text, Role::Paragraph, Abs::ZERO);
+                    self.entries(tunes.iter().map(|tune| entry(tune.title.clone(), tune)), indent);
+                }
+                run => {
+                    let single = |(name, tunes): &(String, Vec<&TuneEntry>)| {
+                        tunes.first().map(|tune| entry(format!("{name}{colon}{}", tune.title), tune))
+                    };
+                    let entries: Vec<(String, String)> = run.iter().filter_map(single).collect();
+                    self.entries(entries.into_iter(), Abs::ZERO);
+                }
+            }
+        }
     }
 }
 

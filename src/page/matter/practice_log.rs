@@ -120,7 +120,10 @@ fn band(desk: &Desk<'_>, name: &str, columns: usize) -> Piece {
     let mut frame = Frame::new(size);
     let mut tint = Frame::new(size);
     tint.fill_rect(Rect::new(Point::default(), Point::new(size.width, height)), Ink::Grey(8));
-    tint.line(Point::new(Abs::ZERO, height), Point::new(size.width, height), Abs::pt(0.3), Ink::Black);
+    // The tint covers half of the rule under the row before, so the band is ruled above as well.
+    for y in [Abs::ZERO, height] {
+        tint.line(Point::new(Abs::ZERO, y), Point::new(size.width, y), Abs::pt(0.3), Ink::Black);
+    }
     frame.place_tagged(Point::default(), tint, Tag::new(Role::Artifact));
     let label = setting.scale.label_within(Named::LabelStrong, name, size.width - pad * 2.0);
     let mut words = Frame::new(Size::new(label.width, height));

@@ -27,10 +27,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let heads = [words.tune, words.page, words.composer, words.source, words.rights];
     let mut table = vec![grid.head(desk, &heads, comp).breaking(Before::Never).after(setting.area.step)];
     for (n, tune) in setting.book.tunes().enumerate() {
-        let mut composer = tune.composer.clone().unwrap_or_else(|| words.trad.to_owned());
-        if let Some(arranger) = &tune.arranger {
-            composer = format!("{composer}, {}", words.arranged.replace("{name}", arranger));
-        }
+        let arranged = tune.arranger.as_ref().map(|arranger| words.arranged.replace("{name}", arranger));
+        let composer = tune.composer.iter().cloned().chain(arranged).collect::<Vec<_>>().join(", ");
         let cells = [
             tune.title.clone(),
             desk.page(&tune_head::anchor(&tune.id)).to_owned(),

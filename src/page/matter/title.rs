@@ -42,17 +42,21 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         Some(publisher) => format!("{publisher}, {year}"),
         None => year.to_owned(),
     };
-    foot -= step * f64::from(setting.scale.steps(Named::Text));
-    lines(desk, &mut frame, Named::Text, &publisher, foot, Role::Paragraph, comp);
-    if let Some(edition) = super::imprint::edition(desk) {
-        foot -= step * 2.0;
-        lines(desk, &mut frame, Named::Label, &edition, foot, Role::Paragraph, comp);
-    }
     let words = setting.words.box_for.replace("{box}", &facts::box_name(setting));
-    foot -= step * 2.0 * f64::from(setting.scale.steps(Named::Label));
-    lines(desk, &mut frame, Named::Label, &words, foot, Role::Paragraph, comp);
+    // From the foot upwards, each as high as its lines are, with a step of white over it.
+    let at_foot = [
+        Some((Named::Text, publisher)),
+        super::imprint::edition(desk).map(|edition| (Named::Label, edition)),
+        Some((Named::Label, words)),
+    ];
+    for (named, words) in at_foot.into_iter().flatten() {
+        let block = block(desk, named, &words, comp);
+        foot -= block.size.height;
+        frame.place_tagged(Point::new(Abs::ZERO, foot), block, Tag::new(Role::Paragraph));
+        foot -= step;
+    }
     let drawing = buttons(desk);
-    let at = foot - drawing.size.height - step;
+    let at = foot - drawing.size.height;
     if at > y + step {
         frame.place_tagged(Point::new(Abs::ZERO, at), drawing, Tag::new(Role::Artifact));
     }
@@ -110,6 +114,14 @@ fn lines(
     role: Role,
     comp: &mut Compositor<'_>,
 ) -> Abs {
+    let block = block(desk, named, words, comp);
+    let end = top + block.size.height;
+    frame.place_tagged(Point::new(Abs::ZERO, top), block, Tag::new(role));
+    end
+}
+
+/// Words broken to the page's width, as high as their lines.
+fn block(desk: &Desk<'_>, named: Named, words: &str, comp: &mut Compositor<'_>) -> Frame {
     let setting = desk.setting;
     let mut look = setting.scale.look(named);
     (look.align, look.hyphenate) = (crate::text::Align::Left, false);
@@ -119,7 +131,5 @@ fn lines(
         block.place(Point::new(Abs::ZERO, block.size.height), line.frame);
         block.size.height += height;
     }
-    let end = top + block.size.height;
-    frame.place_tagged(Point::new(Abs::ZERO, top), block, Tag::new(role));
-    end
+    block
 }

@@ -43,7 +43,6 @@ pub(super) const EN_GB: Words = Words {
     thirds_out: "The thirds of this box are out: its chords are neither major nor minor.",
     box_source: "Layout: {source} Boxes differ, most of all in the lowest buttons: try yours against this page before you trust it.",
 
-    trad: "trad.",
     arranged: "arr. {name}",
     from: "from {source}",
     box_for: "For the {box} box",
@@ -58,6 +57,7 @@ pub(super) const EN_GB: Words = Words {
     local_law: "Who may copy, perform or record what is printed here, and for how long, differs from country to country: local law \
                 decides.",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font Licence 1.1.",
+    fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font Licence 1.1.",
     errata_note: "Corrections are collected for the next impression; please use the slip at the back.",
     health_note: "Advice on holding and comfort is general and takes no doctor’s or teacher’s place.",
     rights_unstated: "rights not stated",
@@ -137,6 +137,7 @@ pub(super) const EN_US: Words = Words {
     index_metres: "By meter",
     no_metre: "free meter",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font License 1.1.",
+    fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font License 1.1.",
     sign: sign_us,
     ..EN_GB
 };

@@ -44,7 +44,6 @@ pub(super) const FR: Words = Words {
     box_source: "Disposition : {source} Les accordéons diffèrent, surtout dans les touches les plus graves : comparez le vôtre avec cette \
                  page avant de vous y fier.",
 
-    trad: "trad.",
     arranged: "arr. {name}",
     from: "d’après {source}",
     box_for: "Pour l’accordéon {box}",
@@ -60,6 +59,7 @@ pub(super) const FR: Words = Words {
     local_law: "Qui peut copier, jouer en public ou enregistrer ce qui est imprimé ici, et pendant combien de temps, change d’un pays à \
                 l’autre : la loi locale en décide.",
     fonts: "Composé en {text} et {labels}, la musique en Bravura : tous sous SIL Open Font Licence 1.1.",
+    fonts_one: "Composé en {text}, la musique en Bravura : tous deux sous SIL Open Font Licence 1.1.",
     errata_note: "Les corrections sont réunies pour le prochain tirage ; servez-vous du bulletin à la fin.",
     health_note: "Les conseils de tenue et de confort sont généraux et ne remplacent ni un médecin ni un professeur.",
     rights_unstated: "droits non indiqués",

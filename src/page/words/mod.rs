@@ -62,7 +62,6 @@ pub(super) struct Words {
     pub thirds_out: &'static str,
     pub box_source: &'static str,
 
-    pub trad: &'static str,
     pub arranged: &'static str,
     pub from: &'static str,
     pub box_for: &'static str,
@@ -76,6 +75,7 @@ pub(super) struct Words {
     pub rights_of_tunes: &'static str,
     pub local_law: &'static str,
     pub fonts: &'static str,
+    pub fonts_one: &'static str,
     pub errata_note: &'static str,
     pub health_note: &'static str,
     pub rights_unstated: &'static str,

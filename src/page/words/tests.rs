@@ -22,6 +22,7 @@ fn filled(words: &Words) -> Vec<&'static str> {
         words.impression,
         words.published_by,
         words.fonts,
+        words.fonts_one,
         words.runner_up_text,
         words.and_more,
         words.clash,

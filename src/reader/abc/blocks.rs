@@ -234,7 +234,7 @@ fn collect<'a>(
                 None => {
                     let complaint =
                         sink.warn("include-missing", Some(place), format!("“{name}” is not there to include"));
-                    complaint.hints.push("put it in the book's folder".into());
+                    complaint.hints.push("write the lines of that text here in place of this one".into());
                 }
                 Some(_)
                     if included.depth >= DEEPEST_INCLUDE

@@ -93,11 +93,35 @@ fn bars_of_the_wrong_length() {
     assert_eq!(said(&format!("{head}ABc | ABcd | ABc |")), "!bar-length 4:7");
     assert_eq!(said(&format!("{head}ABc | AB | ABc |")), "!bar-length 4:7");
     assert_eq!(said(&format!("{head}ABcd :| ABc |")), "!bar-length 4:1");
-    assert_eq!(said(&format!("{head}ABc |1 AB :|2 AB |]")), "");
+    assert_eq!(said(&format!("{head}c | ABc |1 AB :|2 AB |]")), "");
     assert_eq!(said("M:none\nK:C\nA | AB | ABc |"), "");
     // A new metre holds from its bar on.
     assert_eq!(said(&format!("{head}ABc | [M:2/4] AB | AB | [M:3/4] ABc |")), "");
     assert_eq!(said(&format!("{head}ABc |\nM:2/4\nABc | AB |")), "!bar-length 6:1");
+}
+
+#[test]
+fn short_ends_that_nothing_makes_up() {
+    let said = |code: &str| tune(&format!("M:4/4\nL:1/4\nK:C\n{code}")).1.join(" ");
+    assert_eq!(said("GABc | def |"), "bar-length 4:8");
+    assert_eq!(said("ABcd | ABc :| ABcd | ABc |]"), "bar-length 4:8 bar-length 4:22");
+    assert_eq!(said("ABcd |1 AB :|2 AB |]"), "bar-length 4:9 bar-length 4:16");
+    // A pick-up of another length makes nothing up.
+    assert_eq!(said("G | ABcd | AB |]"), "bar-length 4:12");
+    // Pick-ups of the tune, of a part, of a repeat; halves about a repeat sign and about an ending; one bar alone.
+    for code in [
+        "G | ABcd | ABc |]",
+        "G | ABcd | ABc :| ABcd | ABc |]",
+        "ABcd | ABcd :| GG | ABcd | AB :|",
+        "|: G | ABcd | ABc :: GG | ABcd | AB :|",
+        "ABcd | AB :| cd | ABcd |]",
+        "ABcd | AB |1 cd :|2 ef |]",
+        "G | ABcd |1 ABcG :|2 ABc |]",
+        "ABcd || ABcd | [M:3/4] ABc |]",
+        "AB |]",
+    ] {
+        assert_eq!(said(code), "", "{code}");
+    }
 }
 
 #[test]

@@ -86,7 +86,7 @@ fn headers_with_faults() {
     assert_eq!(said("X:1\nT:x\nI (1) :| (2) ||\nK:C\nA"), "!stray-line 3:1");
     assert_eq!(said("+:more\nK:C\nA"), "nothing-to-continue 1:1");
     assert_eq!(said("J:x\nK:C\nA"), "unknown-field 1:3");
-    assert_eq!(said("X:1\nT:x\nM:4/4\nA|B|"), "key-missing 1:1");
+    assert_eq!(said("X:1\nT:x\nM:4/4\nA8|B8|"), "key-missing 1:1");
 }
 
 #[test]

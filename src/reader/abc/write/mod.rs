@@ -47,7 +47,7 @@ fn body(tune: &Tune, out: &mut String) {
         if full && !last && !bar.line_ends {
             line.push('\\');
         }
-        out.push_str(line.trim_end());
+        out.push_str(line.trim());
         out.push('\n');
         if last_words.is_some_and(|last| from <= last) {
             words::under(tune, from..at + 1, from == 0, out);
