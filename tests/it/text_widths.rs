@@ -48,7 +48,8 @@ fn set_words_are_as_wide_as_their_glyphs() {
                     let features = Features { old_style, tabular, small_capitals: false };
                     let shaped = fonts.width(run.face, word, features).raw();
                     let width = run.width().to_pt() / 10.0;
-                    assert!((width - shaped).abs() < 1e-9, "{word} in {}: {width} {shaped}", face.name);
+                    // Places within a run are kept to 32 bits.
+                    assert!((width - shaped).abs() < 1e-5, "{word} in {}: {width} {shaped}", face.name);
                     writeln!(out, "{}\t{old_style}\t{tabular}\t{word}\t{width:.6}", face.name)
                         .expect("writing to a string succeeds");
                 }
