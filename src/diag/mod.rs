@@ -3,9 +3,11 @@
 //! Every stage takes a [`Sink`] and goes on; `cli` prints what has collected.
 
 mod diagnostic;
+mod guard;
 mod near;
 mod source;
 
 pub use diagnostic::{Diagnostic, Severity, Sink};
+pub use guard::guarded;
 pub use near::nearest;
 pub use source::{Excerpt, FileId, Place, Sources};

@@ -6,7 +6,7 @@
 use super::face::{Face, FaceId, said};
 use super::shape::{Features, shape};
 use super::{Weight, face};
-use crate::diag::{Place, Sink};
+use crate::diag::{Place, Sink, guarded};
 use crate::geom::Em;
 use std::sync::{Mutex, PoisonError};
 use ttf_parser::Permissions;
@@ -46,7 +46,8 @@ impl Own {
             return None;
         }
         for (name, bytes) in files {
-            let fit = fit(name, bytes).and_then(|face| {
+            let damaged = || unfit("is damaged", "take it anew from where it came from");
+            let fit = guarded(|| fit(name, bytes)).unwrap_or_else(damaged).and_then(|face| {
                 let slot = slot(&face);
                 match known.iter().find(|(taken, _)| *taken == slot) {
                     Some((_, other)) => Err(Unfit {
@@ -94,9 +95,12 @@ struct Unfit {
     hint: &'static str,
 }
 
+fn unfit<T>(why: &str, hint: &'static str) -> Result<T, Unfit> {
+    Err(Unfit { why: why.to_owned(), hint })
+}
+
 /// The face of a file, if a book may be set and printed in it.
 fn fit(name: &str, bytes: &[u8]) -> Result<Face, Unfit> {
-    let unfit = |why: &str, hint| Err(Unfit { why: why.to_owned(), hint });
     if bytes.len() > MOST_BYTES {
         return unfit("is larger than 16 MB", "a text face is a tenth of that; take another file of it");
     }
