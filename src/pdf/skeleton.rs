@@ -192,7 +192,9 @@ impl Packer {
         let compress = flate2::Compress::new(flate2::Compression::new(level), true);
         Self { compress, room: Vec::new(), page: Vec::new() }
     }
-    /// Deflates bytes, on their own.
+    /// Deflates bytes, on their own. A carriage return at the end would be taken for a part of the line end that comes before
+    /// `endstream` (PDF/A-2 asks that the length be told right, ISO 19005-2, 6.1.7.1); the byte put after it is beyond the end
+    /// of the deflated data, where no reader looks.
     pub(super) fn pack(&mut self, bytes: &[u8]) -> Vec<u8> {
         self.compress.reset();
         self.room.clear();
@@ -202,8 +204,29 @@ impl Packer {
             let done = usize::try_from(self.compress.total_in()).unwrap_or(bytes.len()).min(bytes.len());
             let status = self.compress.compress_vec(&bytes[done..], &mut self.room, flate2::FlushCompress::Finish);
             if status.expect("deflating into memory does not fail") == flate2::Status::StreamEnd {
+                if self.room.last() == Some(&b'\r') {
+                    self.room.push(b'\n');
+                }
                 return self.room.as_slice().to_vec();
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::deflate;
+    use std::io::Read;
+
+    #[test]
+    fn no_deflated_stream_ends_in_a_carriage_return() {
+        // The check sum of these bytes ends in 13.
+        for bytes in [vec![12], vec![6, 6], vec![255, 255, 14]] {
+            let packed = deflate(&bytes);
+            assert_eq!(packed[packed.len() - 2..], *b"\r\n");
+            let mut back = Vec::new();
+            flate2::read::ZlibDecoder::new(packed.as_slice()).read_to_end(&mut back).expect("it unpacks");
+            assert_eq!(back, bytes);
         }
     }
 }
