@@ -70,16 +70,20 @@ impl<'a> Library<'a> {
         let full = self.full(&found);
         self.take(&found, &full, bytes, Some(place), sink)
     }
-    /// The bytes of a file that a file names, and its path.
-    pub fn bytes(&mut self, from: &str, path: &str, place: Place, sink: &mut Sink) -> Option<(String, Vec<u8>)> {
-        let candidates = match self.find(from, path) {
-            Ok(candidates) => candidates,
+    /// Where a named file or folder may lie; what leads out of the book's folders is an error.
+    fn candidates(&self, from: &str, path: &str, place: Place, sink: &mut Sink) -> Option<Vec<String>> {
+        match self.find(from, path) {
+            Ok(candidates) => Some(candidates),
             Err(why) => {
                 let hint = "a book's files lie in its folder, or in the one folder that `shelf:` names";
                 sink.error("path-outside", Some(place), why).hints.push(hint.into());
-                return None;
+                None
             }
-        };
+        }
+    }
+    /// The bytes of a file that a file names, and its path.
+    pub fn bytes(&mut self, from: &str, path: &str, place: Place, sink: &mut Sink) -> Option<(String, Vec<u8>)> {
+        let candidates = self.candidates(from, path, place, sink)?;
         let mut whys = Vec::new();
         for candidate in &candidates {
             let full = self.full(candidate);
@@ -97,14 +101,7 @@ impl<'a> Library<'a> {
     }
     /// The font files of a folder that the book's file names, in the order of their names.
     pub fn fonts(&mut self, folder: &str, place: Place, sink: &mut Sink) -> Option<Vec<(String, Vec<u8>)>> {
-        let candidates = match self.find("", folder) {
-            Ok(candidates) => candidates,
-            Err(why) => {
-                let hint = "a book's files lie in its folder, or in the one folder that `shelf:` names";
-                sink.error("path-outside", Some(place), why).hints.push(hint.into());
-                return None;
-            }
-        };
+        let candidates = self.candidates("", folder, place, sink)?;
         let mut whys = Vec::new();
         for candidate in candidates {
             let full = format!("{}/", self.full(&candidate));

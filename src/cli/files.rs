@@ -12,7 +12,7 @@ use std::path::{Component, Path, PathBuf};
 /// No file of a book is larger than this.
 const LARGEST: u64 = 64 << 20;
 
-/// No more names of a folder are looked at.
+/// A folder with more files than this is not listed: which of them were read would depend on the machine.
 const MOST_NAMES: usize = 1000;
 
 /// Reads the file of a path that `book` has put together from the book's folder and the author's words; of a path that ends with `/`, the names in that folder.
@@ -67,8 +67,11 @@ fn list(root: &Path, path: &Path) -> Result<Vec<u8>, String> {
     let mut names: Vec<String> = plain
         .filter_map(|entry| entry.file_name().into_string().ok())
         .filter(|name| !name.starts_with('.') && !name.contains('\n'))
-        .take(MOST_NAMES)
+        .take(MOST_NAMES + 1)
         .collect();
+    if names.len() > MOST_NAMES {
+        return Err(format!("has more than {MOST_NAMES} files"));
+    }
     names.sort();
     Ok(names.join("\n").into_bytes())
 }

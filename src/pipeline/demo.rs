@@ -10,13 +10,15 @@ use crate::font::Fonts;
 use rayon::prelude::*;
 use std::fs;
 
-const BOOKS: [(&str, Option<&str>); 12] = [
+const BOOKS: [(&str, Option<&str>); 14] = [
     ("books/first-steps/book.yaml", None),
     ("books/first-steps/book.yaml", Some("large-print")),
     ("books/lantern-nights/book.yaml", None),
     ("books/lantern-nights/book.yaml", Some("large-print")),
     ("books/lantern-nights/book.yaml", Some("fourth-start")),
     ("books/lantern-nights/book.yaml", Some("gc-learners")),
+    ("books/lantern-nights/book.yaml", Some("teacher")),
+    ("books/guide/book.yaml", None),
     ("tests/specimen/notation.yaml", None),
     ("tests/specimen/notation.yaml", Some("large-print")),
     ("tests/specimen/box.yaml", None),
