@@ -19,7 +19,7 @@ const USUAL_BOX: &str = "dg-21-third";
 /// A tune with the box it is to be played on; complaints stay on the desk.
 fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
     let book = match &one.book {
-        Some(path) => Some(desk.book(path, None)?),
+        Some(path) => Some(book_around(desk, path)?),
         None => None,
     };
     let playing = book.as_ref().map(|book| playing_in(book, desk, &one.tune));
@@ -36,6 +36,23 @@ fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
     let (sources, sink) = (&mut desk.sources, &mut desk.sink);
     let entry = book::read_tune(&path, &instrument, written_for.as_ref(), playing.as_ref(), &mut read, sources, sink)?;
     (!desk.sink.has_errors()).then_some((entry, instrument))
+}
+
+/// The book of a tune. Of its complaints only those about the book's own file and its box stay: the tune is read by itself, and
+/// its neighbours are the business of `check`.
+fn book_around(desk: &mut Desk, path: &Path) -> Option<Book> {
+    let others = std::mem::take(&mut desk.sink);
+    let book = desk.book(path, None);
+    let all = std::mem::replace(&mut desk.sink, others);
+    for item in all.items() {
+        let about = item.place.map(|place| Path::new(desk.sources.path(place.file)));
+        let is_of_book = about
+            .is_none_or(|about| about == path || book.as_ref().is_none_or(|book| about.ends_with(&book.instrument.id)));
+        if is_of_book {
+            desk.sink.push(item.clone());
+        }
+    }
+    book
 }
 
 /// How a book has a tune played: as its entry in the book says, or as the whole book says where the book has not got it.

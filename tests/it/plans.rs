@@ -204,3 +204,21 @@ fn a_place_that_a_bar_cannot_be_played_from_is_refused_at_its_line() {
     let said = "carried.yaml:11:5: error[pin-cannot-hold]: the pin on note 1.1 cannot hold: with the index finger on inner 5, no finger reaches G4";
     assert!(run.err.contains(said), "{}", run.err);
 }
+
+#[test]
+fn a_tune_of_a_book_is_complained_of_once_and_for_its_own_faults_alone() {
+    let (_keep, book) = copy_of("first-steps");
+    fs::write(book.join("tunes/carried.yaml"), CARRIED).expect("the tune is written");
+    let text = fs::read_to_string(book.join("book.yaml")).expect("the book is there");
+    let listed = text.replace("tunes/two-gates.yaml", "tunes/two-gates.yaml, tunes/carried.yaml, tunes/other.yaml");
+    assert_ne!(listed, text);
+    fs::write(book.join("book.yaml"), listed).expect("the book is written");
+    fs::write(book.join("tunes/other.yaml"), CARRIED.replace("id: carried", "id: [").as_bytes())
+        .expect("it is written");
+    let asked = ["plan", "tunes/carried.yaml", "--book", "book.yaml"];
+    let run = run_in(Path::new(&book), &asked);
+    assert_eq!((run.err.as_str(), run.status), ("", 0));
+    fs::write(book.join("tunes/carried.yaml"), CARRIED.replace("bar: 2,", "bar: 9,")).expect("the tune is written");
+    let run = run_in(Path::new(&book), &asked);
+    assert_eq!((run.err.matches("error[").count(), run.status), (1, 1), "{}", run.err);
+}
