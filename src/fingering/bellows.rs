@@ -5,9 +5,9 @@
 //! point. No figure for reeds is published: bass and chord are taken to use one and a half times the air of a melody note
 //! (common practice, no source); the length of a full bellows is the box's own, measured.
 
-use super::model::Parts;
 use super::moment::{LONG_SECONDS, at_least};
 use super::opening::{self, Begins, Move, Stretch};
+use super::parts::Parts;
 use super::plan::{Air, AirPoint, BellowsCurve, LeftPress};
 use super::walk::parted;
 use crate::instrument::{Direction, LeftHand, LeftKind};

@@ -8,10 +8,10 @@
 
 use super::bellows::{Bellows, Fit};
 use super::left;
-use super::model::{Model, Parts};
+use super::model::Model;
 use super::pairs::Joined;
+use super::parts::Parts;
 use super::plan::{Air, BellowsReport, CostKind, Plan};
-use super::planner::problem;
 use super::prices::{HARD, WHOLE};
 use super::request::{NoteSpan, Request};
 use super::solve::Solution;
@@ -154,8 +154,8 @@ impl<'a> Search<'a> {
                     *cost += if take.direction == Direction::Push { lean } else { -lean };
                 }
             }
-            let states = problem(&unary, self.joined).solve().states;
-            let cost = problem(&self.model.unary, self.joined).cost(&states);
+            let states = self.joined.problem(&unary).solve().states;
+            let cost = self.joined.problem(&self.model.unary).cost(&states);
             let solution = Solution { states, cost, proven: best.solution.proven };
             let directions = self.directions(&solution);
             let (fit, air) = self.fit(bellows, &directions);
@@ -174,7 +174,7 @@ impl<'a> Search<'a> {
             let ways = takes.iter().zip(&mut unary[n]).filter(|(take, _)| take.direction != *direction);
             ways.for_each(|(_, cost)| *cost += HARD << 6);
         }
-        problem(&unary, self.joined).solve()
+        self.joined.problem(&unary).solve()
     }
 
     /// Writes down what was found out, adds what air costs, and tells the author.

@@ -5,7 +5,8 @@
 use super::bellows::Bellows;
 use super::hand::{Keyboard, Take};
 use super::left;
-use super::model::{Model, Parts};
+use super::model::Model;
+use super::parts::Parts;
 use super::prices::{HARD, Prices};
 use super::simulation::Simulation;
 use super::testing::{dg, gc, tune};

@@ -18,12 +18,14 @@ mod moment;
 mod moved;
 mod opening;
 mod pairs;
+mod parts;
 mod pins;
 #[cfg(test)]
 mod places;
 mod plan;
 mod planner;
 mod prices;
+mod range;
 mod request;
 mod runners;
 #[cfg(test)]

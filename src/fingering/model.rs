@@ -5,15 +5,15 @@
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
 use super::costs::Costs;
-use super::hand::{Keyboard, Take};
+use super::hand::Take;
 use super::left::Want;
 use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
 use super::pairs::{Joined, Kinds, fingers};
-use super::plan::{Cost, CostKind, Sound};
-use super::prices::{HARD, Prices, WHOLE};
-use super::walk::Walk;
+use super::parts::Parts;
+use super::plan::{Cost, CostKind};
+use super::prices::{HARD, Prices, WHOLE, times_soft};
 use crate::instrument::Direction;
-use crate::tune::{NoteId, Onset, Tune};
+use crate::tune::Onset;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -41,24 +41,6 @@ pub(super) struct Model {
     prices: Prices,
 }
 
-/// What building needs.
-pub(super) struct Parts<'a> {
-    /// The tune.
-    pub tune: &'a Tune,
-    /// Its walk.
-    pub walk: &'a Walk,
-    /// The right hand.
-    pub keyboard: &'a Keyboard,
-    /// What the left hand wants.
-    pub wants: &'a [Want],
-    /// The prices.
-    pub prices: Prices,
-    /// Indexes of the wants that are held and cannot survive a turn.
-    pub held: &'a [usize],
-    /// Sounds the author pinned.
-    pub sounds: &'a BTreeMap<NoteId, Sound>,
-}
-
 impl Model {
     /// Builds the numbers for items whose ways have been chosen.
     pub(super) fn new(parts: &Parts<'_>, takes: Vec<Rc<[Take]>>) -> Self {
@@ -79,8 +61,13 @@ impl Model {
         for (n, step) in walk.steps.iter().enumerate() {
             match (step.from, step.to) {
                 (Some(from), Some(to)) => {
-                    let link = Link::new(parts, &model, n, step, from, to);
-                    model.links.push(link);
+                    let lost = Direction::BOTH.map(|a| {
+                        Direction::BOTH.map(|b| {
+                            let (missed, turns) = model.lost(parts, &model.wants_in[n], [Some(a), Some(b)]);
+                            (times_soft(missed, step.times), turns * step.times)
+                        })
+                    });
+                    model.links.push(Link::new(parts, n, (from, to), lost));
                 }
                 (None, Some(item)) | (Some(item), None) => {
                     let opens = step.to.is_some();
@@ -152,7 +139,7 @@ impl Model {
 
     /// What is lost in rests when the bellows may turn freely there: presses missed and turns made beyond the one between
     /// the ends.
-    pub(super) fn lost(&self, parts: &Parts<'_>, wants: &[usize], ends: [Option<Direction>; 2]) -> (i64, i64) {
+    fn lost(&self, parts: &Parts<'_>, wants: &[usize], ends: [Option<Direction>; 2]) -> (i64, i64) {
         if wants.is_empty() {
             return (0, 0);
         }
@@ -254,11 +241,6 @@ impl Model {
         by_kind.retain(|_, cost| *cost != 0);
         Cost { total: by_kind.values().sum(), by_kind: by_kind.into_iter().collect() }
     }
-}
-
-/// A sum of soft and hard costs, the soft part so many times.
-pub(super) fn times_soft(cost: i64, times: i64) -> i64 {
-    (cost - cost % HARD) + (cost % HARD) * times
 }
 
 /// For each item the wants at it, for each step those in its rests.

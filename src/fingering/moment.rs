@@ -5,10 +5,10 @@
 //! the price are common practice, no source).
 
 use super::hand::Take;
-use super::model::{Model, Parts, times_soft};
+use super::parts::Parts;
 use super::plan::{CostKind, Sound};
 use super::prices::{HARD, WHOLE};
-use super::walk::{Item, Step, Stress};
+use super::walk::{Item, Stress};
 use crate::instrument::Direction;
 use crate::tune::{Event, Fraction, Note, Tune};
 
@@ -60,8 +60,10 @@ pub(super) struct Link {
 }
 
 impl Link {
-    /// The prices of a step at its moment.
-    pub(super) fn new(parts: &Parts<'_>, model: &Model, n: usize, step: &Step, from: usize, to: usize) -> Self {
+    /// The prices of a step at its moment; `n` is its index in the walk, `ends` are the items before and after it, and `lost`
+    /// is what the rests between cost by directions before and after, `times` counted in.
+    pub(super) fn new(parts: &Parts<'_>, n: usize, ends: (usize, usize), lost: [[(i64, i64); 2]; 2]) -> Self {
+        let (step, (from, to)) = (&parts.walk.steps[n], ends);
         let (tune, items) = (parts.tune, &parts.walk.items);
         let (earlier, later) = (&items[from], &items[to]);
         let place = later.stress;
@@ -100,12 +102,6 @@ impl Link {
             let once = parts.prices.of(CostKind::PlaceShift) * move_quarters * (3 + distance as i64) / 4;
             *cost = once * step.times;
         }
-        let lost = Direction::BOTH.map(|a| {
-            Direction::BOTH.map(|b| {
-                let (missed, turns) = model.lost(parts, &model.wants_in[n], [Some(a), Some(b)]);
-                (times_soft(missed, step.times), turns * step.times)
-            })
-        });
         let row = quarters(CostKind::RowChange, row_quarters);
         let row_stay = quarters(CostKind::RowStay, row_quarters);
         let weak = if weak { quarters(CostKind::WeakTurn, WHOLE) } else { 0 };

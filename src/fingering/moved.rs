@@ -4,7 +4,8 @@
 //! otherwise and the difference in cost between the settled playing and the new one, kind by kind. Decides nothing.
 
 use super::hand::Take;
-use super::model::{Model, Parts};
+use super::model::Model;
+use super::parts::Parts;
 use super::plan::{Cost, CostKind, Plan, PlannedNote};
 use super::request::{Settled, SettledNote};
 use crate::diag::Sink;

@@ -3,9 +3,10 @@
 //! Takes the ways of two items and the prices of the step between them; gives tables that the solver's innermost loops read.
 //! The same pair of pitches at the same kind of moment comes again and again in a tune and shares its table. Knows no tune.
 
+use super::costs::Costs;
 use super::hand::{FINGERS, Key, Take};
 use super::moment::{FARTHEST, Link};
-use super::solve::Edge;
+use super::solve::{Edge, Problem};
 use crate::instrument::Direction;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -119,9 +120,13 @@ impl Joined {
         }
         joined
     }
+    /// The links as a problem to solve, with costs of the ways as given.
+    pub(super) fn problem<'a>(&'a self, unary: &'a Costs) -> Problem<'a, impl Fn(usize, usize) -> &'a [i64]> {
+        Problem { unary, edges: &self.edges, after: |n, s| self.table(n).after(s) }
+    }
     /// The pair costs of a link.
     #[inline]
-    pub(super) fn table(&self, link: usize) -> &Pairs {
+    fn table(&self, link: usize) -> &Pairs {
         &self.tables[self.of[link] as usize]
     }
 }

@@ -4,18 +4,17 @@
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
 use super::breath::Search;
-use super::costs::Costs;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
-use super::model::{Model, Parts};
+use super::model::Model;
 use super::moved;
-use super::pairs::Joined;
+use super::parts::Parts;
 use super::pins;
 use super::plan::Plan;
 use super::prices::{MOVED, Prices};
+use super::range;
 use super::request::{Request, Settled};
 use super::runners::runners_up;
-use super::solve::Problem;
 use super::sounds;
 use super::walk::{Item, Walk, walk};
 use crate::diag::{Place, Sink};
@@ -51,7 +50,7 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         keep(settled, &walk, &keyboard, &mut model);
     }
     let joined = model.joined();
-    let first = problem(&model.unary, &joined).solve();
+    let first = joined.problem(&model.unary).solve();
     let search = Search { parts: &parts, model: &model, joined: &joined, instrument, request };
     let bellows = search.bellows();
     let breathing = bellows.as_ref().map(|bellows| search.breathe(bellows, first.clone()));
@@ -83,11 +82,6 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         moved::report(settled, &parts, &all_ways, &plan, sink);
     }
     plan
-}
-
-/// A model as a problem for `solve`, with costs of its ways as given.
-pub(super) fn problem<'a>(unary: &'a Costs, joined: &'a Joined) -> Problem<'a, impl Fn(usize, usize) -> &'a [i64]> {
-    Problem { unary, edges: &joined.edges, after: |n, s| joined.table(n).after(s) }
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.
@@ -159,7 +153,7 @@ fn complain_of_absent(
     absent: &[(NoteId, Pitch, Option<Place>)],
     sink: &mut Sink,
 ) {
-    let hint = super::keys::fitting(tune, instrument);
+    let hint = range::fitting(tune, instrument);
     for (id, pitch, place) in absent {
         let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
         sink.error("not-on-box", *place, message).hints.push(hint.clone());

@@ -19,6 +19,11 @@ pub(super) const HARD: i64 = 1 << 44;
 /// A settled note moved: above every sum of prices at the styles' own figures, below every hard rule.
 pub(super) const MOVED: i64 = 1 << 32;
 
+/// A sum of soft and hard costs, the soft part so many times.
+pub(super) const fn times_soft(cost: i64, times: i64) -> i64 {
+    (cost - cost % HARD) + (cost % HARD) * times
+}
+
 /// Prices in force: the style's, with the author's laid over them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Prices {

@@ -5,10 +5,10 @@
 //! `solve`) says which notes are worth solving for. The effort is bounded: [`MOST_TRIES`] solutions a tune.
 
 use super::hand::{Keyboard, Take};
-use super::model::{Model, Parts};
+use super::model::Model;
 use super::pairs::Joined;
+use super::parts::Parts;
 use super::plan::{Difference, RunnerUp};
-use super::planner::problem;
 use super::prices::HARD;
 use super::solve::Solution;
 
@@ -19,7 +19,7 @@ const MOST_GIVEN: usize = 3;
 
 /// The next best plans, cheapest first.
 pub(super) fn runners_up(parts: &Parts<'_>, model: &Model, joined: &Joined, best: &Solution) -> Vec<RunnerUp> {
-    let bounds = problem(&model.unary, joined).bounds();
+    let bounds = joined.problem(&model.unary).bounds();
     let taken = |item: usize, states: &[usize]| model.takes[item][states[item]];
     let other = |item: usize, take: &Take| !take.sounds_like(&taken(item, &best.states));
     // The least that a plan costs in which this item is taken otherwise.
@@ -42,7 +42,7 @@ pub(super) fn runners_up(parts: &Parts<'_>, model: &Model, joined: &Joined, best
                 *cost += HARD << 8;
             }
         }
-        let solution = problem(&unary, joined).solve();
+        let solution = joined.problem(&unary).solve();
         let known = found.iter().any(|earlier| {
             (0..model.takes.len()).all(|i| taken(i, &earlier.states).sounds_like(&taken(i, &solution.states)))
         });

@@ -3,7 +3,8 @@
 //! Takes wants and the directions of a finished plan, gives presses; complains of chords that do not sound there. A press
 //! is let go where the bellows turn unless the author holds it over.
 
-use super::super::model::{Model, Parts};
+use super::super::model::Model;
+use super::super::parts::Parts;
 use super::super::plan::LeftPress;
 use super::Want;
 use crate::diag::Sink;
