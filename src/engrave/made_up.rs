@@ -1,10 +1,10 @@
 //! Tunes drawn by lot for tests: everything a melody staff can hold, in mixtures nobody would write.
 
-use super::testing::{note, settle, tune_of};
+use super::testing::{settle, tune_of};
 use crate::fingering::{LeftPress, Place, Plan, PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
 use crate::tune::{
-    ChordQuality, ChordSymbol, Duration, Ending, Event, Grace, Jump, KeySignature, Landmark, Lyric, Mark, Meter,
+    ChordQuality, ChordSymbol, Duration, Ending, Event, Grace, Jump, KeySignature, Landmark, Lyric, Mark, Meter, Note,
     NoteId, NoteValue, Onset, Pitch, PitchClass, Slur, Sounding, Step, Syllable, Tempo, Tune, Tuplet, TupletId,
 };
 
@@ -51,7 +51,7 @@ fn head(lot: &mut Lot, around: &mut i32, value: NoteValue) -> Event {
         }
         pitches.sort_by_key(|p| p.staff_step());
     }
-    event.sounding = Sounding::Head { id: NoteId(0), notes: pitches.into_iter().map(note).collect() };
+    event.sounding = Sounding::Head { id: NoteId(0), notes: pitches.into_iter().map(Note::new).collect() };
     event
 }
 
@@ -84,7 +84,7 @@ fn dress(lot: &mut Lot, event: &mut Event, around: i32) {
     if lot.once_in(10) {
         for _ in 0..=lot.below(2) {
             let value = NoteValue::plain(4);
-            event.graces.push(Grace { id: NoteId(0), notes: vec![note(pitch(lot, around))], value });
+            event.graces.push(Grace { id: NoteId(0), notes: vec![Note::new(pitch(lot, around))], value });
         }
         event.graces_slashed = lot.once_in(2);
     }

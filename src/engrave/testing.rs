@@ -11,8 +11,7 @@ use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::style::EngravingStyle;
 use crate::tune::{
-    Bar, BarLabel, Barline, BarlineStyle, Credits, Duration, Event, Fraction, KeySignature, Meter, Note, NoteId,
-    NoteValue, Onset, Pitch, Sounding, Tune,
+    Bar, BarLabel, Barline, BarlineStyle, Event, Fraction, Meter, Note, NoteId, NoteValue, Onset, Pitch, Sounding, Tune,
 };
 use std::collections::BTreeMap;
 
@@ -25,28 +24,10 @@ pub(crate) fn event(text: &str) -> Event {
     let sounding = if what == "z" {
         Sounding::Rest { visible: true, whole_bar: false }
     } else {
-        let notes = what.split('+').map(|pitch| note(Pitch::parse(pitch).expect("a pitch"))).collect();
+        let notes = what.split('+').map(|pitch| Note::new(Pitch::parse(pitch).expect("a pitch"))).collect();
         Sounding::Head { id: NoteId(0), notes }
     };
-    Event {
-        onset: Onset::ZERO,
-        duration: value.duration(),
-        value,
-        sounding,
-        graces: Vec::new(),
-        graces_slashed: false,
-        marks: Vec::new(),
-        annotations: Vec::new(),
-        chord_symbols: Vec::new(),
-        lyrics: Vec::new(),
-        beamed_to_previous: false,
-        tuplet: None,
-        place: None,
-    }
-}
-
-pub(crate) fn note(pitch: Pitch) -> Note {
-    Note { pitch, written_sign: None, tied_to_next: false, tied_from_previous: false }
+    Event { duration: value.duration(), value, ..Event::blank(sounding) }
 }
 
 /// Events on B4 by their halvings.
@@ -61,48 +42,17 @@ pub(crate) fn notes(text: &str) -> Vec<Event> {
 
 /// A tune of bars in C, single barlines, a final one at the end; onsets and ids are filled in.
 pub(crate) fn tune_of(meter: Meter, bars: &[Vec<Event>]) -> Tune {
-    let mut tune = Tune {
-        title: "Paper Lantern".into(),
-        other_titles: Vec::new(),
-        number: Some(1),
-        credits: Credits::default(),
-        rhythm: None,
-        key: KeySignature::none(),
-        meter,
-        unit: Duration::new(1, 8),
-        tempo: None,
-        bars: Vec::new(),
-        tuplets: Vec::new(),
-        slurs: Vec::new(),
-        verse_labels: Vec::new(),
-        words: Vec::new(),
-        part_order: Vec::new(),
-        addresses: Vec::new(),
-        place: None,
-    };
+    let mut tune = Tune { title: "Paper Lantern".into(), number: Some(1), meter, ..Tune::blank() };
     for (n, events) in bars.iter().enumerate() {
         tune.bars.push(Bar {
             label: BarLabel::new(u32::try_from(n + 1).expect("few bars")),
-            onset: Onset::ZERO,
-            length: Duration::ZERO,
-            left: Barline::default(),
             right: Barline {
                 style: if n + 1 == bars.len() { BarlineStyle::Final } else { BarlineStyle::Single },
                 repeat_end: 0,
                 repeat_start: false,
             },
-            ending: None,
-            meter: None,
-            key: None,
-            tempo: None,
-            part: None,
-            landmarks: Vec::new(),
-            jump: None,
-            barline_marks: Vec::new(),
-            rest_run: 0,
-            line_ends: false,
             events: events.clone(),
-            place: None,
+            ..Bar::blank()
         });
     }
     settle(&mut tune);

@@ -6,8 +6,8 @@ use crate::instrument::{
     Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, LeftSound, Row, RowAt, Thirds, Triad,
 };
 use crate::tune::{
-    Bar, BarLabel, Barline, ChordQuality, ChordSymbol, Credits, Duration, Ending, Event, Fraction, Grace, KeySignature,
-    Meter, Mode, Note, NoteId, NoteValue, Onset, Pitch, PitchClass, Sounding, Step, Tempo, Tune,
+    Bar, BarLabel, Barline, ChordQuality, ChordSymbol, Duration, Ending, Event, Fraction, Grace, KeySignature, Meter,
+    Mode, Note, NoteId, NoteValue, Onset, Pitch, PitchClass, Sounding, Step, Tempo, Tune,
 };
 
 /// A row by the published rule: the push repeats the tonic triad, the pull the other four notes of the key.
@@ -57,7 +57,7 @@ pub(super) fn dg() -> Instrument {
 fn note(text: &str) -> Note {
     let (text, tied_to_next) = text.strip_suffix('-').map_or((text, false), |text| (text, true));
     let pitch = Pitch::parse(text).unwrap_or_else(|| panic!("`{text}` is a pitch"));
-    Note { pitch, written_sign: None, tied_to_next, tied_from_previous: false }
+    Note { tied_to_next, ..Note::new(pitch) }
 }
 
 /// A chord symbol from its text; enough for tests.
@@ -77,22 +77,10 @@ fn symbol(text: &str) -> ChordSymbol {
 pub(super) fn empty(meter: Meter) -> Tune {
     Tune {
         title: "Test".into(),
-        other_titles: vec![],
-        number: None,
-        credits: Credits::default(),
-        rhythm: None,
         key: KeySignature::regular(PitchClass::new(Step::G, 0), Mode::Major).expect("G major exists"),
         meter,
-        unit: Duration::new(1, 8),
         tempo: Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(100), after: None }),
-        bars: vec![],
-        tuplets: vec![],
-        slurs: vec![],
-        verse_labels: vec![],
-        words: vec![],
-        part_order: vec![],
-        addresses: vec![],
-        place: None,
+        ..Tune::blank()
     }
 }
 
@@ -154,16 +142,10 @@ pub(super) fn tune(meter: Meter, line: &str) -> Tune {
                         onset: Onset::ZERO + bar.length,
                         duration,
                         value: NoteValue::plain(3),
-                        sounding,
                         graces: std::mem::take(&mut graces),
                         graces_slashed: true,
-                        marks: vec![],
-                        annotations: vec![],
                         chord_symbols: std::mem::take(&mut symbols),
-                        lyrics: vec![],
-                        beamed_to_previous: false,
-                        tuplet: None,
-                        place: None,
+                        ..Event::blank(sounding)
                     });
                     bar.length += duration;
                 }
@@ -176,25 +158,7 @@ pub(super) fn tune(meter: Meter, line: &str) -> Tune {
 }
 
 fn blank(label: BarLabel, onset: Onset, left: Barline) -> Bar {
-    Bar {
-        label,
-        onset,
-        length: Duration::ZERO,
-        left,
-        right: Barline::default(),
-        ending: None,
-        meter: None,
-        key: None,
-        tempo: None,
-        part: None,
-        landmarks: vec![],
-        jump: None,
-        barline_marks: vec![],
-        rest_run: 1,
-        line_ends: false,
-        events: vec![],
-        place: None,
-    }
+    Bar { label, onset, left, rest_run: 1, ..Bar::blank() }
 }
 /// The G/C box: everything a fifth lower.
 pub(super) fn gc() -> Instrument {

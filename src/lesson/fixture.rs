@@ -6,8 +6,8 @@ use crate::instrument::{
     Bellows, Button, ButtonId, Direction, Instrument, LeftButtonId, LeftHand, LeftKind, Row, RowAt, Thirds,
 };
 use crate::tune::{
-    Bar, BarLabel, Barline, BarlineStyle, Credits, Duration, Event, Grace, KeySignature, Meter, Note, NoteId,
-    NoteValue, Onset, Pitch, Sounding, Tune,
+    Bar, BarLabel, Barline, BarlineStyle, Duration, Event, Grace, Meter, Note, NoteId, NoteValue, Onset, Pitch,
+    Sounding, Tune,
 };
 
 pub(super) fn file() -> (Sources, FileId) {
@@ -33,12 +33,7 @@ fn events(text: &str) -> (Vec<Event>, Duration) {
         let (what, length) = word.split_once(':').expect("what:length");
         let (num, den) = length.split_once('/').expect("a fraction");
         let duration = Duration::new(num.parse().expect("a number"), den.parse().expect("a number"));
-        let note = |name: &str, tied| Note {
-            pitch: pitch(name),
-            written_sign: None,
-            tied_to_next: false,
-            tied_from_previous: tied,
-        };
+        let note = |name: &str, tied| Note { tied_from_previous: tied, ..Note::new(pitch(name)) };
         let (grace, what) = match what.strip_prefix('(').and_then(|rest| rest.split_once(')')) {
             Some((grace, rest)) => (Some(grace), rest),
             None => (None, what),
@@ -57,16 +52,9 @@ fn events(text: &str) -> (Vec<Event>, Duration) {
             onset,
             duration,
             value: NoteValue::exact(duration).unwrap_or(NoteValue::plain(3)),
-            sounding,
             graces,
             graces_slashed: true,
-            marks: Vec::new(),
-            annotations: Vec::new(),
-            chord_symbols: Vec::new(),
-            lyrics: Vec::new(),
-            beamed_to_previous: false,
-            tuplet: None,
-            place: None,
+            ..Event::blank(sounding)
         });
         onset = onset + duration;
     }
@@ -89,40 +77,12 @@ pub(super) fn tune(meter: Meter, bars: &[&str]) -> Tune {
             length,
             left: barline,
             right: barline,
-            ending: None,
-            meter: None,
-            key: None,
-            tempo: None,
-            part: None,
-            landmarks: Vec::new(),
-            jump: None,
-            barline_marks: Vec::new(),
-            rest_run: 0,
-            line_ends: false,
             events,
-            place: None,
+            ..Bar::blank()
         });
         onset = onset + length;
     }
-    let mut tune = Tune {
-        title: String::new(),
-        other_titles: Vec::new(),
-        number: None,
-        credits: Credits::default(),
-        rhythm: None,
-        key: KeySignature::none(),
-        meter,
-        unit: Duration::new(1, 8),
-        tempo: None,
-        bars: made,
-        tuplets: Vec::new(),
-        slurs: Vec::new(),
-        verse_labels: Vec::new(),
-        words: Vec::new(),
-        part_order: Vec::new(),
-        addresses: Vec::new(),
-        place: None,
-    };
+    let mut tune = Tune { meter, bars: made, ..Tune::blank() };
     tune.number_notes();
     tune
 }

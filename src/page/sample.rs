@@ -17,8 +17,8 @@ use crate::instrument::{
 use crate::style::{Binding, BlankPages, EngravingStyle, Family, Margins, PageStyle, Signs, TextStyle, TunePages};
 use crate::text::{Block, parse};
 use crate::tune::{
-    Bar, BarLabel, Barline, Credits, Duration, Event, KeySignature, Meter, Mode, Note, NoteId, NoteValue, Onset, Pitch,
-    PitchClass, Sounding, Step, Tempo, Tune,
+    Bar, BarLabel, Duration, Event, KeySignature, Meter, Mode, Note, NoteId, NoteValue, Onset, Pitch, PitchClass,
+    Sounding, Step, Tempo, Tune,
 };
 use std::collections::BTreeSet;
 
@@ -79,46 +79,21 @@ pub(super) fn blocks(markdown: &str) -> Vec<Block> {
 pub(super) fn tune(title: &str, bars: u32) -> Tune {
     let mut tune = Tune {
         title: title.to_owned(),
-        other_titles: Vec::new(),
-        number: None,
-        credits: Credits::default(),
-        rhythm: None,
         key: KeySignature::regular(PitchClass::new(Step::G, 0), Mode::Major).expect("G major exists"),
         meter: Meter::simple(4, 4),
         unit: Duration::new(1, 4),
         tempo: Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(100), after: None }),
-        bars: Vec::new(),
-        tuplets: Vec::new(),
-        slurs: Vec::new(),
-        verse_labels: Vec::new(),
-        words: Vec::new(),
-        part_order: Vec::new(),
-        addresses: Vec::new(),
-        place: None,
+        ..Tune::blank()
     };
     for n in 0..bars {
         let events = (0..4)
             .map(|beat| {
-                let note = Note {
-                    pitch: Pitch::new(Step::G, 0, 4),
-                    written_sign: None,
-                    tied_to_next: false,
-                    tied_from_previous: false,
-                };
+                let note = Note::new(Pitch::new(Step::G, 0, 4));
                 Event {
                     onset: Onset::new(beat, 4),
                     duration: Duration::new(1, 4),
                     value: NoteValue::plain(2),
-                    sounding: Sounding::Head { id: NoteId(0), notes: vec![note] },
-                    graces: Vec::new(),
-                    graces_slashed: false,
-                    marks: Vec::new(),
-                    annotations: Vec::new(),
-                    chord_symbols: Vec::new(),
-                    lyrics: Vec::new(),
-                    beamed_to_previous: false,
-                    tuplet: None,
-                    place: None,
+                    ..Event::blank(Sounding::Head { id: NoteId(0), notes: vec![note] })
                 }
             })
             .collect();
@@ -126,20 +101,8 @@ pub(super) fn tune(title: &str, bars: u32) -> Tune {
             label: BarLabel::new(n + 1),
             onset: Onset::new(i64::from(n), 1),
             length: Duration::new(1, 1),
-            left: Barline::default(),
-            right: Barline::default(),
-            ending: None,
-            meter: None,
-            key: None,
-            tempo: None,
-            part: None,
-            landmarks: Vec::new(),
-            jump: None,
-            barline_marks: Vec::new(),
-            rest_run: 0,
-            line_ends: false,
             events,
-            place: None,
+            ..Bar::blank()
         });
     }
     tune.number_notes();

@@ -28,26 +28,12 @@ fn event(onset: Fraction, pitch: &str, length: Fraction) -> Event {
     } else {
         Sounding::Head { id: NoteId(0), notes: vec![note(name, from, to)] }
     };
-    Event {
-        onset: Onset(onset),
-        duration,
-        value: NoteValue::plain(2),
-        sounding,
-        graces,
-        graces_slashed: false,
-        marks: Vec::new(),
-        annotations: Vec::new(),
-        chord_symbols: Vec::new(),
-        lyrics: Vec::new(),
-        beamed_to_previous: false,
-        tuplet: None,
-        place: None,
-    }
+    Event { onset: Onset(onset), duration, value: NoteValue::plain(2), graces, ..Event::blank(sounding) }
 }
 
 fn note(name: &str, from: bool, to: bool) -> Note {
     let pitch = Pitch::parse(name).expect("the tests spell pitches right");
-    Note { pitch, written_sign: None, tied_to_next: to, tied_from_previous: from }
+    Note { tied_to_next: to, tied_from_previous: from, ..Note::new(pitch) }
 }
 
 fn bar(number: u32, heads: &[(&str, (i64, i64))]) -> Bar {
@@ -60,46 +46,17 @@ fn bar(number: u32, heads: &[(&str, (i64, i64))]) -> Bar {
             event
         })
         .collect();
-    Bar {
-        label: BarLabel::new(number),
-        onset: Onset::ZERO,
-        length: Duration(at),
-        left: Barline::default(),
-        right: Barline::default(),
-        ending: None,
-        meter: None,
-        key: None,
-        tempo: None,
-        part: None,
-        landmarks: Vec::new(),
-        jump: None,
-        barline_marks: Vec::new(),
-        rest_run: 1,
-        line_ends: false,
-        events,
-        place: None,
-    }
+    Bar { label: BarLabel::new(number), length: Duration(at), rest_run: 1, events, ..Bar::blank() }
 }
 
 fn tune(meter: Meter, bars: Vec<Bar>) -> Tune {
     let mut tune = Tune {
         title: "Test".into(),
-        other_titles: Vec::new(),
-        number: None,
-        credits: Credits::default(),
-        rhythm: None,
         key: KeySignature::regular(PitchClass::new(Step::G, 0), Mode::Major).expect("G major exists"),
         meter,
-        unit: Duration::new(1, 8),
         tempo: Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(100), after: None }),
         bars,
-        tuplets: Vec::new(),
-        slurs: Vec::new(),
-        verse_labels: Vec::new(),
-        words: Vec::new(),
-        part_order: Vec::new(),
-        addresses: Vec::new(),
-        place: None,
+        ..Tune::blank()
     };
     tune.number_notes();
     tune

@@ -5,6 +5,7 @@
 
 mod address;
 mod bar;
+mod blank;
 mod harmony;
 mod marks;
 mod pitch;

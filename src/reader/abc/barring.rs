@@ -3,7 +3,7 @@
 //! Source: ABC 2.1 §4.5 (rests of bars), §4.8 to §4.10 (barlines, endings), §4.14 to §4.19 (decorations and texts).
 
 use super::decorations::{self, Meaning};
-use super::music::{Builder, empty_bar};
+use super::music::Builder;
 use super::token::BarText;
 use super::{MOST_BARS, chords};
 use crate::diag::Place;
@@ -34,7 +34,7 @@ fn stronger(a: BarlineStyle, b: BarlineStyle) -> BarlineStyle {
 impl Builder<'_> {
     /// Closes the bar being read; another begins.
     pub fn close_bar(&mut self, style: BarlineStyle) {
-        let mut bar = std::mem::replace(&mut self.bar, empty_bar());
+        let mut bar = std::mem::replace(&mut self.bar, Bar::blank());
         bar.right.style = style;
         self.bars.push(bar);
         self.signs.clear();
@@ -176,19 +176,15 @@ impl Builder<'_> {
         let value = NoteValue::exact(length).unwrap_or(NoteValue::plain(0));
         let prefix = std::mem::take(&mut self.prefix);
         Event {
-            onset: Default::default(),
             duration: length,
             value,
-            sounding: Sounding::Rest { visible, whole_bar: true },
             graces: prefix.graces,
             graces_slashed: prefix.slashed,
             marks: prefix.marks,
             annotations: prefix.annotations,
             chord_symbols: prefix.chord_symbols,
-            lyrics: Vec::new(),
-            beamed_to_previous: false,
-            tuplet: None,
             place: Some(place),
+            ..Event::blank(Sounding::Rest { visible, whole_bar: true })
         }
     }
     /// A decoration by its name.

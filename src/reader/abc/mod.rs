@@ -40,8 +40,6 @@ pub use charset::decode;
 pub use chords::chord_symbol;
 pub(in crate::reader) use decorations::{Meaning, by_words};
 pub(in crate::reader) use measure::default_unit;
-pub(in crate::reader) use music::empty_bar;
-pub(in crate::reader) use setup::empty_tune;
 pub use write::{write, write_music};
 
 /// No text of tunes is larger than this, in bytes: ten times a collection of two thousand tunes.

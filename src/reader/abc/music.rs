@@ -72,29 +72,6 @@ pub(super) struct Builder<'a> {
     pub heads: usize,
 }
 
-/// A bar without anything.
-pub(in crate::reader) fn empty_bar() -> Bar {
-    Bar {
-        label: Default::default(),
-        onset: Default::default(),
-        length: Duration::ZERO,
-        left: Default::default(),
-        right: Default::default(),
-        ending: None,
-        meter: None,
-        key: None,
-        tempo: None,
-        part: None,
-        landmarks: Vec::new(),
-        jump: None,
-        barline_marks: Vec::new(),
-        rest_run: 0,
-        line_ends: false,
-        events: Vec::new(),
-        place: None,
-    }
-}
-
 impl<'a> Builder<'a> {
     pub fn new(mut setup: Setup, options: &AbcOptions, complaints: &'a mut Complaints) -> Self {
         setup.settle(complaints);
@@ -109,7 +86,7 @@ impl<'a> Builder<'a> {
             complaints,
             signs: Vec::new(),
             bars: Vec::new(),
-            bar: empty_bar(),
+            bar: Bar::blank(),
             upcoming: Upcoming::default(),
             prefix: Prefix::default(),
             chord: None,

@@ -10,7 +10,7 @@ use super::scan::Dialect;
 use super::{decorations, key, measure, parts, tempo, text};
 use crate::diag::Place;
 use crate::reader::complaints::Complaints;
-use crate::tune::{Credits, Duration, KeySignature, Meter, Tune};
+use crate::tune::{Duration, KeySignature, Meter, Tune};
 
 /// How far an accidental reaches (§11.3).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -56,7 +56,7 @@ const MOST_TEXTS: usize = 500;
 impl Default for Setup {
     fn default() -> Self {
         Self {
-            tune: empty_tune(),
+            tune: Tune::blank(),
             meter: None,
             unit: None,
             octave: 0,
@@ -68,29 +68,6 @@ impl Default for Setup {
             voices: Vec::new(),
             titled: false,
         }
-    }
-}
-
-/// A tune of nothing.
-pub(in crate::reader) fn empty_tune() -> Tune {
-    Tune {
-        title: String::new(),
-        other_titles: Vec::new(),
-        number: None,
-        credits: Credits::default(),
-        rhythm: None,
-        key: KeySignature::none(),
-        meter: Meter::Free,
-        unit: Duration::new(1, 8),
-        tempo: None,
-        bars: Vec::new(),
-        tuplets: Vec::new(),
-        slurs: Vec::new(),
-        verse_labels: Vec::new(),
-        words: Vec::new(),
-        part_order: Vec::new(),
-        addresses: Vec::new(),
-        place: None,
     }
 }
 

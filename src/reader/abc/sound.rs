@@ -7,9 +7,7 @@ use super::music::Builder;
 use super::setup::Reach;
 use super::token::NoteText;
 use crate::diag::Place;
-use crate::tune::{
-    Annotation, ChordSymbol, Duration, Event, Fraction, Grace, Mark, Note, NoteId, NoteValue, Pitch, Sounding,
-};
+use crate::tune::{Annotation, ChordSymbol, Event, Fraction, Grace, Mark, Note, NoteId, NoteValue, Pitch, Sounding};
 
 /// What stands before a note and waits for it.
 #[derive(Debug, Clone, Default)]
@@ -174,19 +172,13 @@ impl Builder<'_> {
             self.prefix.slurs = prefix.slurs;
         }
         Event {
-            onset: Default::default(),
-            duration: Duration::ZERO,
             value: NoteValue::plain(2),
-            sounding,
             graces: prefix.graces,
             graces_slashed: prefix.slashed,
             marks: prefix.marks,
             annotations: prefix.annotations,
             chord_symbols: prefix.chord_symbols,
-            lyrics: Vec::new(),
-            beamed_to_previous: false,
-            tuplet: None,
-            place: None,
+            ..Event::blank(sounding)
         }
     }
     /// Joins ties that come from the event before.

@@ -107,24 +107,5 @@ pub(super) fn settle_ties(tune: &mut Tune) -> Vec<usize> {
 
 /// A rest without a length.
 pub(super) fn rest(visible: bool, whole_bar: bool) -> Event {
-    event(Sounding::Rest { visible, whole_bar })
-}
-
-/// An event without a length.
-pub(super) fn event(sounding: Sounding) -> Event {
-    Event {
-        onset: Default::default(),
-        duration: Duration::ZERO,
-        value: NoteValue::plain(0),
-        sounding,
-        graces: Vec::new(),
-        graces_slashed: false,
-        marks: Vec::new(),
-        annotations: Vec::new(),
-        chord_symbols: Vec::new(),
-        lyrics: Vec::new(),
-        beamed_to_previous: false,
-        tuplet: None,
-        place: None,
-    }
+    Event::blank(Sounding::Rest { visible, whole_bar })
 }

@@ -4,7 +4,7 @@
 
 use roxmltree::Node;
 
-use super::bar::{event, rest};
+use super::bar::rest;
 use super::part::PartReader;
 use super::xml::{child, child_int, child_text, text};
 use crate::tune::{
@@ -87,7 +87,7 @@ impl PartReader<'_> {
             None => match self.sounding_note(node) {
                 Some(note) => {
                     let id = self.new_id();
-                    event(Sounding::Head { id, notes: vec![note] })
+                    Event::blank(Sounding::Head { id, notes: vec![note] })
                 }
                 None => rest(visible, false),
             },

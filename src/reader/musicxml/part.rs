@@ -10,7 +10,7 @@ use roxmltree::Node;
 use super::score::Measure;
 use super::xml::{Places, child, child_text, text};
 use super::{Complaints, XmlOptions, attributes};
-use crate::reader::abc::{default_unit, empty_bar};
+use crate::reader::abc::default_unit;
 use crate::reader::assemble;
 use crate::tune::{
     Bar, BarlineStyle, ChordSymbol, Duration, Ending, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter,
@@ -83,7 +83,7 @@ impl<'a> PartReader<'a> {
             voice: options.voice.clone(),
             divisions: Fraction::ONE,
             meter: Meter::Free,
-            bar: empty_bar(),
+            bar: Bar::blank(),
             cursor: Duration::ZERO,
             filled: Duration::ZERO,
             furthest: Duration::ZERO,
@@ -316,7 +316,7 @@ impl<'a> PartReader<'a> {
     fn close_bar(&mut self) {
         self.began = true;
         self.fill_to_end();
-        let mut bar = std::mem::replace(&mut self.bar, empty_bar());
+        let mut bar = std::mem::replace(&mut self.bar, Bar::blank());
         if bar.right.style == BarlineStyle::None {
             bar.right.style = BarlineStyle::Single;
         }

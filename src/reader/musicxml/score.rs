@@ -7,7 +7,6 @@ use roxmltree::{Document, Node};
 use super::part::PartReader;
 use super::xml::{Places, child, child_text, text};
 use super::{Complaints, XmlOptions};
-use crate::reader::abc::empty_tune;
 use crate::tune::Tune;
 
 /// A measure of one part: the element that has its number, and the one that has its music.
@@ -61,7 +60,7 @@ pub(super) fn tune(
         );
         return None;
     };
-    let mut tune = empty_tune();
+    let mut tune = Tune::blank();
     tune.place = Some(places.of(root));
     head(root, &mut tune);
     let others: Vec<_> =
