@@ -8,6 +8,13 @@ const MOST: usize = 1 << 30;
 /// two thousand pages has some hundreds.
 const UNPACKED: usize = 64 << 20;
 
+/// All tables of objects that are streams together are not unpacked beyond this: their entries, of a byte or more each, are held
+/// while a file is open. A hundred thousand objects, more than our longest book has, take less than a megabyte.
+const TABLES: usize = 4 << 20;
+/// No entry of such a table is wider than this, in bytes: its room is set aside before it is read. An array of glyph widths goes by
+/// the same name and has such numbers.
+const WIDEST: u64 = 1 << 16;
+
 /// Reads a PDF; the reason in plain words if it cannot be read.
 pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     if bytes.len() > MOST {
@@ -18,7 +25,12 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     if !head.windows(5).any(|window| window == b"%PDF-") {
         return Err("it does not begin with a PDF header".to_owned());
     }
-    let share = UNPACKED / object_streams(bytes).max(1);
+    let widths = || names(bytes, b"W").filter_map(three_numbers);
+    if widths().any(|widths| widths == [0; 3] || widths.iter().any(|width| *width > WIDEST)) {
+        return Err("it is damaged (a table of its objects has entries of no size or of an absurd one)".to_owned());
+    }
+    let tables = widths().filter(|widths| widths.iter().all(|width| *width <= 8)).count();
+    let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).min(TABLES / tables.max(1));
     let options = LoadOptions { max_decompressed_size: Some(share), ..LoadOptions::default() };
     Document::load_mem_with_options(bytes, options).map_err(|error| match error {
         Error::InvalidPassword | Error::Decryption(_) => "it is encrypted".to_owned(),
@@ -26,39 +38,115 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     })
 }
 
-/// How many streams of objects the file may hold, by their name, spelled out or in part by numbers (ISO 32000-1, 7.3.5).
-fn object_streams(bytes: &[u8]) -> usize {
+/// What follows each place where a name stands, spelled out or in part by numbers (ISO 32000-1, 7.3.5).
+fn names<'a>(bytes: &'a [u8], name: &'static [u8]) -> impl Iterator<Item = &'a [u8]> {
     let slashes = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'/');
-    slashes.filter(|(at, _)| is_object_stream(&bytes[at + 1..])).count()
+    slashes.filter_map(|(at, _)| after_name(&bytes[at + 1..], name))
 }
 
-fn is_object_stream(name: &[u8]) -> bool {
-    let mut rest = name;
-    for wanted in b"ObjStm" {
+fn after_name<'a>(bytes: &'a [u8], name: &[u8]) -> Option<&'a [u8]> {
+    let mut rest = bytes;
+    for wanted in name {
         let (found, taken) = match rest {
             [b'#', high, low, ..] => {
                 let digit = |byte: &u8| char::from(*byte).to_digit(16);
-                let (Some(high), Some(low)) = (digit(high), digit(low)) else { return false };
-                (u8::try_from(high * 16 + low).unwrap_or(0), 3)
+                (u8::try_from(digit(high)? * 16 + digit(low)?).ok()?, 3)
             }
             [plain, ..] => (*plain, 1),
-            [] => return false,
+            [] => return None,
         };
         if found != *wanted {
-            return false;
+            return None;
         }
         rest = &rest[taken..];
     }
-    true
+    Some(rest)
+}
+
+/// The first three numbers of an array, if it begins with whole ones.
+fn three_numbers(bytes: &[u8]) -> Option<[u64; 3]> {
+    let mut rest = after_blanks(bytes).strip_prefix(b"[")?;
+    let mut numbers = [0; 3];
+    for number in &mut numbers {
+        rest = after_blanks(rest);
+        rest = rest.strip_prefix(b"+").unwrap_or(rest);
+        let digits = rest.iter().take_while(|byte| byte.is_ascii_digit()).count();
+        let whole = digits > 0 && rest.get(digits).is_none_or(|byte| *byte != b'.');
+        // A number too great to be held is the greatest there is.
+        *number = whole.then(|| {
+            let ten_times = |sum: u64, digit: &u8| sum.saturating_mul(10).saturating_add(u64::from(digit - b'0'));
+            rest[..digits].iter().fold(0, ten_times)
+        })?;
+        rest = &rest[digits..];
+    }
+    Some(numbers)
+}
+
+/// What follows white space and comments (ISO 32000-1, 7.2.2 and 7.2.3).
+fn after_blanks(bytes: &[u8]) -> &[u8] {
+    let mut rest = bytes;
+    loop {
+        rest = match rest {
+            [b'\0' | b'\t' | b'\n' | 12 | b'\r' | b' ', after @ ..] => after,
+            [b'%', after @ ..] => {
+                let end = after.iter().position(|byte| matches!(byte, b'\n' | b'\r')).unwrap_or(after.len());
+                &after[end..]
+            }
+            _ => return rest,
+        };
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::io::Write as _;
 
     /// ISO 32000-1, 7.3.5: any sign of a name may be written as its number.
     #[test]
-    fn streams_of_objects_are_counted_however_they_are_spelled() {
-        assert_eq!(object_streams(b"<</Type/ObjStm/N 1>><</Type /Obj#53t#6d /N 1>><</Type/XRef/Obj#5xtm#"), 2);
+    fn names_are_found_however_they_are_spelled() {
+        let streams = names(b"<</Type/ObjStm/N 1>><</Type /Obj#53t#6d /N 1>><</Type/XRef/Obj#5xtm#", b"ObjStm");
+        assert_eq!(streams.map(|rest| rest[1]).collect::<Vec<_>>(), *b"N/");
+    }
+
+    #[test]
+    fn the_first_numbers_of_an_array_are_read_as_a_reader_would() {
+        assert_eq!(three_numbers(b" [ 1 %two\n2\x00+3]"), Some([1, 2, 3]));
+        assert_eq!(three_numbers(b"[1 99999999999999999999999 3 4 5]"), Some([1, u64::MAX, 3]));
+        for other in [&b"[1 2]"[..], b"[1 2.5 3]", b"[1 [500] 3]", b"[1 0 R]", b"5", b"[-1 0 0]", b""] {
+            assert_eq!(three_numbers(other), None, "{}", String::from_utf8_lossy(other));
+        }
+    }
+
+    /// A file of one catalog whose table of objects is a stream with these keys and this content.
+    fn with_table(keys: &str, content: &[u8]) -> Vec<u8> {
+        let mut file =
+            b"%PDF-1.5\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n2 0 obj<</Type/Pages/Kids[]/Count 0>>endobj\n"
+                .to_vec();
+        let start = file.len();
+        let head = format!("3 0 obj<</Type/XRef/Root 1 0 R{keys}/Length {}>>stream\n", content.len());
+        file.extend(head.as_bytes());
+        file.extend(content);
+        file.extend(format!("\nendstream endobj\nstartxref\n{start}\n%%EOF").as_bytes());
+        file
+    }
+
+    #[test]
+    fn a_table_of_objects_takes_no_more_room_than_it_may() {
+        let sound = with_table("/Size 4/W[1 2 1]", &[0, 0, 0, 0, 1, 0, 9, 0, 1, 0, 54, 0, 1, 0, 102, 0]);
+        assert!(load(&sound).is_ok(), "{:?}", load(&sound).err());
+        for keys in [
+            "/Size 5/W[0 0 0]/Index[0 99999999999]",
+            "/Size 5/W[0%a\n0 0]/Index[0 99999999999]",
+            "/Size 99999999999999/#57[ 1 3333333333333333 1 ]",
+            "/Size 5/W[99999999999999999999999 2 1]",
+        ] {
+            let why = load(&with_table(keys, b"abc")).expect_err("it is refused");
+            assert!(why.contains("table of its objects"), "{why}");
+        }
+        let mut zip = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+        zip.write_all(&[1; 16 << 20]).expect("a vector takes all bytes");
+        let bomb = with_table("/Size 20000000/W[1 0 0]/Filter/FlateDecode", &zip.finish().expect("it ends"));
+        assert!(load(&bomb).is_err());
     }
 }
