@@ -33,6 +33,8 @@ const ENDING_LOWEST: f64 = 7.4;
 pub(super) const HOOK: f64 = 1.7;
 /// Clear room under an ending's line and under and beside its hooks.
 const OVER_INK: f64 = 1.2;
+/// How far an ending's line stands over the lanes of the hand: on a level with the direction band it could be taken for it.
+const OVER_LANES: f64 = 0.6;
 const HOOK_CLEAR: f64 = 0.4;
 pub(super) const NUMBER_IN: (f64, f64) = (0.5, 0.45);
 /// An ending's bracket keeps this far inside its barlines at its beginning and its end.
@@ -354,7 +356,7 @@ pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas)
         return;
     }
     let cap = job.letters.cap_height(face) * size;
-    let mut y: f64 = ENDING_LOWEST;
+    let mut y: f64 = ENDING_LOWEST.max(lanes::top(canvas) + OVER_LANES);
     for (_, left, right, starts, ..) in &spans {
         if let Some(reach) = canvas.upper.reach(*left, *right) {
             y = y.max(reach + OVER_INK);

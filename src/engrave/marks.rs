@@ -23,8 +23,8 @@ const GAP: f64 = 0.4;
 const OFF_HEAD: f64 = 0.85;
 /// The lowest y of signs above the staff.
 const ABOVE: f64 = 4.6;
-/// A caesura cuts the top line, from here upwards (E. Gould, *Behind Bars*, from memory).
-const CAESURA_Y: f64 = 3.0;
+/// A caesura cuts the top line, from the middle of the space under it upwards (E. Gould, *Behind Bars*, from memory).
+const CAESURA_Y: f64 = 3.25;
 /// Breath marks stand on this line, and at this part of the way to the next column.
 const BREATH_Y: f64 = 4.2;
 const BREATH_PART: f64 = 0.7;

@@ -6,7 +6,7 @@ use super::testing::{notes, tune_of};
 use super::*;
 use crate::fingering::Plan;
 use crate::style::{Family, LeftLook, Signs};
-use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Mark, Meter, Placement, Tempo, Tune};
+use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune};
 
 /// The ink of each line of a tune, at normal print, without the left hand.
 fn lines(tune: &Tune, plan: Option<&Plan>) -> Vec<Vec<Ink>> {
@@ -53,15 +53,15 @@ fn parts_of_the_band_lap_at_barlines() {
     assert!(seen >= 20, "{seen}");
 }
 
-/// Chord symbols and tempi stand over the lanes of the hand all along a line: rows never change places (the order of rows is our
+/// Chord symbols, tempi and endings' lines stand over the lanes of the hand all along a line: rows never change places (the order of rows is our
 /// own, `system.rs`).
 #[test]
 fn rows_outside_the_lanes_stand_over_them_all_along() {
     for seed in 1..=8 {
         let mut tune = made_up::tune(seed, 8);
-        let bars = tune.bars.len();
-        for bar in &mut tune.bars[1..bars] {
+        for (index, bar) in tune.bars.iter_mut().enumerate().skip(1) {
             bar.tempo = Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(90), after: None });
+            bar.ending = Some(Ending { passes: vec![1], last_bar: index, closed: true });
             if let Some(event) = bar.events.iter_mut().rfind(|event| event.head().is_some()) {
                 event.chord_symbols =
                     vec![ChordSymbol { text: "G".into(), root: None, quality: ChordQuality::Major, bass: None }];
@@ -78,6 +78,10 @@ fn rows_outside_the_lanes_stand_over_them_all_along() {
             assert!(!outside.is_empty(), "seed {seed}");
             for ink in outside {
                 assert!(ink.area.bottom > top, "seed {seed}: {:?} {} under {top}", ink.label.kind, ink.area.bottom);
+            }
+            for ink in of(&inks, Kind::Ending) {
+                let line = ink.area.right - ink.area.left > 3.0;
+                assert!(!line || ink.area.top > top, "seed {seed}: ending at {} under {top}", ink.area.top);
             }
         }
     }

@@ -29,6 +29,8 @@ const BAND_STOP: f64 = 0.35;
 const BAND_LAP: f64 = 0.15;
 /// Type size of the words, in staff spaces.
 pub(in crate::engrave) const WORD_SIZE: f64 = 1.8;
+/// Clear room between two words: at less they read as one (judged on the page).
+const WORDS_APART: f64 = 0.8;
 /// About the room of a grace before its note.
 const GRACE: f64 = 1.5;
 /// Type size of the words of an air point.
@@ -74,7 +76,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
                 // A sign begins over the first grace.
                 let graces: usize = event.graces.len();
                 let left = half + graces as f64 * GRACE;
-                let right = (width(note.direction) - half).max(0.0) + APART;
+                let right = (width(note.direction) - half).max(0.0) + apart(style);
                 all.push(Demand { row: row::DIRECTION, bar, onset: event.onset, left, right });
             }
             opens = false;
@@ -141,15 +143,20 @@ fn lefts(layout: &SystemLayout, canvas: &Canvas, stretches: &[(Direction, f64, u
     for (index, (direction, left, _)) in stretches.iter().enumerate() {
         // A word says at the beginning of the line how the line begins, clear of the first turn.
         let x = if words && index == 0 { layout.staff_left } else { left.max(free) };
-        free = x + width(*direction) + APART;
+        free = x + width(*direction) + apart(layout.style);
         lefts.push(x);
     }
     let mut free = layout.width;
     for (left, (direction, ..)) in lefts.iter_mut().zip(stretches).rev() {
         *left = left.min(free - width(*direction)).max(layout.staff_left);
-        free = *left - APART;
+        free = *left - apart(layout.style);
     }
     lefts
+}
+
+/// Clear room between two arrows or two words.
+fn apart(style: &EngravingStyle) -> f64 {
+    if style.signs.direction == DirectionLook::Words { WORDS_APART } else { APART }
 }
 
 /// The width of an arrow or word; 0 for looks that have neither.
