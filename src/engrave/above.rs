@@ -6,6 +6,7 @@
 use super::canvas::{Canvas, Kind, Label, at, ink_of};
 use super::contract::Sign;
 use super::job::Job;
+use super::lanes;
 use super::layout::SystemLayout;
 use super::lettering::Area;
 use crate::font::{FaceId, Weight};
@@ -13,10 +14,10 @@ use crate::geom::Path;
 use crate::tune::{Duration, Jump, Landmark, NoteValue, Tempo};
 
 /// Type sizes, staff spaces: bar numbers, tempo, jumps, ending numbers, part labels.
-const NUMBER: f64 = 1.5;
+pub(super) const NUMBER: f64 = 1.5;
 const TEMPO: f64 = 2.1;
-const JUMP: f64 = 2.0;
-const ENDING: f64 = 1.9;
+pub(super) const JUMP: f64 = 2.0;
+pub(super) const ENDING: f64 = 1.9;
 const PART: f64 = 2.0;
 /// Clear distance from ink below: numbers, rows of text.
 const NUMBER_GAP: f64 = 0.5;
@@ -29,15 +30,17 @@ const APART: f64 = 2.0;
 const LOWEST: f64 = 5.6;
 /// Ending lines: lowest, length of hooks, number inside the hook (right and down).
 const ENDING_LOWEST: f64 = 7.4;
-const HOOK: f64 = 1.7;
+pub(super) const HOOK: f64 = 1.7;
 /// Clear room under an ending's line and under and beside its hooks.
 const OVER_INK: f64 = 1.2;
+/// How far an ending's line stands over the lanes of the hand: on a level with the direction band it could be taken for it.
+const OVER_LANES: f64 = 0.6;
 const HOOK_CLEAR: f64 = 0.4;
-const NUMBER_IN: (f64, f64) = (0.5, 0.45);
+pub(super) const NUMBER_IN: (f64, f64) = (0.5, 0.45);
 /// An ending's bracket keeps this far inside its barlines at its beginning and its end.
 const INSIDE: (f64, f64) = (0.15, 0.35);
 /// Size of segno and coda against the font's.
-const LANDMARK: f64 = 0.62;
+pub(super) const LANDMARK: f64 = 0.62;
 /// Note sign in a tempo against the music font's size, for type size 1.
 const TEMPO_NOTE: f64 = 0.36;
 /// Around the sign between two notes of a beat, for type size 1.
@@ -102,16 +105,19 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
     labels.sort_by(|a, b| a.left.total_cmp(&b.left));
     let (mut near, mut far): (Vec<Over>, Vec<Over>) = (Vec::new(), Vec::new());
     for label in labels {
+        // A tempo stays beside the label of its part, in whichever line that found room.
+        let beside = far.last().is_some_and(|before| before.bar == label.bar && matches!(before.what, What::Part(_)));
         let free = near.last().is_none_or(|before| before.right + APART <= label.left);
-        if free { &mut near } else { &mut far }.push(label);
+        if free && !beside { &mut near } else { &mut far }.push(label);
     }
     // A part's frame reaches under its line.
     let extra = |label: &Over| if matches!(label.what, What::Part(_)) { 0.4 } else { 0.0 };
+    let lowest = LOWEST.max(lanes::top(canvas) + GAP);
     for row in [near, far] {
         let reach = |label: &Over| {
             canvas.upper.reach(label.left - BESIDE, label.right + BESIDE).map(|y| y + GAP + extra(label))
         };
-        let baseline = row.iter().filter_map(reach).fold(LOWEST, f64::max);
+        let baseline = row.iter().filter_map(reach).fold(lowest, f64::max);
         for label in row {
             canvas.bar = Some(label.bar);
             match label.what {
@@ -350,7 +356,7 @@ pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas)
         return;
     }
     let cap = job.letters.cap_height(face) * size;
-    let mut y: f64 = ENDING_LOWEST;
+    let mut y: f64 = ENDING_LOWEST.max(lanes::top(canvas) + OVER_LANES);
     for (_, left, right, starts, ..) in &spans {
         if let Some(reach) = canvas.upper.reach(*left, *right) {
             y = y.max(reach + OVER_INK);

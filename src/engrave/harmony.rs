@@ -6,17 +6,23 @@
 use super::canvas::{Canvas, Kind, Label, ink_of};
 use super::contract::Sign;
 use super::job::Job;
+use super::lanes;
 use super::layout::{Demand, SystemLayout};
 use crate::font::{FaceId, Weight};
 use crate::style::LeftLook;
 use crate::tune::ChordSymbol;
 
 /// Type size, staff spaces.
-const SIZE: f64 = 2.5;
+pub(super) const SIZE: f64 = 2.5;
 /// What follows the root is so much smaller.
-const SUFFIX: f64 = 0.8;
+pub(super) const SUFFIX: f64 = 0.8;
 /// Accidentals against type size 1: the music font's em is four spaces.
 const SIGN: f64 = 0.3;
+/// Clear room on both sides of an accidental, in type sizes.
+const SIGN_APART: f64 = 0.06;
+/// Where accidentals stand over the baseline, in type sizes: a sharp spans the capital, a flat stands on the baseline.
+const SHARP_HIGH: f64 = 0.33;
+const FLAT_HIGH: f64 = 0.22;
 /// Clear distance from ink below; the baseline's least height.
 const GAP: f64 = 0.6;
 const LOWEST: f64 = 5.4;
@@ -70,13 +76,15 @@ fn spell<'a>(text: &'a str, size: f64, parts: &mut Vec<Part<'a>>) {
         parts.push(Part::Sign(name));
         rest = &rest[sign.len_utf8()..];
     }
-    // Signs inside the rest (`7b9`) too.
-    while let Some(at) = rest.find(['#', '♯', '♭']) {
+    // Signs inside the rest (`7b9`) too: a small b before a number is no letter.
+    while let Some((at, sign)) = rest.char_indices().find(|(at, sign)| {
+        let number = rest[at + sign.len_utf8()..].starts_with(|next: char| next.is_ascii_digit());
+        matches!(sign, '#' | '♯' | '♭') || *sign == 'b' && number
+    }) {
         if at > 0 {
             parts.push(Part::Text(&rest[..at], SUFFIX));
         }
-        let sign = rest[at..].chars().next().unwrap_or('#');
-        parts.push(Part::Sign(if sign == '♭' { "accidentalFlat" } else { "accidentalSharp" }));
+        parts.push(Part::Sign(if matches!(sign, '♭' | 'b') { "accidentalFlat" } else { "accidentalSharp" }));
         rest = &rest[at + sign.len_utf8()..];
     }
     if !rest.is_empty() {
@@ -97,11 +105,17 @@ fn walk<'s>(job: &Job, symbol: &'s ChordSymbol, mut put: impl FnMut(&Part<'s>, f
     let size = size(job);
     let mut x = 0.0;
     for part in parts(symbol) {
-        put(&part, x);
-        x += match &part {
-            Part::Text(text, scale) => job.letters.width(face(job), size * scale, text),
-            Part::Sign(name) => ink_of(job.music().glyph(name)).right * size * SIGN + 0.08 * size,
-        };
+        match &part {
+            Part::Text(text, scale) => {
+                put(&part, x);
+                x += job.letters.width(face(job), size * scale, text);
+            }
+            Part::Sign(name) => {
+                x += SIGN_APART * size;
+                put(&part, x);
+                x += ink_of(job.music().glyph(name)).right * size * SIGN + SIGN_APART * size;
+            }
+        }
     }
     x
 }
@@ -147,10 +161,11 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
     if spans.is_empty() {
         return;
     }
+    let lowest = LOWEST.max(lanes::top(canvas) + GAP);
     let baseline = spans
         .iter()
         .filter_map(|(_, _, x, width, _)| canvas.upper.reach(*x, x + width))
-        .fold(LOWEST, |y, reach| y.max(reach + GAP));
+        .fold(lowest, |y, reach| y.max(reach + GAP));
     let size = size(job);
     for (bar, number, x, _, symbol) in spans {
         canvas.bar = Some(bar);
@@ -165,9 +180,47 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         for (text, name, scale, dx) in placed {
             match text {
                 Some(text) => canvas.text(label, face(job), size * scale, text, x + dx, baseline),
-                None => canvas.glyph(label, name, x + dx, baseline + 0.33 * size, size * SIGN),
+                None => {
+                    let high = if name == "accidentalFlat" { FLAT_HIGH } else { SHARP_HIGH };
+                    canvas.glyph(label, name, x + dx, baseline + high * size, size * SIGN)
+                }
             };
         }
     }
     layout.signs.insert(Sign::ChordSymbol);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tune::{ChordQuality, PitchClass, Step};
+
+    fn spelt(text: &str) -> String {
+        let symbol = ChordSymbol {
+            text: text.into(),
+            root: Some(PitchClass { step: Step::C, alter: 0 }),
+            quality: ChordQuality::Major,
+            bass: None,
+        };
+        let part = |part: &Part<'_>| match part {
+            Part::Text(text, _) => (*text).to_owned(),
+            Part::Sign("accidentalFlat") => "♭".to_owned(),
+            Part::Sign(_) => "♯".to_owned(),
+        };
+        parts(&symbol).iter().map(part).collect()
+    }
+
+    #[test]
+    fn sharps_and_flats_are_signs_wherever_they_stand() {
+        for (typed, set) in [
+            ("Bbm7", "B♭m7"),
+            ("D7b9", "D7♭9"),
+            ("Cm7b5", "Cm7♭5"),
+            ("F#7#11", "F♯7♯11"),
+            ("D/F#", "D/F♯"),
+            ("Ebsus4", "E♭sus4"),
+        ] {
+            assert_eq!(spelt(typed), set);
+        }
+    }
 }

@@ -23,6 +23,8 @@ const GAP: f64 = 0.4;
 const OFF_HEAD: f64 = 0.85;
 /// The lowest y of signs above the staff.
 const ABOVE: f64 = 4.6;
+/// A caesura cuts the top line, from the middle of the space under it upwards (E. Gould, *Behind Bars*, from memory).
+const CAESURA_Y: f64 = 3.25;
 /// Breath marks stand on this line, and at this part of the way to the next column.
 const BREATH_Y: f64 = 4.2;
 const BREATH_PART: f64 = 0.7;
@@ -217,6 +219,13 @@ fn finger(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Ma
     }
 }
 
+/// Whether nothing but staff lines has ink in an area.
+fn is_free(canvas: &Canvas, area: Area) -> bool {
+    let meets =
+        |ink: Area| ink.left < area.right && area.left < ink.right && ink.bottom < area.top && area.bottom < ink.top;
+    !canvas.inks().iter().any(|ink| ink.label.kind != Kind::Staff && meets(ink.area))
+}
+
 fn breath(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Mark], index: usize) {
     let column = &layout.columns[index];
     let next = layout.columns.get(index + 1).filter(|next| next.bar == column.bar).map(|next| next.x);
@@ -230,10 +239,13 @@ fn breath(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Ma
         let ink = ink_of(job.music().glyph(name));
         let width = ink.right - ink.left;
         let left = (x - width / 2.0).min(edge - width - 0.2);
-        let y = if mark == Mark::Caesura {
-            4.0
+        let over = |least: f64| canvas.upper.reach(left, left + width).map_or(least, |y| (y + 0.2).max(least));
+        let y = if mark == Mark::Breath {
+            over(BREATH_Y)
+        } else if is_free(canvas, Area::new(left - 0.25, CAESURA_Y, left + width + 0.25, 5.0)) {
+            CAESURA_Y
         } else {
-            canvas.upper.reach(left, left + width).map_or(BREATH_Y, |y| (y + 0.2).max(BREATH_Y))
+            over(BREATH_Y)
         };
         canvas.glyph(Label::new(Kind::Breath, column.number), name, left - ink.left, y - ink.bottom.max(-0.1), 1.0);
         layout.signs.insert(sign);

@@ -32,6 +32,8 @@ mod marks;
 mod measure;
 mod notes;
 mod overwide;
+#[cfg(test)]
+mod rows;
 mod signature;
 mod skyline;
 mod slur;

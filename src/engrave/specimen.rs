@@ -3,16 +3,21 @@
 //! Takes a sign and the look, gives a small frame whose baseline is where a line of text beside it should sit. The same
 //! drawing code serves the music, so that the key cannot differ from the page.
 
+use super::above::{ENDING, HOOK, JUMP, LANDMARK, NUMBER, NUMBER_IN};
 use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
+use super::grace;
+use super::harmony;
 use super::lanes::signs::{self, PlaceSizes};
 use super::lettering::{Area, Lettering};
 use super::marks::{SLIDE_STROKE, slide_path};
+use super::tuplet;
 use crate::fingering::{Air, Sound};
 use crate::font::{Fonts, Weight};
 use crate::frame::Frame;
 use crate::geom::{Abs, Path, Segment};
 use crate::instrument::{Direction, RowAt};
+use crate::lesson::counted_example;
 use crate::style::{DirectionLook, EngravingStyle, HeadShape, SoundingLook};
 
 /// All specimens hang from one label: nothing in them can collide with the page's own ink.
@@ -46,7 +51,10 @@ fn finish(canvas: Canvas, style: &EngravingStyle) -> Frame {
 
 fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
     let label_face = canvas.letters().label(Weight::Regular, false);
+    let semibold = canvas.letters().label(Weight::Semibold, false);
     let bold = canvas.letters().label(Weight::Bold, false);
+    let letter = signs::LETTER_SIZE * style.text;
+    let letter_cap = canvas.letters().cap_height(bold) * letter;
     match sign {
         Sign::RowHead(row) => {
             note(canvas, style, row, 2, 0.0);
@@ -56,8 +64,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::Reversal => sounding(canvas, style, Sound::Reversal),
         Sign::Replay => sounding(canvas, style, Sound::Replay),
         Sign::Place => {
-            let face = canvas.letters().label(Weight::Semibold, false);
-            let place = PlaceSizes::of(style, canvas.letters(), face, RowAt::Inner, 3);
+            let place = PlaceSizes::of(style, canvas.letters(), semibold, RowAt::Inner, 3);
             place.draw(canvas, LABEL, 0.0, 0.0);
         }
         Sign::Finger => {
@@ -72,25 +79,32 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::AirOpen | Sign::AirClose => {
             let air = if sign == Sign::AirOpen { Air::Open } else { Air::Close };
             let word = signs::air_word(air, &style.language);
-            let size = 1.45 * style.text;
+            let size = signs::AIR_SIZE * style.text;
             let width = canvas.letters().width(label_face, size, word);
             signs::caret(canvas, LABEL, width / 2.0, 0.0);
             canvas.text(LABEL, label_face, size, word, 0.0, 0.95);
         }
-        Sign::Bass => _ = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0),
-        Sign::Chord => _ = canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0),
+        Sign::Bass => _ = canvas.text(LABEL, bold, letter, "G", 0.0, 0.0),
+        Sign::Chord => _ = canvas.text(LABEL, label_face, letter, "g", 0.0, 0.0),
         Sign::LeftHold => {
-            let area = canvas.text(LABEL, bold, 2.1 * style.text, "G", 0.0, 0.0);
-            signs::hold(canvas, LABEL, area.right + 0.35, area.right + 4.0, (area.top + area.bottom) / 2.0);
+            let area = canvas.text(LABEL, bold, letter, "G", 0.0, 0.0);
+            let from = area.right + signs::HOLD_CLEAR;
+            signs::hold(canvas, LABEL, from, from + 3.65, letter_cap * signs::HOLD_HIGH);
         }
         Sign::LeftStem => {
-            let area = canvas.text(LABEL, label_face, 2.1 * style.text, "g", 0.0, 0.0);
-            signs::stem(canvas, LABEL, (area.left + area.right) / 2.0, area.top + 0.4);
+            let area = canvas.text(LABEL, label_face, letter, "g", 0.0, 0.0);
+            signs::stem(canvas, LABEL, (area.left + area.right) / 2.0, letter_cap + signs::STEM_GAP);
         }
         Sign::ChordSymbol => {
-            _ = canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 2.6 * style.text, "Em", 0.0, 0.0);
+            let size = harmony::SIZE * style.text;
+            let root = canvas.letters().width(semibold, size, "E");
+            canvas.text(LABEL, semibold, size, "E", 0.0, 0.0);
+            canvas.text(LABEL, semibold, size * harmony::SUFFIX, "m", root, 0.0);
         }
-        Sign::Count => _ = canvas.text(LABEL, label_face, 1.7 * style.text, "1 & 2 &", 0.0, 0.0),
+        Sign::Count => {
+            let size = signs::COUNT_SIZE * style.text;
+            canvas.text(LABEL, label_face, size, &counted_example(&style.language), 0.0, 0.0);
+        }
         Sign::Tie | Sign::Slur => {
             let second = if sign == Sign::Tie { 0.0 } else { 1.0 };
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
@@ -102,18 +116,20 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             canvas.glyph(LABEL, "repeatRight", 3.5, 0.0, 1.0);
         }
         Sign::Ending => {
-            let line = Path::open(&[at(0.0, 0.0), at(0.0, 1.8), at(6.0, 1.8), at(6.0, 0.0)]);
-            canvas.stroke(LABEL, line, 0.16, None);
-            canvas.text(LABEL, canvas.letters().label(Weight::Semibold, false), 1.6 * style.text, "1.", 0.5, 0.2);
+            let line = Path::open(&[at(0.0, 0.0), at(0.0, HOOK), at(6.0, HOOK), at(6.0, 0.0)]);
+            canvas.stroke(LABEL, line, canvas.letters().fonts().music().defaults.ending_line.raw() * style.lines, None);
+            let size = ENDING * style.text;
+            let foot = HOOK - NUMBER_IN.1 - canvas.letters().cap_height(semibold) * size;
+            canvas.text(LABEL, semibold, size, "1.", NUMBER_IN.0, foot);
         }
         Sign::PickUp => {
-            canvas.text(LABEL, label_face, 1.6 * style.text, "0", 0.0, 0.0);
+            canvas.text(LABEL, label_face, NUMBER * style.marks, "0", 0.0, 0.0);
         }
-        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, 1.0),
+        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, tuplet::SCALE * style.marks.min(1.5)),
         Sign::Grace => {
-            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 0.65);
+            canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, grace::SCALE);
             canvas.rect(LABEL, Area::new(0.68, 0.1, 0.76, 2.4));
-            canvas.glyph(LABEL, "flag8thUp", 0.68, 2.4, 0.65);
+            canvas.glyph(LABEL, "flag8thUp", 0.68, 2.4, grace::SCALE);
         }
         Sign::Staccato => over_head(canvas, "articStaccatoAbove"),
         Sign::Accent => over_head(canvas, "articAccentAbove"),
@@ -132,12 +148,10 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             let head = canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
             canvas.stroke(LABEL, slide_path(head.left - 0.25, 0.0), SLIDE_STROKE, None);
         }
-        Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, 1.0),
-        Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, 1.0),
-        Sign::Jump => {
-            _ = canvas.text(LABEL, canvas.letters().words(Weight::Bold, true), 2.0 * style.text, "D.C.", 0.0, 0.0);
-        }
-        Sign::BarNumber => _ = canvas.text(LABEL, label_face, 1.5 * style.text, "5", 0.0, 0.0),
+        Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, LANDMARK * style.marks.min(1.5)),
+        Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, LANDMARK * style.marks.min(1.5)),
+        Sign::Jump => _ = canvas.text(LABEL, semibold, JUMP * style.text, "D.C.", 0.0, 0.0),
+        Sign::BarNumber => _ = canvas.text(LABEL, label_face, NUMBER * style.marks, "5", 0.0, 0.0),
         Sign::Accidental => {
             for (index, name) in ["accidentalSharp", "accidentalFlat", "accidentalNatural"].into_iter().enumerate() {
                 canvas.glyph(LABEL, name, index as f64 * 1.8, 0.0, 1.0);
@@ -168,9 +182,10 @@ fn direction(canvas: &mut Canvas, style: &EngravingStyle, sign: Sign) {
     match style.signs.direction {
         DirectionLook::Arrows => _ = signs::arrow(canvas, LABEL, way, 0.0, 0.0, style.marks),
         DirectionLook::Band | DirectionLook::Words | DirectionLook::None => {
-            let area = canvas.text(LABEL, face, 1.6 * style.text, signs::word(way, &style.language), 0.0, 0.0);
+            let area =
+                canvas.text(LABEL, face, signs::WORD_SIZE * style.text, signs::word(way, &style.language), 0.0, 0.0);
             if way == Direction::Pull && style.signs.direction == DirectionLook::Band {
-                canvas.rect(LABEL, Area::new(area.right + 0.6, 0.0, area.right + 4.6, 0.5));
+                canvas.rect(LABEL, Area::new(area.right + 0.6, 0.0, area.right + 4.6, signs::BAND));
             }
         }
     }
@@ -182,12 +197,13 @@ fn sounding(canvas: &mut Canvas, style: &EngravingStyle, sound: Sound) {
         SoundingLook::HoldBar => {
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, 1.0);
             canvas.glyph(LABEL, "noteheadBlack", 5.0, 0.5, 1.0);
-            signs::bar(canvas, LABEL, 0.59, 5.59, -1.7, 0.4, sound, true);
+            let thick = signs::BAR * style.lines.max(1.0).sqrt();
+            signs::bar(canvas, LABEL, 0.59, 5.59, -1.7, thick, sound, true);
         }
         SoundingLook::Characters { reversal, replay } => {
             let text = if sound == Sound::Reversal { reversal } else { replay };
             let face = canvas.letters().label(Weight::Semibold, false);
-            canvas.text(LABEL, face, 1.75 * style.marks, text, 0.0, 0.0);
+            canvas.text(LABEL, face, signs::BUTTON_SIZE * style.marks, text, 0.0, 0.0);
         }
     }
 }

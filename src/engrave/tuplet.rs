@@ -15,7 +15,7 @@ use crate::geom::Path;
 use crate::tune::TupletId;
 
 /// Size of tuplet figures against the font's own (1.5 spaces high).
-const SCALE: f64 = 0.85;
+pub(super) const SCALE: f64 = 0.85;
 /// From a beam, stem or head to the number, and to a bracket.
 const TO_NUMBER: f64 = 0.4;
 const TO_BRACKET: f64 = 0.75;

@@ -9,6 +9,7 @@ use super::layout::{Demand, SystemLayout};
 use super::lettering::Area;
 use crate::font::{FaceId, Weight};
 use crate::tune::{Event, Lyric, Syllable};
+use std::borrow::Cow;
 
 /// Type size of words, staff spaces (about 10 points on a staff of 7 mm).
 const SIZE: f64 = 2.1;
@@ -38,6 +39,19 @@ fn face(job: &Job) -> FaceId {
     job.letters.words(Weight::Regular, false)
 }
 
+/// A syllable as it is printed: a straight apostrophe beside a letter becomes the curly one, also where it opens a syllable,
+/// since sung words leave letters out (`'ry`) more often than they quote.
+fn printed(text: &str) -> Cow<'_, str> {
+    let letter = |sign: Option<char>| sign.is_some_and(char::is_alphabetic);
+    if !text.contains('\'') {
+        return Cow::Borrowed(text);
+    }
+    let signs: Vec<char> = text.chars().collect();
+    let beside = |at: usize| letter(at.checked_sub(1).map(|at| signs[at])) || letter(signs.get(at + 1).copied());
+    let curly = |(at, sign): (usize, &char)| if *sign == '\'' && beside(at) { '’' } else { *sign };
+    Cow::Owned(signs.iter().enumerate().map(curly).collect())
+}
+
 fn syllable(event: &Event, verse: usize) -> Option<&Lyric> {
     event.lyrics.get(verse).and_then(Option::as_ref)
 }
@@ -59,12 +73,13 @@ fn carried_on(job: &Job, bar: usize, event: usize, verse: usize) -> bool {
 /// Left and right room of a syllable from its head's middle; `width` is the head's.
 fn sides(job: &Job, lyric: &Lyric, melisma: bool, width: f64) -> (f64, f64) {
     let size = size(job);
-    let whole = job.letters.width(face(job), size, &lyric.text);
+    let text = printed(&lyric.text);
+    let whole = job.letters.width(face(job), size, &text);
     if melisma {
         return (width / 2.0, whole - width / 2.0);
     }
     // Punctuation and opening quotes hang outside what is centred.
-    let bare = lyric.text.trim_end_matches(|c: char| c.is_ascii_punctuation());
+    let bare = text.trim_end_matches(|c: char| c.is_ascii_punctuation() || c == '’');
     let centred = if bare.is_empty() { whole } else { job.letters.width(face(job), size, bare) };
     (centred / 2.0, whole - centred / 2.0)
 }
@@ -164,8 +179,9 @@ fn set_verse(job: &Job, layout: &SystemLayout, canvas: &mut Canvas, verse: usize
         if verse_begins(job, layout, verse, index) {
             hang_label(job, canvas, verse, x, baseline, label);
         }
-        canvas.text(label, face, size, &lyric.text, x, baseline);
-        let width = job.letters.width(face, size, &lyric.text);
+        let text = printed(&lyric.text);
+        canvas.text(label, face, size, &text, x, baseline);
+        let width = job.letters.width(face, size, &text);
         open =
             Some(Open { right: x + width, joint: lyric.joint, held_to: None, number: column.number, bar: column.bar });
     }
@@ -248,4 +264,18 @@ fn hang_label(job: &Job, canvas: &mut Canvas, verse: usize, x: f64, baseline: f6
     let size = size(job);
     let width = job.letters.width(face(job), size, text);
     canvas.text(label, face(job), size, text, (x - width - 0.35 * size).max(0.0), baseline);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn apostrophes_of_sung_words_are_curly() {
+        for (typed, set) in
+            [("ney's", "ney’s"), ("'ry", "’ry"), ("o'er", "o’er"), ("sailors'", "sailors’"), ("5'", "5'")]
+        {
+            assert_eq!(printed(typed), set);
+        }
+    }
 }

@@ -119,6 +119,12 @@ pub fn counts(tune: &Tune, language: &str) -> Vec<Count> {
     (0..tune.bars.len()).flat_map(|bar| bar_counts(tune, bar, words)).collect()
 }
 
+/// Two beats in halves as they are counted aloud, for the key.
+pub fn counted_example(language: &str) -> String {
+    let half = Words::of(language).half;
+    format!("1 {half} 2 {half}")
+}
+
 pub(super) fn bar_counts(tune: &Tune, bar: usize, words: &Words) -> Vec<Count> {
     let counting = Counting::of(tune, bar);
     let here = &tune.bars[bar];

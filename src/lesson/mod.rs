@@ -12,7 +12,7 @@ mod left;
 mod walk;
 mod words;
 
-pub use count::{Count, counts};
+pub use count::{Count, counted_example, counts};
 pub use facts::Lesson;
 
 #[cfg(test)]

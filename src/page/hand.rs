@@ -48,7 +48,8 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
     let path = Path::circle(Point::default(), radius);
     let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
     let hollow = Arc::new(Shape { path: path.clone(), fill: None, stroke: Some(stroke) });
-    let filled = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: None });
+    // The same stroke round both: filled buttons would look smaller.
+    let filled = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: Some(stroke) });
     let covered = place.0.number..place.0.number.saturating_add(FINGERS);
     for number in (1u8..).take(row.buttons.len()) {
         let centre = Point::new(x, circles);

@@ -10,9 +10,9 @@ use crate::font::Weight;
 use crate::style::EngravingStyle;
 
 /// Type size of the syllables, in staff spaces.
-const SIZE: f64 = 1.7;
-/// Clear room between syllables, in type sizes: they read as words.
-const WORD_SPACE: f64 = 0.4;
+pub(in crate::engrave) const SIZE: f64 = 1.7;
+/// Clear room between syllables, in type sizes: more than a word space, since each is a beat of its own (judged on the page).
+const WORD_SPACE: f64 = 0.55;
 /// Clear room over the lane, and its highest place.
 const GAP: f64 = 0.7;
 const MOST: f64 = -1.6;

@@ -16,7 +16,7 @@ use crate::instrument::Direction;
 use crate::style::{DirectionLook, EngravingStyle, HeadShape};
 
 /// Height of the band.
-const BAND: f64 = 0.5;
+pub(in crate::engrave) const BAND: f64 = 0.5;
 /// Clear room under the band.
 const BAND_GAP: f64 = 0.6;
 /// The lowest place of the band.
@@ -24,10 +24,17 @@ const BAND_LEAST: f64 = 5.2;
 /// How far the band begins before its first head and ends before the head that turns.
 const BAND_LEAD: f64 = 0.1;
 const BAND_STOP: f64 = 0.35;
+/// How far a bar's part of the band reaches under the next one's: parts that only touched would show a white seam on screens
+/// and copies (judged on the page).
+const BAND_LAP: f64 = 0.15;
 /// Type size of the words, in staff spaces.
-const WORD_SIZE: f64 = 1.8;
+pub(in crate::engrave) const WORD_SIZE: f64 = 1.8;
+/// Clear room between two words: at less they read as one (judged on the page).
+const WORDS_APART: f64 = 0.8;
 /// About the room of a grace before its note.
 const GRACE: f64 = 1.5;
+/// Type size of the words of an air point.
+pub(in crate::engrave) const AIR_SIZE: f64 = 1.45;
 /// Clear room beside the words of an air point.
 const AIR_APART: f64 = 1.2;
 /// Length and thickness of an arrow.
@@ -69,7 +76,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
                 // A sign begins over the first grace.
                 let graces: usize = event.graces.len();
                 let left = half + graces as f64 * GRACE;
-                let right = (width(note.direction) - half).max(0.0) + APART;
+                let right = (width(note.direction) - half).max(0.0) + apart(style);
                 all.push(Demand { row: row::DIRECTION, bar, onset: event.onset, left, right });
             }
             opens = false;
@@ -136,15 +143,20 @@ fn lefts(layout: &SystemLayout, canvas: &Canvas, stretches: &[(Direction, f64, u
     for (index, (direction, left, _)) in stretches.iter().enumerate() {
         // A word says at the beginning of the line how the line begins, clear of the first turn.
         let x = if words && index == 0 { layout.staff_left } else { left.max(free) };
-        free = x + width(*direction) + APART;
+        free = x + width(*direction) + apart(layout.style);
         lefts.push(x);
     }
     let mut free = layout.width;
     for (left, (direction, ..)) in lefts.iter_mut().zip(stretches).rev() {
         *left = left.min(free - width(*direction)).max(layout.staff_left);
-        free = *left - APART;
+        free = *left - apart(layout.style);
     }
     lefts
+}
+
+/// Clear room between two arrows or two words.
+fn apart(style: &EngravingStyle) -> f64 {
+    if style.signs.direction == DirectionLook::Words { WORDS_APART } else { APART }
 }
 
 /// The width of an arrow or word; 0 for looks that have neither.
@@ -159,13 +171,13 @@ fn sign_width(style: &EngravingStyle, letters: &Lettering, direction: Direction)
     }
 }
 
-/// One filled stretch, cut at the barlines so that each bar owns its part.
+/// One filled stretch, cut near the barlines so that each bar owns its part.
 fn set_band(layout: &SystemLayout, canvas: &mut Canvas, index: usize, left: f64, right: f64, y: f64) {
     let label = Label::new(Kind::Direction, index);
     let last = layout.bars.len().saturating_sub(1);
     for (n, bar) in layout.bars.iter().enumerate() {
         let from = if n == 0 { left } else { left.max(bar.left) };
-        let to = if n == last { right } else { right.min(layout.bars[n + 1].left) };
+        let to = if n == last { right } else { right.min(layout.bars[n + 1].left + BAND_LAP) };
         if to > from {
             canvas.bar = Some(bar.bar);
             canvas.rect(label, Area::new(from, y, to, y + BAND));
@@ -219,7 +231,7 @@ pub(in crate::engrave) fn air_word(air: Air, language: &str) -> &'static str {
 pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan else { return };
     let face = canvas.letters().label(Weight::Regular, false);
-    let size = 1.45 * layout.style.text;
+    let size = AIR_SIZE * layout.style.text;
     for point in &plan.bellows.air {
         let Some(index) = layout.columns.iter().position(|column| column.head == Some(point.after)) else { continue };
         let column = &layout.columns[index];

@@ -17,7 +17,7 @@ use crate::instrument::RowAt;
 use crate::style::{ButtonLook, EngravingStyle, SoundingLook};
 
 /// Thickness of the bar.
-const BAR: f64 = 0.4;
+pub(in crate::engrave) const BAR: f64 = 0.4;
 /// The gap before the second note of a replay.
 const GAP: f64 = 1.0;
 /// The tick: width and height.
@@ -27,7 +27,7 @@ const TICK_HEIGHT: f64 = 1.1;
 const LANE_GAP: f64 = 0.55;
 const LANE_MOST: f64 = -0.75;
 /// Type size of button numbers, in staff spaces.
-const BUTTON_SIZE: f64 = 1.75;
+pub(in crate::engrave) const BUTTON_SIZE: f64 = 1.75;
 const BUTTON_PAD: f64 = 0.2;
 const BUTTON_LINE: f64 = 0.12;
 const BUTTON_GAP: f64 = 0.6;

@@ -15,7 +15,7 @@ use crate::instrument::LeftKind;
 use crate::style::{EngravingStyle, LeftLook};
 
 /// Type size of the letters, in staff spaces.
-const LETTER_SIZE: f64 = 2.1;
+pub(in crate::engrave) const LETTER_SIZE: f64 = 2.1;
 /// Clear room between two letters: they are two presses and no word.
 const LETTER_APART: f64 = 0.6;
 /// Clear room over the chord line, and its highest place under the staff.
@@ -26,11 +26,13 @@ const LINE_GAP: f64 = 0.55;
 /// Stems: thickness, height, clear room.
 const STEM_LINE: f64 = 0.12;
 const STEM_HEIGHT: f64 = 0.9;
-const STEM_GAP: f64 = 0.3;
+pub(in crate::engrave) const STEM_GAP: f64 = 0.3;
 /// Hold lines: thickness, clear room beside letters, shortest length worth drawing.
 const HOLD_LINE: f64 = 0.16;
-const HOLD_CLEAR: f64 = 0.35;
+pub(in crate::engrave) const HOLD_CLEAR: f64 = 0.35;
 const HOLD_LEAST: f64 = 0.8;
+/// The height of a hold line against a capital's.
+pub(in crate::engrave) const HOLD_HIGH: f64 = 0.38;
 
 /// A letter's face: bold for a bass, regular for a chord.
 fn face(letters: &Lettering, kind: LeftKind) -> FaceId {
@@ -138,7 +140,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             .min(end_of(layout, letter.press));
         let from = letter.x + letter.width + HOLD_CLEAR;
         if next - HOLD_CLEAR - from >= HOLD_LEAST {
-            hold(canvas, label, from, next - HOLD_CLEAR, base + cap * 0.38);
+            hold(canvas, label, from, next - HOLD_CLEAR, base + cap * HOLD_HIGH);
             layout.signs.insert(Sign::LeftHold);
         }
     }

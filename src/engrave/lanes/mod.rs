@@ -11,7 +11,7 @@ mod hold;
 mod left;
 
 use super::Score;
-use super::canvas::Canvas;
+use super::canvas::{Canvas, Kind};
 use super::layout::{Column, Demand, SystemLayout};
 use super::lettering::Lettering;
 use crate::fingering::PlannedNote;
@@ -19,10 +19,11 @@ use crate::style::EngravingStyle;
 
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
-    pub(in crate::engrave) use super::direction::{air_word, arrow, caret, word};
+    pub(in crate::engrave) use super::counting::SIZE as COUNT_SIZE;
+    pub(in crate::engrave) use super::direction::{AIR_SIZE, BAND, WORD_SIZE, air_word, arrow, caret, word};
     pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, shape_of};
-    pub(in crate::engrave) use super::hold::{ButtonNumber, bar};
-    pub(in crate::engrave) use super::left::{hold, stem};
+    pub(in crate::engrave) use super::hold::{BAR, BUTTON_SIZE, ButtonNumber, bar};
+    pub(in crate::engrave) use super::left::{HOLD_CLEAR, HOLD_HIGH, LETTER_SIZE, STEM_GAP, hold, stem};
 }
 
 /// Numbers of the lanes' rows, apart from the numbers that words and chord symbols use.
@@ -63,6 +64,13 @@ pub(super) fn near(layout: &mut SystemLayout, canvas: &mut Canvas) {
 pub(super) fn far(layout: &mut SystemLayout, canvas: &mut Canvas) {
     left::set(layout, canvas);
     counting::set(layout, canvas);
+}
+
+/// The top of the lanes above the staff. Rows that belong outside them stand over it all along the line, not only where a
+/// lane happens to have ink under one of their items, so that rows never change places.
+pub(super) fn top(canvas: &Canvas) -> f64 {
+    let lane = |kind| matches!(kind, Kind::Finger | Kind::Place | Kind::Direction);
+    canvas.inks().iter().filter(|ink| lane(ink.label.kind)).map(|ink| ink.area.top).fold(0.0, f64::max)
 }
 
 /// The decision for a column's head.

@@ -129,7 +129,8 @@ fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out
 }
 
-/// One sign at the left, its sentence in a column beside it; the sign's middle on the sentence's first line.
+/// One sign at the left, its sentence in a column beside it. A sign no higher than a line has its middle on the sentence's first
+/// line, where one looks for it; a higher one begins where the sentence begins.
 fn entry(
     desk: &Desk<'_>,
     sign: Sign,
@@ -147,14 +148,17 @@ fn entry(
     look.hyphenate = false;
     let lines = comp.set(&[Inline::text(&sentence)], &look, room);
     let text_height: Abs = lines.iter().map(|line| line.frame.size.height).sum();
+    let first = lines.first().map_or(Abs::ZERO, |line| line.frame.size.height) / 2.0;
     let high = drawing.size.height;
-    // Row heights are whole steps with some white, but for columns, whose lines don't stand beside text; words and sign share their middle.
+    // Row heights are whole steps with some white, but for columns, whose lines don't stand beside text.
     let tight = (high + step * 0.5).max(text_height + step * 0.4);
     let height = if on_grid { setting.whole_steps(tight).max(step * 1.5) } else { tight };
     let mut frame = Frame::new(Size::new(column + room, height));
     let middle = height / 2.0;
     let figure = Tag::figure(sentence.as_str());
-    frame.place_tagged(Point::new(Abs::ZERO, middle - high / 2.0), drawing.clone(), figure);
+    let highest = middle - high.max(text_height) / 2.0;
+    let sign_top = (middle - text_height / 2.0 + first - high / 2.0).max(highest);
+    frame.place_tagged(Point::new(Abs::ZERO, sign_top), drawing.clone(), figure);
     let mut words = Frame::new(Size::new(room, text_height));
     let mut y = Abs::ZERO;
     for line in lines {
