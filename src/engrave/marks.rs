@@ -240,13 +240,9 @@ fn breath(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, marks: &[Ma
         let width = ink.right - ink.left;
         let left = (x - width / 2.0).min(edge - width - 0.2);
         let over = |least: f64| canvas.upper.reach(left, left + width).map_or(least, |y| (y + 0.2).max(least));
-        let y = if mark == Mark::Breath {
-            over(BREATH_Y)
-        } else if is_free(canvas, Area::new(left - 0.25, CAESURA_Y, left + width + 0.25, 5.0)) {
-            CAESURA_Y
-        } else {
-            over(BREATH_Y)
-        };
+        let (low, high) = (CAESURA_Y - 0.25, CAESURA_Y + ink.top - ink.bottom + 0.25);
+        let cuts = mark == Mark::Caesura && is_free(canvas, Area::new(left - 0.25, low, left + width + 0.25, high));
+        let y = if cuts { CAESURA_Y } else { over(BREATH_Y) };
         canvas.glyph(Label::new(Kind::Breath, column.number), name, left - ink.left, y - ink.bottom.max(-0.1), 1.0);
         layout.signs.insert(sign);
     }
