@@ -83,6 +83,9 @@ struct Beats {
     step: Option<Fraction>,
     /// Inner beams break at multiples of this, down to one beam.
     beat: Fraction,
+    /// Groups of three eighths in a metre that is not compound (3/8, 5/8, 7/8): where they begin. Inside them, inner beams
+    /// break at no quarter.
+    threes: Vec<Fraction>,
 }
 
 impl Beats {
@@ -90,7 +93,7 @@ impl Beats {
         let quarter = Fraction::new(1, 4);
         let eighth = Fraction::new(1, 8);
         let Some((count, unit)) = meter.figures() else {
-            return Self { starts: Vec::new(), step: Some(quarter), beat: quarter };
+            return Self { starts: Vec::new(), step: Some(quarter), beat: quarter, threes: Vec::new() };
         };
         let one = Fraction::new(1, i64::from(unit.max(1)));
         let short = |from: Fraction, to: Fraction| {
@@ -156,7 +159,16 @@ impl Beats {
             (_, _, 8) => every(quarter, quarter),
             _ => every(eighth, if count.is_multiple_of(3) { one * Fraction::new(3, 1) } else { quarter }),
         };
-        Self { starts, step: None, beat }
+        let three = eighth * Fraction::new(3, 1);
+        let full = one * Fraction::new(i64::from(count), 1);
+        let ends = starts.iter().skip(1).copied().chain([full]);
+        let threes = match unit {
+            8 if !meter.is_compound() => {
+                starts.iter().zip(ends).filter(|(from, to)| **from + three == *to).map(|(from, _)| *from).collect()
+            }
+            _ => Vec::new(),
+        };
+        Self { starts, step: None, beat, threes }
     }
     /// Whether a beam begins at an onset of the full bar.
     fn begins(&self, at: Fraction) -> bool {
@@ -167,7 +179,9 @@ impl Beats {
     }
     /// How many beams go on before an onset: one at a beat, two at an eighth, all elsewhere.
     fn kept(&self, at: Fraction) -> u8 {
-        if at.remainder(self.beat).is_zero() {
+        let three = Fraction::new(3, 8);
+        let inside = self.threes.iter().any(|from| at > *from && at < *from + three);
+        if !inside && at.remainder(self.beat).is_zero() {
             1
         } else if at.remainder(Fraction::new(1, 8)).is_zero() {
             2
@@ -218,6 +232,17 @@ mod tests {
         let groups = groups(&tune);
         assert_eq!(groups.len(), 2);
         assert_eq!(groups[0].through, [255, 2, 255, 1, 255, 2, 255]);
+    }
+
+    /// Three eighths are one beat of two beams, in 3/8 as in 6/8 (common practice, no source).
+    #[test]
+    fn inner_beams_do_not_break_groups_of_three_eighths() {
+        for meter in [Meter::simple(3, 8), Meter::simple(6, 8)] {
+            let tune = tune_of(meter, &[values(&[4; 6])]);
+            assert_eq!(groups(&tune)[0].through, [255, 2, 255, 2, 255]);
+        }
+        let tune = tune_of(Meter::Figures { groups: vec![2, 3], unit: 8 }, &[values(&[4; 10])]);
+        assert_eq!(groups(&tune)[1].through, [255, 2, 255, 2, 255]);
     }
 
     #[test]
