@@ -74,6 +74,7 @@ pub fn engraving(
         lines: file.lines.unwrap_or(1.0),
         marks: file.marks.unwrap_or(1.0),
         text: file.letters.unwrap_or(1.0),
+        smallest: text.smallest,
         most_bars: file.most_bars,
         signs,
         labels: text.labels,

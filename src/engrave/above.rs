@@ -9,16 +9,11 @@ use super::job::Job;
 use super::lanes;
 use super::layout::SystemLayout;
 use super::lettering::Area;
+use super::sizes::Wording;
 use crate::font::{FaceId, Weight};
 use crate::geom::Path;
 use crate::tune::{Duration, Jump, Landmark, NoteValue, Tempo};
 
-/// Type sizes, staff spaces: bar numbers, tempo, jumps, ending numbers, part labels.
-pub(super) const NUMBER: f64 = 1.5;
-const TEMPO: f64 = 2.1;
-pub(super) const JUMP: f64 = 2.0;
-pub(super) const ENDING: f64 = 1.9;
-const PART: f64 = 2.0;
 /// Clear distance from ink below: numbers, rows of text.
 const NUMBER_GAP: f64 = 0.5;
 const GAP: f64 = 0.8;
@@ -59,7 +54,7 @@ pub(super) fn bar_number(job: &Job, layout: &mut SystemLayout, canvas: &mut Canv
     let Some(room) = layout.bars.first().filter(|_| !layout.first) else { return };
     let text = job.score.tune.bars[room.bar].label.to_string();
     let face = job.letters.label(Weight::Regular, false);
-    let size = NUMBER * job.marks();
+    let size = job.size(Wording::BarNumber);
     let width = job.letters.width(face, size, &text);
     let y = canvas.upper.reach(layout.staff_left, width + BESIDE).map_or(LOWEST, |y| y + NUMBER_GAP);
     canvas.bar = None;
@@ -87,19 +82,19 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
             let after = parts
                 .last()
                 .filter(|(bar, ..)| *bar == room.bar)
-                .map(|(_, x, text)| x + job.letters.width(bold(job), PART * job.text(), text) + 1.8);
+                .map(|(_, x, text)| x + job.letters.width(bold(job), job.size(Wording::Part), text) + 1.8);
             let x = if room.bar == 0 { layout.prefix_right - 1.6 } else { first };
             items.push((room.bar, after.map_or(x, |after| after.max(x)), own));
         }
     }
-    let size = TEMPO * job.text();
+    let size = job.size(Wording::Tempo);
     let mut labels: Vec<Over> = Vec::new();
     for (bar, x, tempo) in items {
         let right = tempo_parts(job, tempo, x, size, &mut |_| {});
         labels.push(Over { bar, left: x, right, what: What::Tempo(tempo) }.within(layout.width));
     }
     for (bar, x, text) in parts {
-        let right = x + job.letters.width(bold(job), PART * job.text(), text) + 1.0;
+        let right = x + job.letters.width(bold(job), job.size(Wording::Part), text) + 1.0;
         labels.push(Over { bar, left: x, right, what: What::Part(text) }.within(layout.width));
     }
     labels.sort_by(|a, b| a.left.total_cmp(&b.left));
@@ -165,7 +160,7 @@ fn draw_tempo(job: &Job, canvas: &mut Canvas, tempo: &Tempo, over: Over, size: f
 
 fn draw_part(job: &Job, canvas: &mut Canvas, text: &str, over: Over, baseline: f64) {
     let label = Label::new(Kind::Part, over.bar);
-    let area = canvas.text(label, bold(job), PART * job.text(), text, over.left + 0.5, baseline);
+    let area = canvas.text(label, bold(job), job.size(Wording::Part), text, over.left + 0.5, baseline);
     let frame = Area::new(over.left.max(0.07), area.bottom - 0.4, area.right + 0.5, area.top + 0.4);
     let path = Path::polygon(&[
         at(frame.left, frame.bottom),
@@ -258,7 +253,7 @@ fn note_glyphs(job: &Job, value: NoteValue, x: &mut f64, size: f64, put: &mut dy
 /// Segno and coda over the beginnings of bars; `Fine` and jumps at their ends.
 pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
     let tune = job.score.tune;
-    let size = JUMP * job.text();
+    let size = job.size(Wording::Jump);
     let face = semibold(job);
     let scale = LANDMARK * job.marks().min(1.5);
     for room in layout.bars.clone() {
@@ -323,7 +318,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
 /// Brackets over endings, all at one height.
 pub(super) fn endings(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
     let tune = job.score.tune;
-    let size = ENDING * job.text();
+    let size = job.size(Wording::Ending);
     let face = semibold(job);
     let (Some(first_bar), Some(last_bar)) = (layout.bars.first(), layout.bars.last()) else { return };
     let (first_bar, last_bar) = (first_bar.bar, last_bar.bar);

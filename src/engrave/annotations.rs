@@ -5,11 +5,10 @@ use super::figure::Figure;
 use super::job::Job;
 use super::layout::SystemLayout;
 use super::lettering::Area;
+use super::sizes::Wording;
 use crate::font::{FaceId, Weight};
 use crate::tune::Placement;
 
-/// Type size, staff spaces.
-const SIZE: f64 = 1.9;
 /// Clear distance from ink, and the nearest baselines to the staff.
 const GAP: f64 = 0.5;
 /// Clear distance of a text beside a head from it, and from what stands on its other side; white around it in the staff.
@@ -38,7 +37,7 @@ fn face(job: &Job) -> FaceId {
 }
 
 fn size(job: &Job) -> f64 {
-    SIZE * job.text()
+    job.size(Wording::Annotation)
 }
 
 /// Sets all annotations of a line.

@@ -29,6 +29,7 @@ fn inks(tune: &Tune) -> Vec<Ink> {
         lines: 1.0,
         marks: 1.0,
         text: 1.0,
+        smallest: Abs::pt(7.0),
         most_bars: None,
         signs: Signs { rows: RowShapes { outer: HeadShape::Oval, ..Signs::default().rows }, ..Signs::default() },
         labels: Family::Sans,

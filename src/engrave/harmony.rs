@@ -8,12 +8,11 @@ use super::contract::Sign;
 use super::job::Job;
 use super::lanes;
 use super::layout::{Demand, SystemLayout};
+use super::sizes::{self, Wording};
 use crate::font::{FaceId, Weight};
 use crate::style::LeftLook;
 use crate::tune::ChordSymbol;
 
-/// Type size, staff spaces.
-pub(super) const SIZE: f64 = 2.5;
 /// What follows the root is so much smaller.
 pub(super) const SUFFIX: f64 = 0.8;
 /// Accidentals against type size 1: the music font's em is four spaces.
@@ -97,7 +96,12 @@ fn face(job: &Job) -> FaceId {
 }
 
 fn size(job: &Job) -> f64 {
-    SIZE * job.text()
+    job.size(Wording::ChordSymbol)
+}
+
+/// The type size of a part that is so much smaller than the root.
+fn part_size(job: &Job, scale: f64) -> f64 {
+    (size(job) * scale).max(sizes::least(job.style))
 }
 
 /// Walks over the parts: calls `put` with each part and its x from the symbol's left edge; gives the width.
@@ -108,7 +112,7 @@ fn walk<'s>(job: &Job, symbol: &'s ChordSymbol, mut put: impl FnMut(&Part<'s>, f
         match &part {
             Part::Text(text, scale) => {
                 put(&part, x);
-                x += job.letters.width(face(job), size * scale, text);
+                x += job.letters.width(face(job), part_size(job, *scale), text);
             }
             Part::Sign(name) => {
                 x += SIGN_APART * size;
@@ -179,7 +183,7 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         });
         for (text, name, scale, dx) in placed {
             match text {
-                Some(text) => canvas.text(label, face(job), size * scale, text, x + dx, baseline),
+                Some(text) => canvas.text(label, face(job), part_size(job, scale), text, x + dx, baseline),
                 None => {
                     let high = if name == "accidentalFlat" { FLAT_HIGH } else { SHARP_HIGH };
                     canvas.glyph(label, name, x + dx, baseline + high * size, size * SIGN)

@@ -2,6 +2,7 @@
 
 use super::contract::Score;
 use super::lettering::Lettering;
+use super::sizes::{self, Wording};
 use crate::font::MusicFont;
 use crate::style::{EngravingStyle, HeadShape};
 
@@ -44,9 +45,9 @@ impl<'a> Job<'a> {
     pub(super) fn marks(&self) -> f64 {
         sound(self.style.marks)
     }
-    /// Factor on letters.
-    pub(super) fn text(&self) -> f64 {
-        sound(self.style.text)
+    /// The type size of a wording.
+    pub(super) fn size(&self, wording: Wording) -> f64 {
+        sizes::size(self.style, wording)
     }
     /// Thickness of stems.
     pub(super) fn stem(&self) -> f64 {

@@ -35,6 +35,7 @@ mod overwide;
 #[cfg(test)]
 mod rows;
 mod signature;
+mod sizes;
 mod skyline;
 mod slur;
 mod spacing;

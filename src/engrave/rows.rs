@@ -17,6 +17,7 @@ fn lines(tune: &Tune, plan: Option<&Plan>) -> Vec<Vec<Ink>> {
         lines: 1.0,
         marks: 1.0,
         text: 1.0,
+        smallest: Abs::pt(7.0),
         most_bars: None,
         signs: Signs { left: LeftLook::None, ..Signs::default() },
         labels: Family::Sans,

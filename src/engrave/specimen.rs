@@ -3,7 +3,7 @@
 //! Takes a sign and the look, gives a small frame whose baseline is where a line of text beside it should sit. The same
 //! drawing code serves the music, so that the key cannot differ from the page.
 
-use super::above::{ENDING, HOOK, JUMP, LANDMARK, NUMBER, NUMBER_IN};
+use super::above::{HOOK, LANDMARK, NUMBER_IN};
 use super::canvas::{Canvas, Kind, Label, at};
 use super::contract::Sign;
 use super::grace;
@@ -11,7 +11,7 @@ use super::harmony;
 use super::lanes::signs::{self, PlaceSizes};
 use super::lettering::{Area, Lettering};
 use super::marks::{SLIDE_STROKE, slide_path};
-use super::tuplet;
+use super::sizes::{self, Wording};
 use crate::fingering::{Air, Sound};
 use crate::font::{Fonts, Weight};
 use crate::frame::Frame;
@@ -53,7 +53,8 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
     let label_face = canvas.letters().label(Weight::Regular, false);
     let semibold = canvas.letters().label(Weight::Semibold, false);
     let bold = canvas.letters().label(Weight::Bold, false);
-    let letter = signs::LETTER_SIZE * style.text;
+    let size = |wording| sizes::size(style, wording);
+    let letter = size(Wording::LeftHand);
     let letter_cap = canvas.letters().cap_height(bold) * letter;
     match sign {
         Sign::RowHead(row) => {
@@ -68,7 +69,7 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             place.draw(canvas, LABEL, 0.0, 0.0);
         }
         Sign::Finger => {
-            canvas.spoken(LABEL, signs::digit(2), 0.0, 0.0, signs::FINGER_SCALE * style.marks, "2");
+            canvas.spoken(LABEL, signs::digit(2), 0.0, 0.0, sizes::finger_scale(style, canvas.letters()), "2");
         }
         Sign::Button => {
             signs::ButtonNumber::new(style, canvas.letters(), RowAt::Outer, 5).draw(canvas, LABEL, 1.0, 2.0)
@@ -79,10 +80,10 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::AirOpen | Sign::AirClose => {
             let air = if sign == Sign::AirOpen { Air::Open } else { Air::Close };
             let word = signs::air_word(air, &style.language);
-            let size = signs::AIR_SIZE * style.text;
+            let size = size(Wording::Air);
             let width = canvas.letters().width(label_face, size, word);
-            signs::caret(canvas, LABEL, width / 2.0, 0.0);
-            canvas.text(LABEL, label_face, size, word, 0.0, 0.95);
+            let over = signs::caret(canvas, LABEL, width / 2.0, 0.0, style.marks);
+            canvas.text(LABEL, label_face, size, word, 0.0, over);
         }
         Sign::Bass => _ = canvas.text(LABEL, bold, letter, "G", 0.0, 0.0),
         Sign::Chord => _ = canvas.text(LABEL, label_face, letter, "g", 0.0, 0.0),
@@ -96,13 +97,13 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
             signs::stem(canvas, LABEL, (area.left + area.right) / 2.0, letter_cap + signs::STEM_GAP);
         }
         Sign::ChordSymbol => {
-            let size = harmony::SIZE * style.text;
+            let (size, least) = (size(Wording::ChordSymbol), sizes::least(style));
             let root = canvas.letters().width(semibold, size, "E");
             canvas.text(LABEL, semibold, size, "E", 0.0, 0.0);
-            canvas.text(LABEL, semibold, size * harmony::SUFFIX, "m", root, 0.0);
+            canvas.text(LABEL, semibold, (size * harmony::SUFFIX).max(least), "m", root, 0.0);
         }
         Sign::Count => {
-            let size = signs::COUNT_SIZE * style.text;
+            let size = size(Wording::Count);
             canvas.text(LABEL, label_face, size, &counted_example(&style.language), 0.0, 0.0);
         }
         Sign::Tie | Sign::Slur => {
@@ -118,14 +119,14 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         Sign::Ending => {
             let line = Path::open(&[at(0.0, 0.0), at(0.0, HOOK), at(6.0, HOOK), at(6.0, 0.0)]);
             canvas.stroke(LABEL, line, canvas.letters().fonts().music().defaults.ending_line.raw() * style.lines, None);
-            let size = ENDING * style.text;
+            let size = size(Wording::Ending);
             let foot = HOOK - NUMBER_IN.1 - canvas.letters().cap_height(semibold) * size;
             canvas.text(LABEL, semibold, size, "1.", NUMBER_IN.0, foot);
         }
         Sign::PickUp => {
-            canvas.text(LABEL, label_face, NUMBER * style.marks, "0", 0.0, 0.0);
+            canvas.text(LABEL, label_face, size(Wording::BarNumber), "0", 0.0, 0.0);
         }
-        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, tuplet::SCALE * style.marks.min(1.5)),
+        Sign::Tuplet => _ = canvas.glyph(LABEL, "tuplet3", 0.0, 0.0, sizes::tuplet_scale(style, canvas.letters())),
         Sign::Grace => {
             canvas.glyph(LABEL, "noteheadBlack", 0.0, 0.0, grace::SCALE);
             canvas.rect(LABEL, Area::new(0.68, 0.1, 0.76, 2.4));
@@ -150,8 +151,8 @@ fn draw(canvas: &mut Canvas, sign: Sign, style: &EngravingStyle) {
         }
         Sign::Segno => _ = canvas.glyph(LABEL, "segno", 0.0, 0.0, LANDMARK * style.marks.min(1.5)),
         Sign::Coda => _ = canvas.glyph(LABEL, "coda", 0.0, 0.0, LANDMARK * style.marks.min(1.5)),
-        Sign::Jump => _ = canvas.text(LABEL, semibold, JUMP * style.text, "D.C.", 0.0, 0.0),
-        Sign::BarNumber => _ = canvas.text(LABEL, label_face, NUMBER * style.marks, "5", 0.0, 0.0),
+        Sign::Jump => _ = canvas.text(LABEL, semibold, size(Wording::Jump), "D.C.", 0.0, 0.0),
+        Sign::BarNumber => _ = canvas.text(LABEL, label_face, size(Wording::BarNumber), "5", 0.0, 0.0),
         Sign::Accidental => {
             for (index, name) in ["accidentalSharp", "accidentalFlat", "accidentalNatural"].into_iter().enumerate() {
                 canvas.glyph(LABEL, name, index as f64 * 1.8, 0.0, 1.0);
@@ -182,8 +183,14 @@ fn direction(canvas: &mut Canvas, style: &EngravingStyle, sign: Sign) {
     match style.signs.direction {
         DirectionLook::Arrows => _ = signs::arrow(canvas, LABEL, way, 0.0, 0.0, style.marks),
         DirectionLook::Band | DirectionLook::Words | DirectionLook::None => {
-            let area =
-                canvas.text(LABEL, face, signs::WORD_SIZE * style.text, signs::word(way, &style.language), 0.0, 0.0);
+            let area = canvas.text(
+                LABEL,
+                face,
+                sizes::size(style, Wording::Direction),
+                signs::word(way, &style.language),
+                0.0,
+                0.0,
+            );
             if way == Direction::Pull && style.signs.direction == DirectionLook::Band {
                 canvas.rect(LABEL, Area::new(area.right + 0.6, 0.0, area.right + 4.6, signs::BAND));
             }
@@ -203,7 +210,7 @@ fn sounding(canvas: &mut Canvas, style: &EngravingStyle, sound: Sound) {
         SoundingLook::Characters { reversal, replay } => {
             let text = if sound == Sound::Reversal { reversal } else { replay };
             let face = canvas.letters().label(Weight::Semibold, false);
-            canvas.text(LABEL, face, signs::BUTTON_SIZE * style.marks, text, 0.0, 0.0);
+            canvas.text(LABEL, face, sizes::size(style, Wording::Sounding), text, 0.0, 0.0);
         }
     }
 }
@@ -284,6 +291,7 @@ mod tests {
             lines: 1.0,
             marks: 1.0,
             text: 1.0,
+            smallest: Abs::pt(7.0),
             most_bars: None,
             signs: Signs::default(),
             labels: Family::Sans,

@@ -16,6 +16,7 @@ fn style(space: f64) -> EngravingStyle {
         lines: 1.0,
         marks: 1.0,
         text: 1.0,
+        smallest: Abs::pt(7.0),
         most_bars: None,
         signs: Signs::default(),
         labels: Family::Sans,

@@ -11,11 +11,10 @@ use super::job::Job;
 use super::layout::{StemWay, SystemLayout};
 use super::lettering::Area;
 use super::notes::StemEnds;
+use super::sizes;
 use crate::geom::Path;
 use crate::tune::TupletId;
 
-/// Size of tuplet figures against the font's own (1.5 spaces high).
-pub(super) const SCALE: f64 = 0.85;
 /// From a beam, stem or head to the number, and to a bracket.
 const TO_NUMBER: f64 = 0.4;
 const TO_BRACKET: f64 = 0.75;
@@ -83,7 +82,7 @@ fn draw_one(
     let label = Label::new(Kind::Tuplet, of(first).number);
     let digits: Vec<&'static str> =
         tuplet.actual.to_string().bytes().map(|digit| DIGITS[usize::from(digit - b'0')]).collect();
-    let scale = SCALE * job.marks().min(1.5);
+    let scale = sizes::tuplet_scale(job.style, job.letters);
     let width: f64 = digits.iter().map(|name| job.music().glyph(name).advance.raw() * scale).sum();
     let height = ink_of(job.music().glyph("tuplet3")).top * scale;
     let beam = of(first).beam.filter(|beam| (first..=last).all(|n| of(n).beam == Some(*beam)));

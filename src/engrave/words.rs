@@ -7,12 +7,11 @@ use super::canvas::{Canvas, Kind, Label};
 use super::job::Job;
 use super::layout::{Demand, SystemLayout};
 use super::lettering::Area;
+use super::sizes::Wording;
 use crate::font::{FaceId, Weight};
 use crate::tune::{Event, Lyric, Syllable};
 use std::borrow::Cow;
 
-/// Type size of words, staff spaces (about 10 points on a staff of 7 mm).
-const SIZE: f64 = 2.1;
 /// The first baseline is at most this high.
 const FIRST_LINE: f64 = -4.2;
 /// Clear distance from ink above.
@@ -32,7 +31,7 @@ const SHORTEST_LINE: f64 = 1.0;
 const TO_LINE: f64 = 0.25;
 
 fn size(job: &Job) -> f64 {
-    SIZE * job.text()
+    job.size(Wording::Verse)
 }
 
 fn face(job: &Job) -> FaceId {

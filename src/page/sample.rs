@@ -153,6 +153,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
         lines: 1.0,
         marks: 1.0,
         text: 1.0,
+        smallest: text.smallest,
         most_bars: None,
         signs: Signs::default(),
         labels: text.labels,

@@ -63,6 +63,7 @@ fn style(staff: f64, factor: f64, signs: Signs) -> EngravingStyle {
         lines: factor,
         marks: factor,
         text: 1.0,
+        smallest: Abs::pt(7.0),
         most_bars: None,
         signs,
         labels: Family::Sans,

@@ -145,6 +145,8 @@ pub struct EngravingStyle {
     pub marks: f64,
     /// Size of letters in lanes (left hand, words, chord symbols) against the normal.
     pub text: f64,
+    /// Smallest type in which words and numbers may stand on the music.
+    pub smallest: Abs,
     /// At most so many bars a system; `None` for as many as fit well.
     pub most_bars: Option<u32>,
     /// The row code and the marks.

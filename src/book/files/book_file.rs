@@ -142,7 +142,7 @@ pub struct TypeFile {
     pub hyphens: Option<Said<Hyphens>>,
     /// How words are stressed.
     pub stress: Option<Said<Italics>>,
-    /// The smallest size that anything may be set in.
+    /// The smallest size that anything may be set in, on the music too.
     pub smallest: Option<Said<Span>>,
     /// Room for note lengths along the line, against the normal.
     #[schemars(range(min = 0.5, max = 3))]

@@ -6,11 +6,10 @@ use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::Lettering;
+use crate::engrave::sizes::{self, Wording};
 use crate::font::Weight;
 use crate::style::EngravingStyle;
 
-/// Type size of the syllables, in staff spaces.
-pub(in crate::engrave) const SIZE: f64 = 1.7;
 /// Clear room between syllables, in type sizes: more than a word space, since each is a beat of its own (judged on the page).
 const WORD_SPACE: f64 = 0.55;
 /// Clear room over the lane, and its highest place.
@@ -24,7 +23,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
     }
     let face = letters.label(Weight::Regular, false);
     for count in score.counts {
-        let size = SIZE * style.text;
+        let size = sizes::size(style, Wording::Count);
         let half = (letters.width(face, size, &count.syllable) + WORD_SPACE * size) / 2.0;
         all.push(Demand { row: row::COUNT, bar: count.bar, onset: count.onset, left: half, right: half });
     }
@@ -36,7 +35,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         return;
     }
     let face = canvas.letters().label(Weight::Regular, false);
-    let size = SIZE * layout.style.text;
+    let size = sizes::size(layout.style, Wording::Count);
     let placed: Vec<(usize, &str, f64, f64)> = layout
         .score
         .counts

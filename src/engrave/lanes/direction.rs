@@ -9,6 +9,7 @@ use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};
+use crate::engrave::sizes::{self, Wording};
 use crate::fingering::Air;
 use crate::font::Weight;
 use crate::geom::Path;
@@ -27,16 +28,17 @@ const BAND_STOP: f64 = 0.35;
 /// How far a bar's part of the band reaches under the next one's: parts that only touched would show a white seam on screens
 /// and copies (judged on the page).
 const BAND_LAP: f64 = 0.15;
-/// Type size of the words, in staff spaces.
-pub(in crate::engrave) const WORD_SIZE: f64 = 1.8;
 /// Clear room between two words: at less they read as one (judged on the page).
 const WORDS_APART: f64 = 0.8;
 /// About the room of a grace before its note.
 const GRACE: f64 = 1.5;
-/// Type size of the words of an air point.
-pub(in crate::engrave) const AIR_SIZE: f64 = 1.45;
 /// Clear room beside the words of an air point.
 const AIR_APART: f64 = 1.2;
+/// The caret of an air point: half its width and its line, which grow with the marks; its height; from its tip to the
+/// baseline of its words.
+const CARET: (f64, f64) = (0.4, 0.18);
+const CARET_HEIGHT: f64 = 0.6;
+const OVER_CARET: f64 = 0.95;
 /// Length and thickness of an arrow.
 const ARROW: f64 = 1.9;
 const ARROW_LINE: f64 = 0.18;
@@ -165,7 +167,7 @@ fn sign_width(style: &EngravingStyle, letters: &Lettering, direction: Direction)
         DirectionLook::Arrows => ARROW * style.marks,
         DirectionLook::Words => {
             let face = letters.label(Weight::Semibold, false);
-            letters.width(face, WORD_SIZE * style.text, word(direction, &style.language))
+            letters.width(face, sizes::size(style, Wording::Direction), word(direction, &style.language))
         }
         DirectionLook::Band | DirectionLook::None => 0.0,
     }
@@ -187,7 +189,7 @@ fn set_band(layout: &SystemLayout, canvas: &mut Canvas, index: usize, left: f64,
 
 fn set_word(layout: &SystemLayout, canvas: &mut Canvas, index: usize, direction: Direction, x: f64, y: f64) {
     let face = canvas.letters().label(Weight::Semibold, false);
-    let size = WORD_SIZE * layout.style.text;
+    let size = sizes::size(layout.style, Wording::Direction);
     let text = word(direction, &layout.style.language);
     let x = x.min(layout.width - canvas.letters().width(face, size, text));
     canvas.text(Label::new(Kind::Direction, index), face, size, text, x, y);
@@ -231,7 +233,7 @@ pub(in crate::engrave) fn air_word(air: Air, language: &str) -> &'static str {
 pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan else { return };
     let face = canvas.letters().label(Weight::Regular, false);
-    let size = AIR_SIZE * layout.style.text;
+    let size = sizes::size(layout.style, Wording::Air);
     for point in &plan.bellows.air {
         let Some(index) = layout.columns.iter().position(|column| column.head == Some(point.after)) else { continue };
         let column = &layout.columns[index];
@@ -245,8 +247,8 @@ pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
         // Nothing beside the words may read as one with them: a finger least of all.
         let y = over(canvas, &[(left - AIR_APART, left + width + AIR_APART)], 0.5, 4.7);
         canvas.bar = Some(column.bar);
-        caret(canvas, Label::new(Kind::Air, column.number), x, y);
-        canvas.text(Label::new(Kind::Air, column.number), face, size, text, left, y + 0.95);
+        let over = caret(canvas, Label::new(Kind::Air, column.number), x, y, layout.style.marks);
+        canvas.text(Label::new(Kind::Air, column.number), face, size, text, left, over);
         layout.signs.insert(match point.air {
             Air::Open => Sign::AirOpen,
             Air::Close => Sign::AirClose,
@@ -255,7 +257,11 @@ pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
     canvas.bar = None;
 }
 
-/// A small caret whose tip points down at (`x`, `y`).
-pub(in crate::engrave) fn caret(canvas: &mut Canvas, label: Label, x: f64, y: f64) -> Area {
-    canvas.stroke(label, Path::open(&[at(x - 0.4, y + 0.6), at(x, y), at(x + 0.4, y + 0.6)]), 0.18, None)
+/// A small caret whose tip points down at (`x`, `y`), wider and heavier where marks are larger; gives the baseline of its
+/// words.
+pub(in crate::engrave) fn caret(canvas: &mut Canvas, label: Label, x: f64, y: f64, marks: f64) -> f64 {
+    let (half, line) = (CARET.0 * marks, CARET.1 * marks.min(1.5));
+    let path = Path::open(&[at(x - half, y + CARET_HEIGHT), at(x, y), at(x + half, y + CARET_HEIGHT)]);
+    canvas.stroke(label, path, line, None);
+    y + OVER_CARET
 }

@@ -10,6 +10,7 @@ use crate::engrave::contract::Sign;
 use crate::engrave::heads::Head;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::Lettering;
+use crate::engrave::sizes::{self, Wording};
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::font::{FaceId, Weight};
 use crate::geom::Path;
@@ -17,8 +18,6 @@ use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
 use std::rc::Rc;
 
-/// Size of a finger digit against the music font's own fingering digits.
-pub(in crate::engrave) const FINGER_SCALE: f64 = 1.0;
 /// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
 const FINGER_GAP: f64 = 0.5;
 /// Clear room beside a finger: the stem of a grace never stands between two of them.
@@ -27,8 +26,6 @@ const FINGER_BESIDE: f64 = 0.3;
 const FINGER_LEAST: f64 = 4.7;
 /// From digit to digit where a chord has several fingers.
 const FINGER_STEP: f64 = 0.25;
-/// Type size of a place's number, in staff spaces.
-const PLACE_SIZE: f64 = 1.9;
 /// The box's padding round the number.
 const PLACE_PAD: f64 = 0.28;
 /// The box's line.
@@ -91,7 +88,7 @@ pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering
             let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
             let onset = event.onset;
             if style.signs.fingers == FingerLook::Above && note.presses.iter().any(|press| press.sound != Sound::Tie) {
-                let half = 0.62 * style.marks * FINGER_SCALE + APART / 2.0;
+                let half = 0.62 * sizes::finger_scale(style, letters) + APART / 2.0;
                 all.push(Demand { row: row::FINGER, bar, onset, left: half, right: half });
             }
             for (nth, grace) in event.graces.iter().enumerate() {
@@ -123,7 +120,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 }
 
 fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
-    let scale = FINGER_SCALE * layout.style.marks;
+    let scale = sizes::finger_scale(layout.style, canvas.letters());
     let mut wanted: Vec<(usize, Vec<u8>)> = Vec::new();
     let mut before: Option<&[Press]> = None;
     for (index, column) in layout.columns.iter().enumerate() {
@@ -206,7 +203,7 @@ impl PlaceSizes {
         number: u8,
     ) -> Self {
         let text = number.to_string();
-        let size = PLACE_SIZE * style.marks;
+        let size = sizes::size(style, Wording::Place);
         let text_width = letters.width(face, size, &text);
         let cap = letters.cap_height(face) * size;
         let head = letters.head(shape_of(row, style), 2);

@@ -10,6 +10,7 @@ use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
 use crate::engrave::layout::{Column, Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};
+use crate::engrave::sizes::{self, Wording};
 use crate::fingering::{PlannedNote, Sound};
 use crate::font::{FaceId, Weight};
 use crate::geom::Path;
@@ -26,8 +27,6 @@ const TICK_HEIGHT: f64 = 1.1;
 /// Clear room over the lane, and its highest place under the staff.
 const LANE_GAP: f64 = 0.55;
 const LANE_MOST: f64 = -0.75;
-/// Type size of button numbers, in staff spaces.
-pub(in crate::engrave) const BUTTON_SIZE: f64 = 1.75;
 const BUTTON_PAD: f64 = 0.2;
 const BUTTON_LINE: f64 = 0.12;
 const BUTTON_GAP: f64 = 0.6;
@@ -86,7 +85,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         SoundingLook::HoldBar => set_bars(layout, canvas, &holds),
         SoundingLook::Characters { reversal, replay } => {
             let face = canvas.letters().label(Weight::Semibold, false);
-            let size = BUTTON_SIZE * layout.style.marks;
+            let size = sizes::size(layout.style, Wording::Sounding);
             let second = |hold: &Hold| hold.second.map(|index| &layout.columns[index]);
             let spans: Vec<_> = holds.iter().filter_map(second).map(|c| (c.x - 0.3, c.right + 0.3)).collect();
             let top = under(canvas, &spans, LANE_GAP, LANE_MOST);
@@ -164,7 +163,7 @@ impl ButtonNumber {
     /// The number of a button; inner-row numbers stand in a thin box, a half row's carry a stroke under them.
     pub(in crate::engrave) fn new(style: &EngravingStyle, letters: &Lettering, at: RowAt, number: u8) -> Self {
         let face = letters.label(Weight::Regular, false);
-        let size = BUTTON_SIZE * style.marks;
+        let size = sizes::size(style, Wording::Button);
         let text = number.to_string();
         let width = letters.width(face, size, &text);
         let pad = BUTTON_PAD * style.marks;

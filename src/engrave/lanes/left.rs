@@ -9,13 +9,12 @@ use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};
+use crate::engrave::sizes::{self, Wording};
 use crate::fingering::LeftPress;
 use crate::font::{FaceId, Weight};
 use crate::instrument::LeftKind;
 use crate::style::{EngravingStyle, LeftLook};
 
-/// Type size of the letters, in staff spaces.
-pub(in crate::engrave) const LETTER_SIZE: f64 = 2.1;
 /// Clear room between two letters: they are two presses and no word.
 const LETTER_APART: f64 = 0.6;
 /// Clear room over the chord line, and its highest place under the staff.
@@ -52,7 +51,7 @@ const fn row_of(kind: LeftKind, style: &EngravingStyle) -> u8 {
 /// The room of the letters.
 pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
     let Some(plan) = score.plan.filter(|_| style.signs.left != LeftLook::None) else { return };
-    let size = LETTER_SIZE * style.text;
+    let size = sizes::size(style, Wording::LeftHand);
     for press in plan.left.iter().filter(|press| !press.dropped) {
         let width = letters.width(face(letters, press.kind), size, &press.name);
         let half = (width + LETTER_APART) / 2.0;
@@ -86,7 +85,7 @@ struct Letter<'p> {
 pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan.filter(|_| layout.style.signs.left != LeftLook::None) else { return };
     let (Some(first), Some(last)) = (layout.bars.first(), layout.bars.last()) else { return };
-    let size = LETTER_SIZE * layout.style.text;
+    let size = sizes::size(layout.style, Wording::LeftHand);
     // The plan's presses stand by bar.
     let from = plan.left.partition_point(|press| press.bar < first.bar);
     let to = plan.left.partition_point(|press| press.bar <= last.bar);

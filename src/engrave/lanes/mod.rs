@@ -19,11 +19,10 @@ use crate::style::EngravingStyle;
 
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
-    pub(in crate::engrave) use super::counting::SIZE as COUNT_SIZE;
-    pub(in crate::engrave) use super::direction::{AIR_SIZE, BAND, WORD_SIZE, air_word, arrow, caret, word};
-    pub(in crate::engrave) use super::fingers::{FINGER_SCALE, PlaceSizes, digit, shape_of};
-    pub(in crate::engrave) use super::hold::{BAR, BUTTON_SIZE, ButtonNumber, bar};
-    pub(in crate::engrave) use super::left::{HOLD_CLEAR, HOLD_HIGH, LETTER_SIZE, STEM_GAP, hold, stem};
+    pub(in crate::engrave) use super::direction::{BAND, air_word, arrow, caret, word};
+    pub(in crate::engrave) use super::fingers::{PlaceSizes, digit, shape_of};
+    pub(in crate::engrave) use super::hold::{BAR, ButtonNumber, bar};
+    pub(in crate::engrave) use super::left::{HOLD_CLEAR, HOLD_HIGH, STEM_GAP, hold, stem};
 }
 
 /// Numbers of the lanes' rows, apart from the numbers that words and chord symbols use.
