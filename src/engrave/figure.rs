@@ -31,6 +31,8 @@ const DOT_STEP: f64 = 0.7;
 pub(super) const ARPEGGIO: f64 = 1.0;
 /// A slide into a head: its width with its gap.
 pub(super) const SLIDE: f64 = 1.4;
+/// Room for a half tie between clef or key and a sign that is repeated under it.
+const LATE_TIE: f64 = 1.2;
 /// Staff position of E4, the bottom line, in letters above C0.
 const BOTTOM_LINE: i32 = 30;
 /// Whole bar rests and whole rests hang from the fourth line (SMuFL, "Rests").
@@ -142,9 +144,9 @@ impl Figure {
     pub(super) fn right(&self) -> f64 {
         self.boxes.iter().map(|area| area.right).fold(self.width, f64::max)
     }
-    /// How far it reaches left of the column at the beginning of a line.
+    /// How far it reaches left of the column at the beginning of a line: with its repeated signs, and half ties before them.
     pub(super) fn left_at_line(&self) -> f64 {
-        self.late.iter().map(|sign| -sign.area.left).fold(self.left(), f64::max)
+        self.late.iter().map(|sign| LATE_TIE - sign.area.left).fold(self.left(), f64::max)
     }
     /// The right edge of its heads.
     pub(super) fn heads_right(&self) -> f64 {

@@ -7,7 +7,7 @@ use super::*;
 use crate::diag::{Place, Sources};
 use crate::fingering::Plan;
 use crate::style::{Family, Signs};
-use crate::tune::{Meter, NoteId, Tune};
+use crate::tune::{Meter, NoteId, Sounding, Tune};
 
 fn style(space: f64) -> EngravingStyle {
     EngravingStyle {
@@ -202,4 +202,49 @@ fn a_planted_collision_is_found() {
     canvas.glyph(Label::new(Kind::Finger, 2), "fingering2", 5.3, 1.8, 1.0);
     let found = collisions(&canvas);
     assert!(matches!(found[..], [Collision { first: Label { kind: Kind::Head, of: 1 }, .. }]), "{found:?}");
+}
+
+/// At the end of a line half ties stop short of the barline; on the next they begin and end together, clear of the signs that
+/// are repeated under them, and are long enough to be seen (common practice, no source; the figures are judged on the page).
+#[test]
+fn half_ties_stand_clear_of_barlines_and_repeated_signs() {
+    let fonts = Fonts::embedded();
+    let mut tune = tune_of(Meter::simple(4, 4), &vec![notes("F#4+C#5/0"); 24]);
+    for (n, bar) in tune.bars.iter_mut().enumerate() {
+        let Sounding::Head { notes, .. } = &mut bar.events[0].sounding else { continue };
+        for note in notes {
+            (note.tied_to_next, note.tied_from_previous) = (n < 23, n > 0);
+        }
+    }
+    let look = style(1.75);
+    let letters = Lettering::new(&fonts, &look);
+    let score = score(&tune, None);
+    let work = prepare(Job { score: &score, style: &look, letters: &letters }, Abs::mm(WIDTH), &mut Sink::default());
+    let work = work.expect("the tune has bars");
+    let lines = castoff::lines(&work.pieces, &work.costs);
+    assert!(lines.len() > 1);
+    for (nth, line) in lines.iter().enumerate() {
+        let (layout, canvas) = system::canvas(&work, line.clone(), None);
+        let all = |kind, over: bool| {
+            let inks = canvas.inks().iter().filter(move |ink| ink.label.kind == kind);
+            inks.filter(move |ink| (ink.area.bottom > 2.0) == over).map(|ink| (ink.area.left, ink.area.right))
+        };
+        let (first, last) = (&layout.columns[0], &layout.bars[layout.bars.len() - 1]);
+        let ties = || all(Kind::Tie, true).chain(all(Kind::Tie, false));
+        assert!(ties().all(|(_, right)| right < last.barline - 0.25), "line {nth}");
+        if nth == 0 {
+            continue;
+        }
+        let signs = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Accidental);
+        let signs = signs.map(|ink| ink.area.left).filter(|left| *left < first.x).fold(f64::INFINITY, f64::min);
+        assert!(signs < first.x, "the signs are repeated");
+        let ends = [true, false].map(|over| {
+            let before = all(Kind::Tie, over).filter(|(left, _)| *left < first.x);
+            before.fold((f64::INFINITY, 0.0_f64), |(a, b), (left, right)| (a.min(left), b.max(right)))
+        });
+        for (left, right) in ends {
+            assert!(right < signs - 0.2 && right - left > 1.0, "line {nth}: {left} to {right}, signs at {signs}");
+            assert!((left - ends[0].0).abs() < 0.1 && (right - ends[0].1).abs() < 0.1, "line {nth}: {ends:?}");
+        }
+    }
 }

@@ -35,6 +35,14 @@ const MOST_UNDER: f64 = 2.5;
 const HALF: f64 = 1.6;
 /// No tie is shorter.
 const SHORTEST: f64 = 0.7;
+/// A half tie ends so far before the barline at the end of its line, and begins so far after clef and key on the next.
+const BEFORE_LINE: f64 = 0.3;
+const AFTER_PREFIX: f64 = 0.2;
+/// The shortest and the longest half tie at the beginning of a line.
+const SHORTEST_IN: f64 = 1.0;
+const LONGEST: f64 = 3.5;
+/// From a half tie to the repeated sign that it meets.
+const BEFORE_SIGN: f64 = 0.25;
 
 /// Draws all ties of a line.
 pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figures: &[Figure]) {
@@ -59,8 +67,8 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
                 let to = match target {
                     Some((next, tone)) => next.x + end_of(&figures[next.number], tone, side, false).0,
                     None if index + 1 == layout.columns.len() => {
-                        let end = layout.bars.last().map_or(layout.staff_right, |room| room.barline);
-                        end.max(from.0 + HALF).min(layout.staff_right)
+                        let line = layout.bars.last().map_or(layout.staff_right, |room| room.barline);
+                        (line - BEFORE_LINE).max((from.0 + HALF).min(line)).min(layout.staff_right)
                     }
                     None => continue,
                 };
@@ -72,9 +80,11 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
             if note.tied_from_previous && begins_line && !layout.first {
                 let side = side(figure, None, tone);
                 let end = end_of(figure, tone, side, false);
-                let to = column.x + end.0;
-                let from = (layout.bars.first().map_or(to - HALF, |room| room.music) + 0.2).min(to - 1.0);
-                let (from, to) = beside_sign(figure, column.x, (from.max(to - 3.5), to));
+                // Where signs are repeated, all ties of the chord end before the first of them.
+                let signs = figure.late.iter().map(|sign| sign.area.left - BEFORE_SIGN);
+                let to = column.x + signs.fold(end.0, f64::min);
+                let from = layout.bars.first().map_or(to - HALF, |room| room.music + AFTER_PREFIX);
+                let from = from.max(to - LONGEST).min(to - SHORTEST_IN);
                 tie(job, canvas, label, (from, end.1), to, (side, None));
                 used = true;
             }
@@ -89,22 +99,6 @@ pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fi
 fn graces(job: &Job, figures: &[Figure], column: &Column) -> Option<Area> {
     let slashed = job.score.tune.bars[column.bar].events[column.event].graces_slashed;
     Some(grace::extent(job, &figures[column.number], slashed)?.moved(column.x, 0.0))
-}
-
-/// A half tie at the beginning of a line that meets a repeated sign: between the sign and the middle of its head where there is
-/// room, else up to the sign.
-fn beside_sign(figure: &Figure, x: f64, (from, to): (f64, f64)) -> (f64, f64) {
-    let left = figure.late.iter().map(|sign| x + sign.area.left).fold(f64::INFINITY, f64::min);
-    let right = figure.late.iter().map(|sign| x + sign.area.right).fold(f64::NEG_INFINITY, f64::max);
-    if figure.late.is_empty() {
-        return (from, to);
-    }
-    let after = (right + 0.05, to + 0.1);
-    if figure.heads.len() == 1 && after.1 - after.0 >= 0.5 {
-        return after;
-    }
-    let to = left - 0.1;
-    (from.min(to - SHORTEST), to)
 }
 
 /// The tone of the next head that a tied note goes on in.
