@@ -16,8 +16,9 @@ const GROWS: Sp = Sp::sp(5.0);
 const SHRINKS: Sp = Sp::sp(1.8);
 /// Systems may nest, but their boxes overlap by no more than this, so that the eye still finds each line.
 const NESTS_AT_MOST: Sp = Sp::sp(1.2);
-/// A bar number nearer than this to a bass letter at its side reads as part of that line.
-const BESIDE: Sp = Sp::sp(4.0);
+/// A bar number nearer than this to a bass letter at its side reads as part of that line: it stands over the clef, and the
+/// first letter under the first note, which a key of a few signs puts five to seven spaces further.
+const BESIDE: Sp = Sp::sp(8.0);
 
 /// Systems as pieces of music; the first has no gap of its own. Each is a figure with its alternative text.
 pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String]) -> Vec<Piece> {
