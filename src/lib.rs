@@ -15,6 +15,7 @@
 pub mod book;
 pub mod cli;
 pub mod diag;
+pub mod drawing;
 pub mod engrave;
 pub mod fingering;
 pub mod font;
@@ -33,3 +34,4 @@ pub mod sheet;
 pub mod style;
 pub mod text;
 pub mod tune;
+pub mod xml;

@@ -30,8 +30,8 @@ mod tests;
 pub use boxes::{builtin_box, read_box};
 pub use files::{FileKind, schema};
 pub use model::{
-    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Kind, Matter, OwnFonts, Playing, Preset, Press, Stock,
-    TuneEntry,
+    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Kind, Matter, OwnFonts, Picture, Playing, Preset, Press,
+    Stock, TuneEntry,
 };
 pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};

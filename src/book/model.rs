@@ -1,6 +1,7 @@
 //! A book as the later rooms see it: checked, one edition, all its files read.
 
 use crate::diag::{Excerpt, FileId, Place};
+use crate::drawing;
 use crate::fingering::{Request, Weights};
 use crate::geom::Abs;
 use crate::instrument::Instrument;
@@ -246,8 +247,17 @@ pub struct Book {
     pub press: Press,
     /// The fonts of the book's own folder, if it names one.
     pub fonts: Option<OwnFonts>,
-    /// Pictures named by chapters and commentary: path as written and the file's bytes.
-    pub pictures: Vec<(String, Vec<u8>)>,
+    /// Pictures named by chapters and commentary, by path as written.
+    pub pictures: Vec<(String, Picture)>,
+}
+
+/// A picture that a text names.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Picture {
+    /// The bytes of a file that is to be decoded.
+    Pixels(Vec<u8>),
+    /// A drawing; none where it could not be read, which has been complained of.
+    Drawing(Option<drawing::Picture>),
 }
 
 /// Fonts that a book brings.

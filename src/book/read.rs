@@ -8,7 +8,7 @@ use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
-use super::{Book, Chapter, Imprint, OwnFonts, Playing, TuneEntry, editions, look, page};
+use super::{Book, Chapter, Imprint, OwnFonts, Picture, Playing, TuneEntry, editions, look, page};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
@@ -161,7 +161,7 @@ impl BookReading<'_, '_> {
         Imprint { publisher: unless_none(file.publisher.as_ref()), isbn, notice }
     }
 
-    fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Vec<u8>)>) -> Vec<Chapter> {
+    fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Picture)>) -> Vec<Chapter> {
         let list = self.node.get("chapters").map_or(&[][..], Node::items);
         if let Some(node) = list.get(MOST_CHAPTERS) {
             let message = format!("a book has at most {MOST_CHAPTERS} chapters");
@@ -198,7 +198,7 @@ impl BookReading<'_, '_> {
         file: &ChapterFile,
         node: &Node,
         tunes: Vec<TuneEntry>,
-        pictures: &mut Vec<(String, Vec<u8>)>,
+        pictures: &mut Vec<(String, Picture)>,
     ) -> Chapter {
         let wanted = file.text.as_ref().is_some_and(|said| said.0.0.is_some());
         let text = node.get("text").filter(|_| wanted);

@@ -4,9 +4,11 @@
 use super::files::FileKind;
 use super::kind::is_kind;
 use super::library::Library;
+use super::model::Picture;
 use super::words::Prose;
 use super::yaml::{Node, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Sink};
+use crate::drawing;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeSet;
 
@@ -60,8 +62,16 @@ fn typed_file<T: DeserializeOwned>(node: &Node, text: &str, shapes: &Shapes, sin
 const MOST_PROSE: usize = 128 << 10;
 /// Nor has more lines.
 const MOST_PROSE_LINES: usize = 10_000;
+/// A file's name has at most so many words; what has more is a sentence about a file.
+const MOST_NAME: usize = 4;
 /// A text shows at most so many pictures.
 const MOST_PICTURES: usize = 500;
+
+/// The ending of a drawing.
+const DRAWING: &str = ".svg";
+
+/// Endings of texts that other programs write and a book can't set.
+const FOREIGN: &[&str] = &[".pdf", ".docx", ".doc", ".odt", ".rtf", ".html", ".htm"];
 
 /// Endings of Markdown files.
 const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
@@ -77,6 +87,11 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
             Some(rest) => Excerpt::whole(file, rest),
             None => library.sources.excerpt(file),
         }
+    } else if Prose::is_file(text, FOREIGN) && text.split_whitespace().count() <= MOST_NAME {
+        let message = format!("`{}` is no text that a book can set", text.trim());
+        let hint = "save the text as Markdown or plain text, and name that file: its name ends in `.md` or `.txt`";
+        sink.error("foreign-text", Some(node.place), message).hints.push(hint.into());
+        return None;
     } else {
         node.excerpt()?
     };
@@ -123,16 +138,20 @@ pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
 }
 
 /// Takes in the pictures of a text, each path once.
-pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<(String, Vec<u8>)>, sink: &mut Sink) {
+pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<(String, Picture)>, sink: &mut Sink) {
     let from = library.folder_of(text.file()).to_owned();
     let mut asked = BTreeSet::new();
     for (path, place) in pictures(text) {
         if !asked.insert(path.clone()) || taken.iter().any(|(known, _)| *known == path) {
             continue;
         }
-        if let Some((_, bytes)) = library.bytes(&from, &path, place, sink) {
-            taken.push((path, bytes));
-        }
+        let picture = if path.to_ascii_lowercase().ends_with(DRAWING) {
+            let file = library.text(&from, &path, place, sink);
+            file.map(|file| Picture::Drawing(drawing::read(&path, library.sources.text(file), file, sink)))
+        } else {
+            library.bytes(&from, &path, place, sink).map(|(_, bytes)| Picture::Pixels(bytes))
+        };
+        taken.extend(picture.map(|picture| (path, picture)));
     }
 }
 

@@ -1,9 +1,12 @@
 //! One face: its bytes, metrics, glyph ids, outlines and ink.
 
 use super::shape::Plans;
+use crate::diag::guarded;
 use crate::geom::{Em, Path, Point, Quad, Rect, Segment};
+use owned_ttf_parser::{AsFaceRef as _, OwnedFace};
 use std::fmt;
-use std::sync::OnceLock;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, OnceLock};
 use ttf_parser::{GlyphId, OutlineBuilder};
 
 /// A face of a run, as an index into the run's [`Fonts`](super::Fonts).
@@ -38,17 +41,34 @@ pub struct Metrics {
 pub struct Face {
     /// The PostScript name.
     pub name: String,
-    /// The whole font file. Faces live as long as the run.
-    pub data: &'static [u8],
     /// Units in an em.
     pub units_per_em: u16,
     /// Vertical metrics.
     pub metrics: Metrics,
     /// Whether outlines are cubic (CFF), else quadratic (TrueType).
     pub is_cff: bool,
-    parsed: ttf_parser::Face<'static>,
+    file: File,
+    /// Whether the shaper has panicked over it.
+    failed: AtomicBool,
     shaper: OnceLock<Option<harfrust::Font>>,
     plans: Plans,
+}
+
+/// A parsed font file.
+enum File {
+    /// One compiled into the program.
+    Carried(&'static [u8], Box<ttf_parser::Face<'static>>),
+    /// One that a book brings, dropped with the face.
+    Own(Arc<OwnedFace>),
+}
+
+/// The bytes of a book's own font, held for the shaper too.
+struct Bytes(Arc<OwnedFace>);
+
+impl AsRef<[u8]> for Bytes {
+    fn as_ref(&self) -> &[u8] {
+        self.0.as_slice()
+    }
 }
 
 impl fmt::Debug for Face {
@@ -58,14 +78,18 @@ impl fmt::Debug for Face {
 }
 
 impl Face {
-    /// Reads a font file; `None` if it is none, or has no usable tables.
+    /// Reads a font file that the program carries; `None` if it is none, or has no usable tables.
     pub fn parse(data: &'static [u8]) -> Option<Self> {
-        let name = said(&ttf_parser::Face::parse(data, 0).ok()?, ttf_parser::name_id::POST_SCRIPT_NAME)?;
-        Self::parse_named(data, name)
-    }
-    /// Reads a font file under a name.
-    pub(super) fn parse_named(data: &'static [u8], name: String) -> Option<Self> {
         let parsed = ttf_parser::Face::parse(data, 0).ok()?;
+        let name = said(&parsed, ttf_parser::name_id::POST_SCRIPT_NAME)?;
+        Some(Self::of(File::Carried(data, Box::new(parsed)), name))
+    }
+    /// Reads a font file that a book brings, under a name.
+    pub(super) fn own(data: Vec<u8>, name: String) -> Option<Self> {
+        Some(Self::of(File::Own(Arc::new(OwnedFace::from_vec(data, 0).ok()?)), name))
+    }
+    fn of(file: File, name: String) -> Self {
+        let parsed = file.parsed();
         let units_per_em = parsed.units_per_em();
         let em = |units: i16| Em::em(f64::from(units) / f64::from(units_per_em));
         let metrics = Metrics {
@@ -75,34 +99,64 @@ impl Face {
             x_height: em(parsed.x_height().unwrap_or_else(|| parsed.ascender() / 2)),
         };
         let is_cff = parsed.tables().cff.is_some();
-        Some(Self {
+        Self {
             name,
-            data,
             units_per_em,
             metrics,
             is_cff,
-            parsed,
+            file,
+            failed: AtomicBool::new(false),
             shaper: OnceLock::new(),
             plans: Plans::default(),
-        })
+        }
+    }
+    /// The whole font file.
+    pub fn data(&self) -> &[u8] {
+        match &self.file {
+            File::Carried(data, _) => data,
+            File::Own(face) => face.as_slice(),
+        }
     }
     /// What the file says of itself: weight, slant, rights, names.
-    pub(super) const fn parsed(&self) -> &ttf_parser::Face<'static> {
-        &self.parsed
+    pub(super) fn parsed(&self) -> &ttf_parser::Face<'_> {
+        self.file.parsed()
+    }
+    /// Work of the shaper. What it makes of a stranger's font may be a panic, however well the font passed its check: that costs
+    /// this one text its shaping, and is remembered to be told.
+    pub(super) fn spared<T>(&self, work: impl FnOnce() -> Option<T>) -> Option<T> {
+        match self.file {
+            File::Carried(..) => work(),
+            File::Own(_) => guarded(work).unwrap_or_else(|| {
+                self.failed.store(true, Ordering::Relaxed);
+                None
+            }),
+        }
+    }
+    /// The file of a book's own face, to see whether it has gone.
+    #[cfg(test)]
+    pub(super) fn held(&self) -> Option<std::sync::Weak<OwnedFace>> {
+        match &self.file {
+            File::Carried(..) => None,
+            File::Own(face) => Some(Arc::downgrade(face)),
+        }
+    }
+    /// Whether the shaper has failed over it, so that some text is set without kerning and ligatures.
+    pub fn failed(&self) -> bool {
+        self.failed.load(Ordering::Relaxed)
     }
     /// The glyph of a character, if the face has it.
     pub fn glyph(&self, character: char) -> Option<u16> {
-        self.parsed.glyph_index(character).map(|id| id.0)
+        self.parsed().glyph_index(character).map(|id| id.0)
     }
     /// A glyph's advance width.
     pub fn advance(&self, glyph: u16) -> Em {
-        self.em(f64::from(self.parsed.glyph_hor_advance(GlyphId(glyph)).unwrap_or(0)))
+        self.em(f64::from(self.parsed().glyph_hor_advance(GlyphId(glyph)).unwrap_or(0)))
     }
     /// A glyph's outline, y upwards; empty for blanks.
     pub fn outline(&self, glyph: u16) -> Path<Quad> {
         let mut pen = Pen { scale: 1.0 / f64::from(self.units_per_em), path: Path::new(), last: (0.0, 0.0) };
         // Blank glyphs have no outline; the pen then stays empty.
-        let _ = self.parsed.outline_glyph(GlyphId(glyph), &mut pen);
+        let _ = self.parsed().outline_glyph(GlyphId(glyph), &mut pen);
         pen.path
     }
     /// The exact box of a glyph's ink, y upwards; `None` for blanks.
@@ -111,7 +165,14 @@ impl Face {
     }
     /// The face as the shaper sees it.
     pub(super) fn shaper(&self) -> Option<&harfrust::Font> {
-        self.shaper.get_or_init(|| harfrust::Font::new(self.data, 0)).as_ref()
+        let new = || match &self.file {
+            File::Carried(data, _) => harfrust::Font::new(*data, 0),
+            File::Own(face) => {
+                let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(Bytes(Arc::clone(face)));
+                harfrust::Font::new(bytes, 0)
+            }
+        };
+        self.shaper.get_or_init(new).as_ref()
     }
     /// The lookups found so far.
     pub(super) const fn plans(&self) -> &Plans {
@@ -120,6 +181,15 @@ impl Face {
     /// Font units as ems.
     pub(super) fn em(&self, units: f64) -> Em {
         Em::em(units / f64::from(self.units_per_em))
+    }
+}
+
+impl File {
+    fn parsed(&self) -> &ttf_parser::Face<'_> {
+        match self {
+            Self::Carried(_, face) => face,
+            Self::Own(face) => face.as_face_ref(),
+        }
     }
 }
 

@@ -8,7 +8,6 @@ use super::shape::{Features, shape};
 use super::{Weight, face};
 use crate::diag::{Place, Sink, guarded};
 use crate::geom::Em;
-use std::sync::{Mutex, PoisonError};
 use ttf_parser::Permissions;
 
 /// A book brings at most so many font files.
@@ -134,7 +133,7 @@ fn fit(name: &str, bytes: &[u8]) -> Result<Face, Unfit> {
         return unfit("says that no part of it may be embedded", hint);
     }
     let postscript = said(&parsed, ttf_parser::name_id::POST_SCRIPT_NAME).unwrap_or_else(|| name.to_owned());
-    let Some(mut face) = Face::parse_named(kept(bytes), plain(&postscript)) else {
+    let Some(mut face) = Face::own(bytes.to_vec(), plain(&postscript)) else {
         return unfit("is damaged", "take it anew from where it came from");
     };
     let lacks = LETTERS.chars().find(|c| {
@@ -199,18 +198,6 @@ fn nearest(slots: &[usize], wanted: usize) -> Option<usize> {
         [5, 3, 1, 4, 2, 0],
     ];
     BEST[wanted].iter().find_map(|slot| slots.iter().position(|known| known == slot))
-}
-
-/// The bytes for as long as the program runs, each font once however often a book is bound: `watch` binds again and again.
-fn kept(bytes: &[u8]) -> &'static [u8] {
-    static FILES: Mutex<Vec<&'static [u8]>> = Mutex::new(Vec::new());
-    let mut files = FILES.lock().unwrap_or_else(PoisonError::into_inner);
-    if let Some(known) = files.iter().find(|known| **known == bytes) {
-        return known;
-    }
-    let new: &'static [u8] = Box::leak(bytes.to_vec().into_boxed_slice());
-    files.push(new);
-    new
 }
 
 #[cfg(test)]

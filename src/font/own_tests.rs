@@ -123,3 +123,26 @@ fn damaged_fonts_do_no_harm() {
     }
     assert!(refused > 10, "most damage is seen: {refused} of 120");
 }
+
+/// `watch` binds again and again: what a book brought goes with it.
+#[test]
+fn fonts_of_ones_own_are_dropped_with_their_book() {
+    let files = [carried("sans/SourceSans3-Regular.otf")];
+    let fonts = Fonts::embedded().with_own(&files, None, &mut Sink::default());
+    let id = fonts.text(own(Weight::Regular, false));
+    assert!(fonts.width(id, "AV", Default::default()) < fonts.width(id, "A", Default::default()) * 2.0, "it is shaped");
+    let held = fonts.face(id).held().expect("it is the book's own");
+    assert!(held.upgrade().is_some());
+    drop(fonts);
+    assert!(held.upgrade().is_none());
+}
+
+#[test]
+fn a_font_that_the_shaper_fails_over_is_set_plainly_and_told() {
+    let (name, bytes) = carried("sans/SourceSans3-Regular.otf");
+    let face = fit(&name, &bytes).ok().expect("it is sound");
+    assert_eq!((face.spared(|| Some(3)), face.failed()), (Some(3), false));
+    assert_eq!(face.spared(|| "x".parse::<i32>().map(Some).expect("no number")), None);
+    assert!(face.failed());
+    assert_eq!(shape(&face, "Kettle", Features::default()).len(), 6, "it goes on");
+}

@@ -71,7 +71,7 @@ pub(super) fn shape(face: &Face, text: &str, features: Features) -> Vec<ShapedGl
     if text.is_empty() {
         return Vec::new();
     }
-    face.shaper().and_then(|font| shaped(face, font, text, features)).unwrap_or_else(|| plain(face, text))
+    face.spared(|| shaped(face, face.shaper()?, text, features)).unwrap_or_else(|| plain(face, text))
 }
 
 fn shaped(face: &Face, font: &harfrust::Font, text: &str, features: Features) -> Option<Vec<ShapedGlyph>> {

@@ -1,7 +1,7 @@
 //! The text form of a frame, one item a line, for tests.
 
-use super::{Frame, Item, LinkTarget, Shape};
-use crate::geom::{Point, Segment};
+use super::{Area, Drawing, Frame, Item, LinkTarget, Mark, Rule, Shape};
+use crate::geom::{Path, Point, Segment};
 use std::fmt::Write as _;
 
 impl Frame {
@@ -42,6 +42,14 @@ fn dump_into(frame: &Frame, origin: Point, depth: usize, out: &mut String) {
                 let _ =
                     writeln!(out, "image {} {:.3} x {:.3}", image.key, image.size.width.raw(), image.size.height.raw());
             }
+            Item::Drawing(drawing) => {
+                let Drawing { size, layers } = &**drawing;
+                let _ = writeln!(out, "drawing {:.3} x {:.3}", size.width.raw(), size.height.raw());
+                for (clips, mark) in layers.iter().flat_map(|layer| layer.marks.iter().map(|mark| (&layer.clips, mark)))
+                {
+                    let _ = writeln!(out, "{:indent$}{}", "", describe_mark(clips, mark), indent = depth * 2 + 2);
+                }
+            }
             Item::Anchor(name) => {
                 let _ = writeln!(out, "anchor {name}");
             }
@@ -80,7 +88,33 @@ fn describe(shape: &Shape) -> String {
     if let Some(stroke) = shape.stroke {
         let _ = write!(text, "stroke {:.3} {:?} ", stroke.width.raw(), stroke.ink);
     }
-    for segment in &shape.path.segments {
+    text + &describe_path(&shape.path)
+}
+
+fn describe_mark(clips: &[Area], mark: &Mark) -> String {
+    let rule = |area: &Area| if area.rule == Rule::EvenOdd { "even-odd " } else { "" };
+    let mut text = String::new();
+    for clip in clips {
+        let _ = write!(text, "within {}{} ", rule(clip), describe_path(&clip.path));
+    }
+    match mark {
+        Mark::Fill(area, ink) => {
+            let _ = write!(text, "fill {ink:?} {}{}", rule(area), describe_path(&area.path));
+        }
+        Mark::Stroke(path, stroke) => {
+            let shape = Shape { path: path.clone(), fill: None, stroke: Some(*stroke) };
+            let _ = write!(text, "{}{}", describe(&shape), if stroke.round { " round" } else { "" });
+            if let Some((dash, gap)) = stroke.dash {
+                let _ = write!(text, " dash {:.3} {:.3}", dash.raw(), gap.raw());
+            }
+        }
+    }
+    text
+}
+
+fn describe_path(path: &Path) -> String {
+    let mut text = String::new();
+    for segment in &path.segments {
         let _ = match segment {
             Segment::Move(p) => write!(text, "M{:.3},{:.3} ", p.x.raw(), p.y.raw()),
             Segment::Line(p) => write!(text, "L{:.3},{:.3} ", p.x.raw(), p.y.raw()),

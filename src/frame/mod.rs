@@ -3,11 +3,13 @@
 //! A [`Frame`] has a size and items at places counted from its upper left corner, y downwards. Groups nest frames and may
 //! carry a [`Tag`] (what it is for a reader), a [`Subject`] (what its ink is about) or a link.
 
+mod drawing;
 mod dump;
 mod glyphs;
 mod scaled;
 mod text;
 
+pub use drawing::{Area, Drawing, Layer, Mark, Rule};
 pub use glyphs::{Glyph, Glyphs};
 pub(crate) use text::said;
 
@@ -167,6 +169,8 @@ pub enum Item {
     Stamp(Arc<Shape>),
     /// A picture; the item's place is its upper left corner.
     Image(Box<Image>),
+    /// A drawing; the item's place is its upper left corner.
+    Drawing(Arc<Drawing>),
     /// A frame in the frame.
     Group(Box<Group>),
     /// A named place that links and contents lead to.

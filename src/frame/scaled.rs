@@ -1,7 +1,7 @@
 //! A frame at another size: every length in it times one factor.
 
 use super::{Frame, Glyph, Glyphs, Group, Image, Item, Shape, Stroke, TextRun};
-use crate::geom::{Abs, Point, Rect, Size};
+use crate::geom::{Point, Rect, Size};
 use std::sync::Arc;
 
 impl Frame {
@@ -31,6 +31,7 @@ impl Item {
             Self::Shape(shape) => Self::Shape(Box::new(scaled_shape(shape, factor))),
             Self::Stamp(shape) => Self::Stamp(Arc::new(scaled_shape(shape, factor))),
             Self::Image(image) => Self::Image(Box::new(Image { size: size(image.size, factor), ..(**image).clone() })),
+            Self::Drawing(drawing) => Self::Drawing(Arc::new(drawing.scaled(factor))),
             Self::Group(group) => {
                 Self::Group(Box::new(Group { frame: Arc::new(group.frame.scaled(factor)), ..(**group).clone() }))
             }
@@ -39,17 +40,20 @@ impl Item {
     }
 }
 
+impl Stroke {
+    /// The same stroke at `factor` of its width.
+    pub(super) fn scaled(&self, factor: f64) -> Self {
+        let dash = self.dash.map(|(dash, gap)| (dash * factor, gap * factor));
+        Self { width: self.width * factor, dash, ..*self }
+    }
+}
+
 fn scaled_glyph(glyph: Glyph, factor: f64) -> Glyph {
     Glyph { x: glyph.x * factor, y: glyph.y * factor, ..glyph }
 }
 
 fn scaled_shape(shape: &Shape, factor: f64) -> Shape {
-    let length = |length: Abs| length * factor;
-    let stroke = shape.stroke.map(|stroke| Stroke {
-        width: length(stroke.width),
-        dash: stroke.dash.map(|(dash, gap)| (length(dash), length(gap))),
-        ..stroke
-    });
+    let stroke = shape.stroke.map(|stroke| stroke.scaled(factor));
     Shape { path: shape.path.map(|at| point(at, factor)), fill: shape.fill, stroke }
 }
 
@@ -65,6 +69,7 @@ fn size(size: Size, factor: f64) -> Size {
 mod tests {
     use super::*;
     use crate::frame::Ink;
+    use crate::geom::Abs;
 
     #[test]
     fn half_the_size_and_back_is_the_frame() {

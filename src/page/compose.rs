@@ -120,6 +120,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
         }
     }
     warn::overfull(input, &setting, &pieces, &plates, sink);
+    warn::failed_fonts(input.book, fonts, sink);
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
     assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)

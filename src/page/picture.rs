@@ -1,44 +1,72 @@
-//! Pictures named in texts: their sizes in pixels, and their pixels as grey levels.
+//! Pictures named in texts: their sizes, and their pixels as grey levels or their drawing at the size wanted.
 
-use crate::book::Book;
+use crate::book::{Book, Picture};
 use crate::diag::{Place, Sink, guarded};
 use crate::frame::{Frame, Image, Item};
-use crate::geom::{Point, Size};
+use crate::geom::{Abs, Point, Size};
 use image::{DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
 use std::collections::BTreeMap;
 use std::io::Cursor;
+use std::sync::Arc;
+
+/// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
+const PIXELS_PER_INCH: f64 = 200.0;
+/// Wider than any column: as wide as a page can be (ISO 32000-1, annex C).
+const WIDEST: Abs = Abs::pt(14_400.0);
 
 /// A picture wider or higher than this many pixels is refused; an A4 page at 600 dots an inch has 4960 by 7016.
 const MOST_PIXELS: u32 = 12_000;
 /// A decoded picture takes at most this many bytes: an A4 page in colour at 600 dots an inch takes 105 million.
 const MOST_BYTES: u64 = 110_000_000;
 
-/// The sizes of all pictures that can be read, by path.
-pub(super) fn sizes(book: &Book) -> BTreeMap<String, (u32, u32)> {
-    book.pictures
-        .iter()
-        .filter_map(|(path, bytes)| {
-            let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().ok()?;
-            Some((path.clone(), guarded(|| reader.into_dimensions().ok())??))
-        })
-        .collect()
+/// The sizes of all pictures when nothing scales them, by path; none for a drawing that has been complained of. Pictures that
+/// can't be read are not among them.
+pub(super) fn sizes(book: &Book) -> BTreeMap<String, Option<Size>> {
+    book.pictures.iter().filter_map(|(path, picture)| Some((path.clone(), size(picture)?))).collect()
 }
 
-/// A picture at a size, in grey levels over white; `None` and a warning when it cannot be read.
+fn size(picture: &Picture) -> Option<Option<Size>> {
+    match picture {
+        Picture::Pixels(bytes) => {
+            let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().ok()?;
+            let (across, down) = guarded(|| reader.into_dimensions().ok())??;
+            let length = |pixels: u32| Abs::inches(f64::from(pixels) / PIXELS_PER_INCH);
+            (across > 0 && down > 0).then(|| Some(Size::new(length(across), length(down))))
+        }
+        Picture::Drawing(Some(drawn)) => {
+            let size = drawn.drawing.size;
+            // One that does not say how wide it is takes the column.
+            let factor = if drawn.says_width { 1.0 } else { WIDEST / size.width };
+            Some(Some(Size::new(size.width * factor, size.height * factor)))
+        }
+        Picture::Drawing(None) => Some(None),
+    }
+}
+
+/// A picture at a size, in black and greys over white; `None` and a warning when it cannot be read.
 pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mut Sink) -> Option<Frame> {
-    let Some((_, bytes)) = book.pictures.iter().find(|(known, _)| known == path) else {
-        sink.warn(
-            "missing-picture",
-            Some(place),
-            format!("the picture `{path}` was not found, so the page goes without it"),
-        )
-        .hints
-        .push("put it in the book's folder".into());
-        return None;
+    let mut frame = Frame::new(size);
+    let bytes = match book.pictures.iter().find(|(known, _)| known == path) {
+        Some((_, Picture::Pixels(bytes))) => bytes,
+        Some((_, Picture::Drawing(drawn))) => {
+            let drawing = &drawn.as_ref()?.drawing;
+            let factor = (size.width / drawing.size.width).min(size.height / drawing.size.height);
+            frame.push(Point::default(), Item::Drawing(Arc::new(drawing.scaled(factor))));
+            return Some(frame);
+        }
+        None => {
+            sink.warn(
+                "missing-picture",
+                Some(place),
+                format!("the picture `{path}` was not found, so the page goes without it"),
+            )
+            .hints
+            .push("put it in the book's folder".into());
+            return None;
+        }
     };
     match decode(bytes, MOST_BYTES) {
         Ok((width, height, grey)) => {
-            let mut frame = Frame::new(size);
             let image =
                 Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
             frame.push(Point::default(), Item::Image(image.into()));
@@ -47,7 +75,7 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
         Err(reason) => {
             sink.warn("bad-picture", Some(place), format!("the picture `{path}` cannot be used: {reason}"))
                 .hints
-                .push("give a PNG or JPEG file".into());
+                .push("give a PNG, JPEG or SVG file".into());
             None
         }
     }

@@ -6,7 +6,7 @@ use super::picture;
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
-use crate::geom::{Abs, Point};
+use crate::geom::{Abs, Point, Size};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
@@ -15,8 +15,8 @@ use std::collections::BTreeMap;
 pub(super) struct Extras<'a> {
     /// Engraved examples.
     pub examples: &'a [Example],
-    /// Sizes of pictures in pixels.
-    pub pictures: &'a BTreeMap<String, (u32, u32)>,
+    /// Sizes of pictures when nothing scales them.
+    pub pictures: &'a BTreeMap<String, Option<Size>>,
 }
 
 /// Pieces of one set block, with the bars it speaks of.

@@ -1,4 +1,4 @@
-//! Complaints about pages: what is higher than a page, tunes whose music goes on over the leaf.
+//! Complaints about pages: what is higher than a page, tunes whose music goes on over the leaf, fonts that fail.
 
 use super::assemble::Plate;
 use super::document::Side;
@@ -6,8 +6,9 @@ use super::fill::Walk;
 use super::flow::{Piece, Substance};
 use super::material::Material;
 use super::setting::Setting;
-use crate::book::Kind;
+use crate::book::{Book, Kind};
 use crate::diag::Sink;
+use crate::font::Fonts;
 use crate::style::TunePages;
 use std::collections::BTreeSet;
 
@@ -60,5 +61,17 @@ pub(super) fn overfull(
                 .hints
                 .push("let a one-page tune change places with it, or set the staff a little smaller".into());
         }
+    }
+}
+
+/// Warns of the book's own fonts over which the shaper has failed: some of their words stand without kerning and ligatures.
+pub(super) fn failed_fonts(book: &Book, fonts: &Fonts, sink: &mut Sink) {
+    for (_, face) in fonts.faces().filter(|(_, face)| face.failed()) {
+        let message =
+            format!("the font `{}` fails over some words; they stand without kerning and ligatures", face.name);
+        let place = book.fonts.as_ref().map(|own| own.place);
+        sink.warn("font-fails", place, message)
+            .hints
+            .push("take it anew from where it came from, or another font".into());
     }
 }

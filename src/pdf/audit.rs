@@ -42,8 +42,8 @@ fn allowed(operator: &[u8], operand: &[u8], promise: Promise) -> Result<(), Stri
     let shown = || String::from_utf8_lossy(&operator[..operator.len().min(20)]).into_owned();
     match operator {
         b"q" | b"Q" | b"cm" | b"w" | b"J" | b"j" | b"M" | b"d" | b"m" | b"l" | b"c" | b"h" | b"re" | b"S" | b"f"
-        | b"B" | b"n" | b"W" | b"BT" | b"ET" | b"Td" | b"Tf" | b"Tj" | b"TJ" | b"g" | b"G" | b"BMC" | b"BDC"
-        | b"EMC" => Ok(()),
+        | b"f*" | b"B" | b"n" | b"W" | b"W*" | b"BT" | b"ET" | b"Td" | b"Tf" | b"Tj" | b"TJ" | b"g" | b"G" | b"BMC"
+        | b"BDC" | b"EMC" => Ok(()),
         b"cs" | b"CS" | b"scn" | b"SCN" | b"gs" if promise.spot => {
             if matches!(operator, b"cs" | b"CS") && operand != b"Spot" {
                 return Err("a colour space other than the spot ink is chosen".to_owned());
@@ -185,6 +185,7 @@ impl<'a> Scan<'a> {
                 }
                 b'A'..=b'Z' | b'a'..=b'z' | b'\'' | b'"' => {
                     self.run(ALPHANUMERIC);
+                    self.at += usize::from(self.bytes.get(self.at) == Some(&b'*'));
                     return Ok(Some(Token::Operator(&self.bytes[start..self.at])));
                 }
                 _ => return Err(format!("the byte {byte} has no business there")),
@@ -227,7 +228,7 @@ mod tests {
     #[test]
     fn what_we_write_passes() {
         let content = b"q\n1 0 0 1 5 5 cm\n0 g\n0 0 10 10 re\nf\nBT\n/T0 9 Tf\n1 2 Td\n[(\0\x01)-20(\0\\()]TJ\n/Span<</ActualText(2)>>BDC\nEMC\nET\n\
-            /P<</MCID 0>>BDC\n/Span<</ActualText()>>BDC\nEMC\nEMC\n[2 1] 0 d\nQ\n";
+            /P<</MCID 0>>BDC\n/Span<</ActualText()>>BDC\nEMC\nEMC\n[2 1] 0 d\nf*\nW* n\nQ\n";
         assert_eq!(audit(content, Promise::default()), Ok(()));
         assert_eq!(audit(b"/Spot cs 1 scn\n/Over gs\n", Promise { spot: true, images: false }), Ok(()));
     }
@@ -252,6 +253,8 @@ mod tests {
             (b"1 -.w\n", "number"),
             (b"BT\n/Span<</ActualText(2)>>BDC\nET\nEMC\n", "crosses"),
             (b"BX\nEX\n", "not an operator"),
+            (b"b*\n", "not an operator"),
+            (b"* n\n", "no business"),
             (b"<0001>Tj\n", "outside a text object"),
         ] {
             let fault = audit(content, Promise::default()).expect_err("the fault is planted");

@@ -212,27 +212,8 @@ impl Content {
             self.rectangle(at + corner, at + opposite);
             self.op("re");
         } else {
-            for segment in &path.segments {
-                match *segment {
-                    Segment::Move(p) => {
-                        self.point(at + p);
-                        self.op("m");
-                    }
-                    Segment::Line(p) => {
-                        self.point(at + p);
-                        self.op("l");
-                    }
-                    Segment::Cubic(a, b, c) => {
-                        self.point(at + a);
-                        self.point(at + b);
-                        self.point(at + c);
-                        self.op("c");
-                    }
-                    // A fill closes what is open (8.5.3.3.1).
-                    Segment::Close if stroke.is_none() => {}
-                    Segment::Close => self.op("h"),
-                }
-            }
+            // A fill closes what is open (8.5.3.3.1).
+            self.segments(at, path, stroke.is_some());
         }
         self.op(match (fill.is_some(), stroke.is_some()) {
             (true, true) => "B",
@@ -240,6 +221,54 @@ impl Content {
             _ => "S",
         });
         self.tail = tail.map(|tail| (tail, self.out.len()));
+    }
+    fn segments(&mut self, at: Point, path: &Path, closing: bool) {
+        for segment in &path.segments {
+            match *segment {
+                Segment::Move(p) => {
+                    self.point(at + p);
+                    self.op("m");
+                }
+                Segment::Line(p) => {
+                    self.point(at + p);
+                    self.op("l");
+                }
+                Segment::Cubic(a, b, c) => {
+                    self.point(at + a);
+                    self.point(at + b);
+                    self.point(at + c);
+                    self.op("c");
+                }
+                Segment::Close if closing => self.op("h"),
+                Segment::Close => {}
+            }
+        }
+    }
+    /// Fills a path at a place, by the even-odd rule if that is asked for.
+    pub(super) fn area(&mut self, at: Point, path: &Path, paint: Paint, even_odd: bool) {
+        if !even_odd {
+            return self.path(at, path, Some(paint), None);
+        }
+        if path.segments.is_empty() {
+            return;
+        }
+        self.end_text();
+        self.fill(paint);
+        self.segments(at, path, false);
+        self.op("f*");
+    }
+    /// Saves the state and clips to a path at a place, until the next [`Content::unclip`].
+    pub(super) fn clip_to(&mut self, at: Point, path: &Path, even_odd: bool) {
+        self.end_text();
+        self.op("q");
+        self.saved.push(self.state);
+        self.segments(at, path, false);
+        // A path of nothing would leave the clip as it was; all is outside of it.
+        if path.segments.is_empty() {
+            self.rectangle(at, at);
+            self.op("re");
+        }
+        self.op(if even_odd { "W* n" } else { "W n" });
     }
     /// Fills an upright rectangle between two opposite corners.
     pub(super) fn bar(&mut self, corner: Point, opposite: Point, paint: Paint) {

@@ -10,7 +10,7 @@ use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
 use super::typeset::{Clusters, Typeset};
 use crate::font::FaceId;
-use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Shape, TextRun};
+use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Rule, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Point, Rect};
 use crate::page::Document;
 use crate::sheet::{Placement, Sheet};
@@ -141,6 +141,7 @@ enum Leaf<'f> {
     Stamp(&'f Arc<Shape>),
     Text(&'f TextRun),
     Image(&'f Image),
+    Drawing(&'f Drawing),
 }
 
 impl Leaf<'_> {
@@ -151,7 +152,7 @@ impl Leaf<'_> {
             Self::Shape(shape) => is_black(shape),
             Self::Stamp(shape) => is_black(shape),
             Self::Text(run) => run.ink == Ink::Black,
-            Self::Image(_) => false,
+            Self::Image(_) | Self::Drawing(_) => false,
         }
     }
     /// Its turn among black ink: rectangles, drawn signs, other shapes, glyphs that say nothing by their face and size, words.
@@ -159,7 +160,7 @@ impl Leaf<'_> {
         match self {
             Self::Rect(..) => (0, 0, 0),
             Self::Stamp(shape) => (1, 0, shape.stroke.map_or(0, |stroke| stroke.width.to_pt().to_bits())),
-            Self::Shape(Shape { stroke: None, .. }) | Self::Image(_) => (2, 0, 0),
+            Self::Shape(Shape { stroke: None, .. }) | Self::Image(_) | Self::Drawing(_) => (2, 0, 0),
             Self::Shape(Shape { stroke: Some(stroke), .. }) => (2, 1, stroke.width.to_pt().to_bits()),
             Self::Text(run) if run.text.is_empty() => (3, run.face.index(), run.size.to_pt().to_bits()),
             Self::Text(_) => (4, 0, 0),
@@ -239,6 +240,7 @@ impl Painter<'_> {
                 Item::Stamp(shape) => leaves.push((at, Leaf::Stamp(shape))),
                 Item::Rect(rect, ink) => leaves.push((at, Leaf::Rect(*rect, *ink))),
                 Item::Image(image) => leaves.push((at, Leaf::Image(image))),
+                Item::Drawing(drawing) => leaves.push((at, Leaf::Drawing(drawing))),
                 Item::Group(group) if self.is_plain(group, under) => self.walk(&group.frame, at, under, leaves),
                 Item::Group(group) => {
                     self.lay(leaves, under);
@@ -264,6 +266,7 @@ impl Painter<'_> {
                     }
                     Leaf::Stamp(shape) => self.stamp(shape, *at, under),
                     Leaf::Image(image) => self.image(image, *at, under),
+                    Leaf::Drawing(drawing) => self.drawing(drawing, *at, under),
                 }
             }
         }
@@ -356,13 +359,29 @@ impl Painter<'_> {
         self.content.form(&stamps::resource(form), at, fill, stroke);
     }
     fn look(&self, shape: &Shape) -> (Option<Paint>, Option<Pen>) {
-        let stroke = shape.stroke.map(|stroke| Pen {
-            width: stroke.width,
-            paint: self.paint(stroke.ink),
-            round: stroke.round,
-            dash: stroke.dash,
-        });
-        (shape.fill.map(|ink| self.paint(ink)), stroke)
+        (shape.fill.map(|ink| self.paint(ink)), shape.stroke.map(|stroke| self.pen(stroke)))
+    }
+    fn pen(&self, stroke: Stroke) -> Pen {
+        Pen { width: stroke.width, paint: self.paint(stroke.ink), round: stroke.round, dash: stroke.dash }
+    }
+    fn drawing(&mut self, drawing: &Drawing, at: Point, under: Under) {
+        self.mark(under, false);
+        for layer in &drawing.layers {
+            for clip in &layer.clips {
+                self.content.clip_to(at, &clip.path, clip.rule == Rule::EvenOdd);
+            }
+            for mark in &layer.marks {
+                match mark {
+                    Mark::Fill(area, ink) => {
+                        self.content.area(at, &area.path, self.paint(*ink), area.rule == Rule::EvenOdd);
+                    }
+                    Mark::Stroke(path, stroke) => self.content.path(at, path, None, Some(self.pen(*stroke))),
+                }
+            }
+            for _ in &layer.clips {
+                self.content.unclip();
+            }
+        }
     }
 
     fn image(&mut self, image: &Image, at: Point, under: Under) {

@@ -6,7 +6,7 @@
 //! is hashed here needs a new [`DIGEST_VERSION`].
 
 use crate::font::{FaceId, Fonts};
-use crate::frame::{Frame, Group, Image, Ink, Item, Role, Shape, TextRun};
+use crate::frame::{Area, Drawing, Frame, Group, Image, Ink, Item, Mark, Role, Rule, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Point, Rect, Segment};
 use crate::page::{Document, Manifest, PageRecord};
 use rayon::prelude::*;
@@ -56,7 +56,7 @@ impl<'a> FaceHashes<'a> {
         Self { fonts, known: fonts.faces().map(|_| OnceLock::new()).collect() }
     }
     fn get(&self, face: FaceId) -> &[u8; 32] {
-        self.known[usize::from(face.index())].get_or_init(|| *blake3::hash(self.fonts.face(face).data).as_bytes())
+        self.known[usize::from(face.index())].get_or_init(|| *blake3::hash(self.fonts.face(face).data()).as_bytes())
     }
 }
 
@@ -142,6 +142,7 @@ impl<'a> Walk<'a> {
                 Item::Stamp(shape) => ink.shape(shape, here),
                 Item::Rect(rect, fill) => ink.rect(rect, *fill, here),
                 Item::Image(image) => ink.image(image, here),
+                Item::Drawing(drawing) => ink.drawing(drawing, here),
                 Item::Group(group) => {
                     self.group(group, Stand { at: here, on_page: stand.on_page + *at, ..stand }, ink);
                 }
@@ -254,16 +255,45 @@ impl<'a> InkBytes<'a> {
             self.ink(ink);
         }
         if let Some(stroke) = shape.stroke {
-            self.bytes.push(if stroke.round { b'r' } else { b'b' });
-            self.ink(stroke.ink);
-            self.length(stroke.width);
-            if let Some((on, off)) = stroke.dash {
-                self.bytes.push(b'd');
-                self.length(on);
-                self.length(off);
-            }
+            self.stroke(&stroke);
         }
         self.segments(&shape.path.segments, at);
+    }
+    fn stroke(&mut self, stroke: &Stroke) {
+        self.bytes.push(if stroke.round { b'r' } else { b'b' });
+        self.ink(stroke.ink);
+        self.length(stroke.width);
+        if let Some((on, off)) = stroke.dash {
+            self.bytes.push(b'd');
+            self.length(on);
+            self.length(off);
+        }
+    }
+    fn drawing(&mut self, drawing: &Drawing, at: Point) {
+        for layer in &drawing.layers {
+            self.bytes.push(b'D');
+            for clip in &layer.clips {
+                self.area(clip, at);
+            }
+            for mark in &layer.marks {
+                match mark {
+                    Mark::Fill(area, ink) => {
+                        self.bytes.extend_from_slice(b"Sf");
+                        self.ink(*ink);
+                        self.area(area, at);
+                    }
+                    Mark::Stroke(path, stroke) => {
+                        self.bytes.push(b'S');
+                        self.stroke(stroke);
+                        self.segments(&path.segments, at);
+                    }
+                }
+            }
+        }
+    }
+    fn area(&mut self, area: &Area, at: Point) {
+        self.bytes.push(if area.rule == Rule::EvenOdd { b'e' } else { b'n' });
+        self.segments(&area.path.segments, at);
     }
     /// As the shape of a filled rectangle.
     fn rect(&mut self, rect: &Rect, fill: Ink, at: Point) {

@@ -4,7 +4,9 @@
 
 use super::*;
 use crate::font::{Cut, FaceChoice, Features, TextFamily, Weight};
-use crate::frame::{Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Subject, Tag, TextRun};
+use crate::frame::{
+    Area, Drawing, Group, Ink, Item, Layer, LinkTarget, Mark, Role, Rule, Shape, Stroke, Subject, Tag, TextRun,
+};
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
 use crate::sheet::{Flip, Imposing, PressLook, Scheme, impose, plain};
@@ -106,7 +108,29 @@ fn second_page(fonts: &Fonts) -> Frame {
     let mut picture = Frame::new(size);
     picture.push(Point::default(), Item::Image(image.into()));
     frame.place_tagged(mm(20.0, 80.0), picture, Tag::figure("A ramp of greys"));
+    let mut picture = Frame::new(size);
+    picture.push(Point::default(), Item::Drawing(drawing(size).into()));
+    frame.place_tagged(mm(20.0, 120.0), picture, Tag::figure("A ring and a line, cut"));
     frame
+}
+
+/// A ring by the even-odd rule, and a line that half of the drawing cuts.
+fn drawing(size: Size) -> Drawing {
+    let box_ = |x: f64, y: f64| Path::rect(Rect { min: mm(x, x), max: mm(y, y) });
+    let area = |path, rule| Area { path, rule };
+    let mut ring = box_(2.0, 12.0);
+    ring.segments.extend(box_(4.0, 10.0).segments);
+    let stroke = Stroke { width: Abs::pt(2.0), ink: Ink::Grey(40), round: false, dash: None };
+    let cut = |path, rule| Layer {
+        clips: vec![area(box_(0.0, 16.0), Rule::NonZero), area(path, rule)],
+        marks: vec![Mark::Stroke(Path::open(&[mm(0.0, 7.0), mm(32.0, 7.0)]), stroke)],
+    };
+    let layers = vec![
+        Layer { clips: Vec::new(), marks: vec![Mark::Fill(area(ring.clone(), Rule::EvenOdd), Ink::Black)] },
+        cut(ring, Rule::EvenOdd),
+        cut(Path::new(), Rule::NonZero),
+    ];
+    Drawing { size, layers }
 }
 
 /// Two pages with one of everything.

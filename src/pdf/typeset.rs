@@ -6,6 +6,7 @@
 
 use super::options::PdfError;
 use super::stamps::Stamps;
+use crate::diag::guarded;
 use crate::font::{Face, FaceId, Fonts};
 use crate::frame::{Frame, Glyph, Image, Item, TextRun};
 use rayon::prelude::*;
@@ -51,7 +52,7 @@ impl<'a> Usage<'a> {
                     }
                 }
                 Item::Stamp(shape) => self.stamps.take(shape),
-                Item::Shape(_) | Item::Rect(..) | Item::Anchor(_) => {}
+                Item::Shape(_) | Item::Rect(..) | Item::Drawing(_) | Item::Anchor(_) => {}
             }
         }
     }
@@ -202,8 +203,11 @@ impl Embedded {
             let remapped = remapper.remap(glyph.id);
             debug_assert_eq!(usize::from(remapped), code, "codes are the ids of the subset");
         }
-        subsetter::subset(face.data, 0, &remapper)
-            .map_err(|error| PdfError::Font { face: face.name.clone(), reason: error.to_string() })
+        let failed = |reason: String| PdfError::Font { face: face.name.clone(), reason };
+        match guarded(|| subsetter::subset(face.data(), 0, &remapper)) {
+            Some(program) => program.map_err(|error| failed(error.to_string())),
+            None => Err(failed("it is damaged".to_owned())),
+        }
     }
     /// The ToUnicode map (ISO 32000-1, 9.10.3).
     pub(super) fn to_unicode(&self) -> String {

@@ -87,6 +87,9 @@ fn extent(frame: &Frame, origin: Point) -> Option<Rect> {
                 Item::Image(image) => {
                     Some(Rect::new(at, Point::new(at.x + image.size.width, at.y + image.size.height)))
                 }
+                Item::Drawing(drawing) => {
+                    Some(Rect::new(at, Point::new(at.x + drawing.size.width, at.y + drawing.size.height)))
+                }
                 Item::Group(group) => extent(&group.frame, at),
                 Item::Anchor(_) => None,
             }

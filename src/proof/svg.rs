@@ -5,7 +5,9 @@
 
 use super::{escaped, number, picture};
 use crate::font::{FaceId, Fonts};
-use crate::frame::{Frame, Group, Image, Ink, Item, LinkTarget, Role, Shape, Tag, TextRun};
+use crate::frame::{
+    Drawing as Foreign, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Role, Rule, Shape, Stroke, Tag, TextRun,
+};
 use crate::geom::{Path, Point, Segment};
 use crate::page::Document;
 use std::collections::{BTreeMap, BTreeSet};
@@ -90,6 +92,9 @@ fn picture_name(key: &str, out: &mut String) {
     }
 }
 
+/// Start and factor of the hash FNV-1a in 64 bits (published by its authors, Fowler, Noll and Vo).
+const FNV: (u64, u64) = (0xcbf2_9ce4_8422_2325, 0x100_0000_01b3);
+
 struct Pen<'a> {
     fonts: &'a Fonts,
     anchors: &'a BTreeMap<Arc<str>, usize>,
@@ -106,6 +111,7 @@ impl Pen<'_> {
                 Item::Stamp(shape) => self.shape(shape, at),
                 Item::Rect(rect, ink) => self.shape(&Shape::filled(*rect, *ink), at),
                 Item::Image(image) => self.image(image, at),
+                Item::Drawing(drawing) => self.foreign(drawing, at),
                 Item::Group(group) => self.group(group, at),
                 Item::Anchor(_) => {}
             }
@@ -194,19 +200,46 @@ impl Pen<'_> {
             None => out.push_str(" fill=\"none\""),
         }
         if let Some(stroke) = &shape.stroke {
-            out.push_str(" stroke=\"");
-            out.push_str(&colour(stroke.ink));
-            let _ = write!(out, "\" stroke-width=\"{:.3}\"", stroke.width.raw());
-            if stroke.round {
-                out.push_str(" stroke-linecap=\"round\" stroke-linejoin=\"round\"");
-            }
-            if let Some((dash, gap)) = stroke.dash {
-                let _ = write!(out, " stroke-dasharray=\"{:.3} {:.3}\"", dash.raw(), gap.raw());
-            }
+            pen(stroke, out);
         }
         out.push_str(" d=\"");
         path_data(&shape.path.moved(at), out);
         out.push_str("\"/>\n");
+    }
+
+    /// A drawing by another hand. What cuts a layer is named by what it is, so that the same name on two pages does no harm.
+    fn foreign(&mut self, drawing: &Foreign, at: Point) {
+        let out = &mut self.drawing.body;
+        for layer in &drawing.layers {
+            for clip in &layer.clips {
+                let mut data = format!("clip-rule=\"{}\" d=\"", rule(clip.rule));
+                path_data(&clip.path.moved(at), &mut data);
+                let name = data.bytes().fold(FNV.0, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(FNV.1));
+                let _ = write!(out, "<clipPath id=\"c{name:016x}\"><path {data}\"/></clipPath>");
+                let _ = write!(out, "<g clip-path=\"url(#c{name:016x})\">");
+            }
+            for mark in &layer.marks {
+                out.push_str("<path aria-hidden=\"true\"");
+                let path = match mark {
+                    Mark::Fill(area, ink) => {
+                        fill(*ink, out);
+                        let _ = write!(out, " fill-rule=\"{}\"", rule(area.rule));
+                        &area.path
+                    }
+                    Mark::Stroke(path, stroke) => {
+                        out.push_str(" fill=\"none\"");
+                        pen(stroke, out);
+                        path
+                    }
+                };
+                out.push_str(" d=\"");
+                path_data(&path.moved(at), out);
+                out.push_str("\"/>\n");
+            }
+            for _ in &layer.clips {
+                out.push_str("</g>\n");
+            }
+        }
     }
 
     fn image(&mut self, image: &Image, at: Point) {
@@ -259,6 +292,26 @@ fn open_tag(tag: &Tag, out: &mut String) -> bool {
     }
     out.push('>');
     true
+}
+
+/// How a stroke is drawn.
+fn pen(stroke: &Stroke, out: &mut String) {
+    out.push_str(" stroke=\"");
+    out.push_str(&colour(stroke.ink));
+    let _ = write!(out, "\" stroke-width=\"{:.3}\"", stroke.width.raw());
+    if stroke.round {
+        out.push_str(" stroke-linecap=\"round\" stroke-linejoin=\"round\"");
+    }
+    if let Some((dash, gap)) = stroke.dash {
+        let _ = write!(out, " stroke-dasharray=\"{:.3} {:.3}\"", dash.raw(), gap.raw());
+    }
+}
+
+const fn rule(rule: Rule) -> &'static str {
+    match rule {
+        Rule::NonZero => "nonzero",
+        Rule::EvenOdd => "evenodd",
+    }
 }
 
 /// The fill of an ink; black is what SVG fills with anyway.

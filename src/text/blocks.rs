@@ -20,8 +20,6 @@ const INSET: f64 = 1.6;
 const MARKER_GAP: f64 = 0.5;
 /// Fewest lines of a paragraph at the foot and at the head of a page (common practice: no widows, no orphans).
 const LEAST_LINES: u32 = 2;
-/// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
-const PIXELS_PER_INCH: f64 = 200.0;
 
 /// Sizes of code against the text: the usual one, the least that it takes to stay in the column, and the least at all, where the
 /// type's own least size lets it (our choice).
@@ -327,32 +325,22 @@ impl Setter<'_, '_, '_> {
     }
 
     fn picture(&mut self, path: &str, alt: &str, place: Place, inset: &Inset, sink: &mut Sink) {
-        let pixels = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
-        let Some((across, down)) = pixels.filter(|(across, down)| *across > 0 && *down > 0) else {
-            let is_drawing = path.to_ascii_lowercase().ends_with(".svg");
-            let hint = if is_drawing {
-                "drawings in SVG are not read: save it as a PNG of 300 or more pixels to the inch"
-            } else {
-                "give a PNG or JPEG file"
-            };
-            sink.warn(
-                "no-picture",
-                Some(place),
-                format!("`{path}` is no picture that can be set; its words stand for it"),
-            )
-            .hints
-            .push(hint.into());
+        let known = self.surroundings.pictures.and_then(|pictures| pictures.get(path)).copied();
+        let Some(natural) = known.flatten() else {
+            if known.is_none() {
+                let message = format!("`{path}` is no picture that can be set; its words stand for it");
+                sink.warn("no-picture", Some(place), message).hints.push("give a PNG, JPEG or SVG file".into());
+            }
             let words = if alt.trim().is_empty() { path } else { alt };
             self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);
             self.before = Before::Other;
             return;
         };
-        let shape = f64::from(down) / f64::from(across);
-        let natural = Abs::inches(f64::from(across) / PIXELS_PER_INCH);
+        let shape = natural.height / natural.width;
         let room = self.width - inset.left - inset.right;
         // No picture is wider than the column or higher than the column is wide, nor than a page.
         let high = self.surroundings.height.map_or(room, |height| height.min(room));
-        let width = natural.min(room).min(high / shape);
+        let width = natural.width.min(room).min(high / shape);
         let lead = self.style().leading;
         let height = lead * (width * shape / lead).floor().max(1.0);
         let size = Size::new((height / shape).min(room), height);

@@ -33,7 +33,12 @@ fn set_in(text: &str, style: &TextStyle, width: f64, hang_bars: bool) -> (Vec<Se
     let file = sources.add("a.md", text);
     let mut sink = Sink::default();
     let blocks = parse(&sources.excerpt(file), &mut sink);
-    let pictures = BTreeMap::from([("box.png".to_owned(), (800, 400)), ("huge.png".to_owned(), (60_000, 90_000))]);
+    let size = |width, height| Some(Size::new(Abs::inches(width), Abs::inches(height)));
+    let pictures = BTreeMap::from([
+        ("box.png".to_owned(), size(4.0, 2.0)),
+        ("huge.png".to_owned(), size(300.0, 450.0)),
+        ("told.svg".to_owned(), None),
+    ]);
     let surroundings = Surroundings { pictures: Some(&pictures), hang_bars, ..Surroundings::default() };
     let set = Typesetter::new(fonts(), style).set_blocks(&blocks, &surroundings, Abs::pt(width), &mut sink);
     (set, sink)
@@ -170,7 +175,7 @@ fn a_table_fits_or_wraps_or_is_told_row_by_row() {
 
 #[test]
 fn pictures_fit_and_missing_ones_are_reported() {
-    let (blocks, sink) = set("![The box](box.png)\n\n![Huge](huge.png)\n\n![Gone](gone.png)\n");
+    let (blocks, sink) = set("![The box](box.png)\n\n![Huge](huge.png)\n\n![Gone](gone.png)\n\n![Told](told.svg)\n");
     let sizes: Vec<_> = blocks
         .iter()
         .filter_map(|block| match &block.content {
@@ -183,6 +188,8 @@ fn pictures_fit_and_missing_ones_are_reported() {
     assert!((sizes[1].height / sizes[1].width - 1.5).abs() < 1e-9);
     assert_eq!(sink.items()[0].code, "no-picture");
     assert_eq!(block_said(&blocks[2]), "[Gone]");
+    // Why this one can't be set has been said.
+    assert_eq!((block_said(&blocks[3]), sink.items().len()), ("[Told]".to_owned(), 1));
 }
 
 #[test]

@@ -145,8 +145,8 @@ pub struct SetBlock {
 /// What blocks need beyond fonts, style and signs.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Surroundings<'a> {
-    /// Sizes of pictures in pixels, by path as written.
-    pub pictures: Option<&'a BTreeMap<String, (u32, u32)>>,
+    /// Sizes of pictures when nothing scales them, by path as written; none where it has been told why one can't be set.
+    pub pictures: Option<&'a BTreeMap<String, Option<Size>>>,
     /// Whether headings that name bars (`Bars 1-2`) become labels that hang in the margin.
     pub hang_bars: bool,
     /// The height of a page: no picture and no row of a table is higher.

@@ -7,7 +7,7 @@ use boxwright::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
 use boxwright::instrument::Instrument;
 use boxwright::reader::{abc as abc_reader, musicxml as xml_reader};
 use boxwright::tune::{Tune, played};
-use boxwright::{book as books, page, pdf as pdfs, text};
+use boxwright::{book as books, drawing as drawings, page, pdf as pdfs, text};
 use std::sync::OnceLock;
 
 /// What a tune file's `I:abc-include` finds: itself again, a macro and a key.
@@ -111,8 +111,7 @@ pub fn markdown(data: &[u8]) {
     text::fill(&mut blocks, &mut |fact: &str, _, _: &mut Sink| Some(fact.to_owned()), &mut sink);
 }
 
-/// A font file that a book brings: read, then a word shaped and drawn in it. A font that can be parsed is held for as long as the
-/// program runs.
+/// A font file that a book brings: read, then a word shaped and drawn in it.
 pub fn font(data: &[u8]) {
     static CARRIED: OnceLock<Fonts> = OnceLock::new();
     let carried = CARRIED.get_or_init(Fonts::embedded);
@@ -127,6 +126,12 @@ pub fn font(data: &[u8]) {
 /// A picture of a text: PNG or JPEG. Decoded it may take half a megabyte, as the time of a larger one says nothing of its bytes.
 pub fn picture(data: &[u8]) {
     let _ = page::read_picture(data, 1 << 19);
+}
+
+/// A drawing of a text: SVG.
+pub fn drawing(data: &[u8]) {
+    let (sources, file, mut sink) = desk("a.svg", String::from_utf8_lossy(data));
+    let _ = drawings::read("a.svg", sources.text(file), file, &mut sink);
 }
 
 /// A finished file of any origin: checked for the press, and read back for a reprint.

@@ -432,5 +432,8 @@ fn pdf_rows() -> Vec<Row> {
 
 /// All rows.
 pub fn all() -> Vec<Row> {
-    [yaml_rows(), abc_rows(), xml_rows(), prose_rows(), picture_rows(), pdf_rows()].into_iter().flatten().collect()
+    [yaml_rows(), abc_rows(), xml_rows(), prose_rows(), picture_rows(), crate::hostile_drawings::rows(), pdf_rows()]
+        .into_iter()
+        .flatten()
+        .collect()
 }

@@ -7,6 +7,7 @@ mod commands;
 mod facts;
 mod guide;
 mod hostile;
+mod hostile_drawings;
 mod hostile_rows;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;

@@ -59,7 +59,7 @@ impl Painter<'_> {
                         self.fill(&[lines], run.ink);
                     }
                 }
-                Item::Image(_) | Item::Anchor(_) => {}
+                Item::Image(_) | Item::Drawing(_) | Item::Anchor(_) => {}
             }
         }
     }

@@ -20,7 +20,7 @@ const LONGEST: Duration = Duration::from_secs(5);
 /// A reader that takes any bytes.
 type Target = fn(&[u8]);
 
-const TARGETS: [(&str, Target); 10] = [
+const TARGETS: [(&str, Target); 11] = [
     ("abc", targets::abc),
     ("musicxml", targets::musicxml),
     ("book", targets::book),
@@ -30,6 +30,7 @@ const TARGETS: [(&str, Target); 10] = [
     ("markdown", targets::markdown),
     ("font", targets::font),
     ("picture", targets::picture),
+    ("drawing", targets::drawing),
     ("pdf", targets::pdf),
 ];
 
@@ -133,6 +134,11 @@ fn seeds_are_read() {
     };
     assert!(seeds("font").iter().filter(|seed| fit(seed)).count() >= 2);
     assert!(seeds("picture").iter().filter(|seed| page::read_picture(seed, 1 << 20).is_ok()).count() >= 8);
+    let drawn = |seed: &Vec<u8>| {
+        let text = String::from_utf8_lossy(seed);
+        boxwright::drawing::read("a.svg", &text, file, &mut Sink::default()).is_some()
+    };
+    assert!(seeds("drawing").iter().filter(|seed| drawn(seed)).count() >= 3);
     assert!(seeds("pdf").iter().filter(|seed| pdf::manifest(seed).is_ok()).count() >= 2);
     assert!(seeds("pdf").iter().filter(|seed| pdf::preflight(seed).unreadable.is_none()).count() >= 3);
 }

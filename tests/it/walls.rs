@@ -15,23 +15,25 @@ const fn room(name: &'static str, rooms: &'static str, crates: &'static str) -> 
     Room { name, rooms, crates }
 }
 
-const ROOMS: [Room; 21] = [
+const ROOMS: [Room; 23] = [
     room("geom", "", ""),
     room("diag", "", ""),
     room("style", "geom diag", ""),
-    room("font", "geom diag", "ttf_parser harfrust"),
+    room("font", "geom diag", "ttf_parser owned_ttf_parser harfrust"),
     room("frame", "geom font", ""),
     room("tune", "diag", ""),
-    room("reader", "diag tune", "roxmltree zip"),
+    room("xml", "", "roxmltree"),
+    room("reader", "diag tune xml", "roxmltree zip"),
+    room("drawing", "geom diag frame xml", "roxmltree usvg"),
     room("instrument", "diag tune", ""),
     room("fingering", "diag tune instrument", ""),
-    room("book", "geom diag style tune reader instrument fingering", "serde serde_yaml saphyr_parser schemars"),
+    room("book", "geom diag style tune reader drawing instrument fingering", "serde serde_yaml saphyr_parser schemars"),
     room("lesson", "diag tune instrument fingering", ""),
     room("text", "geom diag style font frame", "unicode_segmentation unicode_linebreak hyphenation pulldown_cmark"),
     room("engrave", "geom diag style font frame tune instrument fingering lesson text", ""),
     room(
         "page",
-        "geom diag style font frame tune instrument fingering book lesson text engrave",
+        "geom diag style font frame tune drawing instrument fingering book lesson text engrave",
         "qrcodegen barcoders image",
     ),
     room("sheet", "geom diag style font frame page", ""),
@@ -43,8 +45,8 @@ const ROOMS: [Room; 21] = [
     room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify"),
 ];
 
-const ALL: &str = "geom diag style font frame tune reader instrument fingering book lesson text engrave page sheet pdf \
-                   reprint proof practice pipeline cli";
+const ALL: &str = "geom diag style font frame tune xml reader drawing instrument fingering book lesson text engrave page \
+                   sheet pdf reprint proof practice pipeline cli";
 
 /// Crates that any room with a loop over tunes, pages or streams may use, and the language's own.
 const EVERYWHERE: &str = "rayon std core crate self super";

@@ -22,6 +22,21 @@ fn y_is_turned_once_and_state_is_not_said_twice() {
 }
 
 #[test]
+fn a_foreign_path_is_filled_and_cuts_by_its_rule() {
+    let mut content = Content::new(Abs::pt(100.0), false, Vec::new());
+    let path = Path::polygon(&[at(0.0, 0.0), at(10.0, 0.0), at(0.0, 10.0)]);
+    content.clip_to(at(1.0, 2.0), &path, true);
+    content.area(at(1.0, 2.0), &path, Paint::White(50), true);
+    content.clip_to(at(0.0, 0.0), &Path::new(), false);
+    content.unclip();
+    content.unclip();
+    content.area(at(0.0, 0.0), &path, Paint::White(0), false);
+    let wanted = "q\n1 98 m\n11 98 l\n1 88 l\nW* n\n.5 g\n1 98 m\n11 98 l\n1 88 l\nf*\n\
+                  q\n0 100 0 0 re\nW n\nQ\nQ\n0 100 m\n10 100 l\n0 90 l\nf\n";
+    assert_eq!(text(content), wanted);
+}
+
+#[test]
 fn glyphs_that_stand_where_their_widths_put_them_need_no_adjustment() {
     let mut content = Content::new(Abs::pt(100.0), false, Vec::new());
     let codes = [

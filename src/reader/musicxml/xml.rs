@@ -2,9 +2,9 @@
 //!
 //! Refused: entities of the file's own, more elements than a score can need. Outside definitions (DOCTYPE) are not fetched.
 
-use roxmltree::{Document, Node, ParsingOptions};
-
 use crate::diag::{FileId, Place};
+use crate::xml::{self, Bounds, Fault};
+use roxmltree::{Document, Node};
 
 /// Why a text is not parsed, with its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,83 +24,19 @@ const DEEPEST: usize = 64;
 
 /// Parses a score or container.
 pub(super) fn parse(text: &str) -> Result<Document<'_>, XmlRefusal> {
-    let refuse =
-        |code, message: &str, (line, column)| Err(XmlRefusal { code, message: message.to_owned(), line, column });
-    if let Some(at) = text.find("<!ENTITY") {
-        return refuse("entity-refused", "a score may not define entities of its own", line_and_column(text, at));
-    }
-    if let Some(at) = too_deep(text) {
-        return refuse("nested-too-deep", "the elements of this score are nested too deep", line_and_column(text, at));
-    }
-    if let Some(at) = too_many_attributes(text) {
-        let message = "this element has more attributes than any of a score";
-        return refuse("damaged-score", message, line_and_column(text, at));
-    }
-    let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
-    Document::parse_with_options(text, options).map_err(|error| {
-        let pos = error.pos();
-        let code =
-            if matches!(error, roxmltree::Error::NodesLimitReached) { "score-too-large" } else { "damaged-score" };
-        XmlRefusal {
-            code,
-            message: format!("this is no well-formed XML: {error}"),
-            line: pos.row.max(1),
-            column: pos.col.max(1),
+    let bounds = Bounds { nodes: MOST_NODES, depth: DEEPEST, attributes: MOST_ATTRIBUTES };
+    xml::parse(text, bounds).map_err(|it| {
+        let refuse = |code, message: String| XmlRefusal { code, message, line: it.line, column: it.column };
+        match &it.fault {
+            Fault::Entities => refuse("entity-refused", "a score may not define entities of its own".to_owned()),
+            Fault::Deep => refuse("nested-too-deep", "the elements of this score are nested too deep".to_owned()),
+            Fault::Attributes => {
+                refuse("damaged-score", "this element has more attributes than any of a score".to_owned())
+            }
+            Fault::Nodes(said) => refuse("score-too-large", format!("this is no well-formed XML: {said}")),
+            Fault::Damaged(said) => refuse("damaged-score", format!("this is no well-formed XML: {said}")),
         }
     })
-}
-
-/// Where elements are nested deeper than scores need, by a rough count of tags.
-fn too_deep(text: &str) -> Option<usize> {
-    let bytes = text.as_bytes();
-    let mut depth = 0usize;
-    let mut from = 0;
-    while let Some(at) = bytes[from..].iter().position(|b| *b == b'<').map(|at| at + from) {
-        match bytes.get(at + 1) {
-            Some(b'/') => depth = depth.saturating_sub(1),
-            Some(b'!' | b'?') | None => {}
-            Some(_) => {
-                let end = bytes[at..].iter().position(|b| *b == b'>').map_or(bytes.len(), |end| at + end);
-                if bytes.get(end.wrapping_sub(1)) != Some(&b'/') {
-                    depth += 1;
-                }
-                if depth > DEEPEST {
-                    return Some(at);
-                }
-                from = end;
-                continue;
-            }
-        }
-        from = at + 1;
-    }
-    None
-}
-
-/// Where an element has more attributes than scores need, by a rough count: the parser compares each with each.
-fn too_many_attributes(text: &str) -> Option<usize> {
-    let (mut element, mut count) = (0, 0);
-    let bytes = text.as_bytes();
-    for (at, byte) in bytes.iter().enumerate() {
-        match byte {
-            b'<' => (element, count) = (at, 0),
-            b'=' => {
-                let next = bytes[at + 1..].iter().take(16).find(|b| !b.is_ascii_whitespace());
-                count += usize::from(matches!(next, Some(b'"' | b'\'')));
-                if count > MOST_ATTRIBUTES {
-                    return Some(element);
-                }
-            }
-            _ => {}
-        }
-    }
-    None
-}
-
-fn line_and_column(text: &str, at: usize) -> (u32, u32) {
-    let before = &text[..at];
-    let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
-    let column = before.rsplit('\n').next().map_or(0, |tail| tail.chars().count()) + 1;
-    (u32::try_from(line).unwrap_or(u32::MAX), u32::try_from(column).unwrap_or(u32::MAX))
 }
 
 /// Turns elements into places; cheap as long as it is asked in the order of the text.
