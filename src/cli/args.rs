@@ -160,9 +160,9 @@ pub struct Bind {
     /// How the pages are laid on sheets.
     #[arg(long, value_enum, default_value_t = Impose::None)]
     pub impose: Impose,
-    /// About which edge the machine turns sheets for their backs, when pages are imposed.
-    #[arg(long, value_enum, default_value_t = Turn::Short)]
-    pub turn: Turn,
+    /// About which edge the machine turns sheets for their backs, with `--impose` alone; `short` if not given.
+    #[arg(long, value_enum)]
+    pub turn: Option<Turn>,
     /// The standard of a file for the press, with `--for press` alone; `x-1a` if not given.
     #[arg(long, value_enum)]
     pub standard: Option<Standard>,

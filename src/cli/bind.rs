@@ -1,10 +1,11 @@
 //! Binds a book, or one edition, or all of them, or one tune as a handout.
 
 use super::args::{Bind, Impose, Purpose};
-use super::desk::{Desk, Outcome, Voice, target};
+use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
 use super::laying::{Wish, counted, lay};
+use super::report;
 use crate::book::Book;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
@@ -23,6 +24,14 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
             format!("`--standard {name}` is a standard of files for the press; add `--for press`, or leave it out");
         return Desk::new(voice).fault(&why);
     }
+    if let Some(turn) = arguments.turn.filter(|_| arguments.impose == Impose::None) {
+        let name = turn.to_possible_value().map(|value| value.get_name().to_owned()).unwrap_or_default();
+        let why = format!(
+            "`--turn {name}` is for pages laid on larger sheets; add `--impose` with a scheme, or leave it out and choose in the \
+             printer's own window about which edge it turns the paper"
+        );
+        return Desk::new(voice).fault(&why);
+    }
     let fonts = Fonts::embedded();
     let mut editions: Vec<Option<String>> = vec![arguments.edition.clone()];
     if arguments.all_editions {
@@ -32,6 +41,7 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
         editions.extend(names.into_iter().map(Some));
     }
     let mut worst = Outcome::Done;
+    let mut told = Vec::new();
     for edition in editions {
         let mut desk = Desk::new(voice);
         if arguments.all_editions {
@@ -42,6 +52,11 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
         if outcome.status() > worst.status() {
             worst = outcome;
         }
+        told.push((edition, desk));
+    }
+    if voice.json && arguments.all_editions {
+        let told = told.iter().map(|(edition, desk)| (edition.as_deref(), &desk.sink, &desk.sources));
+        print(&report::json_of_editions(told));
     }
     worst
 }

@@ -73,7 +73,10 @@ impl Desk {
     pub fn report(&mut self) -> Outcome {
         self.clock.rest();
         if self.voice.json {
-            print(&report::json(&self.sink, &self.sources));
+            // What a command does several times makes one text of JSON, which it prints at its end.
+            if self.about.is_none() {
+                print(&report::json(&self.sink, &self.sources));
+            }
         } else {
             let colour =
                 std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());

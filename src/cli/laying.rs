@@ -29,7 +29,7 @@ impl Wish {
             purpose: arguments.purpose,
             standard: arguments.standard.unwrap_or(Standard::X1a),
             impose: arguments.impose,
-            turn: arguments.turn,
+            turn: arguments.turn.unwrap_or(Turn::Short),
         }
     }
     /// The wishes as a file records them.

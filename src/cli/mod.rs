@@ -24,7 +24,7 @@ mod tune_file;
 mod tunes;
 mod watch;
 
-use args::{Arguments, Command, Impose, Purpose, Turn};
+use args::{Arguments, Command, Impose, Purpose};
 use clap::Parser;
 use desk::{Outcome, Voice};
 use std::ffi::OsString;
@@ -70,7 +70,7 @@ fn dispatch(voice: Voice, command: Command) -> Outcome {
                 only: None,
                 purpose: Purpose::Reading,
                 impose: Impose::None,
-                turn: Turn::Short,
+                turn: None,
                 standard: None,
                 job_sheet: false,
             },

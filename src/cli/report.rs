@@ -20,6 +20,22 @@ pub fn json(sink: &Sink, sources: &Sources) -> String {
     serde_json::to_string_pretty(&all).expect("complaints are texts and numbers") + "\n"
 }
 
+/// The complaints of the book itself, whose edition is null, and of its editions: a JSON array of objects with `edition` and
+/// `complaints`, these as [`json`] has them.
+pub fn json_of_editions<'a>(told: impl Iterator<Item = (Option<&'a str>, &'a Sink, &'a Sources)>) -> String {
+    #[derive(serde::Serialize)]
+    struct Told<'a> {
+        edition: Option<&'a str>,
+        complaints: Vec<Complaint>,
+    }
+    let told = told.map(|(edition, sink, sources)| Told {
+        edition,
+        complaints: sink.sorted().into_iter().map(|item| Complaint::new(item, sources)).collect(),
+    });
+    let all: Vec<Told<'_>> = told.collect();
+    serde_json::to_string_pretty(&all).expect("complaints are texts and numbers") + "\n"
+}
+
 /// All complaints as text, with colour when `colour` says so; `quiet` leaves warnings and summary out. Empty when there is
 /// nothing to say.
 pub fn text(sink: &Sink, sources: &Sources, colour: bool, quiet: bool) -> String {

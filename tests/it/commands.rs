@@ -114,6 +114,31 @@ fn what_is_said_of_all_editions_names_each() {
     assert!(parts.len() == 2 && own.contains("[bar-length]") && parts[1].contains("[bar-length]"), "{}", all.err);
     let one = run_in(keep.path(), &["bind", "book.yaml"]);
     assert!(!one.err.contains("In the"), "{}", one.err);
+    // One text of JSON, each part with its name.
+    let all = run_in(keep.path(), &["bind", "book.yaml", "--all-editions", "--json"]);
+    let told: serde_json::Value = serde_json::from_str(&all.out).expect("one text of JSON");
+    let names: Vec<_> = told.as_array().expect("a list").iter().map(|part| part["edition"].as_str()).collect();
+    assert_eq!(names, [None, Some("large")]);
+    assert!(told[0]["edition"].is_null() && told[1]["complaints"][0]["code"] == "bar-length", "{}", all.out);
+    let one = run_in(keep.path(), &["bind", "book.yaml", "--json"]);
+    let told: serde_json::Value = serde_json::from_str(&one.out).expect("JSON");
+    assert_eq!(told[0]["code"], "bar-length");
+}
+
+#[test]
+fn a_turn_is_of_sheets() {
+    let (_keep, book) = copy_of("first-steps");
+    let source = book.join("book.yaml").to_string_lossy().into_owned();
+    let alone = run(&["bind", &source, "--turn", "long"]);
+    assert_eq!((alone.status, alone.out.as_str()), (2, ""));
+    assert!(
+        alone.err.starts_with("error: `--turn long` is for pages laid on larger sheets; add `--impose`"),
+        "{}",
+        alone.err
+    );
+    assert!(!book.join("first-steps.pdf").exists());
+    let turned = run(&["bind", &source, "--turn", "long", "--impose", "saddle"]);
+    assert_eq!(turned.status, 0, "{}", turned.err);
 }
 
 #[test]
