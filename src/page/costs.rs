@@ -12,6 +12,8 @@ use super::flow::{Before, Opening, Piece, Substance};
 pub(super) const TURN_IN_MUSIC: i64 = 18_000;
 /// The reader must turn the leaf between a tune and what is said about it.
 pub(super) const TURN_IN_COMMENTARY: i64 = 7_000;
+/// What is said about a tune is parted by a leaf: better that all of it stands overleaf than a line or two.
+pub(super) const PARTED_COMMENTARY: i64 = 4_000;
 /// A tune goes on on the facing page.
 pub(super) const SPREAD_IN_MUSIC: i64 = 1_000;
 /// What is said about a tune goes on on the facing page.
@@ -101,9 +103,11 @@ pub(super) fn seam(side: Side, above: &Piece, below: &Piece) -> i64 {
         return price;
     }
     let in_music = matches!(below.substance, Substance::Music(_));
+    let after_words = matches!(above.substance, Substance::Commentary(_));
     price
         + match (side, in_music) {
             (Side::Recto, true) => TURN_IN_MUSIC,
+            (Side::Recto, false) if after_words => TURN_IN_COMMENTARY + PARTED_COMMENTARY,
             (Side::Recto, false) => TURN_IN_COMMENTARY,
             (Side::Verso, true) => SPREAD_IN_MUSIC,
             (Side::Verso, false) => SPREAD_IN_COMMENTARY,

@@ -208,6 +208,20 @@ fn every_week_of_the_log_is_closed_by_a_rule() {
     assert_eq!(bands, 2, "one band a week");
 }
 
+/// The names of the tunes stand in the log whatever the type is, in a column that is wide enough for them.
+#[test]
+fn the_log_has_its_tunes_in_large_print_too() {
+    for text in [9.5, 11.0, 18.0] {
+        let mut book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(text), tunes());
+        (book.front, book.back) = (Vec::new(), vec![crate::book::Matter::PracticeLog]);
+        let words = words(&bind(&book, &SYSTEMS).0);
+        let (_, log) = words.split_once("Practice log").expect("the log has a title");
+        for tune in book.tunes() {
+            assert!(log.contains(&tune.title), "{text}: {} is not in {log}", tune.title);
+        }
+    }
+}
+
 /// The tints of a page's week bands with their places in the order of its inks.
 fn tints(page: &Page) -> Vec<(usize, Rect)> {
     let mut found = Vec::new();

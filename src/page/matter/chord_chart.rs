@@ -118,6 +118,9 @@ fn hand(desk: &Desk<'_>, way: &Way) -> Frame {
     frame
 }
 
+/// What it costs to part the table of cross-chords: more than the white of a few lines that it costs to keep it whole.
+const PARTED_TABLE: i64 = 2_000;
+
 /// The table of cross-chords.
 fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
@@ -146,7 +149,11 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         let name = Cell::Words(chord.name.clone(), Named::LabelStrong);
         table.push(grid.row(desk, vec![name, cell(Direction::Push), cell(Direction::Pull)], comp));
     }
-    out.extend(rows::table(table, comp));
+    let mut table = rows::table(table, comp);
+    for row in table.iter_mut().filter(|row| row.before == Before::Free) {
+        row.before = Before::Dear(PARTED_TABLE);
+    }
+    out.extend(table);
     if !clashes.is_empty() {
         let ways: Vec<String> = clashes
             .iter()

@@ -7,10 +7,12 @@ use crate::book::Matter;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::chapter;
+use crate::page::fill::{Area, Walk};
 use crate::page::flow::{Before, Piece};
 use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
+use std::sync::Arc;
 
 /// Weeks of a term where the chapters are none: a book of one chapter, or of more than [`MOST_WEEKS`] (common practice).
 const WEEKS: usize = 12;
@@ -18,6 +20,8 @@ const WEEKS: usize = 12;
 const MOST_WEEKS: usize = 20;
 /// Fewest and most lines of a week.
 const LINES: (usize, usize) = (5, 8);
+/// Lines that a week has at least where it would not stay on its page with more.
+const FEWEST_LINES: usize = 4;
 
 /// One week: its name, and the tunes that stand in it already.
 struct Week {
@@ -37,31 +41,61 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let (grid, heads) = grid(desk);
     // Names that would be broken to pieces are left to the pencil.
     let named = grid.widths[1] >= setting.scale.size(Named::Label) * NAME_COLUMN;
-    let empty = vec![Cell::Empty; heads.len()];
     let table = (comp.number(), Tag::new(Role::Table));
     let head = grid.head(desk, &heads, comp);
-    let again = std::sync::Arc::clone(&head.frame);
-    let mut rows = vec![head.breaking(Before::Never).after(setting.area.step)];
+    let again = Arc::clone(&head.frame);
+    out.push(in_table(head.breaking(Before::Never).after(setting.area.step), &table, None, comp));
+    let mut page = Walk::new();
+    for piece in &out {
+        page.put(piece, setting.area.step, 0.0);
+    }
     for (n, week) in weeks(desk).into_iter().enumerate() {
         let band = band(desk, &week.name, heads.len()).breaking(if n == 0 { Before::Never } else { Before::Free });
-        rows.push(band);
+        let mut rows = vec![in_table(band, &table, Some(&again), comp)];
         let lines = (week.tunes.len() + 1).clamp(LINES.0, LINES.1);
         for line in 0..lines {
-            let mut cells = empty.clone();
+            let mut cells = vec![Cell::Empty; heads.len()];
             if let Some(tune) = week.tunes.get(line).filter(|_| named) {
                 cells[1] = Cell::Words(tune.clone(), Named::Label);
             }
             // A week stays on its page; where no page holds one, it is parted after its first line.
             let before = if line == 0 { Before::Never } else { Before::Dear(PARTED_WEEK) };
-            rows.push(grid.row(desk, cells, comp).breaking(before));
+            let row = grid.row(desk, cells, comp).breaking(before);
+            rows.push(in_table(row, &table, Some(&again), comp));
         }
+        let fewest = (week.tunes.len() + 1).clamp(FEWEST_LINES, LINES.1);
+        page = fill(page, &mut rows, fewest + 1, setting.area);
+        out.extend(rows);
     }
-    for (n, piece) in rows.iter_mut().enumerate() {
-        piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
-        piece.head = (n > 0).then(|| std::sync::Arc::clone(&again));
-    }
-    out.extend(rows);
     out
+}
+
+/// A row inside the table, with the head that stands above it where it begins a page.
+fn in_table(mut piece: Piece, table: &(u64, Tag), head: Option<&Arc<Frame>>, comp: &mut Compositor<'_>) -> Piece {
+    piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
+    piece.head = head.map(Arc::clone);
+    piece
+}
+
+/// Puts a week's rows on the page that `page` stands on, without its last empty line or two where it then stays whole, else on
+/// the next; gives where that ends. No fewer than `fewest` rows are left.
+fn fill(page: Walk, rows: &mut Vec<Piece>, fewest: usize, area: Area) -> Walk {
+    let mut here = page;
+    let fitting = rows.iter().take_while(|piece| {
+        here.put(piece, area.step, 0.0);
+        here.bottom().fits(area.height)
+    });
+    let fitting = fitting.count();
+    let mut after = page;
+    if fitting >= fewest {
+        rows.truncate(fitting);
+    } else {
+        after = Walk::new();
+    }
+    for piece in rows.iter() {
+        after.put(piece, area.step, 0.0);
+    }
+    after
 }
 
 /// What it costs that a week goes on on the next page.
@@ -71,7 +105,7 @@ const PARTED_WEEK: i64 = 8_000;
 const NAME_COLUMN: f64 = 8.0;
 
 /// Columns for date, tune, minutes, speed and remarks with their heads, wide enough for a pencil; a row of about 9 mm. A narrow
-/// page goes without minutes.
+/// page goes without minutes, and without speed too if names of tunes would then still be broken to pieces.
 fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
     let setting = desk.setting;
     let words = setting.words;
@@ -81,14 +115,18 @@ fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
         |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
     let (date, minutes, speed) = (of(words.date, 5.5), of(words.minutes, 4.5), of(words.speed, 4.5));
     let rest = setting.width - date - minutes - speed;
-    if rest < label * NAME_COLUMN * 1.5 {
-        let rest = rest + minutes;
-        let widths = vec![date, rest * 0.5, speed, rest * 0.5];
-        return (Grid { widths, least, boxed: true }, vec![words.date, words.tune, words.speed, words.next_time]);
+    let grid = |widths| Grid { widths, least, boxed: true };
+    if rest * 0.4 >= label * NAME_COLUMN {
+        let widths = vec![date, rest * 0.4, minutes, speed, rest * 0.6];
+        return (grid(widths), vec![words.date, words.tune, words.minutes, words.speed, words.next_time]);
     }
-    let widths = vec![date, rest * 0.4, minutes, speed, rest * 0.6];
-    let heads = vec![words.date, words.tune, words.minutes, words.speed, words.next_time];
-    (Grid { widths, least, boxed: true }, heads)
+    let rest = rest + minutes;
+    if rest * 0.5 >= label * NAME_COLUMN {
+        let widths = vec![date, rest * 0.5, speed, rest * 0.5];
+        return (grid(widths), vec![words.date, words.tune, words.speed, words.next_time]);
+    }
+    let rest = rest + speed;
+    (grid(vec![date, rest * 0.5, rest * 0.5]), vec![words.date, words.tune, words.next_time])
 }
 
 /// The chapters that have tunes, or the numbered weeks of a term.
@@ -134,4 +172,29 @@ fn band(desk: &Desk<'_>, name: &str, columns: usize) -> Piece {
         frame.place_tagged(Point::default(), Frame::new(Size::default()), Tag::new(Role::TableCell));
     }
     Piece::of_text(frame, height)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A page of ten rows: what stands on it, the rows of a week, and how many of them are left with how many on the page after.
+    #[test]
+    fn a_week_gives_up_an_empty_line_to_stay_on_its_page() {
+        let area = Area { height: Abs::pt(100.0), step: Abs::pt(10.0) };
+        let row = || Piece::of_text(Frame::default(), Abs::pt(10.0));
+        let week = |taken: usize, lines: usize, fewest: usize| {
+            let mut page = Walk::new();
+            for _ in 0..taken {
+                page.put(&row(), area.step, 0.0);
+            }
+            let mut rows: Vec<Piece> = (0..lines).map(|_| row()).collect();
+            let after = fill(page, &mut rows, fewest, area);
+            (rows.len(), (after.bottom() / area.step).round() as usize)
+        };
+        assert_eq!(week(4, 6, 5), (6, 10), "it fits");
+        assert_eq!(week(5, 6, 5), (5, 10), "without its last line");
+        assert_eq!(week(6, 6, 5), (6, 6), "whole on the next page");
+        assert_eq!(week(5, 6, 6), (6, 6), "each line has its tune");
+    }
 }

@@ -119,3 +119,17 @@ fn nothing_may_be_too_high_for_an_answer() {
     assert_eq!(cut.pages.len(), 2);
     assert_eq!(paginate(&[], AREA, Side::Recto).pages.len(), 0);
 }
+
+/// What is said about a tune and must go over the leaf goes there whole, if a page holds it, rather than in part.
+#[test]
+fn words_that_go_over_the_leaf_stay_together() {
+    let (music, words) = (Substance::Music(0), Substance::Commentary(0));
+    let cut = |lines: usize| {
+        let mut pieces = vec![piece(100.0, Before::Free, music, 0.0), piece(70.0, Before::Free, music, 0.0)];
+        pieces.extend((0..lines).map(|_| piece(10.0, Before::Free, words, 0.0)));
+        paginate(&pieces, AREA, Side::Verso).pages.iter().map(|page| page.end - page.start).collect::<Vec<_>>()
+    };
+    assert_eq!(cut(3), [1, 4]);
+    assert_eq!(cut(9), [1, 1, 9]);
+    assert_eq!(cut(13), [1, 4, 10], "no page holds them");
+}
