@@ -327,7 +327,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
                 sink.warn(
                     "missing-glyph",
                     place,
-                    format!("no carried font has `{c}` (U+{code:04X}); a box stands for it"),
+                    format!("no font of the book has `{c}` (U+{code:04X}); a box stands for it"),
                 )
                 .hints
                 .push("write it in words, or with signs that a font has".into());

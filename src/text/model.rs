@@ -121,6 +121,37 @@ pub enum Inline {
     },
 }
 
+/// The places of the book that a text links to (`tune:tin-lantern`), each with the place of the link's words.
+pub fn anchors(blocks: &[Block]) -> Vec<(&str, Option<Place>)> {
+    let mut found = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Heading { inlines, .. } | Block::Paragraph(inlines) => anchors_in(inlines, &mut found),
+            Block::List { items, .. } => items.iter().for_each(|item| found.extend(anchors(item))),
+            Block::Table(table) => {
+                table.head.iter().chain(table.rows.iter().flatten()).for_each(|cell| anchors_in(cell, &mut found));
+            }
+            Block::Quote(inner) => found.extend(anchors(inner)),
+            Block::Image { .. } | Block::Music(_) | Block::Code { .. } | Block::Rule => {}
+        }
+    }
+    found
+}
+
+fn anchors_in<'a>(inlines: &'a [Inline], found: &mut Vec<(&'a str, Option<Place>)>) {
+    for inline in inlines {
+        match inline {
+            Inline::Link { target: LinkTarget::Anchor(anchor), inlines } => {
+                found.push((anchor, inlines.iter().find_map(Inline::place)));
+            }
+            Inline::Link { inlines, .. } | Inline::Emphasis(inlines) | Inline::Strong(inlines) => {
+                anchors_in(inlines, found);
+            }
+            _ => {}
+        }
+    }
+}
+
 impl Inline {
     /// Words that no author wrote.
     pub fn text(text: impl Into<String>) -> Self {
