@@ -42,9 +42,7 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
                 edition.presets.push(preset);
             }
             (Some(_), None) => {
-                sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"))
-                    .hints
-                    .push("let `like:` lead to another edition or to a preset".into());
+                circle(name, place, sink);
                 return None;
             }
             (None, None) => {
@@ -58,6 +56,41 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
     }
     edition.presets.reverse();
     Some(edition)
+}
+
+/// Looks at what every edition stands on, so that the book itself tells of an edition that can't be bound.
+pub fn check(book: &Node, sink: &mut Sink) {
+    let editions = book.get("editions").map_or(&[][..], Node::entries);
+    let like = |entry: &Entry| entry.value.get("like").and_then(|like| Some((like.text()?.to_owned(), like.place)));
+    let mut told = false;
+    for entry in editions {
+        let Some((name, place)) = like(entry) else { continue };
+        let is_preset = |name: &str| presets().any(|(known, _)| known == name);
+        if !is_preset(&name) && !editions.iter().any(|entry| entry.key == name) {
+            unknown(&name, Some(place), editions, sink);
+            continue;
+        }
+        let mut seen = vec![entry.key.clone()];
+        let mut next = Some((name, place));
+        while let Some((name, place)) = next.take() {
+            if seen.contains(&name) {
+                // Each edition of a circle would tell of it.
+                if !is_preset(&name) && !told {
+                    circle(&name, Some(place), sink);
+                    told = true;
+                }
+                break;
+            }
+            next = editions.iter().find(|entry| entry.key == name).and_then(like);
+            seen.push(name);
+        }
+    }
+}
+
+fn circle(name: &str, place: Option<Place>, sink: &mut Sink) {
+    sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"))
+        .hints
+        .push("let `like:` lead to another edition or to a preset".into());
 }
 
 fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink) {

@@ -16,6 +16,9 @@ const FONTS: [&str; 2] = [".otf", ".ttf"];
 
 /// How every PDF begins (ISO 32000-1, 7.5.2).
 const PDF: &[u8] = b"%PDF-";
+/// How files of word processors begin: Rich Text Format (1.9.1), and the zip archive of Office Open XML (ISO/IEC 29500-2) and
+/// OpenDocument (ISO/IEC 26300-3).
+const WORD_PROCESSED: [&[u8]; 2] = [b"{\\rtf", b"PK\x03\x04"];
 
 /// Reads a file by its path. A path that ends with `/` is a folder: the names of its files come in order, one a line.
 pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
@@ -181,6 +184,12 @@ impl<'a> Library<'a> {
             let message = format!("`{full}` is a PDF, and no file that an author writes");
             let hint = "name the file that you wrote; `boxwright preflight` is the command that checks a finished PDF";
             sink.error("pdf-for-text", place, message).hints.push(hint.into());
+            return None;
+        }
+        if WORD_PROCESSED.iter().any(|mark| bytes.starts_with(mark)) {
+            let message = format!("`{full}` was saved by a word processor, not as plain text");
+            let hint = "save it again as plain text (UTF-8), or write it in a plain text editor";
+            sink.error("not-plain-text", place, message).hints.push(hint.into());
             return None;
         }
         match String::from_utf8(bytes) {

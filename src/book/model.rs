@@ -187,6 +187,8 @@ pub struct TuneEntry {
     pub file: FileId,
     /// Where the title stands, for complaints about the tune as a whole.
     pub place: Place,
+    /// Where the short name stands.
+    pub id_place: Place,
 }
 
 /// A chapter.
@@ -237,6 +239,8 @@ pub struct Book {
     pub playing: Playing,
     /// What is printed with each tune beyond the learner's book.
     pub extras: Vec<Extra>,
+    /// The ids of all its tunes, which links may name; they stay when a handout leaves the tunes out.
+    pub ids: Vec<String>,
     /// Front matter in order.
     pub front: Vec<Matter>,
     /// Chapters in order.

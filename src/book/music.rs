@@ -51,6 +51,17 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
                 .push("write `music: |`".into());
                 return None;
             }
+            // A plain value that goes on over several lines is joined as well.
+            if scalar.style == ScalarStyle::Plain && scalar.text.chars().count() > music.place.width as usize {
+                sink.error(
+                    "folded-music",
+                    Some(music.place),
+                    "without `|` the lines of this block are joined into one",
+                )
+                .hints
+                .push("write `music: |`, and the lines of music indented under it".into());
+                return None;
+            }
             let text = music.excerpt()?;
             let before = sink.count(Severity::Error);
             slips(&text, sink);
@@ -126,6 +137,14 @@ fn comment(place: Place, sink: &mut Sink) {
 pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     let options = AbcOptions { choose: source.number.map(Choice::Number), ..AbcOptions::default() };
     let before = sink.count(Severity::Error);
+    if let Form::Block(text) = &source.form
+        && !text.text.lines().any(|line| line.starts_with("X:"))
+        && !text.text.contains("K:")
+    {
+        // Of tunes that begin with `X:` the reader says it.
+        let hint = "K: is the last line before the music, such as K:G; K:none where there is no key";
+        sink.warn("key-missing", Some(text.place(0, 0)), "this tune has no K: line").hints.push(hint.into());
+    }
     let mut tunes = match &source.form {
         Form::Block(text) | Form::Abc(text) => abc::read(text, &options, sink),
         Form::Xml(bytes, file) => musicxml::read(bytes, *file, &XmlOptions::default(), sink),

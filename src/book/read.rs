@@ -8,7 +8,7 @@ use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
-use super::{Book, Chapter, Imprint, OwnFonts, Picture, Playing, TuneEntry, editions, look, page};
+use super::{Book, Chapter, Imprint, Matter, OwnFonts, Picture, Playing, TuneEntry, editions, look, page};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
@@ -35,11 +35,15 @@ pub fn read(
     let mut library = Library::new(path, files, sources);
     let file = library.first(path, sink)?;
     let whole = checked(file, library.sources.text(file), sink)?;
+    if edition.is_none() {
+        editions::check(&whole, sink);
+    }
     let chosen = editions::apply(&whole, edition, library.sources, sink)?;
     let parsed: BookFile = typed(&chosen.node, sink)?;
     let pitch = whole.get("editions").and_then(|all| all.get(edition?)).and_then(|own| own.get("pitch"));
     let pitch = pitch.and_then(Node::text).and_then(|text| super::words::Word::read(text).ok()).unwrap_or_default();
-    let plain = BookReading { node: &chosen.node, parsed: &parsed, library: &mut library, sink };
+    let plain =
+        BookReading { node: &chosen.node, parsed: &parsed, library: &mut library, is_itself: edition.is_none(), sink };
     let mut book = plain.book(&whole, pitch)?;
     book.edition = edition.map(str::to_owned);
     book.presets = chosen.presets;
@@ -59,6 +63,8 @@ struct BookReading<'a, 'b> {
     node: &'a Node,
     parsed: &'a BookFile,
     library: &'a mut Library<'b>,
+    /// Whether the book itself is read, and no edition of it.
+    is_itself: bool,
     sink: &'a mut Sink,
 }
 
@@ -69,6 +75,9 @@ impl BookReading<'_, '_> {
         let instrument = named_box(&parsed.instrument, self.node.place_of("box"), self.library, self.sink);
         let instrument = instrument.or_else(|| builtin_box("dg-21-third"))?;
         let base = self.base(whole, &instrument);
+        if self.is_itself {
+            self.boxes_of_editions(whole);
+        }
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
             Some(Language::French) => "fr",
@@ -91,6 +100,8 @@ impl BookReading<'_, '_> {
         let settings = Settings { base, instrument, moved, playing: playing.clone(), extras: extras.clone() };
         let mut pictures = Vec::new();
         let chapters = self.chapters(&settings, &mut pictures);
+        let ids = chapters.iter().flat_map(|chapter| &chapter.tunes).map(|tune| tune.id.clone()).collect();
+        self.twice();
         let imprint = self.imprint();
         Some(Book {
             id: parsed.id.0.0.clone(),
@@ -110,6 +121,7 @@ impl BookReading<'_, '_> {
             engraving,
             playing,
             extras,
+            ids,
             front: words(parsed.front.as_deref()),
             chapters,
             back: words(parsed.back.as_deref()),
@@ -149,6 +161,15 @@ impl BookReading<'_, '_> {
                 named_box(name, place, self.library, self.sink).unwrap_or_else(|| instrument.clone())
             }
             _ => instrument.clone(),
+        }
+    }
+
+    /// Where the book itself is read, its editions' boxes must be there too.
+    fn boxes_of_editions(&mut self, whole: &Node) {
+        for edition in whole.get("editions").map_or(&[][..], Node::entries) {
+            if let Some(name) = edition.value.get("box").and_then(Node::text) {
+                named_box(name, edition.value.place_of("box"), self.library, self.sink);
+            }
         }
     }
 
@@ -210,6 +231,23 @@ impl BookReading<'_, '_> {
         Chapter { title: printed(&file.title), text, tunes }
     }
 
+    /// Complains of a generated part that the book prints twice. Pages to be written on may be wanted more than once.
+    fn twice(&mut self) {
+        let mut seen: Vec<Matter> = Vec::new();
+        for (key, list) in [("front", &self.parsed.front), ("back", &self.parsed.back)] {
+            let nodes = self.node.get(key).map_or(&[][..], Node::items);
+            for (node, said) in nodes.iter().zip(list.iter().flatten()) {
+                if matches!(said.0, Matter::Staves | Matter::PracticeLog) || !seen.contains(&said.0) {
+                    seen.push(said.0);
+                    continue;
+                }
+                let message = format!("`{}` is in this book twice", node.text().unwrap_or_default());
+                let hint = "keep one of them; `staves` and `practice-log` may stand more than once";
+                self.sink.warn("part-twice", Some(node.place), message).hints.push(hint.into());
+            }
+        }
+    }
+
     fn same_file(&mut self, wanted: &[Wanted]) {
         let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
         for tune in wanted {
@@ -231,7 +269,7 @@ impl BookReading<'_, '_> {
                 Some(first) if path(first) != path(&tune.place) => {
                     let message = format!("the id `{}` is taken by `{}`", tune.id, path(first));
                     let hint = "give each tune an id of its own; reprints are compared by it";
-                    self.sink.error("duplicate-id", Some(tune.place), message).hints.push(hint.into());
+                    self.sink.error("duplicate-id", Some(tune.id_place), message).hints.push(hint.into());
                 }
                 Some(_) => {}
                 None => {

@@ -186,5 +186,6 @@ fn entry(
         practice,
         file: draft.file,
         place: node.place_of("title"),
+        id_place: node.place_of("id"),
     })
 }

@@ -28,7 +28,7 @@ pub enum Command {
     Bind(Bind),
     /// Say all that `bind` would refuse or warn of.
     Check {
-        /// The book's file.
+        /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
         /// An edition of the book.
         #[arg(long)]
@@ -44,7 +44,7 @@ pub enum Command {
     Reprint(Reprint),
     /// Write MIDI files of the tunes at their practice steps.
     Practice {
-        /// The book's file.
+        /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
         /// The folder to write them to; `practice` beside the book if not given.
         #[arg(short, long)]
@@ -77,7 +77,7 @@ pub enum Command {
     },
     /// Bind again at each save.
     Watch {
-        /// The book's file.
+        /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
         /// An edition of the book.
         #[arg(long)]
@@ -85,7 +85,7 @@ pub enum Command {
     },
     /// Show the pages as pictures in one HTML file, complaints at their places.
     Proof {
-        /// The book's file.
+        /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
         /// An edition of the book.
         #[arg(long)]
@@ -140,9 +140,10 @@ pub enum SchemaKind {
 /// Options of `bind`.
 #[derive(Debug, Args)]
 pub struct Bind {
-    /// The book's file.
+    /// The book's file, such as evening-class/book.yaml.
     pub book: PathBuf,
-    /// Where to write the PDF; beside the book if not given.
+    /// Where to write the PDF; if not given, beside the book, named after its folder with .EDITION, .TUNE, .press or .sheets
+    /// added.
     #[arg(short, long)]
     pub output: Option<PathBuf>,
     /// An edition of the book.
@@ -174,7 +175,7 @@ pub struct Bind {
 /// Options of `reprint`.
 #[derive(Debug, Args)]
 pub struct Reprint {
-    /// The book's file.
+    /// The book's file, such as evening-class/book.yaml.
     pub book: PathBuf,
     /// The PDF that was printed.
     #[arg(long)]
@@ -258,7 +259,7 @@ pub enum Standard {
 /// A tune to plan.
 #[derive(Debug, Args)]
 pub struct OneTune {
-    /// The tune's file.
+    /// The tune's file, such as evening-class/tunes/kettle.yaml.
     pub tune: PathBuf,
     /// The box; `dg-21-third` if neither this nor a book is given.
     #[arg(long = "box", value_name = "NAME")]

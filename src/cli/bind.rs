@@ -11,7 +11,7 @@ use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
 use crate::pdf::{manifest, record, write, write_recorded};
 use crate::pipeline;
-use crate::reprint::compare;
+use crate::reprint::{Refusal, compare};
 use clap::ValueEnum;
 use std::cmp::Ordering;
 use std::path::{Path, PathBuf};
@@ -181,8 +181,10 @@ fn changed_since(record: &Manifest, older: &Manifest, document: &Document) -> Ve
             let count = grown(document.pages.len(), older.pages.len());
             [Some(changes.brief(document)), changes.first(), count].into_iter().flatten().collect()
         }
-        // Another book, edition or set of options lay there: nothing can be said about changes.
-        Err(_) => Vec::new(),
+        Err(Refusal::OtherOption { key, printed, new }) => {
+            vec![format!("every page is set anew since the last time: {key} was {printed}, is now {new}")]
+        }
+        Err(refusal) => vec![format!("not compared with the file that lay there: {refusal}")],
     }
 }
 

@@ -3,6 +3,7 @@
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, TuneShape};
+use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
 use crate::diag::{Place, Severity};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
@@ -31,6 +32,11 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
     };
     let readings = readings(&mut desk, file, &bytes, wish);
+    if readings.is_empty() && desk.sink.items().is_empty() {
+        let id = desk.sources.add(file.to_string_lossy(), "");
+        let complaint = desk.sink.error("no-music", Some(Place::new(id, 1, 1)), "no tune is in here");
+        complaint.hints.push("name a file of tunes in ABC, or a score in MusicXML".into());
+    }
     if voice.json {
         let shapes: Vec<TuneShape> = readings
             .iter()
@@ -67,11 +73,14 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         written += 1;
         desk.say(&format!("{}\n", path.display()));
     }
-    desk.say(&format!("{written} of {} tunes written\n", readings.len()));
+    desk.say(&match readings.len() {
+        0 => "no tune was written\n".to_owned(),
+        all => format!("{written} of {} written\n", counted(all, "tune", "tunes")),
+    });
     // A faulty tune is still worth having: its file is there to be mended.
     let errors = desk.sink.items().iter().filter(|item| item.severity == Severity::Error).count();
     desk.report();
-    if errors > 0 { Outcome::Errors } else { Outcome::Done }
+    if errors > 0 || readings.is_empty() { Outcome::Errors } else { Outcome::Done }
 }
 
 /// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
@@ -90,11 +99,43 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
         complaint.hints.push("cut it into several files".into());
         return Vec::new();
     }
+    if let Some((code, message, hint)) = no_tunes(bytes) {
+        let first = String::from_utf8_lossy(bytes.split(|byte| *byte == b'\n').next().unwrap_or_default()).into_owned();
+        let shown: String = first.chars().filter(|c| !c.is_control()).take(BEGINNING).collect();
+        let id = desk.sources.add(file.to_string_lossy(), shown);
+        desk.sink.error(code, Some(Place::new(id, 1, 1)), message).hints.push(hint.into());
+        return Vec::new();
+    }
     let id = desk.sources.add(file.to_string_lossy(), abc::decode(bytes));
     let choose = wish.tune.map(Choice::Number);
     let options = AbcOptions { strict_bars: false, choose, voice: wish.voice, ..AbcOptions::default() };
     let excerpt = desk.sources.excerpt(id);
     read_each(&excerpt, &options, &mut desk.sink)
+}
+
+/// Why a file holds no tunes in ABC, if it holds none: code, message, hint. Tunes begin with `X:` and have a `K:` line
+/// (ABC 2.1 §2.2); MIDI files begin with `MThd` (Standard MIDI Files 1.0), PDF files with `%PDF` (ISO 32000-1, 7.5.2).
+fn no_tunes(bytes: &[u8]) -> Option<(&'static str, &'static str, &'static str)> {
+    const EXPORT: &str = "save the tune as MusicXML in the program it comes from, and bring that";
+    if bytes.starts_with(b"%PDF") {
+        return Some((
+            "pdf-for-text",
+            "this is a PDF, a picture of pages: there are no notes in it to be read",
+            EXPORT,
+        ));
+    }
+    if bytes.starts_with(b"MThd") {
+        return Some(("no-music", "this is a MIDI file, which holds keys and moments, and no written notes", EXPORT));
+    }
+    let is_field = |line: &[u8]| line.starts_with(b"X:") || line.starts_with(b"K:");
+    if bytes.split(|byte| matches!(byte, b'\n' | b'\r')).any(is_field) {
+        return None;
+    }
+    Some((
+        "no-music",
+        "no tune in ABC is in here: no line begins with X: or K:",
+        "name a file of tunes in ABC, or a score in MusicXML",
+    ))
 }
 
 /// MusicXML files are called so, or begin like XML or a zip archive.

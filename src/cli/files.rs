@@ -23,6 +23,7 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
     let is_folder = path.ends_with('/');
     let path = Path::new(path);
     let meta = fs::metadata(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound if is_folder => "there is no such folder".to_owned(),
         io::ErrorKind::NotFound => match near(path) {
             Some(name) => format!("there is no such file; did you mean `{name}`?"),
             None => explain(&error),
@@ -33,24 +34,24 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
         return list(root, path);
     }
     if meta.is_dir() {
-        return Err("is a folder; name the file in it, such as book.yaml".into());
+        return Err("it is a folder; name the file in it, such as book.yaml".into());
     }
     if !meta.is_file() {
-        return Err("is not a plain file".into());
+        return Err("it is not a plain file".into());
     }
     if meta.len() > LARGEST {
-        return Err(format!("is larger than {} MB", LARGEST >> 20));
+        return Err(format!("it is larger than {} MB", LARGEST >> 20));
     }
     let real = fs::canonicalize(path).map_err(|error| explain(&error))?;
     let base = fs::canonicalize(base_of(root, path)).map_err(|error| explain(&error))?;
     if !real.starts_with(&base) {
-        return Err("is a link that leads out of the book's folder".into());
+        return Err("it is a link that leads out of the book's folder".into());
     }
     let mut bytes = Vec::new();
     let file = File::open(&real).map_err(|error| explain(&error))?;
     file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| explain(&error))?;
     if bytes.len() as u64 > LARGEST {
-        return Err(format!("is larger than {} MB", LARGEST >> 20));
+        return Err(format!("it is larger than {} MB", LARGEST >> 20));
     }
     Ok(bytes)
 }
@@ -60,7 +61,7 @@ fn list(root: &Path, path: &Path) -> Result<Vec<u8>, String> {
     let real = fs::canonicalize(path).map_err(|error| explain(&error))?;
     let base = fs::canonicalize(base_of(root, path)).map_err(|error| explain(&error))?;
     if !real.starts_with(&base) {
-        return Err("is a link that leads out of the book's folder".into());
+        return Err("it is a link that leads out of the book's folder".into());
     }
     let entries = fs::read_dir(&real).map_err(|error| explain(&error))?;
     let plain = entries.flatten().filter(|entry| entry.path().is_file());

@@ -39,10 +39,22 @@ pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
 /// Works a full bellows out from stopwatch times: seconds of push and pull with one melody note, bass and chord sounding.
 pub fn measure(voice: Voice, times: &[String]) -> Outcome {
     let mut desk = Desk::new(voice);
+    let words: Vec<&str> = times.iter().flat_map(|times| times.split_whitespace()).collect();
+    if let Some(first) = words.first().filter(|_| words.iter().all(|word| has_decimal_comma(word))) {
+        let point = first.replace(',', ".");
+        let why =
+            format!("`{first}` may be one time or two: write {point} for one, `{}` for two", first.replace(',', " "));
+        return desk.fault(&why);
+    }
     let mut seconds = Vec::new();
-    for time in times.iter().flat_map(|times| times.split([',', ' '])).filter(|time| !time.is_empty()) {
+    for time in words.into_iter().flat_map(|word| word.split(',')).filter(|time| !time.is_empty()) {
         match time.parse::<f64>() {
-            Ok(time) if time.is_finite() && time > 0.0 && time < 600.0 => seconds.push(time),
+            Ok(time) if TIMES.contains(&time) => seconds.push(time),
+            Ok(time) if time.is_finite() => {
+                let (least, most) = (TIMES.start(), TIMES.end());
+                return desk
+                    .fault(&format!("{time} seconds are no full bellows: a box file takes {least} to {most} seconds"));
+            }
             _ => return desk.fault(&format!("`{time}` is no time in seconds; give them as 8.5 9.1 8.8")),
         }
     }
@@ -56,12 +68,21 @@ pub fn measure(voice: Voice, times: &[String]) -> Outcome {
     let count = counted(seconds.len(), "time", "times");
     let mut out = format!("bellows: {{seconds: {median:.1}, source: \"measured with a stopwatch, {count}\"}}\n");
     if seconds.len() < 3 {
-        out.push_str("Measure at least three times: one time says little.\n");
+        out.push_str("Measure at least three times: fewer say little.\n");
     } else if spread > median / 4.0 {
         let _ = writeln!(out, "The times lie {spread:.1} seconds apart: play evenly, not loudly, and measure again.");
     }
     print(&out);
     Outcome::Done
+}
+
+/// The seconds of a full bellows that a box file takes.
+const TIMES: std::ops::RangeInclusive<f64> = 1.0..=120.0;
+
+/// Whether a word is two whole numbers with a comma between, which may be meant as one number.
+fn has_decimal_comma(word: &str) -> bool {
+    let is_whole = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    word.split_once(',').is_some_and(|(whole, part)| is_whole(whole) && is_whole(part))
 }
 
 /// Lists the presets, or prints the values one stands for.

@@ -226,12 +226,14 @@ impl<'a> Search<'a> {
             complaint.hints.extend(mends);
             complaint.hints.extend(self.bound(plan));
         } else if !proposed.is_empty() {
-            let first = breathing.fit.air.iter().find(|point| !point.pinned).map(|point| point.after);
+            let point = breathing.fit.air.iter().find(|point| !point.pinned);
+            let way = if point.is_some_and(|point| point.air == Air::Close) { "close" } else { "open" };
+            let first = point.map(|point| point.after);
             let (named, more) = proposed.split_at(proposed.len().min(MOST_NAMED));
             let rest = if more.is_empty() { String::new() } else { format!(" and at {} more notes", more.len()) };
             let message = format!("a bellows of {seconds} seconds needs air after note {}{rest}", named.join(", "));
             let complaint = sink.warn("air-needed", first.and_then(|note| self.place(note)), message);
-            complaint.hints.push("to have it elsewhere, pin it: `{bar: ..., after: ..., air: open}`".to_owned());
+            complaint.hints.push(format!("to have it elsewhere, pin it: `{{bar: ..., after: ..., air: {way}}}`"));
             complaint.hints.extend(self.bound(plan));
         }
     }
@@ -267,7 +269,8 @@ impl<'a> Search<'a> {
         free.reverse();
         let mut mends = Vec::new();
         if !free.is_empty() {
-            mends.push(format!("pin some of these to the {}: notes {}", way.turned(), free.join(", ")));
+            let (some, notes) = if free.len() == 1 { ("this one", "note") } else { ("some of these", "notes") };
+            mends.push(format!("pin {some} to the {}: {notes} {}", way.turned(), free.join(", ")));
         }
         let air = if way == Direction::Push { "open" } else { "close" };
         mends.push(format!("pin air earlier: `{{bar: …, after: …, air: {air}}}`"));

@@ -48,8 +48,9 @@ pub(super) fn report(settled: &Settled, parts: &Parts<'_>, ways: &[Rc<[Take]>], 
         .collect();
     let more = moved.len().saturating_sub(MOST_NAMED);
     let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let (notes, are) = if moved.len() == 1 { ("note", "is") } else { ("notes", "are") };
     let mut message =
-        format!("the settled plan does not fit everywhere: notes {}{rest} are taken otherwise", names.join(", "));
+        format!("the settled plan does not fit everywhere: {notes} {}{rest} {are} taken otherwise", names.join(", "));
     if let Some((before, after)) = costs(settled, parts, ways, plan) {
         message.push_str(&difference(&before, &after));
     }

@@ -76,7 +76,7 @@ impl Reader<'_> {
             let heads = self.tune.addresses.iter().filter(|a| a.bar == address.bar && a.grace.is_none()).count();
             let message = format!("there is no note `{word}`");
             let hint = if self.tune.bar_index(address.bar).is_some() {
-                format!("bar {} has {heads} notes", address.bar)
+                format!("bar {} has {heads} {}", address.bar, if heads == 1 { "note" } else { "notes" })
             } else {
                 self.which_bars()
             };

@@ -130,6 +130,7 @@ pub(super) fn entry(id: &str, title: &str, bars: u32) -> TuneEntry {
         practice: vec![60, 80, 100],
         file: file(),
         place: Place::new(file(), 1, 1),
+        id_place: Place::new(file(), 1, 1),
     }
 }
 
@@ -197,6 +198,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
         engraving,
         playing: Playing::default(),
         extras: Vec::new(),
+        ids: Vec::new(),
         front: vec![
             Matter::HalfTitle,
             Matter::Title,

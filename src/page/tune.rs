@@ -92,7 +92,7 @@ fn fit(
         piece.height = piece.height * factor;
     }
     let place = Some(material.entry.place);
-    let hint = "give it a smaller staff, a larger page, or narrower margins";
+    let hint = "give it a smaller staff or a larger page";
     let told = |what: &str, factor: f64| {
         let (title, share) = (&material.entry.title, factor * 100.0);
         format!("`{title}` has a line of music {what}; it is set at {share:.0} % of its size")

@@ -47,7 +47,7 @@ pub(super) fn overfull(
             let what = tune.map_or_else(|| "this part".to_owned(), |tune| format!("`{}`", tune.entry.title));
             sink.warn("over-the-page", place, format!("{what} runs {over:.0} mm over the foot of its page"))
                 .hints
-                .push("give it a smaller staff, a larger page, or narrower margins".into());
+                .push("give it a smaller staff or a larger page".into());
         }
     }
     if setting.book.page.tunes == TunePages::NewPage {

@@ -15,11 +15,11 @@ pub use about::about;
 pub use tune::plan_tune;
 
 use crate::book::{Book, Preset, TuneEntry};
-use crate::diag::{Excerpt, Sink};
+use crate::diag::{Excerpt, Sink, nearest};
 use crate::fingering::Plan;
 use crate::font::Fonts;
 use crate::page::{Document, Material, TuneMaterial, lay_out};
-use crate::text::{Block, fill, parse};
+use crate::text::{Block, anchors, fill, parse};
 use rayon::prelude::*;
 
 /// A book with the plans of its tunes, in the book's order.
@@ -77,8 +77,27 @@ pub fn material<'a>(planned: &'a Planned<'a>, fonts: &Fonts, sink: &mut Sink) ->
     let notice = prose(book.imprint.notice.as_ref(), sink);
     let texts =
         chapters.iter().chain([&notice]).chain(tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]));
+    for blocks in texts.clone() {
+        lead_somewhere(book, blocks, sink);
+    }
     let examples = examples::engrave_all(book, texts, fonts, sink);
     Material { book, notice, chapters, tunes, examples }
+}
+
+/// Complains of links to tunes that the book does not have.
+fn lead_somewhere(book: &Book, blocks: &[Block], sink: &mut Sink) {
+    for (anchor, place) in anchors(blocks) {
+        let Some(id) = anchor.strip_prefix("tune:") else { continue };
+        if book.ids.iter().any(|known| known == id) {
+            continue;
+        }
+        let message = format!("a link to `{anchor}` leads nowhere: no tune of this book has that id");
+        let complaint = sink.warn("link-target", place, message);
+        complaint.hints.push(match nearest(id, book.ids.iter().map(String::as_str)) {
+            Some(near) => format!("did you mean `tune:{near}`?"),
+            None => "write the tune's `id:`, or its title in small letters with `-` between words".to_owned(),
+        });
+    }
 }
 
 /// A text that belongs to no tune: facts have nothing to speak of there.

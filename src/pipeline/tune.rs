@@ -9,7 +9,8 @@ use crate::instrument::Instrument;
 use crate::lesson::{self, Lesson};
 use crate::page::TuneMaterial;
 use crate::style::FingerOne;
-use crate::text::{Block, fill, parse};
+use crate::text::{BarSpan, Block, fill, named_bars, parse};
+use crate::tune::{BarLabel, Tune};
 
 /// Plans one tune; with the next best plan beside it when asked.
 pub fn plan_tune(entry: &TuneEntry, instrument: &Instrument, runners_up: bool, sink: &mut Sink) -> Plan {
@@ -39,6 +40,9 @@ pub(super) fn material<'a>(
     let commentary = words(entry.commentary.as_ref(), &lesson, sink);
     // A mistake in notes that this edition does not print is told all the same.
     let notes = words(entry.teacher_notes.as_ref(), &lesson, sink);
+    for span in named_bars(&commentary).iter().chain(&named_bars(&notes)) {
+        has_bars(tune, span, sink);
+    }
     let teacher_notes = if book.has(Preset::Teacher) { notes } else { Vec::new() };
     let record = |bar: usize| lesson.records(bar).into_iter().collect();
     let facts = tune.bars.iter().enumerate().map(|(bar, written)| (written.label.to_string(), record(bar))).collect();
@@ -51,6 +55,20 @@ fn words(text: Option<&Excerpt>, lesson: &Lesson, sink: &mut Sink) -> Vec<Block>
     let mut blocks = parse(text, sink);
     fill(&mut blocks, &mut |fact: &str, place, sink: &mut Sink| lesson.fact(fact, place, sink), sink);
     blocks
+}
+
+/// Complains of a heading that names a bar which the tune does not have.
+fn has_bars(tune: &Tune, span: &BarSpan, sink: &mut Sink) {
+    let is_there = |bar: &&String| BarLabel::parse(bar).is_some_and(|label| tune.bar_index(label).is_some());
+    let Some(missing) = [&span.first, &span.last].into_iter().find(|bar| !is_there(bar)) else { return };
+    let message = format!("the heading names bar {missing}, which the tune does not have");
+    let complaint = sink.error("unknown-bar", span.place, message);
+    complaint.hints.extend(
+        tune.bars
+            .first()
+            .zip(tune.bars.last())
+            .map(|(first, last)| format!("the tune has bars {} to {}", first.label, last.label)),
+    );
 }
 
 /// A system in words.

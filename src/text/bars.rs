@@ -1,6 +1,7 @@
 //! Headings that name bars: `Bars 1-2`, `Bar 8+`, `Mesures 1-2: la fin`.
 
 use super::contract::BarSpan;
+use super::model::{Block, Inline};
 
 /// Words that begin such a heading, small letters. Longer ones first.
 const WORDS: [&str; 4] = ["bars", "bar", "mesures", "mesure"];
@@ -29,6 +30,24 @@ pub(super) fn bar_heading(words: &str) -> Option<(BarSpan, Option<String>)> {
         None => return None,
     };
     Some((BarSpan { first: first.to_owned(), last: last.to_owned(), place: None }, title))
+}
+
+/// The bars that the headings of a text name, in order, each with its place.
+pub fn named_bars(blocks: &[Block]) -> Vec<BarSpan> {
+    let mut found = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Heading { inlines, .. } => {
+                let span = bar_heading(&Inline::plain(inlines)).map(|(span, _)| span);
+                let place = inlines.iter().find_map(Inline::place);
+                found.extend(span.map(|span| BarSpan { place, ..span }));
+            }
+            Block::Quote(inner) => found.extend(named_bars(inner)),
+            Block::List { items, .. } => items.iter().for_each(|item| found.extend(named_bars(item))),
+            _ => {}
+        }
+    }
+    found
 }
 
 /// A bar's number at the start of a text, with what follows.

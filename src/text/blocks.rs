@@ -20,6 +20,11 @@ const INSET: f64 = 1.6;
 const MARKER_GAP: f64 = 0.5;
 /// Fewest lines of a paragraph at the foot and at the head of a page (common practice: no widows, no orphans).
 const LEAST_LINES: u32 = 2;
+/// Code of no more lines, and no more than this share of a page, is not parted; longer code has so many lines on either side of a
+/// page's end (our choice).
+const WHOLE_CODE: usize = 12;
+const MOST_WHOLE_CODE: f64 = 0.5;
+const LEAST_CODE: u32 = 4;
 
 /// Sizes of code against the text: the usual one, the least that it takes to stay in the column, and the least at all, where the
 /// type's own least size lets it (our choice).
@@ -129,6 +134,7 @@ impl Setter<'_, '_, '_> {
                 Block::Paragraph(inlines) => self.paragraph(inlines, inset, sink),
                 Block::List { ordered, start, items } => self.list(ordered.then_some(*start), items, inset, sink),
                 Block::Table(table) => {
+                    self.keep_after_colon();
                     let number = self.open_container();
                     self.table(table, number, sink);
                     self.before = Before::Other;
@@ -136,6 +142,7 @@ impl Setter<'_, '_, '_> {
                 Block::Quote(inner) => self.quote(inner, inset, sink),
                 Block::Image { path, alt, place } => self.picture(path, alt, *place, inset, sink),
                 Block::Music(excerpt) => {
+                    self.keep_after_colon();
                     let mut block = SetBlock::new(Content::Music(excerpt.clone()), Role::Figure);
                     block.space_before = 1;
                     self.push(block, inset);
@@ -272,7 +279,12 @@ impl Setter<'_, '_, '_> {
             items.iter().any(|item| item.iter().filter(|block| matches!(block, Block::Paragraph(_))).count() > 1);
         for (item, marker) in items.iter().zip(markers) {
             let first = self.out.len();
-            let space = if self.before == Before::Item { u32::from(loose) } else { u32::from(inset.depth == 0) };
+            let space = match self.before {
+                Before::Item => u32::from(loose),
+                // As near to its heading as a paragraph is.
+                Before::Heading if self.label.is_none() => 0,
+                _ => u32::from(inset.depth == 0),
+            };
             self.before = Before::Heading;
             self.blocks(item, &inner, sink);
             if let Some(block) = self.out.get_mut(first) {
@@ -353,6 +365,7 @@ impl Setter<'_, '_, '_> {
     }
 
     fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
+        self.keep_after_colon();
         let (width, size, letter) = self.code_fit(text, place, inset, sink);
         let column = std::mem::replace(&mut self.width, width);
         let plain = ParagraphLook { hyphenate: false, size, ..ParagraphLook::cell(self.style()) };
@@ -371,9 +384,14 @@ impl Setter<'_, '_, '_> {
             lines.extend(set);
         }
         self.width = column;
+        let under_heading = self.before == Before::Heading && self.label.is_none();
+        let count = lines.len();
         let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
-        block.space_before = 1;
-        block.may_split = true;
+        block.space_before = u32::from(!under_heading);
+        // What is short is seen at a glance or not at all: a mark under a letter, a file's last key.
+        let short = self.page_height().is_none_or(|page| block.height() <= page * MOST_WHOLE_CODE);
+        block.may_split = count > WHOLE_CODE || !short;
+        (block.least_first, block.least_last) = (LEAST_CODE, LEAST_CODE);
         self.push(block, inset);
         self.before = Before::Other;
     }

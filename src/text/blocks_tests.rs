@@ -271,3 +271,52 @@ proptest! {
         }
     }
 }
+
+/// Code as long as a message is whole; longer code has four lines on either side. What announces it stays with it, and under a
+/// heading it stands as near as a paragraph.
+#[test]
+fn short_code_is_whole_and_near_what_announces_it() {
+    let code = |lines: usize| "    a line\n".repeat(lines);
+    let text = format!("# One\n\n{}\nIt answers:\n\n{}\nAnd so on.\n\n{}", code(3), code(12), code(13));
+    let (blocks, _) = set(&text);
+    let [_, first, announces, short, says, long] = &blocks[..] else { panic!("{}", blocks.len()) };
+    assert_eq!((first.space_before, short.space_before, long.space_before), (0, 1, 1));
+    assert_eq!((announces.keep_with_next, says.keep_with_next), (true, false));
+    assert_eq!((first.may_split, short.may_split, long.may_split), (false, false, true));
+    assert_eq!((long.least_first, long.least_last), (4, 4));
+    // On a small page even twelve lines may have to part.
+    let mut sink = Sink::default();
+    let surroundings = Surroundings { height: Some(Abs::pt(14.0 * 20.0)), ..Surroundings::default() };
+    let parsed = [Block::Code { text: "a line\n".repeat(12), place: announces_place() }];
+    let set = Typesetter::new(fonts(), &style(false)).set_blocks(&parsed, &surroundings, Abs::pt(260.0), &mut sink);
+    assert!(set[0].may_split);
+}
+
+fn announces_place() -> Place {
+    let mut sources = Sources::default();
+    Place::new(sources.add("a.md", ""), 1, 1)
+}
+
+#[test]
+fn a_list_under_a_heading_is_as_near_as_a_paragraph() {
+    let (blocks, _) = set("# One\n\n- a\n- b\n\n## Two\n\nWords.\n\n- c\n");
+    let spaces: Vec<u32> = blocks.iter().map(|block| block.space_before).collect();
+    assert_eq!(spaces, [0, 0, 0, 1, 0, 1]);
+    // A label in the margin takes no line of its own.
+    let (blocks, _) = set("Play.\n\n## Bar 1\n\n- a\n");
+    assert_eq!(blocks[1].space_before, 1);
+}
+
+/// A file's name is typed as it is printed: no hyphen of it ends a line unless the column is narrower than the name.
+#[test]
+fn code_in_a_table_is_parted_only_where_nothing_else_helps() {
+    let text = "| key | what it does to the page that is printed |\n|---|---|\n| `--hold-pages` | keeps the numbers of all pages |\n";
+    let rows = |width: f64| {
+        let (blocks, sink) = set_in(text, &style(false), width, false);
+        assert!(sink.items().is_empty(), "{:?}", sink.items());
+        block_said(&blocks[1])
+    };
+    for width in [260.0, 170.0] {
+        assert!(rows(width).contains("--hold-pages"), "{}", rows(width));
+    }
+}

@@ -9,6 +9,7 @@ use super::itemize::{Itemized, NARROW_SPACE, Node, SHRINK, STRETCH, hang_left, h
 use super::runs::Runs;
 use super::words::{WordId, Words};
 use crate::geom::{Abs, Size};
+use crate::style::Family;
 
 /// Spaces stretched beyond this look worse than a ragged line, which is set instead (our choice).
 const MOST_RATIO: f64 = 6.0;
@@ -20,8 +21,8 @@ enum Atom {
     Word { word: WordId, span: usize, divided: bool },
     /// A sign's frame.
     Sign { span: usize },
-    /// A gap with its natural width.
-    Space { span: usize, narrow: bool, width: Abs },
+    /// A gap with its natural width; narrow ones and those of code keep it.
+    Space { span: usize, narrow: bool, stretches: bool, width: Abs },
 }
 
 /// A word whose parts are being joined: word, span, where it starts, first and last byte.
@@ -74,8 +75,10 @@ impl Composer<'_, '_, '_> {
                 Node::Sign { span } => atoms.push(Atom::Sign { span }),
                 // A gap that begins a line has vanished with the break.
                 Node::Space { span, narrow } if !atoms.is_empty() => {
-                    let space = if narrow { NARROW_SPACE } else { self.words.space(self.paragraph.spans[span].font) };
-                    atoms.push(Atom::Space { span, narrow, width: space.at(self.look.size) });
+                    let font = self.paragraph.spans[span].font;
+                    let space = if narrow { NARROW_SPACE } else { self.words.space(font) };
+                    let stretches = !narrow && font.family != Family::Mono;
+                    atoms.push(Atom::Space { span, narrow, stretches, width: space.at(self.look.size) });
                 }
                 _ => {}
             }
@@ -119,11 +122,13 @@ impl Composer<'_, '_, '_> {
             match *atom {
                 Atom::Word { word, span, divided } => runs.word(x, span, self.words.get(word), divided),
                 Atom::Sign { span } => runs.sign(x, span),
-                Atom::Space { span, narrow: false, width } => {
+                Atom::Space { span, stretches: true, width, .. } => {
                     runs.space(x, span, ' ', width * (1.0 + share));
                     x += width * share;
                 }
-                Atom::Space { span, narrow: true, width } => runs.space(x, span, '\u{202f}', width),
+                Atom::Space { span, narrow, width, .. } => {
+                    runs.space(x, span, if narrow { '\u{202f}' } else { ' ' }, width);
+                }
             }
             x += own;
         }
@@ -180,7 +185,7 @@ impl Composer<'_, '_, '_> {
 
 const fn stretchable(atom: &Atom) -> Option<Abs> {
     match atom {
-        Atom::Space { narrow: false, width, .. } => Some(*width),
+        Atom::Space { stretches: true, width, .. } => Some(*width),
         _ => None,
     }
 }

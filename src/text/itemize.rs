@@ -205,8 +205,9 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
             return;
         }
         let width = self.words.space(self.paragraph.spans[span].font).at(self.look.size).raw();
-        let (stretch, shrink) =
-            if self.look.align == Align::Justified { (width * STRETCH, width * SHRINK) } else { (0.0, 0.0) };
+        // Spaces of code hold its columns and are typed by readers: none is wider than another.
+        let stretches = self.look.align == Align::Justified && !is_code;
+        let (stretch, shrink) = if stretches { (width * STRETCH, width * SHRINK) } else { (0.0, 0.0) };
         let rest = self.paragraph.text[after..].trim_start_matches([' ', '\t']);
         if fixed || !self.may_break(self.paragraph.text.len() - rest.len()) {
             self.out.push(Item::Penalty { width: 0.0, cost: NEVER, flagged: false }, Node::Place { hyphen: false });
@@ -264,10 +265,16 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
     fn places(&mut self, start: usize, word: WordId, is_code: bool) -> Vec<BreakPlace> {
         self.skip_to(start + 1);
         let word = self.words.get(word);
+        // A hyphen at a line's end reads as a division, and a reader who types what is printed would leave it out.
+        let whole = is_code && word.width.at(self.look.size) <= self.width;
         let mut places = Vec::new();
         for at in self.opportunities[self.next..].iter().take_while(|at| **at < start + word.text.len()) {
             let offset = at - start;
-            let kind = match word.text[..offset].chars().next_back() {
+            let before = word.text[..offset].chars().next_back();
+            if whole && before != Some('/') {
+                continue;
+            }
+            let kind = match before {
                 Some('\u{ad}') => Kind::Division,
                 Some('-' | '\u{2010}' | '/') => Kind::AfterHyphen,
                 _ => Kind::Plain,
@@ -327,7 +334,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
                 sink.warn(
                     "missing-glyph",
                     place,
-                    format!("no carried font has `{c}` (U+{code:04X}); a box stands for it"),
+                    format!("no font of the book has `{c}` (U+{code:04X}); a box stands for it"),
                 )
                 .hints
                 .push("write it in words, or with signs that a font has".into());

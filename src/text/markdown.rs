@@ -7,7 +7,7 @@
 
 use super::contract::SIGN_WORDS;
 use super::model::{Block, ColumnAlign, Inline, Table};
-use crate::diag::{Excerpt, Place, Sink};
+use crate::diag::{Excerpt, Place, Sink, nearest};
 use crate::frame::LinkTarget;
 use pulldown_cmark::{Alignment, CodeBlockKind, Event, Options, Parser, Tag};
 use std::ops::Range;
@@ -217,6 +217,17 @@ impl<'a> Builder<'a> {
                 let sign = Inline::Sign { word: word.to_owned(), place: Some(self.place(source(end))) };
                 found = Some((end + word.len() + 2, Some(sign)));
             } else if next < tail.len() {
+                if let Some((word, near)) = near_sign(&tail[next..]) {
+                    let place = self.place(source(end)).wide(u32::try_from(word.len() + 2).unwrap_or(1));
+                    self.sink
+                        .warn(
+                            "unknown-sign",
+                            Some(place),
+                            format!("there is no sign `:{word}:`; it is printed as typed"),
+                        )
+                        .hints
+                        .push(format!("did you mean `:{near}:`?"));
+                }
                 end += 1;
             }
             if end > rest {
@@ -461,6 +472,14 @@ const fn column(alignment: Alignment) -> ColumnAlign {
 fn sign_word(text: &str) -> Option<&'static str> {
     let rest = text.strip_prefix(':')?;
     SIGN_WORDS.into_iter().find(|word| rest.strip_prefix(word).is_some_and(|after| after.starts_with(':')))
+}
+
+/// A word between colons that is none of the signs but nearly one, and that sign: `12:30:` stays a time.
+fn near_sign(text: &str) -> Option<(&str, &'static str)> {
+    let rest = text.strip_prefix(':')?;
+    let end = rest.find(|c: char| !(c.is_ascii_alphabetic() || matches!(c, '-' | '_')))?;
+    let word = rest[end..].starts_with(':').then_some(&rest[..end])?;
+    Some((word, nearest(word, SIGN_WORDS)?))
 }
 
 #[cfg(test)]

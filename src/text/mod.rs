@@ -30,12 +30,13 @@ mod table;
 mod typesetter;
 mod words;
 
+pub use bars::named_bars;
 pub use contract::{
     Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
 pub use fill::fill;
 pub use hyphen::word_divisions;
 pub use markdown::parse;
-pub use model::{Block, ColumnAlign, Inline, Table};
+pub use model::{Block, ColumnAlign, Inline, Table, anchors};
 pub use opportunities::line_breaks;
 pub use typesetter::Typesetter;

@@ -121,6 +121,53 @@ pub enum Inline {
     },
 }
 
+impl Block {
+    /// Whether there is code in any of the blocks.
+    pub fn any_code(blocks: &[Self]) -> bool {
+        blocks.iter().any(|block| match block {
+            Self::Heading { inlines, .. } | Self::Paragraph(inlines) => Inline::any_code(inlines),
+            Self::List { items, .. } => items.iter().any(|item| Self::any_code(item)),
+            Self::Table(table) => {
+                table.head.iter().chain(table.rows.iter().flatten()).any(|cell| Inline::any_code(cell))
+            }
+            Self::Quote(inner) => Self::any_code(inner),
+            Self::Code { .. } => true,
+            Self::Image { .. } | Self::Music(_) | Self::Rule => false,
+        })
+    }
+}
+
+/// The places of the book that a text links to (`tune:tin-lantern`), each with the place of the link's words.
+pub fn anchors(blocks: &[Block]) -> Vec<(&str, Option<Place>)> {
+    let mut found = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Heading { inlines, .. } | Block::Paragraph(inlines) => anchors_in(inlines, &mut found),
+            Block::List { items, .. } => items.iter().for_each(|item| found.extend(anchors(item))),
+            Block::Table(table) => {
+                table.head.iter().chain(table.rows.iter().flatten()).for_each(|cell| anchors_in(cell, &mut found));
+            }
+            Block::Quote(inner) => found.extend(anchors(inner)),
+            Block::Image { .. } | Block::Music(_) | Block::Code { .. } | Block::Rule => {}
+        }
+    }
+    found
+}
+
+fn anchors_in<'a>(inlines: &'a [Inline], found: &mut Vec<(&'a str, Option<Place>)>) {
+    for inline in inlines {
+        match inline {
+            Inline::Link { target: LinkTarget::Anchor(anchor), inlines } => {
+                found.push((anchor, inlines.iter().find_map(Inline::place)));
+            }
+            Inline::Link { inlines, .. } | Inline::Emphasis(inlines) | Inline::Strong(inlines) => {
+                anchors_in(inlines, found);
+            }
+            _ => {}
+        }
+    }
+}
+
 impl Inline {
     /// Words that no author wrote.
     pub fn text(text: impl Into<String>) -> Self {
@@ -136,6 +183,13 @@ impl Inline {
             Self::LineBreak => None,
             Self::Fact { place, .. } => Some(*place),
         }
+    }
+    fn any_code(inlines: &[Self]) -> bool {
+        inlines.iter().any(|inline| match inline {
+            Self::Code { .. } => true,
+            Self::Emphasis(inner) | Self::Strong(inner) | Self::Link { inlines: inner, .. } => Self::any_code(inner),
+            _ => false,
+        })
     }
     /// What it says, without emphasis and links, for outlines and alternative text.
     pub fn plain(inlines: &[Self]) -> String {

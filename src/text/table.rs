@@ -86,6 +86,7 @@ impl Setter<'_, '_, '_> {
         let gaps = self.gap() * (columns - 1) as f64;
         let room = self.width - gaps;
         let mut least = vec![Abs::ZERO; columns];
+        let mut whole = vec![Abs::ZERO; columns];
         let mut wanted = vec![Abs::ZERO; columns];
         // Complaints about glyphs come when the cells are set.
         let mut quiet = Sink::default();
@@ -98,16 +99,47 @@ impl Setter<'_, '_, '_> {
                     let width = self.typesetter.width(&[Inline::text(word)], &look, &mut quiet);
                     least[nth] = least[nth].max(width).min(wanted[nth]);
                 }
+                whole[nth] = whole[nth].max(self.widest_code(inlines, &look)).min(wanted[nth]);
             }
         }
         let (all, narrow): (Abs, Abs) = (wanted.iter().copied().sum(), least.iter().copied().sum());
         if (all + HAIR * columns as f64).fits(room) {
             return Some(wanted.iter().map(|width| *width + HAIR).collect());
         }
+        // Words of code are parted only where the columns leave no other way.
+        let unparted: Vec<Abs> = least.iter().zip(&whole).map(|(least, whole)| (*least).max(*whole)).collect();
+        let unparted_all: Abs = unparted.iter().copied().sum();
+        if (unparted_all + HAIR * columns as f64).fits(room) {
+            return Some(shared(&unparted, &wanted, room - unparted_all));
+        }
         if !(narrow + HAIR * columns as f64).fits(room) {
             return None;
         }
         Some(shared(&least, &wanted, room - narrow))
+    }
+
+    /// The width of the widest word of code, with what touches it.
+    fn widest_code(&mut self, inlines: &[Inline], look: &ParagraphLook) -> Abs {
+        let mut quiet = Sink::default();
+        let mut leaves = Vec::new();
+        leaves_of(inlines, &mut leaves);
+        let (mut widest, mut own, mut has_code) = (Abs::ZERO, Abs::ZERO, false);
+        for (text, is_code) in leaves {
+            for part in text.split_inclusive(char::is_whitespace) {
+                let word = part.trim_end();
+                if !word.is_empty() {
+                    let inline =
+                        if is_code { Inline::Code { text: word.into(), place: None } } else { Inline::text(word) };
+                    own += self.typesetter.width(&[inline], look, &mut quiet);
+                    has_code |= is_code;
+                }
+                if word.len() < part.len() {
+                    widest = if has_code { widest.max(own) } else { widest };
+                    (own, has_code) = (Abs::ZERO, false);
+                }
+            }
+        }
+        if has_code { widest.max(own) } else { widest }
     }
 
     fn gap(&self) -> Abs {
@@ -179,6 +211,22 @@ impl Setter<'_, '_, '_> {
                 block.may_split = true;
                 self.push(block, &Inset::default());
             }
+        }
+    }
+}
+
+/// The texts of a cell in order, each with whether it is code.
+fn leaves_of<'i>(inlines: &'i [Inline], leaves: &mut Vec<(&'i str, bool)>) {
+    for inline in inlines {
+        match inline {
+            Inline::Text { text, .. } | Inline::Fact { text, .. } | Inline::Sign { word: text, .. } => {
+                leaves.push((text, false));
+            }
+            Inline::Code { text, .. } => leaves.push((text, true)),
+            Inline::Emphasis(inner) | Inline::Strong(inner) | Inline::Link { inlines: inner, .. } => {
+                leaves_of(inner, leaves);
+            }
+            Inline::LineBreak => leaves.push((" ", false)),
         }
     }
 }

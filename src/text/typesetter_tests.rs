@@ -258,3 +258,69 @@ proptest! {
         }
     }
 }
+
+fn set_inlines(inlines: &[Inline], style: &TextStyle, width: f64) -> Vec<Line> {
+    let look = ParagraphLook::body(style);
+    Typesetter::new(fonts(), style).set(inlines, &look, Abs::pt(width), &mut Sink::default())
+}
+
+/// To a reader who types what is printed two spaces look meant.
+#[test]
+fn spaces_of_code_are_of_one_width_in_justified_lines() {
+    let style = style(true);
+    let code = Inline::Code { text: "boxwright bind book.yaml --for press".into(), place: None };
+    let inlines = [Inline::text("The bellows give the tune its breath, and the command"), code, Inline::text(WORDS)];
+    let mut seen = 0;
+    for width in [150.0, 170.0, 190.0, 210.0, 230.0] {
+        for line in &set_inlines(&inlines, &style, width) {
+            let runs = runs(&line.frame);
+            let advance = |run: &TextRun, c| {
+                let face = fonts().face(run.face);
+                face.glyph(c).map(|glyph| face.advance(glyph))
+            };
+            let mono = |run: &&&TextRun| advance(run, 'i') == advance(run, 'm');
+            for run in runs.iter().filter(mono) {
+                let places: Vec<f64> = run.glyphs.iter().map(|glyph| glyph.x.raw()).collect();
+                let steps: Vec<f64> = places.windows(2).map(|pair| pair[1] - pair[0]).collect();
+                seen += steps.len();
+                assert!(steps.iter().all(|step| (step - steps[0]).abs() < 1e-3), "{}: {steps:?}", run.text);
+            }
+        }
+    }
+    assert!(seen > 100, "{seen}");
+}
+
+#[test]
+fn code_is_not_broken_at_hyphens() {
+    let style = style(true);
+    for width in [120.0, 140.0, 160.0, 180.0, 200.0] {
+        let words = |text: &str| Inline::Code { text: text.into(), place: None };
+        let inlines = [
+            Inline::text("Write "),
+            words("boxwright bind evening-class/book.yaml --standard x-4"),
+            Inline::text(" and look at "),
+            words("evening-class.html"),
+            Inline::text(" or at a well-kept book."),
+        ];
+        let lines = said(&set_inlines(&inlines, &style, width));
+        let wrong = |line: &&String| line.ends_with('-') && !line.ends_with("well-");
+        assert_eq!(lines.iter().find(wrong), None, "{lines:?}");
+        // What is wider than the column is still broken.
+        let narrow = said(&set_inlines(&[words("evening-class-of-next-year.html")], &style, 100.0));
+        assert!(narrow.len() > 1, "{narrow:?}");
+    }
+}
+
+#[test]
+fn figures_beside_capitals_are_lining() {
+    let style = style(false);
+    let glyphs = |text: &str| {
+        let (lines, _) = set(text, &style, 500.0);
+        runs(&lines[0].frame)
+            .iter()
+            .flat_map(|run| run.glyphs.iter().map(|glyph| glyph.id).collect::<Vec<_>>())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(glyphs("CC0")[2], glyphs("A0")[1]);
+    assert_ne!(glyphs("CC0")[2], glyphs("10")[1], "a nought of its own is old-style");
+}

@@ -42,6 +42,12 @@ impl Font {
     const fn features(&self) -> Features {
         Features { old_style: self.old_style, tabular: self.tabular, small_capitals: false }
     }
+    /// For a word: figures beside capitals are as high as they, or the nought of `CC0` would be read as a small letter.
+    fn features_in(&self, word: &str) -> Features {
+        let mut features = self.features();
+        features.old_style &= !word.contains(char::is_uppercase);
+        features
+    }
 }
 
 /// The optical cut for a size: small text up to 9 points, display from 18 (our choice, after the names of the cuts).
@@ -216,7 +222,7 @@ impl<'a> Words<'a> {
 
     fn piece(&self, face: FaceId, font: Font, text: &str, range: Range<usize>) -> Piece {
         let music = face == self.fonts.music_face();
-        let mut glyphs = self.fonts.shape(face, &text[range.clone()], font.features());
+        let mut glyphs = self.fonts.shape(face, &text[range.clone()], font.features_in(text));
         let start = u32::try_from(range.start).unwrap_or(u32::MAX);
         let scale = if music { ACCIDENTAL_SCALE } else { font.scale() };
         for glyph in &mut glyphs {

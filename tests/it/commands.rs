@@ -24,7 +24,7 @@ fn stopwatch_times_become_a_bellows_line() {
     };
     assert_eq!(three.out, line("8.8", "3 times"));
     assert_eq!(run(&["boxes", "--measure", "8.4", "9.0", "8.8"]).out, line("8.8", "3 times"));
-    let few = "Measure at least three times: one time says little.\n";
+    let few = "Measure at least three times: fewer say little.\n";
     assert_eq!(run(&["boxes", "--measure", "8.4", "8.9"]).out, line("8.7", "2 times") + few);
     assert_eq!(run(&["boxes", "--measure", "8.4"]).out, line("8.4", "1 time") + few);
     let fast = run(&["boxes", "--measure", "8.4", "fast"]);
@@ -37,7 +37,34 @@ fn stopwatch_times_become_a_bellows_line() {
         (none.status, none.err.as_str()),
         (2, "error: no time is given; give them in seconds, as 8.5 9.1 8.8\n")
     );
+    let comma = run(&["boxes", "--measure", "8,4", "8,5 8,6"]);
+    assert_eq!(
+        (comma.status, comma.err.as_str()),
+        (2, "error: `8,4` may be one time or two: write 8.4 for one, `8 4` for two\n")
+    );
+    assert_eq!(run(&["boxes", "--measure", "8,9,9"]).out, line("9.0", "3 times"));
+    for time in ["200", "0.5"] {
+        let out = run(&["boxes", "--measure", time]);
+        let said = format!("error: {time} seconds are no full bellows: a box file takes 1 to 120 seconds\n");
+        assert_eq!((out.status, out.err), (2, said));
+    }
     assert_eq!(run(&["boxes", "dg-21-third", "--measure", "8.4"]).status, 2);
+}
+
+/// A file without tunes ends as a mistake does, and leaves no tune file behind.
+#[test]
+fn what_holds_no_tune_is_not_brought() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    for (name, text) in
+        [("a.abc", "hello\n"), ("b.pdf", "%PDF-1.4\n"), ("c.mid", "MThd\0\0"), ("d.musicxml", "<html/>")]
+    {
+        fs::write(keep.path().join(name), text).expect("written");
+        let brought = run_in(keep.path(), &["bring", name, "-o", "out"]);
+        assert_eq!((brought.status, brought.out.as_str()), (1, "no tune was written\n"), "{name}: {}", brought.err);
+        assert!(brought.err.starts_with(&format!("{name}:1:1: ")), "{}", brought.err);
+        let tunes = fs::read_dir(keep.path().join("out")).map_or(0, Iterator::count);
+        assert_eq!(tunes, 0, "{name}");
+    }
 }
 
 /// A tune without `C:` is not called traditional, in its file or on the page.
@@ -152,6 +179,13 @@ fn binding_again_says_nothing_of_printed_copies_and_one_page_has_one_side() {
     let again = run_in(keep.path(), &["bind", "book.yaml", "-o", "small.pdf"]);
     assert!(again.out.ends_with("\nnothing changed since the last time: 1 page\n"), "{}", again.out);
     let reprint = run_in(keep.path(), &["reprint", "book.yaml", "--against", "small.pdf"]);
+    fs::write(keep.path().join("b.yaml"), book.replace("One line.", "|\n      One line.") + "page: {size: a5}\n")
+        .expect("written");
+    let copy = keep.path().join("copy.pdf");
+    fs::copy(keep.path().join("small.pdf"), &copy).expect("copied");
+    let smaller = run_in(keep.path(), &["bind", "b.yaml", "-o", "copy.pdf"]);
+    let said = "every page is set anew since the last time: paper was 210.0 x 297.0 mm, is now 148.0 x 210.0 mm\n";
+    assert!(smaller.out.ends_with(said), "{}{}", smaller.out, smaller.err);
     let said = "nothing changed since the last time: 1 page\nthe printed copies are up to date\n";
     assert_eq!((reprint.status, reprint.out.as_str()), (0, said));
     fs::write(keep.path().join("book.yaml"), book.replace("One line.", "|\n      Another line.")).expect("written");

@@ -182,7 +182,7 @@ fn tunes_that_meet_twice() {
     let (_, complaints) = read_texts(&[("book.yaml", &two), ("kettle.yaml", TUNE), ("other.yaml", TUNE)], None);
     assert_eq!(
         complaints,
-        ["other.yaml:1:8: error duplicate-id: the id `kettle` is taken by `kettle.yaml` \
+        ["other.yaml:2:5: error duplicate-id: the id `kettle` is taken by `kettle.yaml` \
           [give each tune an id of its own; reprints are compared by it]"]
     );
 }

@@ -114,14 +114,16 @@ impl<'a> Check<'a> {
         required: &[String],
     ) -> Option<Node> {
         let mut good = Vec::new();
-        for entry in entries {
+        for (nth, entry) in entries.iter().enumerate() {
             match keys.iter().find(|(key, _)| *key == entry.key) {
                 Some((key, shape)) => {
                     let value = self.node(&entry.value, shape, &format!("`{key}`"));
                     good.extend(value.map(|value| Entry { value, ..entry.clone() }));
                 }
                 None => {
-                    let hint = self.about_key(&entry.key, keys);
+                    let before = nth.checked_sub(1).map(|before| &entries[before]);
+                    let hint = before.and_then(|before| parted(before, entry));
+                    let hint = hint.unwrap_or_else(|| self.about_key(&entry.key, keys));
                     self.error("unknown-key", entry.place, format!("`{}` is no key of {what}", entry.key), hint);
                 }
             }
@@ -187,6 +189,20 @@ impl<'a> Check<'a> {
         };
         self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
     }
+}
+
+/// What to do where a comma inside braces made a key of the rest of a value.
+fn parted(before: &Entry, entry: &Entry) -> Option<String> {
+    let is_rest = entry.value.scalar().is_some_and(Scalar::is_null) && before.place.line == entry.place.line;
+    let value = before.value.text().filter(|_| is_rest)?;
+    let ends_in_digit = value.ends_with(|c: char| c.is_ascii_digit());
+    if ends_in_digit && entry.key.starts_with(|c: char| c.is_ascii_digit()) {
+        return Some(format!(
+            "a comma begins a new key in braces: write `{}: {value}.{}`, with a point",
+            before.key, entry.key
+        ));
+    }
+    Some("a comma begins a new key in braces: put the whole value before it in double quotes".to_owned())
 }
 
 fn counted(values: usize) -> String {
@@ -267,6 +283,11 @@ fn number(
     match value.filter(|value| value.is_finite()) {
         _ if !scalar.is_number() => wrong(format!("`{text}` is not {kind} ({name})")),
         None => wrong(format!("`{text}` is not {kind} ({name})")),
+        Some(value) if least.is_some() && least == most && least != Some(value) => {
+            let (only, key) = (least.unwrap_or_default(), name.trim_matches('`'));
+            let message = format!("`{text}` is another version than this program reads ({name})");
+            Some(("wrong-value", message, format!("write `{key}: {only}`, the version that these files have")))
+        }
         Some(value) if least.is_some_and(|least| value < least) || most.is_some_and(|most| value > most) => {
             wrong(format!("`{text}` is out of range ({name})"))
         }

@@ -81,7 +81,7 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
         }
     }
     if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
-        return colon(place, line(place.line), line(place.line + 1), sink);
+        return colon(place, lines, sink);
     }
     if info.contains("unexpected character") || info.contains("cannot start any token") {
         return reserved(place, line(place.line), sink);
@@ -103,25 +103,65 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
 }
 
 /// `title: Waltz: the second`; or a line that is indented too far, which YAML takes for more of the value above it.
-fn colon(place: Place, line: &str, next: &str, sink: &mut Sink) {
+fn colon(place: Place, lines: &[&str], sink: &mut Sink) {
+    let numbered = |number: u32| lines.get(number.saturating_sub(1) as usize).copied().unwrap_or("");
+    let (line, next) = (numbered(place.line), numbered(place.line + 1));
     let indent = |line: &str| line.chars().take_while(|c| *c == ' ').count();
     let inner = line.match_indices(": ").nth(1).map(|(at, _)| line[..at].chars().count() + 1);
     if let Some(column) = inner.and_then(|column| u32::try_from(column).ok()) {
+        let value = line.split_once(": ").map_or("", |(_, value)| value.trim());
+        let start = line.len() - line.trim_end().len() + value.len();
+        let at = line[..line.len() - start].chars().count() + 1;
+        let at = Place { column: u32::try_from(at).unwrap_or(1), width: width(value), ..place };
+        if curly(value, at, sink) {
+            return;
+        }
         sink.error(
             "colon-in-value",
             Some(Place { column, width: 1, ..place }),
             "a colon inside a value without quotes",
         )
         .hints
-        .push("put the whole value in double quotes: `title: \"Waltz: the second\"`".into());
+        .push(quoted(line));
         return;
     }
     let goes_on = indent(next) > indent(line) && next.contains(':');
     let column = u32::try_from(indent(if goes_on { next } else { line })).unwrap_or(0) + 1;
     let place = Place { line: place.line + u32::from(goes_on), column, width: 1, ..place };
-    sink.error("indent", Some(place), "this line does not fit the one above it")
-        .hints
-        .push("keys of one map start in the same column; is the line above complete?".into());
+    sink.error("indent", Some(place), "this line does not fit the one above it").hints.push(if in_text(place, lines) {
+        TEXT_BLOCK.into()
+    } else {
+        "keys of one map start in the same column; is the line above complete?".into()
+    });
+}
+
+/// Advice to put a line's value in quotes, with that very line where it can be shown.
+fn quoted(line: &str) -> String {
+    const LONGEST: usize = 60;
+    let line = line.trim().trim_start_matches("- ");
+    let (key, value) = line.split_once(": ").unwrap_or((line, ""));
+    let is_plain = key.bytes().all(|byte| byte.is_ascii_lowercase() || byte == b'-');
+    if is_plain && !value.contains(['"', '\\', '#']) && line.chars().count() <= LONGEST {
+        return format!("put the whole value in double quotes: `{key}: \"{}\"`", value.trim());
+    }
+    "put the whole value in double quotes: `title: \"Waltz: the second\"`".to_owned()
+}
+
+/// Keys whose values are texts of several lines, and what to do when their lines are taken for keys.
+const TEXTS: [&str; 4] = ["music", "commentary", "teacher-notes", "text"];
+const TEXT_BLOCK: &str =
+    "a text of several lines begins with `|` after its key, and its lines are indented, as in `music: |`";
+
+/// Whether the nearest key above a place is that of a text.
+fn in_text(place: Place, lines: &[&str]) -> bool {
+    const FAR: usize = 200;
+    let above = &lines[..(place.line as usize).min(lines.len())];
+    let key = above.iter().rev().take(FAR).find_map(|line| {
+        let (key, rest) = line.trim().trim_start_matches("- ").split_once(':')?;
+        let is_word = key.len() > 1 && key.bytes().all(|byte| byte.is_ascii_lowercase() || byte == b'-');
+        (is_word && (rest.is_empty() || rest.starts_with(' '))).then_some((key, rest.trim()))
+    });
+    key.is_some_and(|(key, rest)| TEXTS.contains(&key) && (rest.is_empty() || rest.starts_with('|')))
 }
 
 /// `title: @home`, or a backtick.
@@ -227,9 +267,10 @@ fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
     {
         sink.error("no-colon", Some(at), "this line has no colon with a space after it, so it is no key")
             .hints
-            .push("write `key: value`".into());
+            .push(if in_text(at, lines) { TEXT_BLOCK.into() } else { "write `key: value`".into() });
         return;
     }
+    let hint = if code == "indent" && in_text(at, lines) { TEXT_BLOCK } else { hint };
     sink.error(code, Some(at), message).hints.push(hint.into());
 }
 
@@ -332,7 +373,8 @@ impl<'a> Looking<'a> {
     }
 }
 
-fn curly(text: &str, place: Place, sink: &mut Sink) {
+/// Complains of curly quotes around a value; whether there are any.
+fn curly(text: &str, place: Place, sink: &mut Sink) -> bool {
     let opens = text.starts_with(['\u{201c}', '\u{201e}', '\u{201d}']);
     let single = text.starts_with(['\u{2018}', '\u{201a}']) && text.ends_with(['\u{2019}', '\u{2018}']);
     if opens || single {
@@ -343,4 +385,5 @@ fn curly(text: &str, place: Place, sink: &mut Sink) {
                     .into(),
             );
     }
+    opens || single
 }

@@ -117,6 +117,7 @@ fn press(
         asked,
         buttons: named.buttons,
         substitute: [false; 2],
+        missing: false,
         author: true,
         held: false,
         place,

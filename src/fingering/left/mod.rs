@@ -39,6 +39,8 @@ pub(super) struct Want {
     pub buttons: [Option<LeftButtonId>; 2],
     /// Whether the button of a direction belongs to another chord that stands in for the one asked for.
     pub substitute: [bool; 2],
+    /// Whether the chord is on the box in no direction, which is said of the chord itself.
+    pub missing: bool,
     /// Whether the author wrote the very press, which makes it a rule.
     pub author: bool,
     /// Whether it is held over turns (`-`).
@@ -92,7 +94,8 @@ impl Chord {
         let buttons = [0, 1].map(|n| own[n].or(instead[n]));
         let substitute = [0, 1].map(|n| own[n].is_none() && instead[n].is_some());
         let (asked, place) = (self.text.clone(), self.place);
-        Want { bar, onset, length, kind, asked, buttons, substitute, author: false, held: false, place }
+        let missing = self.pairs.iter().all(|pair| pair.bass.is_none() && pair.chord.is_none());
+        Want { bar, onset, length, kind, asked, buttons, substitute, missing, author: false, held: false, place }
     }
 }
 
@@ -196,7 +199,7 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
             .collect();
         let rest = match (chord.pairs.iter().any(|pair| pair.bass.is_some()), &instead[..]) {
             (true, _) => "the bass alone".to_owned(),
-            (false, []) => "silence".to_owned(),
+            (false, []) => "nothing there".to_owned(),
             (false, instead) => format!("the nearest chord instead where the tune lets it: {}", instead.join(", ")),
         };
         sink.warn(

@@ -66,7 +66,7 @@ pub(in super::super) fn presses(
         // One printed name must be true on every pass.
         let differs = || other.is_none_or(|other| name(other, direction.turned()) != name(button, direction));
         let dropped = here.is_none() || (sounding.both && differs());
-        if !dropped && want.substitute[direction as usize] {
+        if !dropped && want.substitute[direction as usize] && !want.missing {
             let instead = name(button, direction);
             match replaced.last_mut() {
                 Some((last, at, names)) if last.asked == want.asked && at.note == sounding.note => {

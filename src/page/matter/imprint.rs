@@ -10,6 +10,8 @@ use crate::page::flow::{Before, Piece};
 use crate::page::prose::{self, Column, fixed};
 use crate::page::scale::{Named, text_family};
 use crate::page::setting::Compositor;
+use crate::style::Family;
+use crate::text::Block;
 
 /// The imprint: one page, or more where there are many tunes.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -79,12 +81,23 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     let family = |family| desk.setting.fonts().family_name(text_family(family));
     let (text, labels) = (family(book.text.family), family(book.text.labels));
     let fonts = if text == labels { words.fonts_one } else { words.fonts };
-    let fonts = fonts.replace("{text}", text).replace("{labels}", labels);
+    let mut fonts = fonts.replace("{text}", text).replace("{labels}", labels);
+    if has_code(desk) {
+        let code = words.fonts_code.replace("{code}", family(Family::Mono));
+        fonts = format!("{fonts} {code}");
+    }
     out.push((Named::Small, fonts));
     if book.back.contains(&Matter::Corrections) {
         out.push((Named::Small, words.errata_note.to_owned()));
     }
     out
+}
+
+/// Whether any text of the book has words or lines as they are typed.
+fn has_code(desk: &Desk<'_>) -> bool {
+    let material = desk.material;
+    let tunes = material.tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]);
+    material.chapters.iter().chain([&material.notice]).chain(tunes).any(|blocks| Block::any_code(blocks))
 }
 
 /// The edition in words; `None` for the book itself.

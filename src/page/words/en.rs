@@ -58,6 +58,7 @@ pub(super) const EN_GB: Words = Words {
                 decides.",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font Licence 1.1.",
     fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font Licence 1.1.",
+    fonts_code: "What is typed is set in {code}, under the same licence.",
     errata_note: "Corrections are collected for the next impression; please use the slip at the back.",
     health_note: "Advice on holding and comfort is general and takes no doctor’s or teacher’s place.",
     rights_unstated: "rights not stated",
@@ -138,6 +139,7 @@ pub(super) const EN_US: Words = Words {
     no_metre: "free meter",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font License 1.1.",
     fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font License 1.1.",
+    fonts_code: "What is typed is set in {code}, under the same license.",
     sign: sign_us,
     ..EN_GB
 };

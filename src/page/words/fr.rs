@@ -60,6 +60,7 @@ pub(super) const FR: Words = Words {
                 l’autre : la loi locale en décide.",
     fonts: "Composé en {text} et {labels}, la musique en Bravura : tous sous SIL Open Font Licence 1.1.",
     fonts_one: "Composé en {text}, la musique en Bravura : tous deux sous SIL Open Font Licence 1.1.",
+    fonts_code: "Ce qui se tape au clavier est composé en {code}, sous la même licence.",
     errata_note: "Les corrections sont réunies pour le prochain tirage ; servez-vous du bulletin à la fin.",
     health_note: "Les conseils de tenue et de confort sont généraux et ne remplacent ni un médecin ni un professeur.",
     rights_unstated: "droits non indiqués",

@@ -76,6 +76,8 @@ pub(super) struct Words {
     pub local_law: &'static str,
     pub fonts: &'static str,
     pub fonts_one: &'static str,
+    /// The face of code, where a text has any.
+    pub fonts_code: &'static str,
     pub errata_note: &'static str,
     pub health_note: &'static str,
     pub rights_unstated: &'static str,

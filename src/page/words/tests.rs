@@ -23,6 +23,7 @@ fn filled(words: &Words) -> Vec<&'static str> {
         words.published_by,
         words.fonts,
         words.fonts_one,
+        words.fonts_code,
         words.runner_up_text,
         words.and_more,
         words.clash,

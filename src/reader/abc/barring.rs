@@ -301,6 +301,7 @@ impl Builder<'_> {
         if let (None, Some(meaning)) = (chord.root, decorations::by_words(text)) {
             self.meaning(meaning, text, place);
         } else if !chord.text.is_empty() && self.prefix.chord_symbols.len() < 32 {
+            chords::complain_of_none(&chord, place, self.complaints);
             self.prefix.chord_symbols.push(chord);
         }
     }

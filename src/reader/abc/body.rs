@@ -109,7 +109,7 @@ impl Builder<'_> {
                 "voice-not-read",
                 place,
                 message,
-                "a tune has one voice; choose another with its name",
+                "a tune has one voice: `boxwright bring FILE --voice NAME` writes a tune file of another",
             );
         }
     }

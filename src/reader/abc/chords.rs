@@ -2,6 +2,8 @@
 //!
 //! Source: ABC 2.1 §4.18 (chord symbols; volatile, so read liberally and keep the text).
 
+use crate::diag::Place;
+use crate::reader::complaints::Complaints;
 use crate::tune::{ChordQuality, ChordSymbol, PitchClass, Step};
 
 /// Understands a chord symbol as far as it goes; the text is kept whole.
@@ -11,7 +13,7 @@ pub fn chord_symbol(text: &str) -> ChordSymbol {
     // An alternative in brackets is for print only.
     let core =
         core.split_once('(').map_or(core, |(before, _)| if before.is_empty() { core } else { before.trim_end() });
-    if core.starts_with("N.C") || core.starts_with("NC") {
+    if is_silence(core) {
         return unknown;
     }
     let Some((root, rest)) = root(core, false) else { return unknown };
@@ -27,6 +29,29 @@ pub fn chord_symbol(text: &str) -> ChordSymbol {
         Some(quality) => ChordSymbol { root: Some(root), quality, bass, ..unknown },
         None => unknown,
     }
+}
+
+/// Whether a text tells the left hand to stop: no chord.
+pub(super) fn is_silence(text: &str) -> bool {
+    let text = text.trim();
+    text.starts_with("N.C") || text.starts_with("NC")
+}
+
+/// Complains of a text in the place of a chord that names none, once for each text.
+pub(super) fn complain_of_none(chord: &ChordSymbol, place: Place, complaints: &mut Complaints) {
+    let text = chord.text.trim();
+    if chord.root.is_some() || text.is_empty() || is_silence(text) {
+        return;
+    }
+    let message = format!("`{text}` is no chord that is read: it is printed, and the chord before it goes on");
+    let hint = match text.strip_prefix('H') {
+        // What German, Dutch and Scandinavian names call H is B, and their B is Bb (common practice, no source).
+        Some(rest) if quality(rest).is_some() => {
+            format!("the note below C is `B` here: write \"B{rest}\"; what you call B is \"Bb\"")
+        }
+        _ => format!("chords are read as \"G\", \"Am\", \"D7\"; words stand over the notes as \"^{text}\""),
+    };
+    complaints.warn_once(text, "unknown-chord", place, message, &hint);
 }
 
 fn root(text: &str, any_case: bool) -> Option<(PitchClass, &str)> {

@@ -33,7 +33,7 @@ pub(super) fn read_tune(lines: &[Line], book: &Book, options: &AbcOptions) -> Re
         }
     }
     if !has_key && let (Some(line), true) = (lines.first(), book_wants_key(lines)) {
-        let hint = "K: is the last line before the music; K:none where there is no key";
+        let hint = "K: is the last line before the music, such as K:G; K:none where there is no key";
         complaints.warn("key-missing", line.place(0), "this tune has no K: line", hint);
     }
     let mut builder = Builder::new(setup, options, &mut complaints);

@@ -198,7 +198,7 @@ impl<'a> Reader<'a> {
             complaints.warn(
                 "field-out-of-place",
                 line.place(0),
-                format!("a {letter}: line can't stand inside a tune"),
+                format!("a line `{letter}:` can't stand inside a tune"),
                 hint,
             );
             return;

@@ -199,8 +199,13 @@ fn lay_verse(tune: &mut Tune, heads: Heads, verse: usize, words: Vec<Word>, plac
         }
     }
     if left_over > 0 {
-        let message = format!("{left_over} syllables of this line have no note to stand under");
-        complaints.warn("too-many-syllables", place, message, "they are left out");
+        let (have, hint) = if left_over == 1 {
+            ("syllable of this line has", "it is left out")
+        } else {
+            ("syllables of this line have", "they are left out")
+        };
+        let message = format!("{left_over} {have} no note to stand under");
+        complaints.warn("too-many-syllables", place, message, hint);
     }
 }
 
@@ -270,7 +275,9 @@ fn put(event: &mut Event, quote: char, inner: &str, place: Place, complaints: &m
         Some('<') => Placement::Left,
         Some('>') => Placement::Right,
         _ => {
-            event.chord_symbols.push(chords::chord_symbol(&words));
+            let chord = chords::chord_symbol(&words);
+            chords::complain_of_none(&chord, place, complaints);
+            event.chord_symbols.push(chord);
             return;
         }
     };

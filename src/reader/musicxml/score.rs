@@ -67,7 +67,12 @@ pub(super) fn tune(
         parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.name.as_str()).collect();
     if !others.is_empty() {
         let message = format!("only the part “{}” is read; left out: {}", parts[chosen].name, others.join(", "));
-        complaints.warn("parts-left-out", places.of(root), message, "choose another by its name");
+        complaints.warn(
+            "parts-left-out",
+            places.of(root),
+            message,
+            "`boxwright bring FILE --part NAME` writes a tune file of another",
+        );
     }
     let reader = PartReader::new(tune, places, options, complaints);
     Some(reader.read(&parts[chosen].measures))

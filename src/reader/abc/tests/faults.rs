@@ -97,7 +97,7 @@ fn complaints_keep_the_place_in_the_file() {
     let (_, said) = tune("K:C\nA B\\\nc #\n");
     assert_eq!(said, ["!odd-sign 3:3"]);
     let (_, said) = tune("K:C\n\"é\"A # B\n");
-    assert_eq!(said, ["!odd-sign 2:6"]);
+    assert_eq!(said, ["!odd-sign 2:6", "unknown-chord 2:1"]);
 }
 
 #[test]
