@@ -10,6 +10,7 @@ mod breath;
 mod brute;
 mod costs;
 mod eliminate;
+mod forced;
 mod hand;
 mod keys;
 mod left;

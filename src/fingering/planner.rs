@@ -4,6 +4,7 @@
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
 use super::breath::Search;
+use super::forced;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
 use super::model::Model;
@@ -35,8 +36,15 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     loop {
         let mut heard = Sink::default();
         match plan_with((tune, instrument, request), &keyboard, &ways, &left_out, &mut heard) {
-            Ok(plan) => {
+            Ok((plan, walk)) => {
                 sink.absorb(heard);
+                let jumps = forced::jumps(&walk, &plan);
+                if let Some(free) = forced::freed(request).filter(|_| !jumps.is_empty()) {
+                    let unheard = &mut Sink::default();
+                    let free = plan_with((tune, instrument, &free), &keyboard, &ways, &left_out, unheard);
+                    let free = free.map_or_else(|_| jumps.clone(), |(plan, walk)| forced::jumps(&walk, &plan));
+                    forced::complain(tune, &walk, request, &jumps, &free, sink);
+                }
                 return plan;
             }
             // A grace that goes against its note is not played: its way must not turn the bellows, and what comes after it is
@@ -56,7 +64,7 @@ fn plan_with(
     ways: &BTreeMap<u32, Rc<[Take]>>,
     against: &BTreeMap<NoteId, NoteId>,
     sink: &mut Sink,
-) -> Result<Plan, BTreeMap<NoteId, NoteId>> {
+) -> Result<(Plan, Walk), BTreeMap<NoteId, NoteId>> {
     let walk = walk(tune, |note| ways.contains_key(&note.0));
     let wants = left::wants(tune, instrument, &request.left, sink);
     let mut takes: Vec<Rc<[Take]>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
@@ -110,7 +118,7 @@ fn plan_with(
     if let Some(settled) = &request.settled {
         moved::report(settled, &parts, &all_ways, &plan, sink);
     }
-    Ok(plan)
+    Ok((plan, walk))
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.
