@@ -1,7 +1,7 @@
 //! A plan for reading in a terminal: a line a note, the left hand a line a bar, costs, the bellows as a small drawing.
 
 use super::json::sound_name;
-use crate::fingering::{Air, Plan, PlannedNote};
+use crate::fingering::{Air, LeftOut, Plan, PlannedNote};
 use crate::instrument::Instrument;
 use crate::tune::{NoteId, Tune};
 use std::fmt::Write as _;
@@ -73,7 +73,12 @@ fn counted(count: u32, one: &str, many: &str) -> String {
 fn note_lines(out: &mut String, tune: &Tune, plan: &Plan, id: NoteId) {
     let address = tune.address(id).to_string();
     let Some(note) = plan.note(id) else {
-        let _ = writeln!(out, "  {address:<9} is not on this box");
+        let why = match plan.left_out(id) {
+            Some(LeftOut::OtherWay(way)) => format!("is left out: it does not sound on the {way} like its note"),
+            Some(LeftOut::NoNote) => "is left out: it has no note to lean on".to_owned(),
+            None => "is not on this box".to_owned(),
+        };
+        let _ = writeln!(out, "  {address:<9} {why}");
         return;
     };
     for (index, press) in note.presses.iter().rev().enumerate() {

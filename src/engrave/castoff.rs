@@ -301,12 +301,11 @@ fn curves_over_barlines(tune: &Tune) -> Vec<bool> {
         .collect();
     // Ids run in written order, so a slur goes over each barline between its ends.
     let mut ends: Vec<u32> = Vec::with_capacity(tune.bars.len());
-    let mut seen = 0;
+    let mut end = 0;
     for bar in &tune.bars {
-        for event in &bar.events {
-            seen += event.graces.len() + usize::from(event.head().is_some());
-        }
-        ends.push(u32::try_from(seen).unwrap_or(u32::MAX));
+        let ids = bar.events.iter().flat_map(|event| event.graces.iter().map(|grace| grace.id).chain(event.head()));
+        end = ids.last().map_or(end, |last| last.0 + 1);
+        ends.push(end);
     }
     for slur in &tune.slurs {
         let from = ends.partition_point(|end| *end <= slur.from.0);

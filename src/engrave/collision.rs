@@ -2,6 +2,7 @@
 //! line, on a fine grid.
 //!
 //! Takes a canvas, gives pairs of labels with a place. What may touch is listed in [`may_touch`]; everything else may not.
+//! Lanes that say opposite things must not even lie level: what does not touch may still be read as one ([`level`]).
 
 use super::canvas::{Canvas, Ink, Kind, Label};
 use super::lettering::Area;
@@ -49,6 +50,28 @@ fn may_touch(a: Label, b: Label) -> bool {
         (HoldBar, HoldBar) => true,
         _ => false,
     }
+}
+
+/// Kinds in lanes of their own, outside in: the ink of one stands over all ink of the next, all along the line.
+const APART: [(Kind, Kind); 3] =
+    [(Kind::HoldBar, Kind::Left), (Kind::HoldBar, Kind::Button), (Kind::HoldBar, Kind::Count)];
+
+/// Pairs of ink of two lanes that share a height anywhere on the line, one for each pair of lanes. A bar for a button that is
+/// kept down and a line for a chord that is kept down are one stroke to a reader when they lie end to end.
+pub(super) fn level(canvas: &Canvas) -> Vec<Collision> {
+    let of = |kind: Kind| canvas.inks().iter().filter(move |ink| ink.label.kind == kind);
+    let lowest = |kind| of(kind).min_by(|a, b| a.area.bottom.total_cmp(&b.area.bottom));
+    let highest = |kind| of(kind).max_by(|a, b| a.area.top.total_cmp(&b.area.top));
+    APART
+        .iter()
+        .filter_map(|(over, under)| Some((lowest(*over)?, highest(*under)?)))
+        .filter(|(over, under)| under.area.top >= over.area.bottom)
+        .map(|(over, under)| Collision {
+            first: over.label,
+            second: under.label,
+            at: (over.area.left, over.area.bottom),
+        })
+        .collect()
 }
 
 /// How many labels a cell remembers: staff, note, beam and one more.

@@ -5,6 +5,7 @@ use crate::frame::Frame;
 use crate::geom::Abs;
 use crate::instrument::{Instrument, RowAt};
 use crate::tune::{NoteId, Onset, Tune};
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -32,6 +33,13 @@ pub struct Score<'a> {
     pub instrument: Option<&'a Instrument>,
     /// Counting syllables; empty for none.
     pub counts: &'a [Count],
+}
+
+impl<'a> Score<'a> {
+    /// The music without the graces that its plan leaves out.
+    pub(super) fn printed(&self) -> Cow<'a, Tune> {
+        self.plan.map_or(Cow::Borrowed(self.tune), |plan| plan.without_left_out(self.tune))
+    }
 }
 
 /// A sign that the key explains. Plain notation that any reader of music knows is here too, since a tutor's learner may not.

@@ -4,8 +4,9 @@ use super::testing::{settle, tune_of};
 use crate::fingering::{LeftPress, Place, Plan, PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
 use crate::tune::{
-    ChordQuality, ChordSymbol, Duration, Ending, Event, Grace, Jump, KeySignature, Landmark, Lyric, Mark, Meter, Note,
-    NoteId, NoteValue, Onset, Pitch, PitchClass, Slur, Sounding, Step, Syllable, Tempo, Tune, Tuplet, TupletId,
+    ChordQuality, ChordSymbol, Duration, Ending, Event, Fraction, Grace, Jump, KeySignature, Landmark, Lyric, Mark,
+    Meter, Note, NoteId, NoteValue, Onset, Pitch, PitchClass, Slur, Sounding, Step, Syllable, Tempo, Tune, Tuplet,
+    TupletId,
 };
 
 /// Numbers by lot, the same for the same seed.
@@ -250,10 +251,11 @@ pub(crate) fn plan(seed: u64, tune: &Tune) -> Plan {
         let mut bass = true;
         while onset - Onset::ZERO < length {
             let (kind, name) = if bass { (LeftKind::Bass, "G") } else { (LeftKind::Chord, "em") };
+            let beats = Fraction::new(if lot.once_in(3) { 3 } else { 1 }, 1);
             plan.left.push(LeftPress {
                 bar,
                 onset,
-                duration: beat,
+                duration: beat.times(beats),
                 kind,
                 name: name.into(),
                 button: LeftButtonId(usize::from(bass)),

@@ -70,6 +70,8 @@ const NARROWEST: f64 = 20.0;
 /// Sets a tune into systems `width` wide. Music that does not fit a line is broken inside the bar, with a warning.
 pub fn engrave(score: &Score, style: &EngravingStyle, fonts: &Fonts, width: Abs, sink: &mut Sink) -> Vec<System> {
     let letters = Lettering::new(fonts, style);
+    let tune = score.printed();
+    let score = &Score { tune: &tune, ..*score };
     let job = Job { score, style, letters: &letters };
     let Some(work) = prepare(job, width, sink) else { return Vec::new() };
     let lines = castoff::lines(&work.pieces, &work.costs);

@@ -1,7 +1,7 @@
 //! Tunes made by hand, and the proof of their ink, for tests of this room and of whole tunes.
 
 use super::canvas::{Kind, Label};
-use super::collision::collisions;
+use super::collision::{collisions, level};
 use super::contract::Score;
 use super::job::Job;
 use super::lettering::Lettering;
@@ -94,6 +94,8 @@ pub(crate) fn faults(
     sink: &mut Sink,
 ) -> Vec<(String, String)> {
     let letters = Lettering::new(fonts, style);
+    let tune = score.printed();
+    let score = &Score { tune: &tune, ..*score };
     let job = Job { score, style, letters: &letters };
     let Some(work) = prepare(job, width, sink) else { return vec![("no bars".into(), String::new())] };
     let lines = castoff::lines(&work.pieces, &work.costs);
@@ -115,14 +117,20 @@ pub(crate) fn faults(
             let kind = format!("{:?} on {:?}{own}", hit.first.kind, hit.second.kind);
             found.push((kind, format!("{} y {:.1}", bar(hit.at.0 as usize), hit.at.1)));
         }
+        for hit in level(&canvas) {
+            let kind = format!("{:?} level with {:?}", hit.first.kind, hit.second.kind);
+            found.push((kind, format!("{} y {:.1}", bar(hit.at.0 as usize), hit.at.1)));
+        }
         for ink in canvas.inks().iter().filter(|ink| ink.area.left < -0.01 || ink.area.right > layout.width + 0.01) {
             let edges = format!("{:.1} to {:.1} of {:.1}", ink.area.left, ink.area.right, layout.width);
             found.push((format!("{:?} beyond the line", ink.label.kind), format!("line {}, {edges}", n + 1)));
         }
     }
-    let wanted = u32::try_from(score.tune.note_count()).expect("a tune has few notes");
-    if notes != (0..wanted).map(NoteId).collect::<Vec<_>>() {
-        found.push(("notes lost".into(), format!("{} of {wanted}", notes.len())));
+    let count = u32::try_from(score.tune.note_count()).expect("a tune has few notes");
+    let left_out = |id: &NoteId| score.plan.is_some_and(|plan| plan.left_out(*id).is_some());
+    let wanted: Vec<NoteId> = (0..count).map(NoteId).filter(|id| !left_out(id)).collect();
+    if notes != wanted {
+        found.push(("notes lost or not left out".into(), format!("{} of {}", notes.len(), wanted.len())));
     }
     found
 }

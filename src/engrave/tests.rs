@@ -1,7 +1,7 @@
 //! Tests of whole lines: collisions, evenness, nothing lost, hostile input.
 
 use super::canvas::{Kind, Label};
-use super::collision::{Collision, collisions};
+use super::collision::{Collision, collisions, level};
 use super::testing::{notes, tune_of};
 use super::*;
 use crate::diag::{Place, Sources};
@@ -40,6 +40,7 @@ fn collide(tune: &Tune, plan: Option<&Plan>, style: &EngravingStyle, fonts: &Fon
     for line in castoff::lines(&work.pieces, &work.costs) {
         let (layout, canvas) = system::canvas(&work, line, None);
         all.extend(collisions(&canvas));
+        all.extend(level(&canvas));
         for ink in canvas.inks() {
             let inside = ink.area.left >= -0.01 && ink.area.right <= layout.width + 0.01;
             if !inside {

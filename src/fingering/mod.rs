@@ -10,6 +10,7 @@ mod breath;
 mod brute;
 mod costs;
 mod eliminate;
+mod forced;
 mod hand;
 mod keys;
 mod left;
@@ -42,8 +43,8 @@ mod walk;
 pub use keys::{KeyRank, keys};
 pub use left::pattern_names;
 pub use plan::{
-    Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftPress, Place, Plan, PlannedNote, Press,
-    RunnerUp, Sound,
+    Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftOut, LeftPress, Place, Plan,
+    PlannedNote, PlayedAfter, Press, RunnerUp, Sound,
 };
 pub use planner::plan;
 pub use request::{

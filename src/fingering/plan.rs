@@ -1,7 +1,8 @@
 //! What the solver decides, as data for engraving, words, sound and reports.
 
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind};
-use crate::tune::{Duration, NoteId, Onset, Pitch};
+use crate::tune::{Duration, NoteId, Onset, Pitch, Tune};
+use std::borrow::Cow;
 
 /// How a note is sounded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -50,6 +51,24 @@ pub struct PlannedNote {
     pub presses: Vec<Press>,
     /// Whether the author pinned any of it.
     pub pinned: bool,
+}
+
+/// A note that another one is played after.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PlayedAfter {
+    /// Which.
+    pub note: NoteId,
+    /// Whether a rest lies between.
+    pub rest: bool,
+}
+
+/// Why a grace note is left out; it is neither printed nor played, and a warning was given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum LeftOut {
+    /// It does not sound in this direction, the one of its note.
+    OtherWay(Direction),
+    /// It has no note to lean on.
+    NoNote,
 }
 
 /// One press of a left-hand button.
@@ -229,6 +248,11 @@ pub struct RunnerUp {
 pub struct Plan {
     /// The decisions, indexed by [`NoteId`].
     pub notes: Vec<Option<PlannedNote>>,
+    /// By note, those that are not, or not always, played after the note written before them (the first of an ending, of a
+    /// repeat, where a jump leads), each with all it is played after; nothing where the tune begins.
+    pub elsewhere: Vec<(NoteId, Vec<PlayedAfter>)>,
+    /// Grace notes that are left out, by note.
+    pub left_out: Vec<(NoteId, LeftOut)>,
     /// The left hand, by bar, then onset, bass before chord.
     pub left: Vec<LeftPress>,
     /// The bellows.
@@ -249,5 +273,38 @@ impl Plan {
     /// The decision for a note; `None` when the note could not be planned.
     pub fn note(&self, id: NoteId) -> Option<&PlannedNote> {
         self.notes.get(id.index())?.as_ref()
+    }
+    /// What a note is played after, where that is not just the note written before it.
+    pub fn elsewhere(&self, id: NoteId) -> Option<&[PlayedAfter]> {
+        let at = self.elsewhere.binary_search_by_key(&id, |(note, _)| *note).ok()?;
+        Some(&self.elsewhere[at].1)
+    }
+    /// Why a grace note is left out, if it is.
+    pub fn left_out(&self, id: NoteId) -> Option<LeftOut> {
+        let at = self.left_out.binary_search_by_key(&id, |(note, _)| *note).ok()?;
+        Some(self.left_out[at].1)
+    }
+    /// The tune as it is printed and played: without the graces that are left out. Notes keep their ids; a slur from or to
+    /// such a grace begins or ends at the note after it.
+    pub fn without_left_out<'t>(&self, tune: &'t Tune) -> Cow<'t, Tune> {
+        if self.left_out.is_empty() {
+            return Cow::Borrowed(tune);
+        }
+        let mut played = tune.clone();
+        for event in played.bars.iter_mut().flat_map(|bar| &mut bar.events) {
+            event.graces.retain(|grace| self.left_out(grace.id).is_none());
+        }
+        // Ids run in written order, graces before their note.
+        let stays = |mut id: NoteId| {
+            while self.left_out(id).is_some() {
+                id.0 += 1;
+            }
+            id
+        };
+        for slur in &mut played.slurs {
+            (slur.from, slur.to) = (stays(slur.from), stays(slur.to));
+        }
+        played.slurs.retain(|slur| slur.from < slur.to);
+        Cow::Owned(played)
     }
 }

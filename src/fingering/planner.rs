@@ -4,13 +4,14 @@
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
 use super::breath::Search;
+use super::forced;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
 use super::model::Model;
 use super::moved;
 use super::parts::Parts;
 use super::pins;
-use super::plan::Plan;
+use super::plan::{LeftOut, Plan};
 use super::prices::{MOVED, Prices};
 use super::range;
 use super::request::{Request, Settled};
@@ -30,24 +31,55 @@ const MOST_PAIRS: usize = 10_000_000;
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
-    let ways = ways(tune, instrument, &keyboard, sink);
+    let mut ways = ways(tune, instrument, &keyboard, sink);
+    let mut left_out = BTreeMap::new();
+    loop {
+        let mut heard = Sink::default();
+        match plan_with((tune, instrument, request), &keyboard, &ways, &left_out, &mut heard) {
+            Ok((plan, walk)) => {
+                sink.absorb(heard);
+                let jumps = forced::jumps(&walk, &plan);
+                if let Some(free) = forced::freed(request).filter(|_| !jumps.is_empty()) {
+                    let unheard = &mut Sink::default();
+                    let free = plan_with((tune, instrument, &free), &keyboard, &ways, &left_out, unheard);
+                    let free = free.map_or_else(|_| jumps.clone(), |(plan, walk)| forced::jumps(&walk, &plan));
+                    forced::complain(tune, &walk, request, &jumps, &free, sink);
+                }
+                return plan;
+            }
+            // A grace that goes against its note is not played: its way must not turn the bellows, and what comes after it is
+            // played after what came before it.
+            Err(against) => {
+                ways.retain(|note, _| !against.contains_key(&NoteId(*note)));
+                left_out.extend(against);
+            }
+        }
+    }
+}
+
+/// Plans the notes that have ways; or gives the graces that cannot go the way of their note, with that note.
+fn plan_with(
+    (tune, instrument, request): (&Tune, &Instrument, &Request),
+    keyboard: &Keyboard,
+    ways: &BTreeMap<u32, Rc<[Take]>>,
+    against: &BTreeMap<NoteId, NoteId>,
+    sink: &mut Sink,
+) -> Result<(Plan, Walk), BTreeMap<NoteId, NoteId>> {
     let walk = walk(tune, |note| ways.contains_key(&note.0));
-    complain_of_graces(tune, &ways, &walk, sink);
     let wants = left::wants(tune, instrument, &request.left, sink);
     let mut takes: Vec<Rc<[Take]>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
     if let Some(settled) = &request.settled {
-        with_settled(settled, &walk, &keyboard, &mut takes);
+        with_settled(settled, &walk, keyboard, &mut takes);
     }
     let all_ways = takes.clone();
-    let pinned = pins::apply(tune, &keyboard, &walk.items, &request.pins, &mut takes, sink);
+    let pinned = pins::apply(tune, keyboard, &walk.items, &request.pins, &mut takes, sink);
     bound(&mut takes, tune, sink);
     let prices = Prices::new(&request.weights);
     let held: Vec<usize> = (0..wants.len()).filter(|n| wants[*n].held && !wants[*n].survives_turn()).collect();
-    let parts =
-        Parts { tune, walk: &walk, keyboard: &keyboard, wants: &wants, prices, held: &held, sounds: &pinned.sounds };
+    let parts = Parts { tune, walk: &walk, keyboard, wants: &wants, prices, held: &held, sounds: &pinned.sounds };
     let mut model = Model::new(&parts, takes);
     if let Some(settled) = &request.settled {
-        keep(settled, &walk, &keyboard, &mut model);
+        keep(settled, &walk, keyboard, &mut model);
     }
     let joined = model.joined();
     let first = joined.problem(&model.unary).solve();
@@ -65,7 +97,11 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
         .push("the plan is sound all the same; write the repeats out to have it proven".into());
     }
     let states = &solution.states;
-    let mut plan = sounds::write(tune, &walk, &keyboard, &model, states, &pinned, request.reversal_under);
+    let found = against_their_notes(&walk, &model, states);
+    if !found.is_empty() {
+        return Err(found);
+    }
+    let mut plan = sounds::write(tune, &walk, keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
     if request.runners_up {
         plan.runners_up = runners_up(&parts, &model, &joined, solution);
@@ -75,13 +111,14 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
     if let Some((bellows, breathing)) = bellows.as_ref().zip(breathing.as_ref()) {
         search.report(bellows, &first, breathing, &mut plan, sink);
     }
-    complain_of_rules(&parts, &model, states, &mut plan, request, &pinned, sink);
-    sounds::name_places(&walk, &keyboard, &pinned, &mut plan);
+    complain_of_rules(&parts, &model, states, &plan, request, &pinned, sink);
+    plan.left_out = left_out(tune, ways, &walk, against, &plan, sink);
+    sounds::name_places(&walk, keyboard, &pinned, &mut plan);
     left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
         moved::report(settled, &parts, &all_ways, &plan, sink);
     }
-    plan
+    Ok((plan, walk))
 }
 
 /// Every head and grace with the ways to take it; those without any are complained of.
@@ -160,20 +197,55 @@ fn complain_of_absent(
     }
 }
 
-/// A grace note whose own note is a rest or is not played has nothing to lean on.
-fn complain_of_graces(tune: &Tune, ways: &BTreeMap<u32, Rc<[Take]>>, walk: &Walk, sink: &mut Sink) {
+/// The graces whose way is not the way of their note, with that note.
+fn against_their_notes(walk: &Walk, model: &Model, states: &[usize]) -> BTreeMap<NoteId, NoteId> {
+    let direction = |item: usize| model.takes[item][states[item]].direction;
+    let graces = walk.items.iter().enumerate().filter_map(|(n, item)| Some((n, item.grace_of?)));
+    let against = graces.filter(|(n, head)| direction(*n) != direction(*head));
+    against.map(|(n, head)| (walk.items[n].note, walk.items[head].note)).collect()
+}
+
+/// The graces that are left out, each with a warning: those against the way of their note, and those whose note is a rest or
+/// is not played, which have nothing to lean on.
+fn left_out(
+    tune: &Tune,
+    ways: &BTreeMap<u32, Rc<[Take]>>,
+    walk: &Walk,
+    against: &BTreeMap<NoteId, NoteId>,
+    plan: &Plan,
+    sink: &mut Sink,
+) -> Vec<(NoteId, LeftOut)> {
+    let mut found = Vec::new();
     let events = || tune.bars.iter().flat_map(|bar| &bar.events).filter(|event| !event.graces.is_empty());
     if events().next().is_none() {
-        return;
+        return found;
     }
     let walked: BTreeSet<NoteId> = walk.items.iter().map(|item| item.note).collect();
     for event in events() {
-        for grace in event.graces.iter().filter(|grace| ways.contains_key(&grace.id.0) && !walked.contains(&grace.id)) {
+        for grace in &event.graces {
             let address = tune.address(grace.id);
-            let message = format!("the grace note {address} has no note to lean on here and is left out");
-            sink.warn("grace-left-out", event.place, message).hints.push("take it out of the music".into());
+            let note = against.get(&grace.id).and_then(|head| plan.note(*head));
+            let (why, message, hint) = if let Some(note) = note {
+                let way = note.direction;
+                (
+                    LeftOut::OtherWay(way),
+                    format!("the grace note {address} does not sound on the {way} like its note and is left out"),
+                    "take it out of the music, or pin its note the other way",
+                )
+            } else if ways.contains_key(&grace.id.0) && !walked.contains(&grace.id) {
+                (
+                    LeftOut::NoNote,
+                    format!("the grace note {address} has no note to lean on here and is left out"),
+                    "take it out of the music",
+                )
+            } else {
+                continue;
+            };
+            sink.warn("grace-left-out", event.place, message).hints.push(hint.into());
+            found.push((grace.id, why));
         }
     }
+    found
 }
 
 /// Keeps the work on chords within bounds.
@@ -227,30 +299,13 @@ fn complain_of_rules(
     parts: &Parts<'_>,
     model: &Model,
     states: &[usize],
-    plan: &mut Plan,
+    plan: &Plan,
     request: &Request,
     pinned: &pins::Pinned,
     sink: &mut Sink,
 ) {
     let (tune, items) = (parts.tune, &parts.walk.items);
     let direction = |item: usize| model.takes[item][states[item]].direction;
-    for (n, item) in items.iter().enumerate() {
-        if item.grace_of.is_some_and(|head| direction(head) != direction(n)) {
-            let way = direction(item.grace_of.unwrap_or(n));
-            let place = place_of(tune, item);
-            sink.warn(
-                "grace-left-out",
-                place,
-                format!(
-                    "the grace note {} does not sound on the {way} like its note and is left out",
-                    tune.address(item.note)
-                ),
-            )
-            .hints
-            .push("take it out of the music, or pin its note the other way".into());
-            sounds::leave_out(parts.walk, n, plan);
-        }
-    }
     for link in model.links.iter().filter(|link| !link.ties.is_empty()) {
         let moved = |(a, b): &(u8, u8)| {
             let press = |item: usize, n: u8| model.takes[item][states[item]].presses()[usize::from(n)].button;

@@ -8,7 +8,7 @@ use super::hand::{Keyboard, Take};
 use super::model::Model;
 use super::moment::Link;
 use super::pins::{Pinned, pitches};
-use super::plan::{Place, Plan, PlannedNote, Press, Sound};
+use super::plan::{Place, Plan, PlannedNote, PlayedAfter, Press, Sound};
 use super::walk::Walk;
 use crate::tune::{Fraction, NoteId, Tune};
 
@@ -44,7 +44,7 @@ pub(super) fn write(
     under: Fraction,
 ) -> Plan {
     let take = |item: usize| &model.takes[item][states[item]];
-    let mut plan = Plan { notes: vec![None; tune.note_count()], ..Plan::default() };
+    let mut plan = Plan { notes: vec![None; tune.note_count()], elsewhere: elsewhere(walk), ..Plan::default() };
     let mut into: Vec<Vec<&Link>> = vec![Vec::new(); walk.items.len()];
     for link in &model.links {
         into[link.to].push(link);
@@ -86,13 +86,28 @@ pub(super) fn write(
     plan
 }
 
-/// Leaves a note out of a plan; the sign of a place goes on to the next note.
-pub(super) fn leave_out(walk: &Walk, item: usize, plan: &mut Plan) {
-    let moved = plan.notes[walk.items[item].note.index()].take().is_some_and(|note| note.place_moves);
-    let next = walk.items.get(item + 1).and_then(|next| plan.notes[next.note.index()].as_mut());
-    if let Some(next) = next.filter(|_| moved) {
-        next.place_moves = true;
+/// The notes that are not only played after the note written before them, with all they are played after.
+fn elsewhere(walk: &Walk) -> Vec<(NoteId, Vec<PlayedAfter>)> {
+    let mut before: Vec<Vec<Option<(usize, bool)>>> = vec![Vec::new(); walk.items.len()];
+    for step in &walk.steps {
+        if let Some(to) = step.to {
+            before[to].push(step.from.map(|from| (from, !step.silence.is_empty())));
+        }
     }
+    let written = |n: usize, from: &Option<(usize, bool)>| from.is_some_and(|(from, _)| from + 1 == n);
+    let strange = before.into_iter().enumerate().filter(|(n, from)| !from.iter().all(|from| written(*n, from)));
+    strange
+        .map(|(n, from)| {
+            let mut from: Vec<PlayedAfter> = from
+                .into_iter()
+                .flatten()
+                .map(|(from, rest)| PlayedAfter { note: walk.items[from].note, rest })
+                .collect();
+            from.sort_unstable();
+            from.dedup();
+            (walk.items[n].note, from)
+        })
+        .collect()
 }
 
 /// Names each place by a row that is played from it: from one sign to the next, where no note lies on the row of the button

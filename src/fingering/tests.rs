@@ -332,6 +332,15 @@ fn a_grace_that_cannot_follow_its_note_is_left_out() {
     let plan = plan(&tune, &dg(), &Request::default(), &mut sink);
     assert_eq!(sink.items().iter().map(|item| item.code).collect::<Vec<_>>(), ["grace-left-out"]);
     assert!(plan.note(NoteId(0)).is_none());
+    assert_eq!(plan.left_out, [(NoteId(0), LeftOut::OtherWay(Direction::Push))]);
+    // It turns nothing and moves nothing: all else is as if it had not been written.
+    let without = planned("D5*2 {G5} F#5*2 G4*4", Style::default());
+    assert_eq!((plan.turns, &plan.cost), (without.turns, &without.cost));
+    let rest = plan.notes[1..].iter().flatten().map(|note| PlannedNote { id: NoteId(note.id.0 - 1), ..note.clone() });
+    assert_eq!(rest.collect::<Vec<_>>(), without.notes.iter().flatten().cloned().collect::<Vec<_>>());
+    let printed = plan.without_left_out(&tune);
+    let graces = |n: usize| printed.bars[0].events[n].graces.len();
+    assert_eq!((graces(0), graces(1)), (0, 1));
     let (grace, head) = (plan.note(NoteId(2)).expect("planned"), plan.note(NoteId(3)).expect("planned"));
     assert_eq!(grace.direction, head.direction);
 }
@@ -344,6 +353,18 @@ fn a_grace_without_a_note_to_lean_on_is_reported() {
     let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
     assert_eq!(codes, ["not-on-box", "grace-left-out"]);
     assert!(plan.note(NoteId(0)).is_none() && plan.note(NoteId(1)).is_none());
+    assert_eq!(plan.left_out, [(NoteId(0), LeftOut::NoNote)]);
+}
+
+#[test]
+fn what_a_note_is_played_after_is_told_where_it_is_not_what_is_written_before() {
+    let plan = planned("|: F#5*4 D5*4 | 1. A4*4 E5*4 :| 2. D5*4 F#5*4 |: z*2 G4*6 | A4*6 z*2 :|", Style::default());
+    let after = |note: u32, rest| PlayedAfter { note: NoteId(note), rest };
+    assert_eq!(plan.elsewhere(NoteId(0)), Some(&[after(3, false)][..]));
+    assert_eq!(plan.elsewhere(NoteId(2)), None, "the first ending follows as written");
+    assert_eq!(plan.elsewhere(NoteId(4)), Some(&[after(1, false)][..]), "the second follows what the first follows");
+    assert_eq!(plan.elsewhere(NoteId(6)), Some(&[after(5, true), after(7, true)][..]));
+    assert_eq!(plan.elsewhere.len(), 3);
 }
 
 #[test]

@@ -45,9 +45,9 @@ impl Lesson<'_> {
             }
             said.push_str(text);
         };
-        if !event.graces.is_empty() {
-            let pitches: Vec<String> =
-                event.graces.iter().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
+        let graces = event.graces.iter().filter(|grace| self.plan.left_out(grace.id).is_none());
+        let pitches: Vec<String> = graces.flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
+        if !pitches.is_empty() {
             part(&say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
         }
         let mut name = match event.notes() {

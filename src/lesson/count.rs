@@ -24,8 +24,8 @@ pub(super) enum Part {
     Beat,
     /// On one of the places that a division into so many parts makes: which place, of how many.
     Division(u32, u32),
-    /// Somewhere that no counting reaches.
-    Between,
+    /// Somewhere that no counting reaches, after one of those places (0: after the beat).
+    After(u32, u32),
 }
 
 /// A moment of a bar as one counts it.
@@ -97,7 +97,10 @@ impl Counting {
                 return Part::Division(u32::try_from(place.num()).unwrap_or(0), *of);
             }
         }
-        Part::Between
+        // Named by the syllable that is said before it: thirds, or halves and quarters.
+        let of = if self.threes { 3 } else { 4 };
+        let place = rest * Fraction::new(of.into(), 1);
+        Part::After(u32::try_from(place.num().div_euclid(place.den())).unwrap_or(0), of)
     }
 }
 
@@ -107,7 +110,7 @@ impl Spot {
         match self.part {
             Part::Beat => Some(self.beat.to_string()),
             Part::Division(place, of) => words.division(place, of).map(str::to_owned),
-            Part::Between => None,
+            Part::After(..) => None,
         }
     }
 }

@@ -4,7 +4,7 @@ use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
-use crate::fingering::{Place, Plan, PlannedNote, Press, Sound};
+use crate::fingering::{LeftOut, Place, Plan, PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Onset, Tune};
 
@@ -48,9 +48,7 @@ impl<'a> Lesson<'a> {
                 lesson.words.list(&rows)
             }),
             Ask::Place(bar) => self.place_in(bar),
-            Ask::PlaceAt(id) => {
-                self.plan.note(id).map_or_else(|| self.words.how.missing.to_owned(), |note| self.place(note.place))
-            }
+            Ask::PlaceAt(id) => self.plan.note(id).map_or_else(|| self.absent(id), |note| self.place(note.place)),
             Ask::Count(a, b) => each_bar(a, b, |bar| self.count(bar)),
             Ask::Left(a, b) => each_bar(a, b, |bar| self.left(bar)),
             Ask::Bellows(bar, pass) => self.bellows(bar, pass),
@@ -87,7 +85,7 @@ impl<'a> Lesson<'a> {
     fn how(&self, id: NoteId) -> String {
         let how = &self.words.how;
         let Some(note) = self.plan.note(id).filter(|note| !note.presses.is_empty()) else {
-            return how.missing.to_owned();
+            return self.absent(id);
         };
         let phrase = match sound_of(note) {
             Some(Sound::Reversal) => how.reversal,
@@ -110,7 +108,17 @@ impl<'a> Lesson<'a> {
     fn press_words(&self, id: NoteId, words: impl Fn(&Self, &[Press]) -> String) -> String {
         match self.plan.note(id) {
             Some(note) if !note.presses.is_empty() => words(self, &note.presses),
-            _ => self.words.how.missing.to_owned(),
+            _ => self.absent(id),
+        }
+    }
+
+    /// Why a note has no decision.
+    fn absent(&self, id: NoteId) -> String {
+        let how = &self.words.how;
+        match self.plan.left_out(id) {
+            Some(LeftOut::OtherWay(to)) => say(how.other_way, &[("direction", self.words.on_direction[way(to)])]),
+            Some(LeftOut::NoNote) => how.no_note.to_owned(),
+            None => how.missing.to_owned(),
         }
     }
 

@@ -3,7 +3,8 @@
 use super::fixture::{at, instrument, left, plan, tune};
 use super::{Lesson, counts};
 use crate::diag::Sink;
-use crate::fingering::{Air, AirPoint, BellowsCurve, Plan};
+use crate::fingering::{Air, AirPoint, BellowsCurve, LeftOut, Plan, PlayedAfter};
+use crate::instrument::Direction;
 use crate::tune::{Ending, Meter, NoteId, Onset, Tune};
 
 fn say_in(tune: &Tune, plan: &Plan, fact: &str, language: &str) -> String {
@@ -175,6 +176,51 @@ fn counting_in_every_kind_of_metre() {
         let found: Vec<String> = counts(&tune, "en-GB").into_iter().map(|count| count.syllable).collect();
         assert_eq!(found.join(" "), said.replace(',', ""), "{meter} {bar}");
     }
+}
+
+#[test]
+fn moments_between_counts_are_told_apart() {
+    let say_count = |meter, bar: &str| {
+        let tune = tune(meter, &[bar]);
+        say(&tune, &Plan::default(), "count 1")
+    };
+    // Three quavers in the time of two, at the head of a group in 6/8.
+    let said = say_count(Meter::simple(6, 8), "D5:1/12 E5:1/12 F5:1/12 G5:1/8 A5:3/8");
+    assert!(
+        said.ends_with("with notes on 1, just after 1, just after the ‘and’ of 1, on the ‘a’ of 1 and on 2."),
+        "{said}"
+    );
+    // Five in a beat: each has a name of its own.
+    let said = say_count(Meter::simple(2, 4), "D5:1/20 E5:1/20 F5:1/20 G5:1/20 A5:1/20 B5:1/4");
+    let five =
+        "on 1, just after 1, just after the ‘e’ of 1, just after the ‘and’ of 1, just after the ‘a’ of 1 and on 2.";
+    assert!(said.ends_with(five), "{said}");
+}
+
+#[test]
+fn a_grace_that_is_left_out_says_why() {
+    let tune = tune(Meter::simple(2, 4), &["D5:1/4 (B4)A4:1/4"]);
+    let mut plan = plan(&tune, "i5<3 i4<2 o5<3");
+    plan.notes[1] = None;
+    assert_eq!(say(&tune, &plan, "how 1.2g1"), "not to be had on this box");
+    plan.left_out = vec![(NoteId(1), LeftOut::OtherWay(Direction::Push))];
+    assert_eq!(say(&tune, &plan, "how 1.2g1"), "left out, since it does not sound on the push like its note");
+    assert_eq!(say(&tune, &plan, "button 1.2g1"), say(&tune, &plan, "how 1.2g1"));
+    let box_ = instrument(2);
+    let alt = Lesson::new(&tune, &plan, &box_, "en-GB", 1).alt(0..1);
+    assert!(!alt.contains("grace"), "{alt}");
+    plan.left_out = vec![(NoteId(1), LeftOut::NoNote)];
+    assert_eq!(say(&tune, &plan, "how 1.2g1"), "left out, since it has no note to lean on");
+}
+
+#[test]
+fn a_new_finger_after_the_note_played_before_is_told() {
+    let tune = tune(Meter::simple(2, 4), &["D5:1/2", "D5:1/2", "D5:1/2"]);
+    let mut plan = plan(&tune, "i5<2@i3 i5<3 i5<3\"");
+    let told = |plan: &Plan| say(&tune, plan, "walk 3").contains("now with the ring finger");
+    assert!(!told(&plan));
+    plan.elsewhere = vec![(NoteId(2), vec![PlayedAfter { note: NoteId(0), rest: false }])];
+    assert!(told(&plan));
 }
 
 #[test]

@@ -277,13 +277,15 @@ impl Lesson<'_> {
         out.push(Clause::Plain(clause));
     }
 
-    /// Whether a button that is pressed again is taken by another finger than at the head before.
+    /// Whether a button that is pressed again is taken by another finger than at the head before, as written or as played.
     fn changes_finger(&self, bar: usize, event: &Event, pressed: &[Press]) -> bool {
         let here = self.heads(bar).into_iter().rev().filter(|head| head.onset < event.onset);
         let earlier = (0..bar).rev().flat_map(|bar| self.heads(bar).into_iter().rev());
-        let before = here.chain(earlier).next().and_then(|head| self.plan.note(head.head()?));
+        let written = here.chain(earlier).next().and_then(|head| head.head());
+        let played = event.head().and_then(|id| self.plan.elsewhere(id)).unwrap_or_default();
+        let before = written.into_iter().chain(played.iter().map(|played| played.note));
         let other = |a: &Press| pressed.iter().any(|b| a.button == b.button && a.finger != b.finger);
-        before.is_some_and(|before| before.presses.iter().any(other))
+        before.filter_map(|id| self.plan.note(id)).any(|before| before.presses.iter().any(other))
     }
 
     /// In how many whole beats a note is held, from two up, in words.

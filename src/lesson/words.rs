@@ -75,6 +75,8 @@ pub(super) struct Words {
     pub on_part: &'static str,
     /// Between counts: slot `n`.
     pub after: &'static str,
+    /// Between counts, after a division: slots `syllable`, `n`.
+    pub after_part: &'static str,
     /// The bass of a name, the chord of a name, a minor chord's name.
     pub bass: &'static str,
     /// See `bass`.
@@ -110,6 +112,10 @@ pub(super) struct HowWords {
     pub tie: &'static str,
     /// Not on the box.
     pub missing: &'static str,
+    /// A grace left out since its note goes the other way: slot `direction` (on the push).
+    pub other_way: &'static str,
+    /// A grace left out since it has no note.
+    pub no_note: &'static str,
 }
 
 /// Sentences and clauses for bars. Where there are several, they are taken in turn.

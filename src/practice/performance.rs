@@ -64,6 +64,7 @@ struct Force<'a> {
 impl Performance {
     /// Plays a tune out.
     pub(super) fn of(tune: &Tune, plan: &Plan, instrument: &Instrument) -> Self {
+        let tune = &*plan.without_left_out(tune);
         let forces = forces(tune);
         let left = left::by_bar(tune, plan, instrument);
         let passages = tune::played(tune);

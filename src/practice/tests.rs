@@ -1,7 +1,7 @@
 //! Reads practice files back and compares them with what was asked for.
 
 use super::*;
-use crate::fingering::{LeftPress, Place, PlannedNote};
+use crate::fingering::{LeftOut, LeftPress, Place, PlannedNote};
 use crate::instrument::{
     Bellows, ButtonId, Direction, LeftButton, LeftButtonId, LeftHand, LeftKind, LeftSound, RowAt, Thirds, Triad,
 };
@@ -198,6 +198,20 @@ fn graces_take_their_time_from_the_note_before() {
             (from + QUARTER - eighth, eighth, 74),
             (from + QUARTER, QUARTER, 71)
         ]
+    );
+}
+
+#[test]
+fn graces_that_are_left_out_are_silent() {
+    let bars = || vec![bar(1, &[("G4", (1, 1)), ("C5 B4", (1, 1)), ("A4", (2, 1))])];
+    let plan = Plan { left_out: vec![(NoteId(1), LeftOut::OtherWay(Direction::Push))], ..Plan::default() };
+    let with = bytes(&tune(Meter::Common, bars()), &Plan::default(), 100);
+    let without = bytes(&tune(Meter::Common, bars()), &plan, 100);
+    assert_eq!(keys(&with, 1).len(), 4);
+    let from = 4 * QUARTER;
+    assert_eq!(
+        keys(&without, 1),
+        [(from, QUARTER, 67), (from + QUARTER, QUARTER, 71), (from + 2 * QUARTER, 2 * QUARTER, 69)]
     );
 }
 

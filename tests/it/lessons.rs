@@ -28,7 +28,7 @@ struct Language {
     rows: [&'static str; 2],
     row_names: [&'static str; 2],
     on: &'static str,
-    of: [&'static str; 3],
+    of: [&'static str; 4],
     run: [&'static str; 2],
     again: [&'static str; 4],
     kept: [&'static str; 2],
@@ -57,7 +57,7 @@ const ENGLISH: Language = Language {
     rows: ["of the outer row", "of the inner row"],
     row_names: ["outer row", "inner row"],
     on: "on ",
-    of: ["on the ‘", "’ of ", "just after "],
+    of: ["on the ‘", "’ of ", "just after ", "just after the ‘"],
     run: ["follow one another", "run along"],
     again: ["same button again", "comes again", "again on", "again just after"],
     kept: ["down and turn", "without letting go"],
@@ -86,7 +86,7 @@ const FRENCH: Language = Language {
     rows: ["du rang extérieur", "du rang intérieur"],
     row_names: ["rang extérieur", "rang intérieur"],
     on: "sur ",
-    of: ["sur le « ", " » de ", "juste après "],
+    of: ["sur le « ", " » de ", "juste après ", "juste après le « "],
     run: ["se suivent", "s’enchaînent"],
     again: ["rejouez la même touche", "revient", "rejouez la touche", "rejouez la touche"],
     kept: ["enfoncée et", "sans lâcher"],
@@ -133,8 +133,8 @@ impl Bar<'_> {
             _ => (unit_length, false),
         }
     }
-    /// The beat (from 1) and the syllable of a moment, `None` on the beat itself.
-    fn moment(&self, onset: Onset) -> (i64, Option<&'static str>) {
+    /// The beat (from 1) and the syllable of a moment, `None` on the beat itself; and whether it comes just after that.
+    fn moment(&self, onset: Onset) -> (i64, Option<&'static str>, bool) {
         let (unit, threes) = self.unit();
         let here = &self.tune.bars[self.bar];
         let full = self.tune.meter_at(self.bar).bar_length().expect("a metre in figures has a length");
@@ -145,30 +145,33 @@ impl Bar<'_> {
         let rest = at - Fraction::new(beat, 1);
         let french = self.words.tag == "fr";
         let [and, e] = if french { ["et", "é"] } else { ["and", "e"] };
-        let syllable = match (rest.num(), rest.den(), threes) {
-            (0, _, _) => None,
-            (1, 2, false) | (1, 3, _) => Some(and),
-            (1, 4, false) => Some(e),
-            (3, 4, false) | (2, 3, _) => Some("a"),
-            (_, 6, _) | (1, 2, true) => Some("ti"),
-            _ => Some(""),
+        let (syllable, after) = match (rest.num(), rest.den(), threes) {
+            (0, _, _) => (None, false),
+            (1, 2, false) | (1, 3, _) => (Some(and), false),
+            (1, 4, false) => (Some(e), false),
+            (3, 4, false) | (2, 3, _) => (Some("a"), false),
+            (_, 6, _) | (1, 2, true) => (Some("ti"), false),
+            // Three syllables in threes, four in twos: the last one said is named.
+            (.., true) => ([None, Some(and), Some("a")][(rest.to_f64() * 3.0) as usize], true),
+            (.., false) => ([None, Some(e), Some(and), Some("a")][(rest.to_f64() * 4.0) as usize], true),
         };
-        (beat + 1, syllable)
+        (beat + 1, syllable, after)
     }
     /// How moments are named together.
     fn on(&self, onsets: &[Onset]) -> String {
         let moments: Vec<_> = onsets.iter().map(|onset| self.moment(*onset)).collect();
-        let one = |syllable: Option<&str>, numbers: &str| match syllable {
-            None => format!("{}{numbers}", self.words.on),
-            Some("") => format!("{}{numbers}", self.words.of[2]),
-            Some(syllable) => format!("{}{syllable}{}{numbers}", self.words.of[0], self.words.of[1]),
+        let one = |syllable: Option<&str>, after: bool, numbers: &str| match (syllable, after) {
+            (None, false) => format!("{}{numbers}", self.words.on),
+            (Some(syllable), false) => format!("{}{syllable}{}{numbers}", self.words.of[0], self.words.of[1]),
+            (None, true) => format!("{}{numbers}", self.words.of[2]),
+            (Some(syllable), true) => format!("{}{syllable}{}{numbers}", self.words.of[3], self.words.of[1]),
         };
-        let alike = moments.iter().all(|moment| moment.1 == moments[0].1) && moments[0].1 != Some("");
+        let alike = moments.iter().all(|moment| moment.1 == moments[0].1 && !moment.2);
         if alike {
             let numbers: Vec<String> = moments.iter().map(|moment| moment.0.to_string()).collect();
-            return one(moments[0].1, &self.list(&numbers));
+            return one(moments[0].1, false, &self.list(&numbers));
         }
-        self.list(&moments.iter().map(|moment| one(moment.1, &moment.0.to_string())).collect::<Vec<_>>())
+        self.list(&moments.iter().map(|moment| one(moment.1, moment.2, &moment.0.to_string())).collect::<Vec<_>>())
     }
     fn pitch(&self, pitch: Pitch) -> String {
         let class = pitch.class();
@@ -399,7 +402,7 @@ impl Bar<'_> {
             let minor = if press.name.ends_with('m') { self.words.minor } else { "" };
             let name = lower(&pattern.replace("{}", &format!("{}{minor}", self.pitch(pitch))));
             self.demand(sentence.contains(&name), sentence, &format!("no {name}"));
-            let (beat, _) = self.moment(press.onset);
+            let (beat, ..) = self.moment(press.onset);
             let beat = beat.to_string();
             let spoken = sentence.split(|c: char| !c.is_ascii_digit()).any(|number| number == beat);
             self.demand(spoken, sentence, "not on its beat");

@@ -194,6 +194,29 @@ fn a_box_without_the_row_drops_its_pins_and_names_the_note_it_has_not() {
 }
 
 #[test]
+fn a_grace_that_goes_against_its_note_is_said_to_and_is_on_no_page_and_in_no_sound() {
+    let (_keep, book) = copy_of("first-steps");
+    let (graces, plain) = ("{c}d3 |: G A {B}d :| d3", "d3 |: G A {B}d :| d3");
+    let text = CARRIED.split("pins:").next().expect("its music").replace("M:4/4", "M:3/4");
+    let tune = |music: &str| text.replace("G A B c | d2 B2 | A4 |", music);
+    let run = |music: &str| {
+        fs::write(book.join("tunes/carried.yaml"), tune(music)).expect("the tune is written");
+        run_in(Path::new(&book), &["plan", "tunes/carried.yaml", "--book", "book.yaml"])
+    };
+    let with = run(graces);
+    assert!(
+        with.out.contains("  1.1g1     is left out: it does not sound on the push like its note\n"),
+        "{}",
+        with.out
+    );
+    assert!(with.err.contains("warning[grace-left-out]"), "{}", with.err);
+    let without = run(plain);
+    let lines =
+        |out: &str| out.lines().filter(|line| !line.contains("left out")).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(lines(&with.out), lines(&without.out), "it costs nothing and turns nothing");
+}
+
+#[test]
 fn a_place_that_a_bar_cannot_be_played_from_is_refused_at_its_line() {
     let (_keep, book) = copy_of("first-steps");
     let text = CARRIED.replace("bar: 1, place: {row: inner, button: 3}", "bars: 1-3, place: {row: inner, button: 5}");

@@ -1,7 +1,7 @@
 //! Fingers over the heads, and the places of the hand over the fingers.
 //!
-//! A finger stands where a finger newly matters: at each new press, at a change of finger on a held button, and at the first
-//! head of a system. A place stands where the hand moves: the button under the index finger in a box, its row's head beside.
+//! A finger stands where a finger newly matters: at each new press, at a change of finger on a held button (after the head
+//! written before, or after any that is played before), and at the first head of a system. A place stands where the hand moves: the button under the index finger in a box, its row's head beside.
 
 use super::{APART, over, planned, row};
 use crate::engrave::Score;
@@ -11,7 +11,7 @@ use crate::engrave::heads::Head;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::Lettering;
 use crate::engrave::sizes::{self, Wording};
-use crate::fingering::{PlannedNote, Press, Sound};
+use crate::fingering::{Plan, PlannedNote, Press, Sound};
 use crate::font::{FaceId, Weight};
 use crate::geom::Path;
 use crate::instrument::RowAt;
@@ -70,13 +70,16 @@ pub(in crate::engrave) const fn shape_of(row: RowAt, style: &EngravingStyle) -> 
     }
 }
 
-/// Whether a head's fingers are worth printing after `before`, the press of the previous head.
-fn matters(note: &PlannedNote, before: Option<&[Press]>) -> bool {
+/// Whether a head's fingers are worth printing after `before`, the presses of the head written before.
+fn matters(plan: &Plan, note: &PlannedNote, before: Option<&[Press]>) -> bool {
     let moved = note.presses.iter().any(|press| press.sound == Sound::Press);
-    let Some(before) = before else { return true };
-    let same = note.presses.len() == before.len()
-        && note.presses.iter().zip(before).all(|(now, then)| now.finger == then.finger && now.button == then.button);
-    moved || !same
+    let same = |before: &[Press]| {
+        note.presses.len() == before.len()
+            && note.presses.iter().zip(before).all(|(now, then)| now.finger == then.finger && now.button == then.button)
+    };
+    let played = plan.elsewhere(note.id).unwrap_or_default();
+    let newly = played.iter().any(|played| plan.note(played.note).is_none_or(|before| !same(&before.presses)));
+    moved || newly || before.is_none_or(|before| !same(before))
 }
 
 /// The room of fingers and places.
@@ -121,11 +124,12 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 
 fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let scale = sizes::finger_scale(layout.style, canvas.letters());
+    let Some(plan) = layout.score.plan else { return };
     let mut wanted: Vec<(usize, Vec<u8>)> = Vec::new();
     let mut before: Option<&[Press]> = None;
     for (index, column) in layout.columns.iter().enumerate() {
         let Some(note) = planned(layout, column) else { continue };
-        if matters(note, before) && !note.presses.is_empty() {
+        if matters(plan, note, before) && !note.presses.is_empty() {
             wanted.push((index, note.presses.iter().map(|press| printed(press.finger, layout.style)).collect()));
         }
         before = Some(&note.presses);

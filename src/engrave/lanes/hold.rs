@@ -2,7 +2,8 @@
 //!
 //! One idea: a solid bar from head to head while one button stays in use. Unbroken over a turn of the bellows, the button
 //! stays down: reversal. Cut by a gap with a short upright tick at the second note: lift and press again, replay. Nothing
-//! where another button is pressed, nor for a plain repeated note.
+//! where another button is pressed, nor for a plain repeated note. The bar comes from the head *played* before: where that is
+//! not (or not always) the one written before, as at an ending, a repeat or where a jump leads, only a short bar leads in.
 
 use super::{APART, planned, row, under};
 use crate::engrave::Score;
@@ -24,6 +25,8 @@ const GAP: f64 = 1.0;
 /// The tick: width and height.
 const TICK_WIDTH: f64 = 0.22;
 const TICK_HEIGHT: f64 = 1.1;
+/// The least length of a bar that leads in from elsewhere: its gap and something to be cut from.
+const LEAD_IN: f64 = 2.2;
 /// Clear room over the lane, and its highest place under the staff.
 const LANE_GAP: f64 = 0.55;
 const LANE_MOST: f64 = -0.75;
@@ -52,12 +55,16 @@ fn holds(layout: &SystemLayout) -> Vec<Hold> {
     let mut found = Vec::new();
     for (index, column) in layout.columns.iter().enumerate() {
         let Some(sound) = planned(layout, column).and_then(again) else { continue };
-        let before = index.checked_sub(1).map(|i| &layout.columns[i]);
-        let (from, first_bar) = match before {
-            Some(before) if before.head.is_some() => (before.centre(), before.bar),
-            // A rest lies between: the finger may stay, but nothing sounds; the page shows nothing.
-            Some(_) => continue,
-            None => (layout.prefix_right - 0.6, column.bar),
+        let start = layout.prefix_right - 0.6;
+        let (from, first_bar) = match (before(layout, column), index.checked_sub(1).map(|i| &layout.columns[i])) {
+            // The finger may stay, but nothing sounds; the page shows nothing.
+            (Before::Rest, _) => continue,
+            (_, None) => (start, column.bar),
+            (Before::Written, Some(before)) => (before.centre(), before.bar),
+            (Before::Elsewhere, Some(_)) => {
+                let barline = layout.bar_box(column.bar).map_or(column.x, |room| room.left);
+                (barline.min(column.centre() - LEAD_IN).max(start), column.bar)
+            }
         };
         found.push(Hold { from, to: column.centre(), sound, second: Some(index), first_bar });
     }
@@ -67,12 +74,43 @@ fn holds(layout: &SystemLayout) -> Vec<Hold> {
     found
 }
 
+/// What is played before a head.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Before {
+    /// The head written before it, always.
+    Written,
+    /// Another one, or not always that one.
+    Elsewhere,
+    /// There is a rest between.
+    Rest,
+}
+
+fn before(layout: &SystemLayout, column: &Column) -> Before {
+    let elsewhere = column.head.and_then(|id| layout.score.plan?.elsewhere(id));
+    let bars = &layout.score.tune.bars;
+    let written = match column.event.checked_sub(1) {
+        Some(event) => bars[column.bar].events.get(event),
+        None => column.bar.checked_sub(1).and_then(|bar| bars[bar].events.last()),
+    };
+    match elsewhere {
+        Some(played) if played.iter().any(|played| played.rest) => Before::Rest,
+        Some(_) => Before::Elsewhere,
+        None if written.is_some_and(|event| event.head().is_none()) => Before::Rest,
+        None => Before::Written,
+    }
+}
+
 /// The last head of the system when the first head of the next one takes its button up again.
 fn next_line<'b>(layout: &'b SystemLayout) -> Option<(&'b Column, Sound)> {
     let last = layout.columns.last().filter(|column| column.head.is_some())?;
-    let next_bar = layout.score.tune.bars.get(layout.bars.last()?.bar + 1)?;
-    let head = next_bar.events.first()?.head()?;
-    Some((last, again(layout.score.plan?.note(head)?)?))
+    let bars = &layout.score.tune.bars;
+    // A bar may go on on the next line.
+    let next = bars[last.bar].events.get(last.event + 1).or_else(|| bars.get(last.bar + 1)?.events.first())?;
+    let (head, plan) = (next.head()?, layout.score.plan?);
+    if plan.elsewhere(head).is_some() {
+        return None;
+    }
+    Some((last, again(plan.note(head)?)?))
 }
 
 /// Sets the hold bars, or the author's characters.

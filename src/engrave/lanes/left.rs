@@ -3,7 +3,7 @@
 //! Bass letters are bold capitals, chord letters small and regular, so that case alone never carries the meaning. A thin
 //! stem shows a press that is not on a beat; a line shows one that is held; rests are gaps.
 
-use super::{row, under};
+use super::{row, under, under_holds};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
@@ -20,6 +20,8 @@ const LETTER_APART: f64 = 0.6;
 /// Clear room over the chord line, and its highest place under the staff.
 const LANE_GAP: f64 = 0.8;
 const LANE_MOST: f64 = -1.6;
+/// Clear room under the lane of hold bars.
+const HOLD_GAP: f64 = 0.4;
 /// From the bottom of the chord letters to the top of the bass letters.
 const LINE_GAP: f64 = 0.55;
 /// Stems: thickness, height, clear room.
@@ -107,13 +109,16 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         return;
     }
     let cap = canvas.letters().cap_height(face(canvas.letters(), LeftKind::Bass)) * size;
-    let spans: Vec<_> = letters.iter().map(|letter| (letter.x - 0.2, letter.x + letter.width + 0.2)).collect();
+    let one_line = layout.style.signs.left == LeftLook::OneLine;
+    let holds: Vec<_> = (0..letters.len()).map(|index| hold_span(layout, &letters, index, one_line)).collect();
+    let around = letters.iter().map(|letter| (letter.x - 0.2, letter.x + letter.width + 0.2));
+    let spans: Vec<_> = around.chain(holds.iter().flatten().copied()).collect();
     let stems = letters.iter().any(|letter| is_off_beat(layout, letter.press));
     let gap = LANE_GAP + if stems { STEM_HEIGHT * 0.6 } else { 0.0 };
-    let chord_base = under(canvas, &spans, gap, LANE_MOST) - cap * 1.06;
+    let top = under(canvas, &spans, gap, LANE_MOST.min(under_holds(canvas) - HOLD_GAP));
+    let chord_base = top - cap * 1.06;
     // Descenders of chord letters (g) need their room over the bass line.
     let descent = 0.22 * size;
-    let one_line = layout.style.signs.left == LeftLook::OneLine;
     let bass_base = match layout.style.signs.left {
         LeftLook::TwoLines => chord_base - descent - LINE_GAP - cap,
         _ => chord_base,
@@ -129,21 +134,27 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             stem(canvas, label, letter.x + letter.width / 2.0, base + cap + STEM_GAP);
             layout.signs.insert(Sign::LeftStem);
         }
-        if !is_long(layout, letter.press) {
-            continue;
-        }
-        let next = letters[index + 1..]
-            .iter()
-            .find(|next| one_line || next.press.kind == kind)
-            .map_or(layout.staff_right, |next| next.x)
-            .min(end_of(layout, letter.press));
-        let from = letter.x + letter.width + HOLD_CLEAR;
-        if next - HOLD_CLEAR - from >= HOLD_LEAST {
-            hold(canvas, label, from, next - HOLD_CLEAR, base + cap * HOLD_HIGH);
+        if let Some((from, to)) = holds[index] {
+            hold(canvas, label, from, to, base + cap * HOLD_HIGH);
             layout.signs.insert(Sign::LeftHold);
         }
     }
     canvas.bar = None;
+}
+
+/// From where to where a letter's press is held on, if that is worth a line.
+fn hold_span(layout: &SystemLayout, letters: &[Letter], index: usize, one_line: bool) -> Option<(f64, f64)> {
+    let letter = &letters[index];
+    if !is_long(layout, letter.press) {
+        return None;
+    }
+    let next = letters[index + 1..]
+        .iter()
+        .find(|next| one_line || next.press.kind == letter.press.kind)
+        .map_or(layout.staff_right, |next| next.x)
+        .min(end_of(layout, letter.press));
+    let (from, to) = (letter.x + letter.width + HOLD_CLEAR, next - HOLD_CLEAR);
+    (to - from >= HOLD_LEAST).then_some((from, to))
 }
 
 /// A thin stem over a letter.

@@ -34,6 +34,7 @@ pub(super) const WORDS: Words = Words {
     on: "on\u{a0}{n}",
     on_part: "on the \u{2018}{syllable}\u{2019} of\u{a0}{n}",
     after: "just after\u{a0}{n}",
+    after_part: "just after the \u{2018}{syllable}\u{2019} of\u{a0}{n}",
     bass: "the {name} bass",
     chord: "the {name} chord",
     minor: "{name} minor",
@@ -44,6 +45,8 @@ pub(super) const WORDS: Words = Words {
         repeat: "the same button again, {button}, {direction}, {finger}",
         tie: "held on from the note before: {button}, {direction}",
         missing: "not to be had on this box",
+        other_way: "left out, since it does not sound {direction} like its note",
+        no_note: "left out, since it has no note to lean on",
     },
     walk: WalkWords {
         one_way: ["{bar} is all {direction}.", "Play {bar} {direction}.", "{bar} is {direction} throughout."],

@@ -34,6 +34,7 @@ pub(super) const WORDS: Words = Words {
     on: "sur\u{a0}{n}",
     on_part: "sur le «\u{202f}{syllable}\u{202f}» de\u{a0}{n}",
     after: "juste après\u{a0}{n}",
+    after_part: "juste après le «\u{202f}{syllable}\u{202f}» de\u{a0}{n}",
     bass: "la basse de {name}",
     chord: "l\u{2019}accord de {name}",
     minor: "{name} mineur",
@@ -44,6 +45,8 @@ pub(super) const WORDS: Words = Words {
         repeat: "la même touche encore, {button}, {direction}, {finger}",
         tie: "tenue depuis la note précédente\u{a0}: {button}, {direction}",
         missing: "introuvable sur cet instrument",
+        other_way: "laissée de côté, car elle ne sonne pas {direction} comme sa note",
+        no_note: "laissée de côté, car elle ne s\u{2019}appuie sur aucune note",
     },
     walk: WalkWords {
         one_way: [

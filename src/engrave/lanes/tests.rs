@@ -1,0 +1,194 @@
+//! Lanes of whole lines: what is drawn from where, and which lane stands over which. The rules are our own, judged on the
+//! printed page.
+
+use super::super::canvas::{Ink, Kind};
+use super::super::collision::level;
+use super::super::testing::{notes, tune_of};
+use super::super::{Lettering, Score, castoff, prepare, system};
+use crate::diag::Sink;
+use crate::engrave::job::Job;
+use crate::engrave::layout::{Column, SystemLayout};
+use crate::fingering::{LeftPress, Place, Plan, PlannedNote, PlayedAfter, Press, Sound};
+use crate::font::Fonts;
+use crate::geom::Abs;
+use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
+use crate::style::{EngravingStyle, Family, Signs};
+use crate::tune::{Duration, Ending, Meter, NoteId, Onset, Tune};
+
+fn style() -> EngravingStyle {
+    EngravingStyle {
+        space: Abs::mm(1.75),
+        spacing: 1.0,
+        lines: 1.0,
+        marks: 1.0,
+        text: 1.0,
+        most_bars: None,
+        signs: Signs::default(),
+        labels: Family::Sans,
+        language: "en-GB".into(),
+    }
+}
+
+/// Looks at the only line of a tune.
+fn line<T>(tune: &Tune, plan: &Plan, look: impl FnOnce(&SystemLayout, &mut super::Canvas) -> T) -> T {
+    let (fonts, style) = (Fonts::embedded(), style());
+    let letters = Lettering::new(&fonts, &style);
+    let score = Score { id: "lanes", tune, plan: Some(plan), instrument: None, counts: &[] };
+    let job = Job { score: &score, style: &style, letters: &letters };
+    let work = prepare(job, Abs::mm(175.0), &mut Sink::default()).expect("the tune has bars");
+    let mut lines = castoff::lines(&work.pieces, &work.costs);
+    assert_eq!(lines.len(), 1, "the tune fits a line");
+    let (layout, mut canvas) = system::canvas(&work, lines.remove(0), None);
+    look(&layout, &mut canvas)
+}
+
+fn of<'c>(canvas: &'c super::Canvas, kind: Kind) -> Vec<&'c Ink> {
+    canvas.inks().iter().filter(|ink| ink.label.kind == kind).collect()
+}
+
+/// Heads in order: row, button, direction, finger, sound; all but the first from one place.
+type Word = (RowAt, u8, Direction, u8, Sound);
+
+fn plan(tune: &Tune, words: &[Word]) -> Plan {
+    assert_eq!(words.len(), tune.note_count());
+    let pitches = tune.bars.iter().flat_map(|bar| &bar.events).flat_map(|event| event.notes()).map(|note| note.pitch);
+    let notes = words.iter().zip(pitches).enumerate().map(|(n, ((row, number, direction, finger, sound), pitch))| {
+        let button = ButtonId { row: *row, number: *number };
+        Some(PlannedNote {
+            id: NoteId(u32::try_from(n).expect("few notes")),
+            direction: *direction,
+            place: Place(ButtonId { row: RowAt::Inner, number: 3 }),
+            place_moves: n == 0,
+            presses: vec![Press { pitch, button, finger: *finger, sound: *sound }],
+            pinned: false,
+        })
+    });
+    Plan { notes: notes.collect(), ..Plan::default() }
+}
+
+use Direction::{Pull, Push};
+use RowAt::Outer;
+
+/// Two endings; the second begins on the button that was played before the first began.
+fn two_endings(sound: Sound, finger: u8) -> (Tune, Plan) {
+    let bars = [notes("D5/1 E5/1"), notes("F5/1 D5/1"), notes("F5/1 F5/1")];
+    let mut tune = tune_of(Meter::Common, &bars);
+    for (bar, pass) in [(1, 1), (2, 2)] {
+        tune.bars[bar].ending = Some(Ending { passes: vec![pass], last_bar: bar, closed: true });
+    }
+    tune.bars[1].right.repeat_end = 2;
+    let plan_of = plan(
+        &tune,
+        &[
+            (Outer, 6, Push, 2, Sound::Press),
+            (Outer, 7, Pull, 3, Sound::Press),
+            (Outer, 7, Push, 3, Sound::Replay),
+            (Outer, 6, Push, 2, Sound::Press),
+            (Outer, 7, Push, finger, sound),
+            (Outer, 7, Push, finger, Sound::Repeat),
+        ],
+    );
+    let after = |note, rest| vec![PlayedAfter { note: NoteId(note), rest }];
+    let elsewhere = vec![(NoteId(0), after(3, false)), (NoteId(4), after(1, false))];
+    (tune, Plan { elsewhere, ..plan_of })
+}
+
+fn centres(layout: &SystemLayout) -> Vec<f64> {
+    layout.columns.iter().map(Column::centre).collect()
+}
+
+#[test]
+fn a_hold_bar_into_a_second_ending_comes_from_nowhere_on_the_page() {
+    for sound in [Sound::Replay, Sound::Reversal] {
+        let (tune, plan) = two_endings(sound, 3);
+        line(&tune, &plan, |layout, canvas| {
+            let at = centres(layout);
+            let barline = layout.bar_box(2).expect("it is on the line").left;
+            let bars = of(canvas, Kind::HoldBar);
+            let first: Vec<_> = bars.iter().filter(|ink| ink.area.right < at[3]).collect();
+            assert!(
+                first.iter().any(|ink| (ink.area.left - at[1]).abs() < 0.01),
+                "the first ending follows as written"
+            );
+            let second: Vec<_> = bars.iter().filter(|ink| ink.area.left > at[2] + 0.2).collect();
+            let left = second.iter().map(|ink| ink.area.left).fold(f64::INFINITY, f64::min);
+            assert!(left > at[3] + 0.5 && left <= barline, "{left} is short before {barline}, after {}", at[3]);
+            assert!(second.iter().any(|ink| (ink.area.right - at[4]).abs() < 0.2), "it leads to the head");
+        });
+        // Over a rest nothing sounds; nothing is drawn.
+        let mut rested = plan;
+        rested.elsewhere[1].1[0].rest = true;
+        line(&tune, &rested, |layout, canvas| {
+            let at = centres(layout);
+            assert!(of(canvas, Kind::HoldBar).iter().all(|ink| ink.area.right < at[3]));
+        });
+    }
+}
+
+#[test]
+fn the_first_note_of_an_ending_has_its_finger_where_the_one_played_before_has_another() {
+    let over = |plan: &Plan, tune: &Tune| {
+        line(tune, plan, |layout, canvas| {
+            let at = centres(layout);
+            of(canvas, Kind::Finger).iter().any(|ink| ink.area.left < at[4] && at[4] < ink.area.right)
+        })
+    };
+    // As written before it stands the same button with the same finger.
+    let again = |finger: u8| {
+        let (tune, mut plan) = two_endings(Sound::Repeat, 3);
+        let press = |plan: &mut Plan, n: usize, number: u8, finger: u8| {
+            let press = &mut plan.notes[n].as_mut().expect("planned").presses[0];
+            (press.button.number, press.finger) = (number, finger);
+        };
+        press(&mut plan, 1, 7, finger);
+        press(&mut plan, 3, 7, 3);
+        over(&plan, &tune)
+    };
+    assert!(again(2), "another finger was there before");
+    assert!(!again(3), "the same finger was there before");
+}
+
+#[test]
+fn lines_of_held_chords_stand_under_hold_bars_all_along() {
+    // High heads: nothing but the hold bar is under the staff.
+    let tune = tune_of(Meter::Common, &[notes("D5/2 D5/2 E5/2 D5/2"), notes("D5/2 E5/2 D5/1")]);
+    let press = |way, sound| (Outer, 6, way, 2, sound);
+    let words = [
+        press(Push, Sound::Press),
+        press(Push, Sound::Repeat),
+        press(Pull, Sound::Replay),
+        (Outer, 8, Push, 4, Sound::Press),
+        press(Push, Sound::Press),
+        press(Pull, Sound::Reversal),
+        (Outer, 8, Push, 4, Sound::Press),
+    ];
+    let mut plan = plan(&tune, &words);
+    let left = |bar, quarters, length, kind, name: &str| LeftPress {
+        bar,
+        onset: Onset::new(quarters, 4),
+        duration: Duration::new(length, 4),
+        kind,
+        name: name.into(),
+        button: LeftButtonId(0),
+        finger: 2,
+        held: false,
+        dropped: false,
+    };
+    plan.left = vec![left(0, 0, 4, LeftKind::Chord, "g"), left(1, 0, 1, LeftKind::Bass, "G")];
+    line(&tune, &plan, |_, canvas| {
+        assert_eq!(of(canvas, Kind::HoldBar).len(), 3);
+        let line = of(canvas, Kind::Left).into_iter().find(|ink| ink.area.right - ink.area.left > 5.0);
+        let line = line.expect("the chord is held").area;
+        let lowest = of(canvas, Kind::HoldBar).iter().map(|ink| ink.area.bottom).fold(0.0, f64::min);
+        assert!(line.top < lowest - 0.3, "{} is under {lowest}", line.top);
+        assert_eq!(level(canvas), []);
+    });
+    // The proof sees the fault: a hold bar at the height of the line, ends apart.
+    line(&tune, &plan, |_, canvas| {
+        let line = of(canvas, Kind::Left).into_iter().map(|ink| ink.area).find(|area| area.right - area.left > 5.0);
+        let area = line.expect("the chord is held");
+        let beside = super::super::lettering::Area::new(area.right + 1.0, area.bottom, area.right + 3.0, area.top);
+        canvas.rect(super::super::canvas::Label::new(Kind::HoldBar, 9), beside);
+        assert_eq!(level(canvas).len(), 1);
+    });
+}
