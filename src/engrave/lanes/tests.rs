@@ -23,6 +23,7 @@ fn style() -> EngravingStyle {
         marks: 1.0,
         text: 1.0,
         most_bars: None,
+        smallest: Abs::pt(7.0),
         signs: Signs::default(),
         labels: Family::Sans,
         language: "en-GB".into(),
