@@ -14,7 +14,10 @@ fn square(inside: &str) -> String {
     format!("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"96\" height=\"96\">\n{inside}\n</svg>")
 }
 
-fn read_text(text: &str) -> (Option<Picture>, Vec<(&'static str, u32, u32, String)>) {
+/// Code, line, column and words of a complaint.
+type Said = (&'static str, u32, u32, String);
+
+fn read_text(text: &str) -> (Option<Picture>, Vec<Said>) {
     let mut sources = Sources::default();
     let file = sources.add("a.svg", text);
     let mut sink = Sink::default();
