@@ -3,8 +3,8 @@
 //! Takes a [`Manifest`]; gives lines, and the other way round. One fact a line: a word, then fields parted by tabs; in a
 //! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form.
 
+use super::pack::deflate;
 use super::record::DIGEST_VERSION;
-use super::skeleton::deflate;
 use crate::page::{BarRecord, Facts, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
 use std::fmt;
