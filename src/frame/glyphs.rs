@@ -121,7 +121,13 @@ impl Glyphs {
     }
     /// The glyphs, left to right.
     pub fn iter(&self) -> impl Iterator<Item = Glyph> + '_ {
-        (0..self.len()).filter_map(|index| self.get(index))
+        let (single, row) = match &self.0 {
+            Held::One(..) => (self.get(0), [].as_slice()),
+            Held::Row(row) => (None, row.get(1..).unwrap_or_default()),
+        };
+        let (glyphs, lifts) = row.split_at(self.len().min(row.len()));
+        let lift = |index: usize| lifts.get(index).map_or(0.0, |lift| lift.x);
+        single.into_iter().chain(glyphs.iter().enumerate().map(move |(index, glyph)| glyph.glyph(lift(index))))
     }
     /// From the origin to where the last advance ends.
     pub fn end(&self) -> Abs {

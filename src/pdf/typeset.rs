@@ -62,6 +62,11 @@ impl<'a> Usage<'a> {
             self.faces.resize_with(face + 1, Vec::new);
         }
         let glyphs = &mut self.faces[face];
+        // Nearly every run holds nothing but glyphs that have been seen.
+        let is_known = |glyph: Glyph| matches!(glyphs.get(usize::from(glyph.id)), Some(Some(says)) if !says.is_empty());
+        if run.glyphs.iter().all(is_known) {
+            return;
+        }
         for cluster in Clusters::of(run) {
             for glyph in cluster.glyphs() {
                 let id = usize::from(glyph.id);
