@@ -45,14 +45,21 @@ impl Packer {
     /// `endstream` (PDF/A-2 asks that the length be told right, ISO 19005-2, 6.1.7.1); the byte put after it is beyond the end
     /// of the deflated data, where no reader looks.
     pub(super) fn pack(&mut self, bytes: &[u8]) -> Vec<u8> {
-        let most = self.compressor.zlib_compress_bound(bytes.len());
-        if self.room.len() < most {
-            self.room.resize(most, 0);
-        }
-        let written = self.compressor.zlib_compress(bytes, &mut self.room).expect("the room is as the library asks");
-        let packed = &self.room[..written];
+        // What we write comes out at a third of its size; only what does not gets all the room that noise would take.
+        let written = self.written(bytes, bytes.len() / 2 + 1024).or_else(|| {
+            let most = self.compressor.zlib_compress_bound(bytes.len());
+            self.written(bytes, most)
+        });
+        let packed = &self.room[..written.expect("the room is as the library asks")];
         let end: &[u8] = if packed.ends_with(b"\r") { b"\n" } else { b"" };
         [packed, end].concat()
+    }
+    /// Deflates into so much room; gives how much was written, nothing where it was too little.
+    fn written(&mut self, bytes: &[u8], room: usize) -> Option<usize> {
+        if self.room.len() < room {
+            self.room.resize(room, 0);
+        }
+        self.compressor.zlib_compress(bytes, &mut self.room).ok()
     }
 }
 
