@@ -4,8 +4,9 @@
 //! tunes; `-- plans` for the table of single plans alone. Each book is bound by a process of its own, started anew,
 //! so that start, fonts and peak memory count; as in the command, what pages were made of goes before they are written. The
 //! floor is flate2 (zlib-rs) at level 6 over the very content streams of the finished file, on the same threads, in the same
-//! process, after the peak has been read. The file itself is deflated at quicker levels (`pdf/skeleton.rs`), whose price its
-//! bytes a page show. Nothing here is asserted: speed depends on the machine, and a table beside its floor does not.
+//! process, after the peak has been read. The file itself is deflated by another library at a quicker level (`pdf/pack.rs`),
+//! whose price its bytes a page show. Nothing here is asserted: speed depends on the machine, and a table beside its floor does
+//! not.
 
 #![expect(clippy::print_stdout, reason = "a bench prints its table")]
 

@@ -25,7 +25,7 @@ pub fn bind(path: &Path, figures: &mut Figures) -> Vec<u8> {
     let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
 
     let fonts = timed("fonts", figures, Fonts::embedded);
-    let book = timed("read", figures, || book::read(path, None, &mut files, &mut sources, &mut sink))
+    let mut book = timed("read", figures, || book::read(path, None, &mut files, &mut sources, &mut sink))
         .expect("the invented book reads");
     let planned = timed("plan", figures, || pipeline::plan(&book, &mut sink));
     let material = timed("engrave", figures, || pipeline::material(&planned, &fonts, &mut sink));
@@ -35,6 +35,7 @@ pub fn bind(path: &Path, figures: &mut Figures) -> Vec<u8> {
     drop(material);
     let tunes = planned.plans.len();
     drop(planned);
+    book.release_tunes();
     let errors: Vec<_> = sink.items().iter().filter(|item| item.severity == Severity::Error).take(3).collect();
     assert!(errors.is_empty(), "the invented book has errors: {errors:?}");
     let bytes = timed("write", figures, || {

@@ -282,6 +282,12 @@ impl Book {
     pub fn shows(&self, extra: Extra) -> bool {
         self.extras.contains(&extra)
     }
+    /// Lets go of the tunes and their texts: once pages are made nobody asks for them, and they are most of what a book holds.
+    pub fn release_tunes(&mut self) {
+        for chapter in &mut self.chapters {
+            chapter.tunes = Vec::new();
+        }
+    }
     /// All tunes in order.
     pub fn tunes(&self) -> impl Iterator<Item = &TuneEntry> {
         self.chapters.iter().flat_map(|chapter| &chapter.tunes)

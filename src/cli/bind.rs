@@ -86,7 +86,7 @@ fn kind(arguments: &Bind) -> Option<String> {
 }
 
 /// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; gives the faces too, those that the
-/// book brings among them. `None` when there were errors, which then stand on the desk.
+/// book brings among them. The book comes without its tunes, which are on its pages now. `None` when there were errors, which then stand on the desk.
 pub fn compose(
     desk: &mut Desk,
     path: &Path,
@@ -113,7 +113,12 @@ pub fn compose(
         Some(printed) => lay_out_holding(&material, fonts, printed, &mut desk.sink),
         None => lay_out(&material, fonts, &mut desk.sink),
     };
-    (!desk.sink.has_errors()).then(|| (book, document, fonts.clone()))
+    // What pages were made of goes before they are written.
+    drop(material);
+    drop(planned);
+    let fonts = fonts.clone();
+    book.release_tunes();
+    (!desk.sink.has_errors()).then_some((book, document, fonts))
 }
 
 /// The faces that a book is set in: the usual ones, and its own.

@@ -78,7 +78,10 @@ impl Stretch {
 pub(super) fn curve(stretches: &[Stretch], capacity: i64) -> BellowsCurve {
     let starts = starts(stretches, capacity);
     let share = |ticks: i64| ticks.clamp(0, capacity) as f64 / capacity as f64;
-    let mut curve = BellowsCurve::default();
+    // A curve is kept as long as its plan, so it gets no more room than it needs.
+    let moves = stretches.iter().map(|stretch| stretch.moves.len()).sum();
+    let (points, begins) = (Vec::with_capacity(moves), Vec::with_capacity(moves));
+    let mut curve = BellowsCurve { points, starts: begins, ..BellowsCurve::default() };
     for (stretch, start) in stretches.iter().zip(starts) {
         let mut opening = start;
         for one in &stretch.moves {

@@ -25,30 +25,43 @@ pub struct Glyphs(Held);
 enum Held {
     /// A glyph at the origin, as most signs of music are, and its advance.
     One(u16, f32),
-    /// Glyphs, and an entry for the end, which is no glyph.
+    /// The end (its place, and in `id` whether lifts follow), then the glyphs, then their lifts, one each in `x`: nearly all
+    /// glyphs stand on the baseline, and a row without lifts is a third smaller.
     Row(Box<[Small]>),
 }
 
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 struct Small {
     id: u16,
     cluster: u16,
     x: f32,
-    y: f32,
 }
 
+/// What the end's `id` says of a row.
+const FLAT: u16 = 0;
+const LIFTED: u16 = 1;
+
 impl Small {
-    fn of(glyph: Glyph) -> Self {
+    fn of(glyph: &Glyph) -> Self {
         let cluster = u16::try_from(glyph.cluster).unwrap_or(u16::MAX);
-        Self { id: glyph.id, cluster, x: narrow(glyph.x), y: narrow(glyph.y) }
+        Self { id: glyph.id, cluster, x: narrow(glyph.x) }
     }
-    fn glyph(self) -> Glyph {
+    fn glyph(self, lift: f32) -> Glyph {
         Glyph {
             id: self.id,
             x: Abs::pt(f64::from(self.x)),
-            y: Abs::pt(f64::from(self.y)),
+            y: Abs::pt(f64::from(lift)),
             cluster: u32::from(self.cluster),
         }
+    }
+}
+
+/// How many glyphs are in a row.
+const fn count(row: &[Small]) -> usize {
+    match row {
+        [Small { id: LIFTED, .. }, rest @ ..] => rest.len() / 2,
+        [_, rest @ ..] => rest.len(),
+        [] => 0,
     }
 }
 
@@ -61,12 +74,24 @@ fn narrow(length: Abs) -> f32 {
 impl Glyphs {
     /// Glyphs in visual order whose last advance ends at `end`.
     pub fn new(glyphs: impl IntoIterator<Item = Glyph>, end: Abs) -> Self {
-        let end = Glyph { id: 0, x: end, y: Abs::ZERO, cluster: 0 };
-        let row: Vec<Small> = glyphs.into_iter().chain([end]).map(Small::of).collect();
-        match row[..] {
-            [Small { id, cluster: 0, x: 0.0, y: 0.0 }, end] => Self(Held::One(id, end.x)),
-            _ => Self(Held::Row(row.into())),
+        let end = narrow(end);
+        let mut row = vec![Small { id: FLAT, x: end, ..Small::default() }];
+        let mut lifts = Vec::new();
+        for glyph in glyphs {
+            row.push(Small::of(&glyph));
+            lifts.push(narrow(glyph.y));
         }
+        let is_flat = lifts.iter().all(|lift| *lift == 0.0);
+        if let [_, Small { id, cluster: 0, x: 0.0 }] = row[..]
+            && is_flat
+        {
+            return Self(Held::One(id, end));
+        }
+        if !is_flat {
+            row[0].id = LIFTED;
+            row.extend(lifts.into_iter().map(|x| Small { x, ..Small::default() }));
+        }
+        Self(Held::Row(row.into()))
     }
     /// A single glyph at the origin.
     pub fn one(id: u16, advance: Abs) -> Self {
@@ -76,7 +101,7 @@ impl Glyphs {
     pub const fn len(&self) -> usize {
         match &self.0 {
             Held::One(..) => 1,
-            Held::Row(row) => row.len().saturating_sub(1),
+            Held::Row(row) => count(row),
         }
     }
     /// Whether there is none.
@@ -87,18 +112,28 @@ impl Glyphs {
     pub fn get(&self, index: usize) -> Option<Glyph> {
         match &self.0 {
             Held::One(id, _) => (index == 0).then_some(Glyph { id: *id, x: Abs::ZERO, y: Abs::ZERO, cluster: 0 }),
-            Held::Row(row) => (index + 1 < row.len()).then(|| row[index].glyph()),
+            Held::Row(row) => {
+                let count = count(row);
+                let lift = || row.get(1 + count + index).map_or(0.0, |lift| lift.x);
+                (index < count).then(|| row[1 + index].glyph(lift()))
+            }
         }
     }
     /// The glyphs, left to right.
     pub fn iter(&self) -> impl Iterator<Item = Glyph> + '_ {
-        (0..self.len()).filter_map(|index| self.get(index))
+        let (single, row) = match &self.0 {
+            Held::One(..) => (self.get(0), [].as_slice()),
+            Held::Row(row) => (None, row.get(1..).unwrap_or_default()),
+        };
+        let (glyphs, lifts) = row.split_at(self.len().min(row.len()));
+        let lift = |index: usize| lifts.get(index).map_or(0.0, |lift| lift.x);
+        single.into_iter().chain(glyphs.iter().enumerate().map(move |(index, glyph)| glyph.glyph(lift(index))))
     }
     /// From the origin to where the last advance ends.
     pub fn end(&self) -> Abs {
         let end = match &self.0 {
             Held::One(_, advance) => *advance,
-            Held::Row(row) => row.last().map_or(0.0, |end| end.x),
+            Held::Row(row) => row.first().map_or(0.0, |end| end.x),
         };
         Abs::pt(f64::from(end))
     }
@@ -120,7 +155,14 @@ mod tests {
         let single = Glyphs::new([Glyph { id: 7, x: Abs::ZERO, y: Abs::ZERO, cluster: 0 }], Abs::pt(2.0));
         assert_eq!(single, Glyphs::one(7, Abs::pt(2.0)));
         assert_eq!(single.iter().map(|glyph| glyph.id).collect::<Vec<_>>(), [7]);
+        let flat = row.map(|glyph| Glyph { y: Abs::ZERO, ..glyph });
+        let held = Glyphs::new(flat, Abs::pt(12.75));
+        assert_eq!((held.len(), held.end()), (3, Abs::pt(12.75)));
+        assert_eq!(held.iter().take(2).collect::<Vec<_>>(), flat[..2]);
+        assert_eq!((held.get(3), Glyphs::new(row, Abs::ZERO).get(7)), (None, None));
+        let lifted = Glyphs::new([Glyph { id: 7, x: Abs::ZERO, y: Abs::pt(1.0), cluster: 0 }], Abs::pt(2.0));
+        assert_eq!(lifted.iter().map(|glyph| glyph.y).collect::<Vec<_>>(), [Abs::pt(1.0)]);
         assert!(Glyphs::new([], Abs::ZERO).is_empty());
-        assert!(size_of::<Glyphs>() <= 16 && size_of::<Small>() <= 12);
+        assert!(size_of::<Glyphs>() <= 16 && size_of::<Small>() <= 8);
     }
 }

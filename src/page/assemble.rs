@@ -298,11 +298,12 @@ pub(super) fn document(
     let identity = identity(setting);
     let records = material.tunes.iter().flat_map(|tune| {
         let (pages, bars) = (&pages, &bars);
+        let (id, title): (Arc<str>, Arc<str>) = (tune.entry.id.as_str().into(), tune.entry.title.as_str().into());
         tune.facts.iter().filter_map(move |(bar, facts)| {
-            let page = *bars.get(format!("tune:{} bar:{bar}", tune.entry.id).as_str())?;
+            let page = *bars.get(format!("tune:{id} bar:{bar}").as_str())?;
             Some(BarRecord {
-                tune: tune.entry.id.clone(),
-                title: tune.entry.title.clone(),
+                tune: Arc::clone(&id),
+                title: Arc::clone(&title),
                 bar: bar.clone(),
                 page: pages[page].label.clone(),
                 digest: String::new(),

@@ -88,7 +88,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
             (pieces, idle.put_back(comp))
         })
         .collect();
-    let mut pieces = Vec::new();
+    let mut pieces = Vec::with_capacity(first.iter().flat_map(|(run, _)| run).map(Vec::len).sum());
     let mut starts = Vec::new();
     for (run, own) in first {
         for part in run {

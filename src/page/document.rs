@@ -91,10 +91,10 @@ pub struct PageRecord {
 /// One bar as printed.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct BarRecord {
-    /// The tune's id.
-    pub tune: String,
+    /// The tune's id; all bars of a tune share it, and the title.
+    pub tune: Arc<str>,
     /// The tune's title.
-    pub title: String,
+    pub title: Arc<str>,
     /// The bar's label.
     pub bar: String,
     /// The label of its page.

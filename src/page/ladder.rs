@@ -6,6 +6,7 @@ use super::setting::Setting;
 use crate::book::TuneEntry;
 use crate::frame::{Frame, Ink, Item, Shape, Stroke};
 use crate::geom::{Abs, Path, Point, Rect, Size};
+use std::sync::Arc;
 
 /// Boxes a step: the whole tune three times at one speed (common practice).
 const BOXES: u32 = 3;
@@ -56,17 +57,18 @@ fn step(setting: &Setting<'_>, entry: &TuneEntry, percent: u32) -> Frame {
         frame.place(Point::new(x, Abs::ZERO), speed);
         x += width + label * 0.5;
     }
+    let tick = tick_box(label * 0.95, label * 0.12);
     for _ in 0..BOXES {
-        frame.push(Point::new(x, Abs::ZERO), tick_box(label * 0.95, label * 0.12));
+        frame.push(Point::new(x, Abs::ZERO), tick.clone());
         x += label * 1.3;
     }
     frame.size.width = x - label * 0.35;
     frame
 }
 
-/// A box to tick that stands `drop` under the baseline.
+/// A box to tick that stands `drop` under the baseline; its shape is held once for all copies of the item.
 pub(super) fn tick_box(side: Abs, drop: Abs) -> Item {
     let rect = Rect::new(Point::new(Abs::ZERO, drop - side), Point::new(side, drop));
     let stroke = Stroke { width: Abs::pt(0.6), ink: Ink::Black, round: false, dash: None };
-    Item::Shape(Box::new(Shape { path: Path::rect(rect), fill: None, stroke: Some(stroke) }))
+    Item::Stamp(Arc::new(Shape { path: Path::rect(rect), fill: None, stroke: Some(stroke) }))
 }

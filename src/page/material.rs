@@ -6,6 +6,7 @@ use crate::diag::Excerpt;
 use crate::engrave::System;
 use crate::fingering::Plan;
 use crate::text::Block;
+use std::sync::Arc;
 
 /// A short example inside a text, engraved.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,7 +16,7 @@ pub struct Example {
     /// Its systems.
     pub systems: Vec<System>,
     /// Alternative text of each system.
-    pub alt: Vec<String>,
+    pub alt: Vec<Arc<str>>,
 }
 
 /// One tune as it goes on the page.
@@ -28,7 +29,7 @@ pub struct TuneMaterial<'a> {
     /// Its systems, top to bottom, engraved for the width of the type area.
     pub systems: Vec<System>,
     /// Alternative text of each system.
-    pub alt: Vec<String>,
+    pub alt: Vec<Arc<str>>,
     /// The commentary, facts filled in; headings that name bars say which bars the blocks after them speak of.
     pub commentary: Vec<Block>,
     /// Notes for the teacher; set only when not empty.

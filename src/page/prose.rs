@@ -111,6 +111,8 @@ pub(super) fn set(
             }
             let mut own = std::mem::take(&mut piece.tags);
             own.iter_mut().for_each(|tag| tag.0 = comp.number());
+            // No more room than that: there is a piece for each line of the book.
+            piece.tags.reserve_exact(usize::from(outer.is_some()) + own.len().max(1));
             piece.tags.extend(outer.clone());
             if own.is_empty() {
                 piece.tags.push(tag.clone());

@@ -322,7 +322,7 @@ pub(super) fn material<'a>(book: &'a Book, plan: &'a Plan, systems: &[usize]) ->
             TuneMaterial {
                 entry,
                 plan,
-                alt: systems.iter().map(|_| "four bars".to_owned()).collect(),
+                alt: systems.iter().map(|_| "four bars".into()).collect(),
                 systems,
                 commentary: blocks(COMMENTARY),
                 teacher_notes: Vec::new(),

@@ -21,7 +21,7 @@ const NESTS_AT_MOST: Sp = Sp::sp(1.2);
 const BESIDE: Sp = Sp::sp(8.0);
 
 /// Systems as pieces of music; the first has no gap of its own. Each is a figure with its alternative text.
-pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String]) -> Vec<Piece> {
+pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[Arc<str>]) -> Vec<Piece> {
     let space = setting.book.engraving.space;
     systems
         .iter()
@@ -35,8 +35,7 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[String])
                 piece.gap =
                     Gap { natural: CLEAR.at(space) - nested, stretch: GROWS.at(space), shrink: SHRINKS.at(space) };
             }
-            let words = alt.get(n).cloned().unwrap_or_default();
-            piece.tagged(0, Tag::figure(words))
+            piece.tagged(0, Tag::figure(alt.get(n).cloned().unwrap_or_default()))
         })
         .collect()
 }

@@ -276,7 +276,7 @@ fn numbers_sides_and_record() {
     // Every bar is on a page, and in the order of the book.
     let bars: usize = SYSTEMS.iter().map(|systems| systems * 4).sum();
     assert_eq!(document.manifest.bars.len(), bars);
-    assert_eq!(document.manifest.bars[0].tune, "tin-lantern");
+    assert_eq!(&*document.manifest.bars[0].tune, "tin-lantern");
     let titles: Vec<_> = document.outline.iter().filter(|entry| entry.level == 1).map(|e| e.title.as_str()).collect();
     assert_eq!(titles.len(), 4);
     assert_eq!(titles[0], "The Tin Lantern");
@@ -286,7 +286,7 @@ fn numbers_sides_and_record() {
 fn contents_say_where_tunes_are() {
     let book = a4(tunes());
     let (document, _) = bind(&book, &SYSTEMS);
-    let place = |id: &str| document.manifest.bars.iter().find(|bar| bar.tune == id).map(|bar| bar.page.clone());
+    let place = |id: &str| document.manifest.bars.iter().find(|bar| *bar.tune == *id).map(|bar| bar.page.clone());
     let mut said = 0;
     for page in &document.pages {
         walk(&page.frame, Point::default(), &mut |_, item| {
@@ -368,7 +368,7 @@ fn a_tune_of_two_pages_is_a_spread() {
         .manifest
         .bars
         .iter()
-        .filter(|bar| bar.tune == "two")
+        .filter(|bar| &*bar.tune == "two")
         .filter_map(|bar| document.pages.iter().position(|page| page.label == bar.page && page.label != "i"))
         .collect();
     let (first, last) = (pages[0], pages[pages.len() - 1]);

@@ -5,13 +5,14 @@
 
 use super::operand::text_bytes;
 use super::options::{PdfError, PdfOptions, PressStandard, Purpose};
-use super::save::{self, Stored};
-use super::skeleton::{Skeleton, deflated, packed};
+use super::pack::{deflated, packed};
+use super::save;
+use super::skeleton::Skeleton;
 use super::stamps::{self, Stamps};
 use super::{intent, manifest, outline, tags, xmp};
 use crate::frame::Image;
 use crate::geom::Rect;
-use crate::page::Document;
+use crate::page::{Document, PageBoxes};
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
 use std::collections::BTreeMap;
@@ -51,15 +52,19 @@ pub(super) fn finish(
 ) -> Result<Vec<u8>, PdfError> {
     let id = file_id(&sides, &record, parts);
     let resources = resources(&mut skeleton, parts);
-    let sides = pages(&mut skeleton, sides, parts, resources)?;
+    let (contents, sides): (Vec<Vec<u8>>, Vec<super::paint::Side>) =
+        sides.into_iter().map(|packed| (packed.content, packed.side)).unzip();
     let catalog = skeleton.file.trailer.get(b"Root")?.as_reference()?;
     let mut entries = Dictionary::new();
-    let mut stored = Vec::new();
+    let (mut stored, mut annotations) = (Vec::new(), Vec::new());
     if parts.options.is_reading() {
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
-        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known)?;
-        stored = tags::structure(&mut skeleton, &sides, parts.sheets, links, &mut entries)?;
+        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known);
+        stored = links.stored;
+        stored.extend(tags::structure(&mut skeleton, &sides, parts.sheets, &links.numbers, &mut entries));
+        annotations = links.numbers;
     }
+    drop(sides);
     outline::outline(&mut skeleton, parts, &mut entries);
     outline::labels(&mut skeleton, parts, &mut entries);
     intent::intents(&mut skeleton.file, parts.options, &mut entries);
@@ -84,8 +89,24 @@ pub(super) fn finish(
         dictionary.set(key, value);
     }
     info(&mut skeleton, parts)?;
-    drop(sides);
-    save(skeleton, stored, &id, parts.options)
+    mark(&mut skeleton.file, &id, parts.options);
+    let page = |index: usize| page(&skeleton, index, resources, parts, annotations.get(index));
+    if parts.options.is_reading() {
+        stored.extend(save::in_batches(&skeleton.pages, page));
+        let numbers = skeleton.contents.iter().map(|(number, _)| *number);
+        return Ok(save::modern(skeleton.file, numbers.zip(contents).collect(), stored));
+    }
+    // Press standards of PDF 1.4 know no object streams; the library writes the classic form.
+    let pages: Vec<Dictionary> = (0..contents.len()).map(page).collect();
+    for (id, page) in skeleton.pages.iter().zip(pages) {
+        skeleton.file.set_object(*id, page);
+    }
+    for (id, content) in skeleton.contents.iter().zip(contents) {
+        skeleton.file.set_object(*id, packed(Dictionary::new(), content));
+    }
+    let mut bytes = Vec::new();
+    skeleton.file.save_to(&mut bytes).map_err(|error| PdfError::Library(error.to_string()))?;
+    Ok(bytes)
 }
 
 fn name(name: &str) -> Object {
@@ -99,7 +120,12 @@ fn file_id(sides: &[Packed], record: &manifest::Packed, parts: &Parts<'_>) -> [u
     hasher.update(&record.hash);
     for (side, sheet) in sides.iter().zip(parts.sheets) {
         hasher.update(&side.hash);
-        hasher.update(format!("{:?}", sheet.boxes).as_bytes());
+        let PageBoxes { media, bleed, trim } = sheet.boxes;
+        let corners = [bleed.min, bleed.max, trim.min, trim.max];
+        let places = corners.iter().flat_map(|corner| [corner.x, corner.y]);
+        let places: Vec<u8> =
+            [media.width, media.height].into_iter().chain(places).flat_map(|at| at.to_pt().to_le_bytes()).collect();
+        hasher.update(&places);
     }
     let mut id = [0; 16];
     id.copy_from_slice(&hasher.finalize().as_bytes()[..16]);
@@ -148,39 +174,37 @@ fn resources(skeleton: &mut Skeleton, parts: &Parts<'_>) -> ObjectId {
     skeleton.file.add_object(resources)
 }
 
-/// Fills the page objects; gives the sides without their content, which the file now holds.
-fn pages(
-    skeleton: &mut Skeleton,
-    sides: Vec<Packed>,
-    parts: &Parts<'_>,
+/// The dictionary of one page; in a file for reading it has its links, and its place in the structure.
+fn page(
+    skeleton: &Skeleton,
+    index: usize,
     resources: ObjectId,
-) -> Result<Vec<super::paint::Side>, PdfError> {
-    let mut kept = Vec::with_capacity(sides.len());
-    for ((page, packed_side), sheet) in skeleton.pages.iter().zip(sides).zip(parts.sheets) {
-        let dictionary = skeleton.file.get_dictionary_mut(*page)?;
-        let content = dictionary.get(b"Contents")?.as_reference()?;
-        let old = dictionary.get(b"Resources")?.as_reference()?;
-        let height = sheet.boxes.media.height;
-        let media = Rect::of(0.0, 0.0, sheet.boxes.media.width.to_pt(), height.to_pt());
-        dictionary.set("MediaBox", upright(&media, height.to_pt()));
-        dictionary.set("CropBox", upright(&media, height.to_pt()));
-        dictionary.set("BleedBox", upright(&sheet.boxes.bleed, height.to_pt()));
-        dictionary.set("TrimBox", upright(&sheet.boxes.trim, height.to_pt()));
-        dictionary.set("Resources", Object::Reference(resources));
-        dictionary.remove(b"Annots");
-        // printpdf's resources of the page, and what they alone lead to, are not ours.
-        if let Some(Object::Dictionary(old)) = skeleton.file.objects.remove(&old) {
-            for (_, entry) in old.iter() {
-                match entry {
-                    Object::Reference(id) if *id != skeleton.fonts => drop(skeleton.file.objects.remove(id)),
-                    _ => {}
-                }
-            }
+    parts: &Parts<'_>,
+    links: Option<&Vec<Option<u32>>>,
+) -> Dictionary {
+    let PageBoxes { media, bleed, trim } = parts.sheets[index].boxes;
+    let height = media.height.to_pt();
+    let whole = Rect::of(0.0, 0.0, media.width.to_pt(), height);
+    let mut page = Dictionary::from_iter([
+        ("Type", name("Page")),
+        ("Parent", Object::Reference(skeleton.tree)),
+        ("MediaBox", upright(&whole, height)),
+        ("CropBox", upright(&whole, height)),
+        ("BleedBox", upright(&bleed, height)),
+        ("TrimBox", upright(&trim, height)),
+        ("Resources", Object::Reference(resources)),
+        ("Contents", Object::Reference(skeleton.contents[index])),
+    ]);
+    if let Some(links) = links {
+        let annotations: Vec<Object> = links.iter().flatten().map(|number| Object::Reference((*number, 0))).collect();
+        if !annotations.is_empty() {
+            page.set("Annots", annotations);
         }
-        skeleton.file.set_object(content, packed(Dictionary::new(), packed_side.content));
-        kept.push(packed_side.side);
+        // ISO 14289-1, 7.18.3: pages with annotations are tabbed in the order of the structure.
+        page.set("Tabs", name("S"));
+        page.set("StructParents", i64::try_from(index).unwrap_or(i64::MAX));
     }
-    Ok(kept)
+    page
 }
 
 /// A box as left, bottom, right, top, y upwards, in points with three decimals.
@@ -243,8 +267,8 @@ fn info(skeleton: &mut Skeleton, parts: &Parts<'_>) -> Result<(), PdfError> {
     Ok(())
 }
 
-fn save(skeleton: Skeleton, stored: Vec<Stored>, id: &[u8; 16], options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
-    let mut file = skeleton.file;
+/// The file's id and version.
+fn mark(file: &mut lopdf::Document, id: &[u8; 16], options: &PdfOptions) {
     let half = Object::String(id.to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![half.clone(), half]);
     file.version = match options.purpose {
@@ -253,11 +277,4 @@ fn save(skeleton: Skeleton, stored: Vec<Stored>, id: &[u8; 16], options: &PdfOpt
         Purpose::Press(PressStandard::X4 | PressStandard::X4A2b) => "1.6",
     }
     .to_owned();
-    if options.is_reading() {
-        return Ok(save::modern(file, stored));
-    }
-    // Press standards of PDF 1.4 know no object streams; the library writes the classic form.
-    let mut bytes = Vec::new();
-    file.save_to(&mut bytes).map_err(|error| PdfError::Library(error.to_string()))?;
-    Ok(bytes)
 }

@@ -5,8 +5,8 @@
 
 use super::finish::text;
 use super::options::{PdfOptions, PressStandard, Purpose};
+use super::pack::deflated;
 use super::profile;
-use super::skeleton::deflated;
 use lopdf::{Dictionary, Document, Object};
 
 /// The ICC's registry of characterisation data, by whose reference names conditions are given.

@@ -3,8 +3,8 @@
 //! Takes a [`Manifest`]; gives lines, and the other way round. One fact a line: a word, then fields parted by tabs; in a
 //! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form.
 
+use super::pack::deflate;
 use super::record::DIGEST_VERSION;
-use super::skeleton::deflate;
 use crate::page::{BarRecord, Facts, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
 use std::fmt;
@@ -88,7 +88,11 @@ pub(super) fn stream_dictionary() -> Dictionary {
 
 /// The lines of a record.
 pub(super) fn write(manifest: &Manifest) -> String {
-    let mut out = format!("{FORM}\n");
+    // Most of a record is facts: room for them at once, so that it does not grow by copying.
+    let facts = manifest.bars.iter().map(|bar| bar.facts.iter().map(|fact| fact.len() + 6).sum::<usize>() + 120);
+    let blocks = manifest.blocks.iter().map(|blocks| blocks.len() + 60);
+    let mut out = String::with_capacity(facts.chain(blocks).sum::<usize>() + 1000);
+    line(&mut out, FORM, &[]);
     let id = &manifest.identity;
     let impression = id.impression.to_string();
     let version = manifest.digest_version.to_string();
@@ -228,7 +232,14 @@ fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), 
         }
         "bar" => {
             let [tune, title, bar, page, digest] = <[String; 5]>::try_from(fields).map_err(|_| few(5))?;
-            manifest.bars.push(BarRecord { tune, title, bar, page, digest, facts: Facts::default() });
+            manifest.bars.push(BarRecord {
+                tune: tune.into(),
+                title: title.into(),
+                bar,
+                page,
+                digest,
+                facts: Facts::default(),
+            });
         }
         "fact" => {
             let [fact] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;

@@ -13,6 +13,7 @@ mod manifest;
 mod operand;
 mod options;
 mod outline;
+mod pack;
 mod paint;
 mod preflight;
 mod profile;
@@ -79,8 +80,9 @@ fn bind(
         return Err(PdfError::Option("PDF/X-1a wants the name of a registered output condition".to_owned()));
     }
     let frames = frames(document, sheets)?;
-    let usage = typeset::Usage::of(&frames);
-    let typeset = typeset::Typeset::new(&usage, fonts);
+    let named = || typeset::private_use(fonts.face(fonts.music_face()));
+    let (usage, named) = rayon::join(|| typeset::Usage::of(&frames), named);
+    let typeset = typeset::Typeset::new(&usage, &named, fonts);
     let stamps = usage.stamps;
     let images: BTreeMap<Arc<str>, (String, &Image)> = usage
         .images
@@ -104,10 +106,7 @@ fn bind(
     let promise = Promise { spot: painting.spot, images: !images.is_empty() || !stamps.forms.is_empty() };
     // What is one piece of work stands beside the pages, which are many.
     let sides = || -> Result<Vec<finish::Packed>, PdfError> {
-        sheets
-            .par_iter()
-            .map_init(skeleton::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer))
-            .collect()
+        sheets.par_iter().map_init(pack::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer)).collect()
     };
     let recorded = || match known {
         Some(record) => manifest::Packed::of(record),
@@ -130,7 +129,7 @@ fn pack(
     sheet: &Sheet,
     painting: paint::Painting<'_>,
     promise: Promise,
-    packer: &mut skeleton::Packer,
+    packer: &mut pack::Packer,
 ) -> Result<finish::Packed, PdfError> {
     let mut side = paint::paint(sheet, painting, std::mem::take(&mut packer.page))?;
     let operators = std::mem::take(&mut side.content);

@@ -92,6 +92,8 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Resul
     }
     let mut tree = tagger.tree;
     tree.nodes.shrink_to_fit();
+    // Most hold one thing, and a growing list begins with room for four.
+    tree.nodes.iter_mut().for_each(|node| node.kids.shrink_to_fit());
     Ok(Side { content, links, anchors, tree })
 }
 

@@ -205,10 +205,23 @@ fn hundredths(length: Abs) -> [u8; 4] {
     hundredths.to_le_bytes()
 }
 
+fn ink_bytes(ink: Ink) -> [u8; 2] {
+    let (kind, amount) = match ink {
+        Ink::Black => (b'k', 100),
+        Ink::Grey(black) => (b'k', black),
+        Ink::Paper => (b'p', 0),
+        Ink::Second => (b's', 100),
+    };
+    [kind, amount]
+}
+
 fn push_point(out: &mut Vec<u8>, point: Point) {
     let ([a, b, c, d], [e, f, g, h]) = (hundredths(point.x), hundredths(point.y));
     out.extend_from_slice(&[a, b, c, d, e, f, g, h]);
 }
+
+/// Room for the ink of most bars, so that theirs does not grow step by step.
+const ROOM: usize = 2048;
 
 /// Ink as bytes, in the form of digest version 2.
 struct InkBytes<'a> {
@@ -218,7 +231,9 @@ struct InkBytes<'a> {
 
 impl<'a> InkBytes<'a> {
     fn new(hashes: &'a FaceHashes<'a>) -> Self {
-        Self { hashes, bytes: b"ink 2\n".to_vec() }
+        let mut bytes = Vec::with_capacity(ROOM);
+        bytes.extend_from_slice(b"ink 2\n");
+        Self { hashes, bytes }
     }
     fn length(&mut self, length: Abs) {
         self.bytes.extend_from_slice(&hundredths(length));
@@ -227,21 +242,16 @@ impl<'a> InkBytes<'a> {
         push_point(&mut self.bytes, point);
     }
     fn ink(&mut self, ink: Ink) {
-        let (kind, amount) = match ink {
-            Ink::Black => (b'k', 100),
-            Ink::Grey(black) => (b'k', black),
-            Ink::Paper => (b'p', 0),
-            Ink::Second => (b's', 100),
-        };
-        self.bytes.extend_from_slice(&[kind, amount]);
+        self.bytes.extend_from_slice(&ink_bytes(ink));
     }
     fn text(&mut self, run: &TextRun, at: Point) {
-        let hash = self.hashes.get(run.face);
-        self.bytes.push(b'T');
-        self.bytes.extend_from_slice(hash);
-        self.length(run.size);
-        self.ink(run.ink);
-        self.bytes.reserve(run.glyphs.len() * 10);
+        // Put together first, since most runs are one glyph of music and their heads are most of what is hashed.
+        let mut head = [b'T'; 39];
+        head[1..33].copy_from_slice(self.hashes.get(run.face));
+        head[33..37].copy_from_slice(&hundredths(run.size));
+        head[37..].copy_from_slice(&ink_bytes(run.ink));
+        self.bytes.reserve(head.len() + run.glyphs.len() * 10);
+        self.bytes.extend_from_slice(&head);
         for glyph in run.glyphs.iter() {
             let ([i, j], place) = (glyph.id.to_le_bytes(), at + Point::new(glyph.x, glyph.y));
             let ([a, b, c, d], [e, f, g, h]) = (hundredths(place.x), hundredths(place.y));

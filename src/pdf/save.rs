@@ -5,8 +5,8 @@
 //! (cross-reference streams).
 
 use super::operand::{push_hex, push_literal, push_whole};
-use super::skeleton::{Packer, deflate};
-use lopdf::{Dictionary, Document, Object, StringFormat};
+use super::pack::{Packer, deflate};
+use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat};
 use rayon::prelude::*;
 use std::io::Write as _;
 
@@ -66,14 +66,40 @@ enum Entry {
     In(u32, u16),
 }
 
-/// Writes a document; the numbers of stored objects were taken from it.
-pub(super) fn modern(mut file: Document, mut stored: Vec<Stored>) -> Vec<u8> {
+/// Makes objects of some ids and packs them, in parallel: none lives longer than its text takes to write.
+pub(super) fn in_batches(ids: &[ObjectId], object: impl Fn(usize) -> Dictionary + Sync) -> Vec<Stored> {
+    ids.par_chunks(TOGETHER)
+        .enumerate()
+        .map_init(Packer::new, |packer, (nth, part)| {
+            let mut batch = Batch::default();
+            for (index, (number, _)) in part.iter().enumerate() {
+                write_dictionary(batch.begin(*number), &object(nth * TOGETHER + index));
+            }
+            batch.pack(packer)
+        })
+        .collect()
+}
+
+/// Writes a document with content streams that are deflated already; the numbers of these and of stored objects were taken
+/// from it.
+pub(super) fn modern(mut file: Document, contents: Vec<(u32, Vec<u8>)>, mut stored: Vec<Stored>) -> Vec<u8> {
     let objects = std::mem::take(&mut file.objects);
     let streams = objects.values().filter_map(|object| object.as_stream().ok()).map(|stream| stream.content.len());
     let packed = stored.iter().map(|stored| stored.packed.len() + stored.numbers.len() * 8);
-    let mut out = Vec::with_capacity(streams.sum::<usize>() + packed.sum::<usize>() + objects.len() * 160);
+    let pages = contents.iter().map(|(_, content)| content.len() + 80);
+    let mut out =
+        Vec::with_capacity(streams.sum::<usize>() + packed.sum::<usize>() + pages.sum::<usize>() + objects.len() * 160);
     out.extend_from_slice(format!("%PDF-{}\n%\u{e2}\u{e3}\u{cf}\u{d3}\n", file.version).as_bytes());
     let mut entries = vec![Entry::Free; file.max_id as usize + 1];
+    for (number, content) in contents {
+        entries[number as usize] = Entry::At(out.len());
+        write_stream(
+            &mut out,
+            number,
+            Dictionary::from_iter([("Filter", Object::Name("FlateDecode".into()))]),
+            &content,
+        );
+    }
     let mut small = vec![Batch::default()];
     for ((number, _), object) in objects {
         if let Object::Stream(stream) = object {
@@ -90,7 +116,7 @@ pub(super) fn modern(mut file: Document, mut stored: Vec<Stored>) -> Vec<u8> {
     }
     // Packed in parallel, laid down in order.
     let mut all: Vec<Stored> =
-        small.into_par_iter().map_init(Packer::quick, |packer, batch| batch.pack(packer)).collect();
+        small.into_par_iter().map_init(Packer::new, |packer, batch| batch.pack(packer)).collect();
     all.append(&mut stored);
     for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
@@ -250,7 +276,8 @@ mod tests {
             batch.begin(number).extend_from_slice(format!("[{n}]").as_bytes());
         }
         let last = file.max_id;
-        let again = Document::load_mem(&modern(file, vec![batch.pack(&mut Packer::quick())])).expect("it opens");
+        let again =
+            Document::load_mem(&modern(file, Vec::new(), vec![batch.pack(&mut Packer::new())])).expect("it opens");
         let array = again.get_object((last, 0)).and_then(Object::as_array).expect("an array");
         assert_eq!(array[..], [Object::Integer(449)]);
         let content = again.get_object(stream).and_then(Object::as_stream).map(|stream| stream.content.clone());

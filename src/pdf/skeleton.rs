@@ -4,6 +4,7 @@
 //! (widths, Unicode maps, descriptors) is written again here from our own figures. Sources: ISO 32000-1, 9.7, 9.8.
 
 use super::options::PdfError;
+use super::pack::deflated;
 use super::typeset::{Embedded, Typeset};
 use crate::font::Fonts;
 use crate::sheet::Sheet;
@@ -13,12 +14,17 @@ use printpdf::{
 };
 use rayon::prelude::*;
 
-/// A document without content: the pages' ids in order, and the one dictionary of fonts that all pages share.
+/// A document whose pages and content are still to come: it has their ids in order, and the one dictionary of fonts that all
+/// pages share.
 pub(super) struct Skeleton {
     /// The document.
     pub(super) file: Document,
+    /// The node that holds all pages.
+    pub(super) tree: ObjectId,
     /// The pages.
     pub(super) pages: Vec<ObjectId>,
+    /// Their content streams.
+    pub(super) contents: Vec<ObjectId>,
     /// The shared dictionary of fonts.
     pub(super) fonts: ObjectId,
 }
@@ -38,14 +44,35 @@ pub(super) fn skeleton(sheets: &[Sheet], typeset: &Typeset, fonts: &Fonts) -> Re
         let glyph = Codepoint::with_cid(1.min(last_code(embedded)), 0.0, " ".to_owned());
         register.push(Op::ShowText { items: vec![TextItem::GlyphIds(vec![glyph])] });
     }
-    document.pages = sheets.iter().map(|_| PdfPage::new(Mm(1.0), Mm(1.0), std::mem::take(&mut register))).collect();
+    // One page, for the fonts' sake: it goes again, and our own take its place, written when all is known of them.
+    document.pages = vec![PdfPage::new(Mm(1.0), Mm(1.0), register)];
     let options = PdfSaveOptions { optimize: true, subset_fonts: false, secure: false, image_optimization: None };
     let mut file = document.to_lopdf_document(&options, &mut Vec::new());
-    let pages: Vec<ObjectId> = file.page_iter().collect();
-    let first = *pages.first().ok_or(PdfError::NoSheets)?;
-    let shared = shared_fonts(&file, first)?;
+    let model = file.page_iter().next().ok_or(PdfError::NoSheets)?;
+    let shared = shared_fonts(&file, model)?;
     mend_fonts(&mut file, shared, typeset, fonts)?;
-    Ok(Skeleton { file, pages, fonts: shared })
+    let tree = take_out(&mut file, model, shared)?;
+    let pages: Vec<ObjectId> = sheets.iter().map(|_| file.new_object_id()).collect();
+    let contents = sheets.iter().map(|_| file.new_object_id()).collect();
+    let node = file.get_dictionary_mut(tree)?;
+    node.set("Count", i64::try_from(pages.len()).unwrap_or(i64::MAX));
+    node.set("Kids", Object::Array(pages.iter().copied().map(Object::Reference).collect()));
+    Ok(Skeleton { file, tree, pages, contents, fonts: shared })
+}
+
+/// Takes printpdf's page out of the file with all that it alone leads to, but for the fonts. Gives the node that held it.
+fn take_out(file: &mut Document, page: ObjectId, fonts: ObjectId) -> Result<ObjectId, PdfError> {
+    let dictionary = file.get_dictionary(page)?;
+    let tree = dictionary.get(b"Parent")?.as_reference()?;
+    let content = dictionary.get(b"Contents")?.as_reference()?;
+    let resources = dictionary.get(b"Resources")?.as_reference()?;
+    let led_to = file.get_dictionary(resources)?.iter().filter_map(|(_, entry)| entry.as_reference().ok());
+    let mut gone: Vec<ObjectId> = led_to.filter(|id| *id != fonts).collect();
+    gone.extend([page, content, resources]);
+    for id in gone {
+        file.objects.remove(&id);
+    }
+    Ok(tree)
 }
 
 /// Subsets a face and reads the subset again.
@@ -146,87 +173,4 @@ fn thousandths(ems: f64) -> i64 {
     #[expect(clippy::cast_possible_truncation, reason = "a height in thousandths of an em")]
     let whole = (ems * 1000.0).round() as i64;
     whole
-}
-
-/// A stream whose bytes are deflated here.
-pub(super) fn deflated(dictionary: Dictionary, bytes: &[u8]) -> Stream {
-    packed(dictionary, deflate(bytes))
-}
-
-/// A stream of bytes that are deflated already.
-pub(super) fn packed(mut dictionary: Dictionary, bytes: Vec<u8>) -> Stream {
-    dictionary.set("Filter", Object::Name("FlateDecode".into()));
-    Stream::new(dictionary, bytes).with_compression(false)
-}
-
-/// Deflates bytes that are no page.
-pub(super) fn deflate(bytes: &[u8]) -> Vec<u8> {
-    Packer::quick().pack(bytes)
-}
-
-/// A deflater that is used again: its tables weigh more than a page.
-#[derive(Debug)]
-pub(super) struct Packer {
-    compress: flate2::Compress,
-    room: Vec<u8>,
-    /// Room for the operators of a page, kept from page to page.
-    pub(super) page: Vec<u8>,
-}
-
-/// The levels of deflating, of pages and of all else. Measured on pages of music with zlib-rs, in instructions and bytes
-/// against level 6: level 9 takes three times as long for the same bytes, level 3 saves a seventh of the work and costs 5 per
-/// cent more bytes, level 2 saves a third and costs 13.
-const OF_PAGES: u32 = 3;
-const OF_THE_REST: u32 = 2;
-
-impl Packer {
-    /// A deflater for pages.
-    pub(super) fn new() -> Self {
-        Self::at(OF_PAGES)
-    }
-    /// A deflater for the record, the structure and whatever else is no page.
-    pub(super) fn quick() -> Self {
-        Self::at(OF_THE_REST)
-    }
-    fn at(level: u32) -> Self {
-        let compress = flate2::Compress::new(flate2::Compression::new(level), true);
-        Self { compress, room: Vec::new(), page: Vec::new() }
-    }
-    /// Deflates bytes, on their own. A carriage return at the end would be taken for a part of the line end that comes before
-    /// `endstream` (PDF/A-2 asks that the length be told right, ISO 19005-2, 6.1.7.1); the byte put after it is beyond the end
-    /// of the deflated data, where no reader looks.
-    pub(super) fn pack(&mut self, bytes: &[u8]) -> Vec<u8> {
-        self.compress.reset();
-        self.room.clear();
-        loop {
-            // What cannot be made smaller grows by a few bytes in each 32 KB block.
-            self.room.reserve(bytes.len() / 2 + 1024);
-            let done = usize::try_from(self.compress.total_in()).unwrap_or(bytes.len()).min(bytes.len());
-            let status = self.compress.compress_vec(&bytes[done..], &mut self.room, flate2::FlushCompress::Finish);
-            if status.expect("deflating into memory does not fail") == flate2::Status::StreamEnd {
-                if self.room.last() == Some(&b'\r') {
-                    self.room.push(b'\n');
-                }
-                return self.room.as_slice().to_vec();
-            }
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::deflate;
-    use std::io::Read;
-
-    #[test]
-    fn no_deflated_stream_ends_in_a_carriage_return() {
-        // The check sum of these bytes ends in 13.
-        for bytes in [vec![12], vec![6, 6], vec![255, 255, 14]] {
-            let packed = deflate(&bytes);
-            assert_eq!(packed[packed.len() - 2..], *b"\r\n");
-            let mut back = Vec::new();
-            flate2::read::ZlibDecoder::new(packed.as_slice()).read_to_end(&mut back).expect("it unpacks");
-            assert_eq!(back, bytes);
-        }
-    }
 }

@@ -5,11 +5,11 @@
 
 use super::finish::{text, upright};
 use super::operand::{push_literal, push_whole, text_bytes};
-use super::options::PdfError;
 use super::outline::key;
+use super::pack::Packer;
 use super::paint::Side;
 use super::save::{self, Batch, Stored, TOGETHER};
-use super::skeleton::{Packer, Skeleton};
+use super::skeleton::Skeleton;
 use super::structure::{Kid, Kind, Node};
 use crate::frame::{LinkTarget, Role};
 use crate::sheet::Sheet;
@@ -18,13 +18,10 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-fn name(name: &str) -> Object {
-    Object::Name(name.into())
-}
-
-/// The links of all sides: their numbers by side and order, and their objects.
+/// The links of all sides, by side and order.
 pub(super) struct Links {
-    numbers: Vec<Vec<Option<u32>>>,
+    /// The numbers, side by side; none for a link that is left out.
+    pub(super) numbers: Vec<Vec<Option<u32>>>,
     /// The objects, to be stored.
     pub(super) stored: Vec<Stored>,
 }
@@ -35,12 +32,12 @@ pub(super) fn links(
     sides: &[Side],
     sheets: &[Sheet],
     known: &BTreeMap<String, usize>,
-) -> Result<Links, PdfError> {
+) -> Links {
     let mut numbers = Vec::with_capacity(sides.len());
     let mut batches = vec![Batch::default()];
     // Links come after the sides in the parent tree.
     let mut next_key = i64::try_from(sides.len()).unwrap_or(i64::MAX);
-    for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
+    for (side, sheet) in sides.iter().zip(sheets) {
         let mut own = Vec::with_capacity(side.links.len());
         for link in &side.links {
             let (dest, contents) = match &link.target {
@@ -79,21 +76,14 @@ pub(super) fn links(
             next_key += 1;
             own.push(Some(number));
         }
-        let annotations: Vec<Object> = own.iter().flatten().map(|number| Object::Reference((*number, 0))).collect();
-        let page = skeleton.file.get_dictionary_mut(skeleton.pages[index])?;
-        if !annotations.is_empty() {
-            page.set("Annots", Object::Array(annotations));
-        }
-        // ISO 14289-1, 7.18.3: pages with annotations are tabbed in the order of the structure.
-        page.set("Tabs", name("S"));
         numbers.push(own);
     }
-    Ok(Links { numbers, stored: pack(batches) })
+    Links { numbers, stored: pack(batches) }
 }
 
 fn pack(batches: Vec<Batch>) -> Vec<Stored> {
     let full = batches.into_par_iter().filter(|batch| batch.count() > 0);
-    full.map_init(Packer::quick, |packer, batch| batch.pack(packer)).collect()
+    full.map_init(Packer::new, |packer, batch| batch.pack(packer)).collect()
 }
 
 fn ascii(url: &str) -> String {
@@ -108,10 +98,9 @@ pub(super) fn structure(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
-    links: Links,
+    links: &[Vec<Option<u32>>],
     entries: &mut Dictionary,
-) -> Result<Vec<Stored>, PdfError> {
-    let Links { numbers: links, stored: mut all } = links;
+) -> Vec<Stored> {
     let [root, document, tree] = std::array::from_fn(|_| skeleton.file.new_object_id().0);
     let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::new(), Vec::new());
     let mut levels = Levels::default();
@@ -132,9 +121,9 @@ pub(super) fn structure(
         push_whole(&mut parents, key);
         parents.push(b' ');
         push_reference(&mut parents, owners);
+        // The page says the same key (`finish`).
         let kept = side.links.iter().zip(&links[index]).filter(|(_, annotation)| annotation.is_some());
         link_parents.extend(kept.map(|(link, _)| numbered(first, link.node)));
-        skeleton.file.get_dictionary_mut(page)?.set("StructParents", key);
     }
     let mut next = i64::try_from(sides.len()).unwrap_or(i64::MAX);
     for parent in link_parents {
@@ -158,9 +147,9 @@ pub(super) fn structure(
     out.extend_from_slice(b"]>>");
     entries.set("StructTreeRoot", Object::Reference((root, 0)));
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
-    let stored: Vec<Stored> = together(sides)
+    let mut all: Vec<Stored> = together(sides)
         .into_par_iter()
-        .map_init(Packer::quick, |packer, range| {
+        .map_init(Packer::new, |packer, range| {
             let mut batch = Batch::default();
             for index in range {
                 elements(&mut batch, &sides[index], &places[index], &links[index]);
@@ -168,9 +157,8 @@ pub(super) fn structure(
             batch.pack(packer)
         })
         .collect();
-    all.extend(stored);
     all.extend(pack(vec![heads]));
-    Ok(all)
+    all
 }
 
 /// Neighbouring sides whose elements fill an object stream.

@@ -62,6 +62,11 @@ impl<'a> Usage<'a> {
             self.faces.resize_with(face + 1, Vec::new);
         }
         let glyphs = &mut self.faces[face];
+        // Nearly every run holds nothing but glyphs that have been seen.
+        let is_known = |glyph: Glyph| matches!(glyphs.get(usize::from(glyph.id)), Some(Some(says)) if !says.is_empty());
+        if run.glyphs.iter().all(is_known) {
+            return;
+        }
         for cluster in Clusters::of(run) {
             for glyph in cluster.glyphs() {
                 let id = usize::from(glyph.id);
@@ -241,11 +246,11 @@ pub(super) struct Typeset {
 }
 
 impl Typeset {
-    /// Gives the glyphs of the used faces their codes.
-    pub(super) fn new(usage: &Usage<'_>, fonts: &Fonts) -> Self {
+    /// Gives the glyphs of the used faces their codes; `named` is [`private_use`] of the music face.
+    pub(super) fn new(usage: &Usage<'_>, named: &[Option<char>], fonts: &Fonts) -> Self {
         let face = |(index, glyphs): (usize, &Vec<Option<Box<str>>>)| {
             let id = FaceId::from_index(u16::try_from(index).ok()?);
-            (!glyphs.iter().all(Option::is_none)).then(|| embed(id, fonts, glyphs))
+            (!glyphs.iter().all(Option::is_none)).then(|| embed(id, fonts, named, glyphs))
         };
         Self { faces: usage.faces.iter().enumerate().map(face).collect() }
     }
@@ -259,10 +264,10 @@ impl Typeset {
     }
 }
 
-fn embed(id: FaceId, fonts: &Fonts, used: &[Option<Box<str>>]) -> Embedded {
+fn embed(id: FaceId, fonts: &Fonts, named: &[Option<char>], used: &[Option<Box<str>>]) -> Embedded {
     let face = fonts.face(id);
     let is_music = id == fonts.music_face();
-    let named = if is_music { private_use(face) } else { Vec::new() };
+    let named = if is_music { named } else { &[] };
     // A face for text always has its space, which parts words at the ends of lines.
     let space = if is_music { None } else { face.glyph(' ').filter(|glyph| *glyph > 0) };
     let mut used = used.to_vec();
@@ -309,7 +314,7 @@ const FINGER_0: char = '\u{ED10}';
 const FINGER_5: char = '\u{ED15}';
 
 /// The code point of each glyph of the music face that lies where SMuFL puts its signs (U+E000 to U+F8FF).
-fn private_use(face: &Face) -> Vec<Option<char>> {
+pub(super) fn private_use(face: &Face) -> Vec<Option<char>> {
     let mut named = Vec::new();
     for character in '\u{E000}'..='\u{F8FF}' {
         if let Some(glyph) = face.glyph(character) {

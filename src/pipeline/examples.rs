@@ -35,7 +35,7 @@ fn collect(book: &Book, blocks: &[Block], fonts: &Fonts, examples: &mut Vec<Exam
                 for tune in read(source, &options, sink) {
                     let score = Score { id: "example", tune: &tune, plan: None, instrument: None, counts: &[] };
                     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
-                    let alt = systems.iter().map(|_| example(&book.language).to_owned()).collect();
+                    let alt = systems.iter().map(|_| example(&book.language).into()).collect();
                     examples.push(Example { source: source.clone(), systems, alt });
                 }
             }

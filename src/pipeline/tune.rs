@@ -36,7 +36,7 @@ pub(super) fn material<'a>(
     let counts = if book.engraving.signs.counting { counts(entry, &book.language) } else { Vec::new() };
     let score = Score { id: &entry.id, tune, plan: Some(plan), instrument: Some(&book.instrument), counts: &counts };
     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
-    let alt = systems.iter().map(|system| alt(&lesson, system)).collect();
+    let alt = systems.iter().map(|system| alt(&lesson, system).into()).collect();
     let commentary = words(entry.commentary.as_ref(), &lesson, sink);
     // A mistake in notes that this edition does not print is told all the same.
     let notes = words(entry.teacher_notes.as_ref(), &lesson, sink);

@@ -6,7 +6,7 @@
 use super::complaints::Complaints;
 use super::numbering;
 use super::split;
-use crate::tune::{BarlineStyle, NoteId, NoteValue, Onset, Slur, Sounding, Tune, TupletId};
+use crate::tune::{BarlineStyle, Event, NoteId, NoteValue, Onset, Slur, Sounding, Tune, TupletId};
 
 /// Completes a tune.
 pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
@@ -19,7 +19,9 @@ pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
             meter = new.clone();
         }
         bar.events = split::drawable(std::mem::take(&mut bar.events), &meter, &tune.tuplets);
+        bar.events.iter_mut().for_each(fit);
     }
+    tune.bars.shrink_to_fit();
     let mut onset = Onset::ZERO;
     for bar in &mut tune.bars {
         bar.onset = onset;
@@ -33,6 +35,18 @@ pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     tune.number_notes();
     settle_slurs(&mut tune, &order);
     tune
+}
+
+/// Takes back the room that was left for more on a head: a book keeps its tunes until it is bound.
+fn fit(event: &mut Event) {
+    if let Sounding::Head { notes, .. } = &mut event.sounding {
+        notes.shrink_to_fit();
+    }
+    event.graces.shrink_to_fit();
+    event.marks.shrink_to_fit();
+    event.annotations.shrink_to_fit();
+    event.chord_symbols.shrink_to_fit();
+    event.lyrics.shrink_to_fit();
 }
 
 /// Tuplets that no event belongs to are dropped, the others keep their order.

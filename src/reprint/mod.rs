@@ -176,7 +176,7 @@ pub fn compare(new: &Manifest, printed: &Manifest) -> Result<Changes, Refusal> {
 fn first_pages(manifest: &Manifest) -> BTreeMap<&str, &str> {
     let mut first = BTreeMap::new();
     for bar in &manifest.bars {
-        first.entry(bar.tune.as_str()).or_insert(bar.page.as_str());
+        first.entry(&*bar.tune).or_insert(bar.page.as_str());
     }
     first
 }
@@ -184,11 +184,11 @@ fn first_pages(manifest: &Manifest) -> BTreeMap<&str, &str> {
 fn moved(new: &Manifest, printed: &Manifest) -> Vec<Move> {
     let (old, now) = (first_pages(printed), first_pages(new));
     let mut seen = BTreeSet::new();
-    let tunes = new.bars.iter().filter(|bar| seen.insert(bar.tune.as_str()));
+    let tunes = new.bars.iter().filter(|bar| seen.insert(&*bar.tune));
     tunes
         .filter_map(|bar| {
-            let (from, to) = (*old.get(bar.tune.as_str())?, *now.get(bar.tune.as_str())?);
-            (from != to).then(|| Move { title: bar.title.clone(), from: from.to_owned(), to: to.to_owned() })
+            let (from, to) = (*old.get(&*bar.tune)?, *now.get(&*bar.tune)?);
+            (from != to).then(|| Move { title: bar.title.to_string(), from: from.to_owned(), to: to.to_owned() })
         })
         .collect()
 }
@@ -278,7 +278,8 @@ fn bars(new: &Manifest, printed: &Manifest) -> (Vec<BarChange>, usize) {
 }
 
 fn change(bar: &BarRecord, words: Vec<String>) -> BarChange {
-    BarChange { page: bar.page.clone(), tune: bar.tune.clone(), title: bar.title.clone(), bar: bar.bar.clone(), words }
+    let (tune, title) = (bar.tune.to_string(), bar.title.to_string());
+    BarChange { page: bar.page.clone(), tune, title, bar: bar.bar.clone(), words }
 }
 
 impl Changes {

@@ -160,7 +160,7 @@ fn tunes_on_another_page_are_named() {
     let bars = |pages: [&str; 2]| -> Vec<BarRecord> {
         let bar = |tune: &str, page: &str| BarRecord {
             tune: tune.into(),
-            title: tune.to_uppercase(),
+            title: tune.to_uppercase().into(),
             bar: "1".into(),
             page: page.into(),
             digest: "d".into(),

@@ -405,6 +405,7 @@ impl Tune {
                 }
             }
         }
+        self.addresses.shrink_to_fit();
     }
 }
 
