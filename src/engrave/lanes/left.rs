@@ -115,7 +115,8 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let spans: Vec<_> = around.chain(holds.iter().flatten().copied()).collect();
     let stems = letters.iter().any(|letter| is_off_beat(layout, letter.press));
     let gap = LANE_GAP + if stems { STEM_HEIGHT * 0.6 } else { 0.0 };
-    let top = under(canvas, &spans, gap, LANE_MOST.min(under_holds(canvas) - HOLD_GAP));
+    let clear = HOLD_GAP + if stems { STEM_GAP + STEM_HEIGHT * 0.6 } else { 0.0 };
+    let top = under(canvas, &spans, gap, LANE_MOST.min(under_holds(canvas) - clear));
     let chord_base = top - cap * 1.06;
     // Descenders of chord letters (g) need their room over the bass line.
     let descent = 0.22 * size;
