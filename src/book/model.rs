@@ -171,6 +171,8 @@ pub struct TuneEntry {
     pub teaches: Vec<String>,
     /// The music.
     pub tune: Tune,
+    /// By how many semitones its file's `transpose` has moved it.
+    pub transposed: i32,
     /// What is asked of the solver.
     pub request: Request,
     /// Commentary in Markdown with facts in braces.

@@ -175,20 +175,20 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     Some(tune)
 }
 
-/// Moves a tune into the key that the author wants.
-pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &mut Sink) {
+/// Moves a tune into the key that the author wants; gives by how many semitones.
+pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &mut Sink) -> i32 {
     let Some((tonic, mode)) = tune.key.tonic else {
         sink.error("no-key", Some(place), "a tune whose key is not given (`K:`) can't be transposed")
             .hints
             .push("give its key, such as `K:G`".into());
-        return;
+        return 0;
     };
     if let Some(wanted) = key.mode
         && wanted != mode
     {
         let message = format!("a tune in {} can't be transposed into {}", mode.name(), wanted.name());
         sink.error("other-mode", Some(place), message).hints.push("a key of the same mode, or the letter alone".into());
-        return;
+        return 0;
     }
     if KeySignature::regular(key.tonic, mode).is_none() {
         sink.error(
@@ -198,8 +198,9 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
         )
         .hints
         .push("name it by its other letter, such as Ab for G#".into());
-        return;
+        return 0;
     }
     let interval = Interval::nearest(tonic, key.tonic);
     tune.transpose(interval);
+    interval.semitones
 }

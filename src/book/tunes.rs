@@ -138,9 +138,8 @@ fn entry(
 ) -> Option<TuneEntry> {
     let Draft { parsed, node, .. } = draft;
     let mut tune = music::read(draft.music.as_ref()?, &parsed.title, sink)?;
-    if let Some(key) = parsed.transpose.as_ref().and_then(|said| said.0.0) {
-        music::transpose(&mut tune, key, node.place_of("transpose"), sink);
-    }
+    let key = parsed.transpose.as_ref().and_then(|said| said.0.0);
+    let transposed = key.map_or(0, |key| music::transpose(&mut tune, key, node.place_of("transpose"), sink));
     let none = Pins { pins: Vec::new(), left: Vec::new() };
     let Pins { pins, left: pinned } = match (&parsed.pins, node.get("pins")) {
         (Some(files), Some(list)) => {
@@ -178,6 +177,7 @@ fn entry(
         level: parsed.level,
         teaches: parsed.teaches.clone().unwrap_or_default(),
         tune,
+        transposed,
         request,
         commentary: draft.commentary.clone(),
         commentary_place: parsed.commentary_place.as_ref().map_or(CommentaryPlace::After, |said| said.0),

@@ -148,24 +148,32 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
     let Some((entry, instrument)) = open(&mut desk, one) else { return desk.report() };
     let ranks = fingering::keys(&entry.tune, &instrument, &entry.request.weights);
     if voice.json {
-        let shapes: Vec<KeyShape> = ranks.iter().map(KeyShape::new).collect();
+        let shapes: Vec<KeyShape> = ranks.iter().map(|rank| KeyShape::new(rank, entry.transposed)).collect();
         print(&(serde_json::to_string_pretty(&shapes).unwrap_or_default() + "\n"));
         return Outcome::Done;
     }
     let mut out = format!("{} on {}\n\n", entry.title, instrument.name);
     for rank in &ranks {
-        let _ = writeln!(out, "{}", key_line(rank));
+        let _ = writeln!(out, "{}", key_line(rank, entry.transposed));
     }
     print(&out);
     desk.report()
 }
 
-fn key_line(rank: &KeyRank) -> String {
+/// What to write into the tune's file to have it there, where `transpose` moves it so far: the nearest way, up to a tritone
+/// up. `by` is how far the file moves it already.
+pub(super) fn transpose_for(rank: &KeyRank, by: i32) -> Option<String> {
+    let gives = (-5..=6).contains(&(rank.semitones + by)) && rank.semitones != 0;
+    rank.key.filter(|_| gives && rank.cost.is_some()).map(|(tonic, _)| format!("transpose: {tonic}"))
+}
+
+fn key_line(rank: &KeyRank, transposed: i32) -> String {
     let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode.name()));
     let by = match rank.semitones {
         0 => "as written".to_owned(),
         n => format!("{n:+} semitones"),
     };
     let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
-    format!("{key:<16} {by:<14} {cost:<14} {}", rank.reasons.join("; "))
+    let rest = rank.reasons.iter().cloned().chain(transpose_for(rank, transposed));
+    format!("{key:<16} {by:<14} {cost:<14} {}", rest.collect::<Vec<_>>().join("; "))
 }

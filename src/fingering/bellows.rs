@@ -22,6 +22,10 @@ const BASS: i64 = 3;
 const CHORD: i64 = 3;
 /// Bellows longer than this are not looked at: an hour.
 const MOST_SECONDS: f64 = 3600.0;
+/// A full bellows goes out or in through the air button in about this many milliseconds, and this part of a note may be given
+/// to it, the rests after it besides: from memory of playing, no source.
+const FULL_AIR_MILLIS: i64 = 1000;
+const SHARE_FOR_AIR: (i64, i64) = (1, 2);
 /// Air points proposed at most.
 const MOST_AIR: usize = 256;
 
@@ -59,6 +63,8 @@ pub(super) struct Bellows<'a> {
     pinned: BTreeMap<NoteId, Air>,
     /// Heads after which air can be taken, with how good the moment is: 0 a rest, 1 a phrase's end, 2 a long note.
     moments: BTreeMap<usize, u8>,
+    /// For each item the most ticks that the air button can move the bellows by after it.
+    rooms: Vec<i64>,
     /// Seconds of a whole note at each bar, in milliseconds.
     millis: Vec<Fraction>,
 }
@@ -89,7 +95,9 @@ impl<'a> Bellows<'a> {
             }
         }
         let millis = super::walk::tempi(parts.tune).into_iter().map(|tempo| Fraction::new(60_000, 1).over(tempo));
-        Some(Self { parts, left, capacity, pinned, moments, millis: millis.collect() })
+        let millis: Vec<Fraction> = millis.collect();
+        let rooms = rooms(parts, &millis, capacity);
+        Some(Self { parts, left, capacity, pinned, moments, rooms, millis })
     }
 
     /// The travel of every written event, bar by bar.
@@ -159,8 +167,9 @@ impl<'a> Bellows<'a> {
     /// Where air has to be taken for a plan: none, the fewest the rule below finds, or nothing that helps.
     ///
     /// Played through from the start, whose opening is free; where the bellows run out, air is put at the best moment
-    /// since air was last taken (rests before ends of phrases before long notes, late before early), and playing goes on
-    /// from there.
+    /// since they were last at their other end, and playing goes on from there. Moments that give a quarter of a bellows at
+    /// least come first; of them rests before ends of phrases before long notes; then those that give most, long ones before
+    /// short ones, late before early.
     pub(super) fn fit(&self, directions: &[Direction], presses: &[LeftPress]) -> Fit {
         let travels = self.travels(directions, presses);
         let mut air: BTreeMap<usize, Air> = BTreeMap::new();
@@ -169,38 +178,42 @@ impl<'a> Bellows<'a> {
         let played: Vec<Travel> =
             walk.order[..walk.reached].iter().flat_map(|passage| travels[passage.bar].iter().copied()).collect();
         let mut runs_out = None;
-        let (mut at, mut open) = (0, (0, self.capacity));
-        // Free moments since air was last taken: the item, where playing goes on, the openings possible there.
-        let mut since: Vec<(usize, usize, Window)> = Vec::new();
+        let mut at = 0;
+        let mut now = Now { open: (0, self.capacity), useful: [0, 0] };
+        let mut since: Vec<Moment> = Vec::new();
         while let Some(travel) = played.get(at) {
             at += 1;
-            let next = self.moved(open, travel.ticks);
+            let next = self.moved(now.open, travel.ticks);
             if next.0 > next.1 {
                 let wanted = if travel.ticks < 0 { Air::Open } else { Air::Close };
-                let class = |item: &usize| self.moments.get(item).copied().unwrap_or(u8::MAX);
-                let free = since.iter().enumerate().filter(|(_, (item, ..))| !air.contains_key(item));
-                match free.min_by_key(|(n, (item, ..))| (class(item), usize::MAX - n)) {
-                    Some((_, (item, on, before))) if air.len() < MOST_AIR => {
+                let useful = now.useful[wanted as usize];
+                let free = (useful..since.len()).filter(|n| !air.contains_key(&since[*n].item));
+                match free.min_by_key(|n| (self.worth(&since[*n], wanted), usize::MAX - n)) {
+                    Some(best) if air.len() < MOST_AIR => {
                         // Air taken on other passes too only widens what was possible there.
-                        air.insert(*item, wanted);
-                        (at, open) = (*on, self.aired(*before, wanted));
-                        since.clear();
+                        let moment = since[best];
+                        air.insert(moment.item, wanted);
+                        since.truncate(best);
+                        (at, now) = (moment.on, moment.then);
+                        now.open = self.aired(now.open, wanted, moment.item);
+                        now.settle(self.capacity, since.len());
                         continue;
                     }
                     _ => {
-                        let last = travel.item.or(since.last().map(|(item, ..)| *item)).unwrap_or(0);
+                        let last = travel.item.or(since.last().map(|moment| moment.item)).unwrap_or(0);
                         runs_out = Some(items[last].note);
                         break;
                     }
                 }
             }
-            open = next;
+            now.open = next;
+            now.settle(self.capacity, since.len());
             let Some(item) = travel.item else { continue };
             if let Some(own) = self.pinned.get(&items[item].note).or_else(|| air.get(&item)) {
-                open = self.aired(open, *own);
-                since.clear();
+                now.open = self.aired(now.open, *own, item);
+                now.settle(self.capacity, since.len());
             } else if self.moments.contains_key(&item) {
-                since.push((item, at, open));
+                since.push(Moment { item, on: at, then: now });
             }
         }
         let taken = air.keys().map(|item| items[*item].times).sum();
@@ -238,12 +251,28 @@ impl<'a> Bellows<'a> {
     fn moved(&self, open: Window, ticks: i64) -> Window {
         ((open.0 + ticks).max(0), (open.1 + ticks).min(self.capacity))
     }
-    /// The openings that are possible after air of any amount.
-    fn aired(&self, open: Window, air: Air) -> Window {
+    /// The openings that are possible after air, as much as the item leaves time for.
+    fn aired(&self, open: Window, air: Air, item: usize) -> Window {
         match air {
-            Air::Open => (open.0, self.capacity),
-            Air::Close => (0, open.1),
+            Air::Open => (open.0, (open.1 + self.room(item)).min(self.capacity)),
+            Air::Close => ((open.0 - self.room(item)).max(0), open.1),
         }
+    }
+    /// The most ticks that air after an item moves the bellows by; air that the author wrote is given the time it needs.
+    fn room(&self, item: usize) -> i64 {
+        let own = self.pinned.contains_key(&self.parts.walk.items[item].note);
+        if own { self.capacity } else { self.rooms[item] }
+    }
+    /// How good a moment is for air; the least is the best.
+    fn worth(&self, moment: &Moment, air: Air) -> (bool, u8, i64, i64) {
+        let room = self.rooms[moment.item];
+        let gives = match air {
+            Air::Open => room.min(self.capacity - moment.then.open.1),
+            Air::Close => room.min(moment.then.open.0),
+        };
+        let quarters = gives * 4 / self.capacity.max(1);
+        let class = self.moments.get(&moment.item).copied().unwrap_or(u8::MAX);
+        (quarters == 0, class, -quarters, -room)
     }
 
     /// The curve of the whole playing with the air points given: as nearly closed as what is played lets it be.
@@ -271,9 +300,9 @@ impl<'a> Bellows<'a> {
                 }
                 let last = all.last_mut().expect("the first one is there from the start");
                 last.moves.push(Move { bar: travel.bar, onset: travel.onset, pass: passage.pass, ticks: travel.ticks });
-                if let Some(air) = travel.item.and_then(|item| air.get(&item)) {
-                    open = self.aired(open, *air);
-                    all.push(Stretch::new(Begins::Aired(*air)));
+                if let Some((item, air)) = travel.item.and_then(|item| Some((item, air.get(&item)?))) {
+                    open = self.aired(open, *air, item);
+                    all.push(Stretch::new(Begins::Aired(*air, self.room(item))));
                 }
             }
         }
@@ -283,3 +312,50 @@ impl<'a> Bellows<'a> {
 
 /// The least and the widest opening that are possible at a moment, in ticks.
 type Window = (i64, i64);
+
+/// The bellows at a moment of the playing.
+#[derive(Debug, Clone, Copy)]
+struct Now {
+    open: Window,
+    /// Of all moments met, the first after which air would still be felt: opening, closing. Before it the bellows can have
+    /// been at that end anyhow.
+    useful: [usize; 2],
+}
+
+impl Now {
+    /// Takes note of an end that is reached after so many moments.
+    fn settle(&mut self, capacity: i64, moments: usize) {
+        for (ended, air) in [(self.open.1 == capacity, Air::Open), (self.open.0 == 0, Air::Close)] {
+            if ended {
+                self.useful[air as usize] = moments;
+            }
+        }
+    }
+}
+
+/// A head after which air may be taken, as met while playing.
+#[derive(Debug, Clone, Copy)]
+struct Moment {
+    item: usize,
+    /// Where playing goes on.
+    on: usize,
+    then: Now,
+}
+
+/// For each item the most ticks that the air button can move the bellows by after it, on every pass.
+fn rooms(parts: &Parts<'_>, millis: &[Fraction], capacity: i64) -> Vec<i64> {
+    let items = &parts.walk.items;
+    let mut rests: Vec<Option<Fraction>> = vec![None; items.len()];
+    for step in &parts.walk.steps {
+        let Some(from) = step.from else { continue };
+        let silent = step.silence.iter().map(|(bar, from, to)| (*to - *from).0 * millis[*bar]);
+        let silent = silent.fold(Fraction::ZERO, |sum, one| sum + one);
+        rests[from] = Some(rests[from].map_or(silent, |known| known.min(silent)));
+    }
+    let room = |(item, rest): (&super::walk::Item, Option<Fraction>)| {
+        let note = item.seconds * Fraction::new(1000 * SHARE_FOR_AIR.0, SHARE_FOR_AIR.1);
+        let time = (note + rest.unwrap_or(Fraction::ZERO)).floor().clamp(0, FULL_AIR_MILLIS);
+        capacity * time / FULL_AIR_MILLIS
+    };
+    items.iter().zip(rests).map(room).collect()
+}

@@ -98,12 +98,10 @@ fn ways_of(instrument: &Instrument, midis: &[i32], leaning: bool) -> usize {
                 // Each finger has one button in each row: on the other row the one half a button towards the chin.
                 let own = if id.row == place.row { 0.0 } else { -0.5 };
                 let stretch = (finger == 1 && off == own - 1.0 && off >= -1.0) || (finger == 4 && off == own + 1.0);
-                // The index finger lies on a button of either row.
-                let hangs = place.row == RowAt::Outer && id.row == RowAt::Inner && place.number == 1;
                 let leans = off.abs() <= 0.5
                     || (finger == 1 && (-1.0..0.0).contains(&off))
                     || (finger == 4 && off > 0.0 && off <= 1.0);
-                let reached = if leaning { leans } else { (off == own || stretch) && !hangs };
+                let reached = if leaning { leans } else { off == own || stretch };
                 button.pitch(direction).midi() == midi && reached
             };
             let ways = |midi| {

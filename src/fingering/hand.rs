@@ -3,7 +3,8 @@
 //! Takes a box and pitches, gives [`Take`]s: direction, buttons, fingers and the place of the hand. Knows no tune, no price
 //! and no author. Rules: fingers 1 to 4 lie on four buttons in a row, and of every other row on the four that lie beside them,
 //! so that in one place each button has one finger; index and little finger reach one button further as a stretch; the hand
-//! spans at most five buttons, one finger a button, and fingers do not cross. Sources: published home position (finger 1 on
+//! spans at most five buttons (in one chord, and from note to note while it stays in its place: [`Spread`]), one finger a
+//! button, and fingers do not cross. Sources: published home position (finger 1 on
 //! the start button, one finger a button); reach over staggered rows and stretches are common practice, no source.
 
 use crate::instrument::{ButtonId, Direction, Instrument, RowAt};
@@ -52,6 +53,45 @@ pub(super) struct Take {
     presses: [Finger; FINGERS],
     /// For each finger the button plus one, 0 for none.
     pub lanes: [Key; FINGERS],
+    /// For each finger how far from its own spot it presses, in quarters of a button towards the lap.
+    pub off: Offs,
+}
+
+/// How far from their own spots four fingers lie; those that do not press lie there.
+pub(super) type Offs = [i8; FINGERS];
+
+/// How far two fingers lie apart that press one after the other while the hand stays in its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Spread {
+    /// No more than a button further than they lie on their own spots.
+    Easy,
+    /// Further, such as ring and little finger two buttons and a half apart.
+    Far,
+    /// Index and little finger further than the widest hand.
+    Wide,
+}
+
+impl Spread {
+    /// Of the two fingers that lie furthest, one of the earlier way and one of the later.
+    pub(super) fn of(earlier: &Offs, later: &Offs) -> Self {
+        let mut spread = Self::Easy;
+        for (i, a) in earlier.iter().enumerate() {
+            for (j, b) in later.iter().enumerate().filter(|(j, _)| *j != i) {
+                let beyond = i32::from(if i < j { b - a } else { a - b });
+                if beyond > FAR && i.abs_diff(j) + 1 == FINGERS {
+                    return Self::Wide;
+                }
+                if beyond > FAR {
+                    spread = Self::Far;
+                }
+            }
+        }
+        spread
+    }
+    /// Whether a way can be part of any but an easy spread.
+    pub(super) fn begins(offs: &Offs) -> bool {
+        offs.iter().any(|off| i32::from(off.abs()) > EASY)
+    }
 }
 
 impl Take {
@@ -118,8 +158,8 @@ impl Keyboard {
         let mut found = Vec::new();
         let id = self.buttons[key];
         for place in 0..self.along.len() {
-            // Of another row only where the index finger lies on a button of it: else no place could be named by that row.
-            let Some(index) = self.under_index(place as Key, id.row).filter(|index| *index >= 1) else { continue };
+            // A row may begin only beyond the index finger: the other fingers reach it all the same.
+            let Some(index) = self.under_index(place as Key, id.row) else { continue };
             let fingers = FINGERS as i32;
             let (finger, stretched) = match i32::from(id.number) - index {
                 -1 => (1, true),
@@ -282,8 +322,17 @@ struct Partial {
 impl Partial {
     fn new(direction: Direction, place: Key) -> Self {
         let none = [Finger::default(); FINGERS];
-        let take =
-            Take { direction, place, rows: 0, count: 0, stretched: 0, reached: 0, presses: none, lanes: [0; FINGERS] };
+        let take = Take {
+            direction,
+            place,
+            rows: 0,
+            count: 0,
+            stretched: 0,
+            reached: 0,
+            presses: none,
+            lanes: [0; FINGERS],
+            off: [0; FINGERS],
+        };
         Self { take, awkward: 0 }
     }
     fn start(keyboard: &Keyboard, direction: Direction, button: Key, reach: &Reach) -> Self {
@@ -304,6 +353,7 @@ impl Partial {
         self.take.presses[usize::from(self.take.count)] = Finger { button, finger: reach.finger };
         self.take.count += 1;
         self.take.lanes[lane] = button + 1;
+        self.take.off[lane] = reach.off as i8;
         self.take.rows |= bit(keyboard.buttons[usize::from(button)].row);
         self.take.stretched += u8::from(reach.stretched);
         self.take.reached += u8::from(reach.stretched || !reach.same_row);

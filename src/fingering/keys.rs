@@ -6,11 +6,12 @@
 use super::left;
 use super::plan::{CostKind, Plan};
 use super::planner::plan;
+use super::prices::{Prices, WHOLE};
 use super::range::{OCTAVE, midis, sounding, spelt};
 use super::request::{LeftHandSpec, Request, Weights};
 use crate::diag::Sink;
 use crate::instrument::Instrument;
-use crate::tune::{Mode, Pitch, PitchClass, Sounding, Tune};
+use crate::tune::{Interval, Mode, Pitch, PitchClass, Sounding, Tune};
 
 /// Absent notes named at most.
 const MOST_NAMED: usize = 6;
@@ -22,14 +23,17 @@ pub struct KeyRank {
     pub semitones: i32,
     /// The key there, spelt with the fewest signs; `None` for a tune without a key.
     pub key: Option<(PitchClass, Mode)>,
-    /// What its best plan costs; `None` when notes are not on the box.
+    /// What its best plan costs, each chord that the box has in no direction counted as a missing one; `None` when notes are
+    /// not on the box.
     pub cost: Option<i64>,
-    /// The notes that are not on the box there, lowest first, each once.
+    /// The notes that are not on the box there, spelt as in the key there, lowest first, each once.
     pub absent: Vec<Pitch>,
     /// Left-hand presses that the plan there has to leave out.
     pub chords_missing: usize,
     /// Chord symbols of which the box has the chord in no direction there.
     pub chords_unknown: usize,
+    /// Whether the left hand has anything to play there.
+    pub left_hand: bool,
     /// Turns of the bellows as played.
     pub turns: u32,
     /// Moves of the hand as played.
@@ -38,12 +42,13 @@ pub struct KeyRank {
     pub reasons: Vec<String>,
 }
 
-/// Every move of a tune by up to an octave on a box, best first: notes all there before notes absent, then by cost, then
-/// the nearest.
+/// Every move of a tune by up to an octave on a box, best first: notes all there before notes absent, a left hand before none,
+/// then by cost, then the nearest.
 pub fn keys(tune: &Tune, instrument: &Instrument, weights: &Weights) -> Vec<KeyRank> {
     let mut all: Vec<KeyRank> = (-OCTAVE..=OCTAVE).map(|by| rank(tune, instrument, weights, by)).collect();
     all.sort_by_key(|rank| {
-        (rank.absent.len(), rank.cost.unwrap_or(i64::MAX), rank.chords_unknown, rank.semitones.abs(), rank.semitones)
+        let cost = rank.cost.unwrap_or(i64::MAX);
+        (rank.absent.len(), rank.cost.is_none(), !rank.left_hand, cost, rank.semitones.abs(), rank.semitones)
     });
     all
 }
@@ -53,9 +58,8 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
     let has = sounding(instrument);
     let absent: Vec<Pitch> = midis(tune)
         .into_iter()
-        .map(|midi| midi + by)
-        .filter(|midi| has.binary_search(midi).is_err())
-        .map(Pitch::from_midi)
+        .filter(|midi| has.binary_search(&(midi + by)).is_err())
+        .map(|midi| spelt_there(tune, midi, key.map(|key| key.0), by))
         .collect();
     let mut rank = KeyRank {
         semitones: by,
@@ -64,6 +68,7 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
         absent,
         chords_missing: 0,
         chords_unknown: 0,
+        left_hand: false,
         turns: 0,
         place_shifts: 0,
         reasons: vec![],
@@ -75,8 +80,10 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
         let mut sink = Sink::default();
         left::wants(&tune, instrument, &LeftHandSpec::default(), &mut sink);
         rank.chords_unknown = sink.items().iter().filter(|item| item.code == "chord-missing").count();
+        let unknown = Prices::new(weights).of(CostKind::MissingChord) * WHOLE * rank.chords_unknown as i64;
         // A head that cannot be played together counts as absent too.
-        rank.cost = heads(&tune).all(|id| plan.note(id).is_some()).then_some(plan.cost.total);
+        rank.cost = heads(&tune).all(|id| plan.note(id).is_some()).then_some(plan.cost.total + unknown);
+        rank.left_hand = plan.left.iter().any(|press| !press.dropped);
         rank.chords_missing = plan.left.iter().filter(|press| press.dropped).count();
         (rank.turns, rank.place_shifts) = (plan.turns, plan.place_shifts);
         rank.reasons = reasons(&rank, &plan);
@@ -87,6 +94,19 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
         rank.reasons.push(format!("not on the box: {}{rest}", names.join(", ")));
     }
     rank
+}
+
+/// A written note of a tune moved into another key, spelt as it is written there; with sharps in a tune without a key.
+fn spelt_there(tune: &Tune, midi: i32, to: Option<PitchClass>, by: i32) -> Pitch {
+    let plain = Pitch::from_midi(midi + by);
+    let Some(((from, _), to)) = tune.key.tonic.zip(to) else { return plain };
+    let from = Pitch::new(from.step, from.alter, 4);
+    let octave = (from.midi() + by - Pitch::new(to.step, to.alter, -1).midi()).div_euclid(12) - 1;
+    let Ok(octave) = i8::try_from(octave) else { return plain };
+    let interval = Interval::between(from, Pitch::new(to.step, to.alter, octave));
+    let events = tune.bars.iter().flat_map(|bar| &bar.events);
+    let mut notes = events.flat_map(|event| event.graces.iter().flat_map(|grace| &grace.notes).chain(event.notes()));
+    notes.find(|note| note.pitch.midi() == midi).map_or(plain, |note| interval.apply(note.pitch))
 }
 
 fn heads(tune: &Tune) -> impl Iterator<Item = crate::tune::NoteId> {
@@ -109,6 +129,9 @@ fn reasons(rank: &KeyRank, plan: &Plan) -> Vec<String> {
     if rank.chords_unknown > 0 {
         let chords = counted(rank.chords_unknown as u64, "chord", "chords");
         all.push(format!("{chords} that the left hand does not have"));
+    }
+    if !rank.left_hand && rank.chords_unknown + rank.chords_missing > 0 {
+        all.push("nothing for the left hand".to_owned());
     }
     if rank.chords_missing > 0 {
         let presses = counted(rank.chords_missing as u64, "press", "presses");
@@ -164,5 +187,38 @@ mod tests {
         let sharp = ranks.iter().find(|rank| rank.semitones == 1).expect("every move is there");
         assert!(sharp.cost.is_none() && sharp.reasons[0].starts_with("not on the box: "), "{:?}", sharp.reasons);
         assert_eq!(sharp.key.map(|key| key.0.to_string()).as_deref(), Some("Ab"), "fewest signs");
+    }
+
+    #[test]
+    fn notes_that_are_absent_are_spelt_as_in_their_key() {
+        let g = tune(Meter::simple(4, 4), "G4*4 C5*2 F#5*2");
+        let ranks = keys(&g, &dg(), &Weights::default());
+        let absent = |by: i32| {
+            let rank = ranks.iter().find(|rank| rank.semitones == by).expect("every move is there");
+            rank.absent.iter().map(ToString::to_string).collect::<Vec<_>>()
+        };
+        // F major: B flat, no A sharp. Eb major: E flat and A flat.
+        assert_eq!(absent(-2), ["F4", "Bb4"]);
+        assert_eq!(absent(-4), ["Eb4", "Ab4"]);
+        assert_eq!(absent(11), ["E#6"], "F# major");
+    }
+
+    #[test]
+    fn a_key_without_its_chords_ranks_below_one_that_has_a_left_hand() {
+        // A semitone up every note is there on such a box, and no chord.
+        let mut semitone = dg();
+        let sharp = |pitch: Pitch| Pitch::from_midi(pitch.midi() + 1);
+        let outer = semitone.rows[0].buttons.clone();
+        semitone.rows[1].buttons = outer
+            .into_iter()
+            .map(|button| crate::instrument::Button { push: sharp(button.push), pull: sharp(button.pull) })
+            .collect();
+        let d = tune(Meter::simple(4, 4), "\"D\" D5*2 A4*2 F#4*2 A4*2 | \"G\" B4*2 D5*2 \"D\" A4*4");
+        let ranks = keys(&d, &semitone, &Weights::default());
+        let at = |by: i32| ranks.iter().position(|rank| rank.semitones == by).expect("every move is there");
+        let up = &ranks[at(1)];
+        assert!(up.absent.is_empty() && !up.left_hand && up.chords_unknown == 3, "{:?}", up.reasons);
+        assert!(up.cost >= Some(3 * 60 * WHOLE));
+        assert!(at(0) < at(1) && ranks[at(0)].left_hand);
     }
 }

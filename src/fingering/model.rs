@@ -5,7 +5,7 @@
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
 use super::costs::Costs;
-use super::hand::Take;
+use super::hand::{Spread, Take};
 use super::left::Want;
 use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
 use super::pairs::{Joined, Kinds, fingers};
@@ -204,6 +204,11 @@ impl Model {
         }
         let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
         add(CostKind::PlaceShift, link.shift[usize::from(distance)]);
+        if a.place == b.place {
+            let spread = Spread::of(&a.off, &b.off);
+            let kind = if spread == Spread::Wide { CostKind::PlaceShift } else { CostKind::Stretch };
+            add(kind, link.spread(spread));
+        }
         let (same, swaps) = fingers(a, b);
         add(CostKind::SameFinger, same * link.same_finger);
         add(CostKind::FingerSwap, swaps * link.swap);

@@ -4,7 +4,7 @@
 //! phrases, long notes and strong beats; weak parts of fast runs are the hard ones (published teaching pages; the shares of
 //! the price are common practice, no source).
 
-use super::hand::Take;
+use super::hand::{Spread, Take};
 use super::parts::Parts;
 use super::plan::{CostKind, Sound};
 use super::prices::{HARD, WHOLE};
@@ -20,6 +20,10 @@ const FAST_SECONDS: (i64, i64) = (1, 4);
 
 /// Places of the hand are at most this many buttons apart for the price; further is no dearer.
 pub(super) const FARTHEST: usize = 6;
+
+/// Quarters of their prices that a move of the hand and one finger on two buttons cost between a grace and what it leads to:
+/// four times as much as elsewhere, for it lasts hardly a tenth of a second. Common practice, no source.
+const AFTER_GRACE: i64 = 4 * WHOLE;
 
 /// A step between two items with its prices at that moment, `times` counted in; hard rules are counted once.
 #[derive(Debug, Clone)]
@@ -42,6 +46,8 @@ pub(super) struct Link {
     pub could: [bool; 2],
     /// Another place, by distance.
     pub shift: [i64; FARTHEST + 1],
+    /// Two fingers far apart in one place, where the earlier note leaves no time to reach.
+    pub far: i64,
     /// The same finger on another button.
     pub same_finger: i64,
     /// Another finger on the same button.
@@ -76,25 +82,27 @@ impl Link {
             (false, Stress::Beat) => 4,
             (false, Stress::Off) => 5,
         };
-        let run = earlier.grace_of.is_some() || !at_least(earlier.seconds, FAST_SECONDS);
+        let run = !at_least(earlier.seconds, FAST_SECONDS);
         let weak = place == Stress::Off && !step.phrase && run;
-        let move_quarters = if step.phrase {
-            1
-        } else if long {
-            2
-        } else {
-            4
+        let after_grace = earlier.grace_of.is_some();
+        let move_quarters = match (step.phrase, long) {
+            _ if after_grace => AFTER_GRACE,
+            (true, _) => 1,
+            (_, true) => 2,
+            _ => 4,
         };
         let finger_quarters = match (rest, step.phrase, long) {
+            _ if after_grace => AFTER_GRACE,
             (true, ..) | (_, true, true) => 0,
             (_, true, _) => 1,
             (_, _, true) => 2,
             _ => 4,
         };
+        let far = if run && !step.phrase { quarters(CostKind::Stretch, WHOLE) } else { 0 };
         let row_quarters = if step.phrase { 2 } else { 4 };
         let ties = ties(tune, earlier, later);
         let held = held_over(parts, earlier, later);
-        let bound = earlier.grace_of.is_some() || !ties.is_empty() || held;
+        let bound = after_grace || !ties.is_empty() || held;
         let turn = quarters(CostKind::Turn, turn);
         let mut shift = [0; FARTHEST + 1];
         for (distance, cost) in shift.iter_mut().enumerate().skip(1) {
@@ -130,6 +138,7 @@ impl Link {
             row_stay,
             could,
             shift,
+            far,
             same_finger,
             swap,
             ties,
@@ -137,6 +146,17 @@ impl Link {
             sound,
             ways,
             strict,
+        }
+    }
+
+    /// What two fingers far apart cost while the hand stays in its place: beyond the widest hand as much as the longest move,
+    /// so that a true move, which is written down, is always cheaper where the author's pins leave one.
+    #[inline]
+    pub(super) fn spread(&self, spread: Spread) -> i64 {
+        match spread {
+            Spread::Easy => 0,
+            Spread::Far => self.far,
+            Spread::Wide => self.shift[FARTHEST],
         }
     }
 

@@ -29,8 +29,8 @@ pub(super) struct Move {
 pub(super) enum Begins {
     /// At the tune's beginning: as the player likes.
     Anywhere,
-    /// With the air button.
-    Aired(Air),
+    /// With the air button, which moves the bellows by so many ticks at the most.
+    Aired(Air, i64),
     /// Where the bellows have just run out: reckoned from here, its first move ends at their end.
     Drained(i64),
 }
@@ -63,7 +63,7 @@ impl Stretch {
         let start = match self.begins {
             // Reckoned from beyond the end, which is not part of it.
             Begins::Drained(_) => (i64::MAX, i64::MIN),
-            Begins::Anywhere | Begins::Aired(_) => (0, 0),
+            Begins::Anywhere | Begins::Aired(..) => (0, 0),
         };
         let mut at = 0;
         let reach = self.moves.iter().fold(start, |(low, high), one| {
@@ -104,12 +104,15 @@ fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
         let (low, high) = stretch.reach();
         let mut window = match stretch.begins {
             Begins::Drained(at) => (at, at),
-            Begins::Anywhere | Begins::Aired(_) => (-low, capacity - high),
+            Begins::Anywhere | Begins::Aired(..) => (-low, capacity - high),
         };
         if let Some((next, later)) = stretches.get(n + 1).zip(windows.last()) {
             match next.begins {
-                Begins::Aired(Air::Open) => window.1 = window.1.min(later.1 - stretch.net()),
-                Begins::Aired(Air::Close) => window.0 = window.0.max(later.0 - stretch.net()),
+                Begins::Aired(air, room) => {
+                    let (below, above) = if air == Air::Open { (room, 0) } else { (0, room) };
+                    window.0 = window.0.max(later.0 - below - stretch.net());
+                    window.1 = window.1.min(later.1 + above - stretch.net());
+                }
                 Begins::Anywhere | Begins::Drained(_) => {}
             }
         }
@@ -127,8 +130,12 @@ fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
             wanted = if next.net_of_first() < 0 { to } else { from };
         }
         match stretch.begins {
-            Begins::Aired(Air::Open) => (from, wanted) = (from.max(end), wanted.max(end + capacity / AT_HAND)),
-            Begins::Aired(Air::Close) => (to, wanted) = (to.min(end), wanted.min(end - capacity / AT_HAND)),
+            Begins::Aired(air, room) => {
+                let least = if air == Air::Open { capacity / AT_HAND } else { -(capacity / AT_HAND) };
+                let (low, high) = if air == Air::Open { (end, end + room) } else { (end - room, end) };
+                (from, to) = (from.max(low), to.min(high));
+                wanted = if air == Air::Open { wanted.max(end + least) } else { wanted.min(end + least) };
+            }
             Begins::Anywhere | Begins::Drained(_) => {}
         }
         let start = wanted.min(to).max(from);
@@ -164,15 +171,18 @@ mod tests {
 
     #[test]
     fn air_moves_the_bellows_even_where_they_could_do_without() {
-        let pull = [stretch(Begins::Anywhere, &[30]), stretch(Begins::Aired(Air::Open), &[20])];
+        let pull = [stretch(Begins::Anywhere, &[30]), stretch(Begins::Aired(Air::Open, 100), &[20])];
         assert_eq!(starts(&pull, 100), [10, 50]);
-        let push = [stretch(Begins::Anywhere, &[-30]), stretch(Begins::Aired(Air::Open), &[-30, 60])];
+        let push = [stretch(Begins::Anywhere, &[-30]), stretch(Begins::Aired(Air::Open, 100), &[-30, 60])];
         assert_eq!(starts(&push, 100), [40, 40]);
-        let out = [stretch(Begins::Anywhere, &[60]), stretch(Begins::Aired(Air::Close), &[60])];
+        let out = [stretch(Begins::Anywhere, &[60]), stretch(Begins::Aired(Air::Close, 100), &[60])];
         assert_eq!(starts(&out, 100), [10, 10]);
         // What comes later must still be possible: after so much air nothing would be left to pull.
-        let tight = [stretch(Begins::Anywhere, &[10]), stretch(Begins::Aired(Air::Open), &[75])];
+        let tight = [stretch(Begins::Anywhere, &[10]), stretch(Begins::Aired(Air::Open, 100), &[75])];
         assert_eq!(starts(&tight, 100), [10, 25]);
+        // A short note leaves time for a little air only: the tune begins the more open.
+        let short = [stretch(Begins::Anywhere, &[-30]), stretch(Begins::Aired(Air::Open, 20), &[-60])];
+        assert_eq!(starts(&short, 100), [70, 60]);
     }
 
     #[test]

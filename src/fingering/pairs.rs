@@ -4,7 +4,7 @@
 //! The same pair of pitches at the same kind of moment comes again and again in a tune and shares its table. Knows no tune.
 
 use super::costs::Costs;
-use super::hand::{FINGERS, Key, Take};
+use super::hand::{FINGERS, Key, Offs, Spread, Take};
 use super::moment::{FARTHEST, Link};
 use super::solve::{Edge, Problem};
 use crate::instrument::Direction;
@@ -20,11 +20,17 @@ pub(super) struct Forms {
     pub places: Vec<Key>,
     /// Grip and place of each way, as indexes.
     pub of: Vec<(u16, u16)>,
+    /// How far from their own spots the fingers of each way lie.
+    offs: Vec<Offs>,
+    /// The ways from which or to which a spread may be other than easy.
+    spreads: Vec<usize>,
 }
 
 impl Forms {
     fn new(takes: &[Take]) -> Self {
-        let mut forms = Self { grips: vec![], places: vec![], of: vec![] };
+        let offs: Vec<Offs> = takes.iter().map(|take| take.off).collect();
+        let spreads = (0..takes.len()).filter(|way| Spread::begins(&offs[*way])).collect();
+        let mut forms = Self { grips: vec![], places: vec![], of: vec![], offs, spreads };
         let mut known: BTreeMap<(bool, [Key; FINGERS], [Key; FINGERS]), u16> = BTreeMap::new();
         for take in takes {
             let mut buttons = [0; FINGERS];
@@ -40,6 +46,10 @@ impl Forms {
             forms.of.push((grip, place as u16));
         }
         forms
+    }
+    /// The place of a way.
+    fn place(&self, way: usize) -> Key {
+        self.places[usize::from(self.of[way].1)]
     }
 }
 
@@ -88,7 +98,7 @@ impl Pairs {
 }
 
 /// All that the pair costs of a link depend on, where no rule about buttons holds.
-type Likeness = ((u32, u32), [[[i64; 2]; 2]; 2], (i64, i64), [i64; FARTHEST + 1]);
+type Likeness = ((u32, u32), [[[i64; 2]; 2]; 2], (i64, i64, i64), [i64; FARTHEST + 1]);
 
 /// The steps as links between numbered variables, with their pair costs.
 #[derive(Debug, Clone)]
@@ -115,7 +125,9 @@ impl Joined {
                 made()
             } else {
                 let both = (kinds.of[link.from], kinds.of[link.to]);
-                *known.entry((both, link.ways, (link.same_finger, link.swap), link.shift)).or_insert_with(made)
+                *known
+                    .entry((both, link.ways, (link.same_finger, link.swap, link.far), link.shift))
+                    .or_insert_with(made)
             });
         }
         joined
@@ -142,7 +154,24 @@ fn table(link: &Link, from: &Forms, to: &Forms, apart: impl Fn(Key, Key) -> u8) 
         let places = &places[usize::from(*place)];
         costs.extend(to.of.iter().map(|(grip, place)| grips[usize::from(*grip)] + places[usize::from(*place)]));
     }
-    Pairs { costs, width: to.of.len() }
+    let width = to.of.len();
+    // Few ways stretch, and only they can be part of a wide spread: they are paired with all others of their place.
+    let there = |place: Key, forms: &Forms| forms.places.iter().position(|other| *other == place);
+    for s in from.spreads.iter().copied() {
+        let Some(place) = there(from.place(s), to) else { continue };
+        for (t, _) in to.of.iter().enumerate().filter(|(_, way)| usize::from(way.1) == place) {
+            costs[s * width + t] += link.spread(Spread::of(&from.offs[s], &to.offs[t]));
+        }
+    }
+    for t in to.spreads.iter().copied() {
+        let Some(place) = there(to.place(t), from) else { continue };
+        for (s, _) in from.of.iter().enumerate().filter(|(_, way)| usize::from(way.1) == place) {
+            if !Spread::begins(&from.offs[s]) {
+                costs[s * width + t] += link.spread(Spread::of(&from.offs[s], &to.offs[t]));
+            }
+        }
+    }
+    Pairs { costs, width }
 }
 
 /// What a step costs apart from the place of the hand: the model's `each_pair` and the broken rules in one sum, made for

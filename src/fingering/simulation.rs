@@ -255,17 +255,29 @@ impl<'a> Simulation<'a> {
             cost += price(CostKind::RowChange) * if parted { 2 } else { 4 };
         }
         let apart = (self.along(a.place) - self.along(b.place)).abs().ceil().min(6.0) as i64;
-        if apart > 0 {
-            let quarters = if parted {
-                1
-            } else if long {
-                2
-            } else {
-                4
+        // A hand that stays in its place must span what it plays there.
+        let (mut wide, mut far) = (false, false);
+        for (early, late) in a.presses().iter().flat_map(|early| b.presses().iter().map(move |late| (early, late))) {
+            let fingers = f64::from(late.finger) - f64::from(early.finger);
+            let buttons = self.along(late.button) - self.along(early.button);
+            far |= apart == 0 && fingers * buttons > 0.0 && buttons.abs() > fingers.abs() + 1.0;
+            wide |= apart == 0 && buttons.abs() > 4.0;
+        }
+        let farthest = if apart == 0 && wide { 6 } else { apart };
+        if farthest > 0 {
+            let quarters = match (earlier.grace, parted, long) {
+                (true, ..) => 16,
+                (_, true, _) => 1,
+                (_, _, true) => 2,
+                _ => 4,
             };
-            cost += price(CostKind::PlaceShift) * quarters * (3 + apart) / 4;
+            cost += price(CostKind::PlaceShift) * quarters * (3 + farthest) / 4;
+        }
+        if far && !wide && !parted && seconds < Fraction::new(1, 4) {
+            cost += price(CostKind::Stretch) * WHOLE;
         }
         let quarters = match (silent, parted, long) {
+            _ if earlier.grace => 16,
             (true, ..) | (_, true, true) => 0,
             (_, true, false) => 1,
             (_, false, true) => 2,

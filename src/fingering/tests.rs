@@ -1,6 +1,8 @@
 //! The stage as a whole: facts of the trade, pins, the left hand, and equality with trying everything.
 
 mod bellows;
+mod hands;
+mod left;
 
 use super::testing::{dg, gc, tune};
 use super::*;

@@ -109,12 +109,17 @@ pub(super) fn tempi(tune: &Tune) -> Vec<Fraction> {
         .collect()
 }
 
+/// Whether a bar is a pick-up or the second half of a split bar.
+fn is_late(tune: &Tune, bar: usize) -> bool {
+    let label = tune.bars[bar].label;
+    label.second_half || (bar == 0 && label.number == 0)
+}
+
 /// How far into a full bar a bar starts: a pick-up or the second half of a split bar starts late.
 pub(super) fn lateness(tune: &Tune, bar: usize, meter: &Meter) -> Duration {
     let this = &tune.bars[bar];
-    let late = this.label.second_half || (bar == 0 && this.label.number == 0);
     match meter.bar_length() {
-        Some(full) if late && this.length < full => full - this.length,
+        Some(full) if is_late(tune, bar) && this.length < full => full - this.length,
         _ => Duration::ZERO,
     }
 }
@@ -258,7 +263,9 @@ impl Walk {
         for n in 0..self.order.len() {
             let bar = self.order[n].bar;
             let jumped = n > 0 && self.order[n - 1].bar + 1 != bar;
-            phrase |= jumped || parted(tune, bar);
+            // A pick-up leads into its bar, whatever sign stands between.
+            let led_into = n > 0 && !jumped && is_late(tune, self.order[n - 1].bar);
+            phrase |= jumped || (parted(tune, bar) && !led_into);
             let (first, end) = self.spans[bar];
             if n == self.reached && n > 0 {
                 // What is never reached starts afresh.

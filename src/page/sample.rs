@@ -122,6 +122,7 @@ pub(super) fn entry(id: &str, title: &str, bars: u32) -> TuneEntry {
         level: Some(1),
         teaches: vec!["one row".into()],
         tune: tune(title, bars),
+        transposed: 0,
         request: Request::default(),
         commentary: None,
         commentary_place: CommentaryPlace::After,

@@ -1,6 +1,7 @@
 //! `keys --json`: the keys a tune could stand in, best first.
 
 use super::tune::key_name;
+use crate::cli::tunes::transpose_for;
 use crate::fingering::KeyRank;
 use crate::tune::KeySignature;
 use serde::Serialize;
@@ -16,11 +17,13 @@ pub struct KeyShape {
     turns: u32,
     place_shifts: u32,
     reasons: Vec<String>,
+    /// What to write into the tune's file for it.
+    transpose: Option<String>,
 }
 
 impl KeyShape {
-    /// A key as output.
-    pub fn new(rank: &KeyRank) -> Self {
+    /// A key as output; `transposed` is how far the tune's file moves it already.
+    pub fn new(rank: &KeyRank, transposed: i32) -> Self {
         let key = KeySignature { tonic: rank.key, ..KeySignature::none() };
         Self {
             key: key_name(&key),
@@ -31,6 +34,7 @@ impl KeyShape {
             turns: rank.turns,
             place_shifts: rank.place_shifts,
             reasons: rank.reasons.clone(),
+            transpose: transpose_for(rank, transposed),
         }
     }
 }

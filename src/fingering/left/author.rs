@@ -120,6 +120,7 @@ fn press(
         missing: false,
         author: true,
         held: false,
+        stroke: length,
         place,
     });
 }

@@ -2,8 +2,9 @@
 //!
 //! Takes a tune, a left hand and the author's wishes; gives [`Want`]s in written order. Chord symbols are spread over the
 //! metre's pattern (`patterns`), the author's own bars stand as they are. Knows no right hand. Up-beats stay free unless a
-//! chord is written over them; a chord that changes where the pattern has a chord gets its bass there; the tune ends on one
-//! bass and one chord (common practice, no source).
+//! chord is written over them; a chord that changes on a beat where the pattern has a chord gets its bass there, unless the
+//! pattern has no basses or no other chord in the bar; between beats it gets its chord, and the bass waits for the beat; the
+//! tune ends on one bass and one chord (common practice, no source).
 
 mod author;
 mod chords;
@@ -45,6 +46,8 @@ pub(super) struct Want {
     pub author: bool,
     /// Whether it is held over turns (`-`).
     pub held: bool,
+    /// One stroke of its pattern: where a turn ends a longer press, it is taken up again with a later stroke.
+    pub stroke: Duration,
     /// Where it is written.
     pub place: Option<Place>,
 }
@@ -95,7 +98,8 @@ impl Chord {
         let substitute = [0, 1].map(|n| own[n].is_none() && instead[n].is_some());
         let (asked, place) = (self.text.clone(), self.place);
         let missing = self.pairs.iter().all(|pair| pair.bass.is_none() && pair.chord.is_none());
-        Want { bar, onset, length, kind, asked, buttons, substitute, missing, author: false, held: false, place }
+        let (author, held, stroke) = (false, false, length);
+        Want { bar, onset, length, kind, asked, buttons, substitute, missing, author, held, stroke, place }
     }
 }
 
@@ -261,28 +265,35 @@ fn spread(
     if !late.is_zero() && changes.is_empty() {
         return;
     }
-    let mut slots: Vec<(Onset, Duration, Stroke)> = Vec::new();
+    // Whether each slot begins a beat stands last.
+    let mut slots: Vec<(Onset, Duration, Stroke, bool)> = Vec::new();
     let mut at = Onset::ZERO;
     let end = Onset::ZERO + late + this.length;
     // A bar of free length repeats the pattern until it is full.
     'bar: loop {
         for (tokens, length) in beats {
             let share = length.times(Fraction::new(1, tokens.len() as i64));
-            for token in tokens {
+            for (n, token) in tokens.iter().enumerate() {
                 if at >= end || share.is_zero() || slots.len() >= 512 {
                     break 'bar;
                 }
-                slots.push((at, share, *token));
+                slots.push((at, share, *token, n == 0));
                 at = at + share;
             }
         }
     }
+    // A pattern without basses never plays one, and none takes the place of a bar's only chord.
+    let plays = |wanted: fn(bool, bool) -> bool| {
+        let plays = |slot: &&(Onset, Duration, Stroke, bool)| matches!(slot.2, Stroke::Press { bass, chord } if wanted(bass, chord));
+        slots.iter().filter(plays).count()
+    };
+    let moves_bass = plays(|bass, _| bass) > 0 && plays(|_, chord| chord) > 1;
     let last_bar = bar + 1 == tune.bars.len();
     let last_head = this.events.iter().rev().find(|event| event.head().is_some()).map(|event| event.onset);
     let mut sounded: Option<String> = None;
     let (mut basses, mut chords_played) = (0, 0);
     let first = wanted.len();
-    for (slot, share, stroke) in slots {
+    for (slot, share, stroke, on_beat) in slots {
         if slot < Onset::ZERO + late {
             continue;
         }
@@ -304,7 +315,7 @@ fn spread(
                 }
                 continue;
             }
-            Stroke::Press { chord: true, bass: false } if changed => (true, false),
+            Stroke::Press { chord: true, bass: false } if changed && on_beat && moves_bass => (true, false),
             Stroke::Press { bass, chord } => (bass, chord),
         };
         // The tune ends on one bass and one chord under its last note.

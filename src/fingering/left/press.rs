@@ -1,7 +1,8 @@
 //! What the left hand really presses once the bellows are settled, and what it has to leave out.
 //!
 //! Takes wants and the directions of a finished plan, gives presses; complains of chords that do not sound there. A press
-//! is let go where the bellows turn unless the author holds it over.
+//! is let go where the bellows turn unless the author holds it over; a pattern's long press is taken up again with its next
+//! stroke that sounds (common practice, no source).
 
 use super::super::model::Model;
 use super::super::parts::Parts;
@@ -9,7 +10,7 @@ use super::super::plan::LeftPress;
 use super::Want;
 use crate::diag::Sink;
 use crate::instrument::{Direction, LeftButtonId, LeftHand, LeftKind};
-use crate::tune::{Duration, NoteId};
+use crate::tune::{Duration, NoteId, Onset};
 use std::collections::BTreeMap;
 
 /// Finger for a left-hand button: the index at the chin end, one finger a button (published for the D/G box: the outer
@@ -93,17 +94,25 @@ pub(in super::super) fn presses(
                 _ => missing.push((want, *sounding, vec![kind])),
             }
         }
-        presses.push(LeftPress {
+        let press = |onset: Onset, button: LeftButtonId, direction: Direction| LeftPress {
             bar: want.bar,
-            onset: want.onset,
-            duration: until_turn(parts, directions, want, sounding.direction),
+            onset,
+            duration: until_turn(parts, directions, want, onset, direction),
             kind: want.kind,
             name: name(button, direction),
             button,
             finger: finger(left, button),
             held: want.held,
             dropped,
-        });
+        };
+        let duration = until_turn(parts, directions, want, want.onset, sounding.direction);
+        presses.push(LeftPress { duration, ..press(want.onset, button, direction) });
+        if !dropped {
+            for (onset, direction) in taken_up(parts, directions, want, sounding.direction) {
+                let button = want.buttons[direction as usize];
+                presses.extend(button.map(|button| press(onset, button, direction)));
+            }
+        }
     }
     presses.sort_by_key(|press| (press.bar, press.onset, press.kind, press.button));
     presses.shrink_to_fit();
@@ -120,8 +129,8 @@ pub(in super::super) fn presses(
     presses
 }
 
-/// How long a press lasts: cut at the first head inside it that goes the other way, unless it is held over.
-fn until_turn(parts: &Parts<'_>, directions: &[Direction], want: &Want, direction: Direction) -> Duration {
+/// How long a press from a moment on lasts: cut at the first head inside it that goes the other way, unless it is held over.
+fn until_turn(parts: &Parts<'_>, directions: &[Direction], want: &Want, from: Onset, direction: Direction) -> Duration {
     if want.held {
         return want.length;
     }
@@ -129,9 +138,34 @@ fn until_turn(parts: &Parts<'_>, directions: &[Direction], want: &Want, directio
     let over = want.onset + want.length;
     let turn = (first..end).find(|n| {
         let onset = parts.walk.items[*n].onset;
-        onset > want.onset && onset < over && directions[*n] != direction
+        onset > from && onset < over && directions[*n] != direction
     });
-    turn.map_or(want.length, |n| parts.walk.items[n].onset - want.onset)
+    turn.map_or(over, |n| parts.walk.items[n].onset) - from
+}
+
+/// Where a press that turns have ended begins again: the first stroke after each turn at which its chord sounds, under a
+/// head, with the direction there.
+fn taken_up(parts: &Parts<'_>, directions: &[Direction], want: &Want, direction: Direction) -> Vec<(Onset, Direction)> {
+    let mut found = Vec::new();
+    if want.author || want.stroke.is_zero() || want.stroke >= want.length {
+        return found;
+    }
+    let (first, end) = parts.walk.spans[want.bar];
+    let over = want.onset + want.length;
+    let mut silent = want.onset + until_turn(parts, directions, want, want.onset, direction);
+    let mut at = want.onset + want.stroke;
+    while at < over {
+        let items = &parts.walk.items;
+        let under = (first..end).find(|n| items[*n].onset <= at && at < items[*n].onset + items[*n].length);
+        if let Some(way) = under.map(|n| directions[n]).filter(|_| at >= silent)
+            && want.loss(way) == 0
+        {
+            found.push((at, way));
+            silent = at + until_turn(parts, directions, want, at, way);
+        }
+        at = at + want.stroke;
+    }
+    found
 }
 
 /// Where a want begins, in words.

@@ -105,3 +105,28 @@ fn a_section_that_drifts_beyond_half_the_bellows_is_charged() {
     // Half of 2.4 s and no more.
     assert_eq!(costs(2.4), (None, 0));
 }
+
+/// Exacting teachers: air on the semibreve that is there to be held, not between two crotchets; and no more of it than there
+/// is time for.
+#[test]
+fn air_is_taken_where_there_is_time_for_it() {
+    let line = "\"G\" G4*2 B4*2 D5*2 B4*2 | D5*4 B4*4 | G4*2 B4*2 D5*2 G5*2 | B5*8 | D5*2 B4*2 G4*2 B4*2 | D5*8 | G5*2 D5*2 B4*2 G4*2 | G4*8";
+    let mut tune = tune(Meter::simple(4, 4), line);
+    tune.tempo.as_mut().expect("a tempo").bpm = Some(80);
+    let mut sink = Sink::default();
+    let push = PinWish { direction: Some(Direction::Push), ..PinWish::default() };
+    let pins = (0..tune.note_count() as u32).map(|n| pin(n, push.clone())).collect();
+    let plan = plan(&tune, &dg(), &Request { pins, ..Request::default() }, &mut sink);
+    assert_eq!(plan.bellows.runs_out, None);
+    let first = plan.bellows.air.first().expect("air is needed");
+    assert_eq!((tune.address(first.after).to_string().as_str(), first.air), ("4.1", Air::Open));
+    // A crotchet of 0.75 s leaves time for three eighths of the bellows.
+    let crotchets = "D5*2 ".repeat(24);
+    let mut tune = crate::fingering::testing::tune(Meter::simple(4, 4), &crotchets);
+    tune.tempo.as_mut().expect("a tempo").bpm = Some(80);
+    let plan = crate::fingering::plan(&tune, &small(2.0), &Request::default(), &mut Sink::default());
+    let curve = &plan.bellows.curve;
+    assert!(plan.bellows.air.len() > 1 && plan.bellows.runs_out.is_none());
+    let leaps = curve.points.iter().zip(&curve.starts[1..]).map(|(before, after)| after - before.3);
+    assert!(leaps.fold(0.0, f64::max) <= 0.375 + 1e-3, "{curve:?}");
+}

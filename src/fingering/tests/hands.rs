@@ -1,0 +1,82 @@
+//! What the hand can do from note to note: cases that an exacting teacher tried.
+
+use super::{pin, short, with_pins};
+use crate::diag::Sink;
+use crate::fingering::testing::{dg, tune};
+use crate::fingering::*;
+use crate::instrument::{Direction, RowAt};
+use crate::tune::{BarLabel, Meter, NoteId, Tune};
+
+fn played(tune: &Tune) -> Plan {
+    plan(tune, &dg(), &Request::default(), &mut Sink::default())
+}
+
+#[test]
+fn the_hand_at_the_lowest_button_reaches_the_inner_row() {
+    let tune = tune(Meter::simple(6, 8), "\"A\" A3 C#4 E4 A4 E4 C#4 | \"A\" A3 C#4 E4 A4*3");
+    let plan = played(&tune);
+    assert_eq!(short(&plan), "o1-1 o2-2 o3-3 i3-4 o3-3 o2-2 o1-1 o2-2 o3-3 i3-4");
+    assert_eq!(plan.place_shifts, 0);
+    let wish = PinWish { direction: Some(Direction::Pull), finger: Some(4), ..PinWish::default() };
+    let (plan, sink) = with_pins("A3 C#4 E4 A4", vec![pin(3, wish)]);
+    assert_eq!((sink.items(), plan.note(NoteId(3)).map(|note| note.presses[0].finger)), (&[][..], Some(4)));
+}
+
+#[test]
+fn six_buttons_from_note_to_note_are_a_move() {
+    let inner = PinWish { row: Some(RowAt::Inner), direction: Some(Direction::Push), ..PinWish::default() };
+    let (plan, sink) = with_pins("B3 G5 B3 G5", (0..4).map(|n| pin(n, inner.clone())).collect());
+    assert_eq!(sink.items(), []);
+    let buttons: Vec<u8> = plan.notes.iter().flatten().map(|note| note.presses[0].button.number).collect();
+    assert_eq!(buttons, [1, 6, 1, 6]);
+    assert_eq!(plan.place_shifts, 3, "{}", short(&plan));
+}
+
+/// From C5 on the inner row to G5 on the outer one middle and little finger would part by three buttons and a half.
+#[test]
+fn middle_and_little_finger_do_not_part_far_in_quick_notes() {
+    let line = "\"G\" G4*2 B4 G4 D5 G4 B4 G4 | \"C\" C5*2 E5 C5 G5 C5 E5 C5 | \"G\" B4 G4 D5 G4 \"D\" A4 F#4 D4 F#4 | \"G\" G4*8";
+    let mut tune = tune(Meter::Cut, line);
+    tune.tempo.as_mut().expect("a tempo").bpm = Some(192);
+    let plan = played(&tune);
+    let notes: Vec<&PlannedNote> = plan.notes.iter().flatten().collect();
+    let beyond = |note: &PlannedNote| dg().along(note.presses[0].button) - f64::from(note.presses[0].finger);
+    let stays = |pair: &&[&PlannedNote]| !pair[1].place_moves;
+    for pair in notes.windows(2).filter(stays) {
+        assert!((beyond(pair[0]) - beyond(pair[1])).abs() <= 1.0, "{}", short(&plan));
+    }
+}
+
+#[test]
+fn nothing_moves_between_a_grace_and_its_note() {
+    let line = "\"G\" G4*2/3 B4*2/3 D5*2/3 G5*2 D5*2 {A4} B4*2 | \"C\" C5*2/3 E5*2/3 G5*2/3 E5*2 \"G\" D5*2 {A4} B4*2 \
+                | \"D\" F#5*2/3 E5*2/3 C5*2/3 A4*2 \"G\" G4*4";
+    let tune = tune(Meter::simple(4, 4), line);
+    let plan = played(&tune);
+    let notes: Vec<&PlannedNote> = plan.notes.iter().flatten().collect();
+    let graces: Vec<usize> =
+        notes.windows(2).enumerate().filter(|(_, pair)| graced(&tune, pair[0].id)).map(|p| p.0).collect();
+    assert_eq!(graces.len(), 2);
+    for n in graces {
+        let (grace, head) = (notes[n], notes[n + 1]);
+        assert!(!head.place_moves && grace.presses[0].finger != head.presses[0].finger, "{}", short(&plan));
+    }
+}
+
+fn graced(tune: &Tune, id: NoteId) -> bool {
+    tune.bars.iter().flat_map(|bar| &bar.events).any(|event| event.graces.iter().any(|grace| grace.id == id))
+}
+
+#[test]
+fn a_pick_up_is_no_moment_to_move() {
+    let line =
+        "D4*2 |: \"G\" G4*4 A4 B4 | \"C\" C5*4 E5*2 | \"G\" D5*4 B4*2 | \"D\" A4*6 | \"G\" B4*3 A4 G4*2 | G4*6 :|";
+    let mut tune = tune(Meter::simple(3, 4), line);
+    tune.tempo.as_mut().expect("a tempo").bpm = Some(132);
+    for (n, bar) in tune.bars.iter_mut().enumerate() {
+        bar.label = BarLabel::new(n as u32);
+    }
+    let plan = played(&tune);
+    let notes: Vec<&PlannedNote> = plan.notes.iter().flatten().collect();
+    assert!(!notes[1].place_moves && notes[0].presses[0].finger == 1, "{}", short(&plan));
+}
