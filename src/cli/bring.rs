@@ -31,6 +31,11 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         Ok(bytes) => bytes,
         Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
     };
+    if wish.tune.is_some() && is_musicxml(file, &bytes) {
+        let shown = file.display();
+        return desk
+            .fault(&format!("--tune: {shown} is a score, which holds one tune; --part and --voice choose in it"));
+    }
     let readings = readings(&mut desk, file, &bytes, wish);
     if readings.is_empty() && desk.sink.items().is_empty() {
         let id = desk.sources.add(file.to_string_lossy(), "");
@@ -49,7 +54,12 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         let text = serde_json::to_string(&shapes).unwrap_or_default();
         print(&(text + "\n"));
         // What is wrong with the file as a whole belongs to no tune.
-        return desk.report_beside();
+        let outcome = desk.report_beside();
+        return if asked_in_vain(&desk) { Outcome::Fault } else { outcome };
+    }
+    if asked_in_vain(&desk) {
+        desk.report();
+        return Outcome::Fault;
     }
     for reading in &readings {
         desk.sink.absorb(reading.complaints.clone());
@@ -81,6 +91,12 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     let errors = desk.sink.items().iter().filter(|item| item.severity == Severity::Error).count();
     desk.report();
     if errors > 0 || readings.is_empty() { Outcome::Errors } else { Outcome::Done }
+}
+
+/// Whether the command line asks for a part or a voice of a score that is not there.
+fn asked_in_vain(desk: &Desk) -> bool {
+    let unmet = |code| matches!(code, "no-such-part" | "no-such-voice");
+    desk.sink.items().iter().any(|item| item.severity == Severity::Error && unmet(item.code))
 }
 
 /// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.

@@ -92,12 +92,16 @@ fn more(sink: &Sink, severity: Severity, out: &mut String) {
     }
 }
 
+/// Codes of which each message tells of another thing, so that one does not stand for the next.
+const EACH_ITS_OWN: [&str; 1] = ["not-kept"];
+
 /// Warnings of one kind about one file, in the order of the first of each.
 fn alike<'a>(warnings: &[&'a Diagnostic]) -> Vec<Vec<&'a Diagnostic>> {
     let mut groups: Vec<Vec<&Diagnostic>> = Vec::new();
     let mut index = BTreeMap::new();
     for item in warnings {
-        let key = (item.code, item.place.map(|place| place.file));
+        let own = EACH_ITS_OWN.contains(&item.code).then_some(item.message.as_str());
+        let key = (item.code, own, item.place.map(|place| place.file));
         let nth = *index.entry(key).or_insert_with(|| {
             groups.push(Vec::new());
             groups.len() - 1
@@ -224,6 +228,18 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
             "{text}"
         );
         assert!(text.ends_with("9 warnings\n"));
+    }
+
+    #[test]
+    fn every_loss_of_a_score_is_told() {
+        let mut sources = Sources::default();
+        let file = sources.add("a.musicxml", "x\n".repeat(9));
+        let mut sink = Sink::default();
+        for line in 1..=9 {
+            sink.warn("not-kept", Some(Place::new(file, line, 1)), format!("thing {line} is not kept"));
+        }
+        let text = text(&sink, &sources, false, false);
+        assert_eq!(text.matches(" is not kept\n").count(), 9, "{text}");
     }
 
     #[test]

@@ -36,6 +36,10 @@ impl Complaints {
     pub fn fault(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
         self.say(self.fault, code, place, message.into(), hint);
     }
+    /// Something that was asked for and is not there: an error, however faults are taken.
+    pub fn unmet(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
+        self.say(Severity::Error, code, place, message.into(), hint);
+    }
     /// Something that is left out or guessed.
     pub fn warn(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
         self.say(Severity::Warning, code, place, message.into(), hint);

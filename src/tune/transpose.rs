@@ -1,6 +1,6 @@
 //! A tune moved by an interval: pitches, keys and chord symbols, spelling kept. Knows no box.
 
-use super::bar::{Sounding, Tune};
+use super::bar::{Bar, Sounding, Tune};
 use super::harmony::ChordSymbol;
 use super::pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 
@@ -97,6 +97,30 @@ impl ChordSymbol {
     }
 }
 
+impl Bar {
+    /// Moves its pitches, key and chord symbols.
+    pub fn transpose(&mut self, interval: Interval) {
+        if interval.is_none() {
+            return;
+        }
+        self.key = self.key.as_ref().map(|key| key.moved(interval));
+        for event in &mut self.events {
+            let graces = event.graces.iter_mut().flat_map(|grace| &mut grace.notes);
+            let heads = match &mut event.sounding {
+                Sounding::Head { notes, .. } => notes.as_mut_slice(),
+                Sounding::Rest { .. } => &mut [],
+            };
+            for note in graces.chain(heads) {
+                note.pitch = interval.apply(note.pitch);
+                note.written_sign = note.written_sign.and_then(|_| Accidental::from_alter(note.pitch.alter));
+            }
+            for symbol in &mut event.chord_symbols {
+                symbol.transpose(interval);
+            }
+        }
+    }
+}
+
 impl Tune {
     /// Moves all pitches, keys and chord symbols. Ids and addresses stay.
     pub fn transpose(&mut self, interval: Interval) {
@@ -105,23 +129,7 @@ impl Tune {
         }
         let interval = interval.spelt_for(self.key.fifths);
         self.key = self.key.moved(interval);
-        for bar in &mut self.bars {
-            bar.key = bar.key.as_ref().map(|key| key.moved(interval));
-            for event in &mut bar.events {
-                let graces = event.graces.iter_mut().flat_map(|grace| &mut grace.notes);
-                let heads = match &mut event.sounding {
-                    Sounding::Head { notes, .. } => notes.as_mut_slice(),
-                    Sounding::Rest { .. } => &mut [],
-                };
-                for note in graces.chain(heads) {
-                    note.pitch = interval.apply(note.pitch);
-                    note.written_sign = note.written_sign.and_then(|_| Accidental::from_alter(note.pitch.alter));
-                }
-                for symbol in &mut event.chord_symbols {
-                    symbol.transpose(interval);
-                }
-            }
-        }
+        self.bars.iter_mut().for_each(|bar| bar.transpose(interval));
     }
 }
 

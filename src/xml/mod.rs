@@ -117,8 +117,8 @@ fn too_many_attributes(text: &str, most: usize) -> Option<usize> {
     None
 }
 
-/// Line and column of a byte of a text, both from 1.
-fn line_and_column(text: &str, at: usize) -> (u32, u32) {
+/// Line and column of an offset, both from 1, columns in characters.
+pub fn line_and_column(text: &str, at: usize) -> (u32, u32) {
     let before = &text[..at];
     let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
     let column = before.rsplit('\n').next().map_or(0, |tail| tail.chars().count()) + 1;

@@ -37,7 +37,7 @@ fn folded(message: &str) -> String {
     let mut out: Vec<String> = Vec::new();
     for line in message.lines() {
         let plain: String = line.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect();
-        let plain = plain.replace('\u{1f408}', "(a cat)");
+        let plain = plain.replace('\u{1f408}', "(a cat)").replace('\u{fffd}', "?");
         let mut rest = plain.split(' ').map(|word| cut(word, LONGEST)).collect::<Vec<_>>().join(" ");
         let indent = if line.starts_with("  ") { "        " } else { "  " };
         while rest.chars().count() > WIDEST {

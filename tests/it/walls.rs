@@ -23,7 +23,7 @@ const ROOMS: [Room; 23] = [
     room("frame", "geom font", ""),
     room("tune", "diag", ""),
     room("xml", "", "roxmltree"),
-    room("reader", "diag tune xml", "roxmltree zip"),
+    room("reader", "diag tune xml", "encoding_rs roxmltree zip"),
     room("drawing", "geom diag frame xml", "roxmltree usvg"),
     room("instrument", "diag tune", ""),
     room("fingering", "diag tune instrument", ""),

@@ -6,7 +6,7 @@ durations, pitches, graces, rests. Every difference is a failure but for the fil
 
     python musicxml_corpus.py [--command "target/release/boxwright bring --json"] [--most 300] [--show 5]
 
-Exit status 0 if all files that are compared agree, 1 if not.
+Exit status 0 if nearly as many files as asked for were compared and all of them agree, 1 if not.
 """
 
 import argparse
@@ -155,7 +155,10 @@ def main():
     print(f"{len(bad):5} differ")
     for name, why in bad[: options.show]:
         print(f"    {name}: {why}")
-    return 1 if bad or not any(r[0] == "same" for r in results) else 0
+    # The corpus that comes with the toolkit gave 300 of 300 when this was written.
+    compared = sum(how != "skip" for how, _ in results)
+    print(f"{compared:5} of {options.most} compared")
+    return 1 if bad or compared < options.most * 0.95 else 0
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 //! Source: MusicXML 4.0, note, backup, forward, time-modification.
 
 use super::part::{OpenTuplet, PartReader};
-use crate::tune::{Duration, Event, Fraction, NoteValue, Sounding, Tune, Tuplet, TupletId};
+use crate::tune::{Duration, Event, Fraction, NoteValue, Pitch, Sounding, Tune, Tuplet, TupletId};
 
 impl PartReader<'_> {
     /// The length of one division.
@@ -56,6 +56,49 @@ impl PartReader<'_> {
         self.tuplet = (!whole).then_some(open);
         Some(open.id)
     }
+    /// Tells tuplets by their lengths where the file gives no ratio: events of thirds or fifths of a plain value, one after
+    /// another, that make up a plain one together.
+    pub fn find_tuplets(&mut self) {
+        let mut at = 0;
+        while at < self.bar.events.len() {
+            let odd = odd_part(self.bar.events[at].duration);
+            if odd == 1 || self.bar.events[at].tuplet.is_some() {
+                at += 1;
+                continue;
+            }
+            match self.run_of(at, odd) {
+                Some((tuplet, end)) => {
+                    let id = TupletId(u32::try_from(self.tune.tuplets.len()).unwrap_or(u32::MAX));
+                    self.tune.tuplets.push(tuplet);
+                    self.bar.events[at..end].iter_mut().for_each(|event| event.tuplet = Some(id));
+                    at = end;
+                }
+                None => {
+                    self.changed("a note or rest of a length that no value draws", "several that are near it together");
+                    at += 1;
+                }
+            }
+        }
+    }
+    /// The tuplet that begins at an event, and where it ends; `None` if none can be drawn.
+    fn run_of(&self, from: usize, odd: i64) -> Option<(Tuplet, usize)> {
+        const MOST: i64 = 15;
+        const MOST_EVENTS: usize = 64;
+        let actual = u32::try_from(odd).ok().filter(|_| odd <= MOST)?;
+        // As many as the next lower power of two, as usual for 3, 5, 6 and 7.
+        let normal: u32 = 1 << actual.ilog2();
+        let stretch = Fraction::new(actual.into(), normal.into());
+        let mut sum = Duration::ZERO;
+        for (nth, event) in self.bar.events.iter().enumerate().skip(from).take(MOST_EVENTS) {
+            let drawable = NoteValue::exact(event.duration.times(stretch)).is_some();
+            (drawable && event.tuplet.is_none()).then_some(())?;
+            sum += event.duration;
+            if odd_part(sum) == 1 {
+                return Some((Tuplet { actual, normal }, nth + 1));
+            }
+        }
+        None
+    }
     /// Whether a note is beamed to the one before where the file has no beams: both short, in one beat.
     pub fn beamed_by_beat(&self, drawn: Duration) -> bool {
         let quarter = Duration::new(1, 4);
@@ -66,41 +109,42 @@ impl PartReader<'_> {
     }
 }
 
-/// Joins ties to the same pitch of the next event; those that lead nowhere are dropped. Gives the bars where that happened.
-pub(super) fn settle_ties(tune: &mut Tune) -> Vec<usize> {
+/// What is left of a length's denominator without its twos: 1 for sums of plain values.
+fn odd_part(length: Duration) -> i64 {
+    let den = length.0.den();
+    den >> den.trailing_zeros()
+}
+
+/// Joins ties to the same pitch of the next event; those that lead nowhere, or come from nowhere, are dropped. Gives the bars
+/// where that happened.
+pub(super) fn settle_ties(tune: &mut Tune) -> Vec<(usize, &'static str)> {
     let mut lost = Vec::new();
+    // The pitches that the event before is tied on from, and its bar.
+    let mut before: Vec<Pitch> = Vec::new();
     let places: Vec<(usize, usize)> =
         tune.bars.iter().enumerate().flat_map(|(bar, b)| (0..b.events.len()).map(move |at| (bar, at))).collect();
     for (nth, (bar, at)) in places.iter().copied().enumerate() {
-        if !tune.bars[bar].events[at].notes().iter().any(|note| note.tied_to_next) {
-            continue;
-        }
-        let next = places.get(nth + 1).copied();
-        let mut joined = Vec::new();
-        if let Some((bar, at)) = next
-            && let Sounding::Head { notes, .. } = &mut tune.bars[bar].events[at].sounding
-        {
-            for note in notes.iter_mut() {
-                joined.push(note.pitch);
-                note.tied_from_previous = true;
-            }
-        }
+        let next: Vec<Pitch> = places.get(nth + 1).map_or_else(Vec::new, |(bar, at)| {
+            tune.bars[*bar].events[*at].notes().iter().map(|note| note.pitch).collect()
+        });
         let mut kept = Vec::new();
         if let Sounding::Head { notes, .. } = &mut tune.bars[bar].events[at].sounding {
-            for note in notes.iter_mut().filter(|note| note.tied_to_next) {
-                note.tied_to_next = joined.contains(&note.pitch);
+            for note in notes {
+                let comes = before.contains(&note.pitch);
+                if note.tied_from_previous && !comes {
+                    lost.push((bar, "a tie that comes from no note of its pitch"));
+                }
+                note.tied_from_previous = comes;
+                if note.tied_to_next && !next.contains(&note.pitch) {
+                    note.tied_to_next = false;
+                    lost.push((bar, "a tie that leads to no note of its pitch"));
+                }
                 if note.tied_to_next {
                     kept.push(note.pitch);
-                } else {
-                    lost.push(bar);
                 }
             }
         }
-        if let Some((bar, at)) = next
-            && let Sounding::Head { notes, .. } = &mut tune.bars[bar].events[at].sounding
-        {
-            notes.iter_mut().for_each(|note| note.tied_from_previous = kept.contains(&note.pitch));
-        }
+        before = kept;
     }
     lost
 }

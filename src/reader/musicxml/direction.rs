@@ -1,109 +1,138 @@
-//! Directions, sounds and harmonies: words, dynamics, tempo, parts, jumps, chord symbols.
+//! Directions, sounds and harmonies: words, dynamics, parts, jumps, chord symbols.
 //!
-//! Source: MusicXML 4.0, direction, metronome, sound, harmony.
+//! Source: MusicXML 4.0, direction, sound, harmony.
 
 use roxmltree::Node;
 
-use super::part::{PartReader, decimal};
+use super::barline::cut;
+use super::part::{PartReader, WaitingChord, decimal};
 use super::xml::{child, child_text, text};
 use super::{harmony, marks};
 use crate::reader::abc::{Meaning, by_words};
-use crate::tune::{Annotation, Duration, Fraction, Jump, Landmark, Mark, NoteValue, Placement, Tempo};
+use crate::tune::{Annotation, Duration, Fraction, Jump, Landmark, Mark, Placement};
 
 /// At most so many things wait for one note.
 const MOST_WAITING: usize = 32;
 
 impl PartReader<'_> {
-    /// A direction element.
+    /// A direction element. What is said at another staff holds for the melody if it orders a tempo, a part or a jump.
     pub fn direction(&mut self, node: Node) {
-        if child_text(node, "staff").is_some_and(|staff| staff != "1") {
-            return;
-        }
+        let elsewhere = child_text(node, "staff").is_some_and(|staff| staff != self.staff);
         let below = node.attribute("placement") == Some("below");
+        if child_text(node, "offset").is_some_and(|offset| offset != "0") {
+            self.not_kept("the exact place of a direction between notes");
+        }
         let types = node.children().filter(|n| n.has_tag_name("direction-type")).flat_map(|n| n.children());
         let mut words_before_tempo = None;
-        for part in types.filter(Node::is_element).take(64) {
+        let mut has_tempo = false;
+        for part in types.filter(Node::is_element) {
             match part.tag_name().name() {
-                "words" => words_before_tempo = self.words(&text(part), below).or(words_before_tempo),
-                "rehearsal" => self.bar.part = Some(text(part)).filter(|label| !label.is_empty()),
-                "segno" => self.bar.landmarks.push(Landmark::Segno),
-                "coda" => self.bar.landmarks.push(Landmark::Coda),
-                "metronome" => self.metronome(part, words_before_tempo.take()),
-                "dynamics" => {
-                    for sign in part.children().filter(Node::is_element).take(8) {
-                        match marks::mark(sign.tag_name().name()) {
-                            Some(mark) => self.wait(mark),
-                            None => self.not_kept("a dynamic"),
-                        }
-                    }
+                "words" => words_before_tempo = self.words(&text(part), below, elsewhere).or(words_before_tempo),
+                "rehearsal" => self.rehearsal(&text(part)),
+                "segno" => self.landmark(Landmark::Segno),
+                "coda" => self.landmark(Landmark::Coda),
+                "metronome" => {
+                    self.metronome(part, words_before_tempo.take());
+                    has_tempo = true;
                 }
+                other if elsewhere => self.not_kept(&format!("“{}” at another staff", cut(other))),
+                "dynamics" => self.dynamics(part),
                 "wedge" => self.wedge(part),
-                other => self.not_kept(&format!("“{}”", other.chars().take(30).collect::<String>())),
+                other => self.not_kept(&format!("“{}”", cut(other))),
             }
         }
         if let Some(sound) = child(node, "sound") {
-            self.sound(sound);
+            self.sound(sound, has_tempo);
+        }
+    }
+    fn dynamics(&mut self, node: Node) {
+        for sign in node.children().filter(Node::is_element) {
+            let name = sign.tag_name().name();
+            match marks::mark(name) {
+                Some((mark @ Mark::Dynamic(_), becomes)) => {
+                    if !becomes.is_empty() {
+                        self.changed(&format!("“{name}”"), becomes);
+                    }
+                    self.wait(mark);
+                }
+                _ => self.not_kept(&format!("the dynamic “{}”", cut(name))),
+            }
         }
     }
     fn wait(&mut self, mark: Mark) {
         if self.waiting.marks.len() < MOST_WAITING {
             self.waiting.marks.push(mark);
+        } else {
+            self.not_kept(&format!("a sign beyond {MOST_WAITING} before a note"));
         }
     }
     fn wedge(&mut self, node: Node) {
-        let start = self.slurs.contains_key("wedge >");
-        match node.attribute("type") {
-            Some("crescendo") => {
-                self.slurs.remove("wedge >");
-                self.wait(Mark::CrescendoStart);
+        match (node.attribute("type"), self.hairpin) {
+            (Some(kind @ ("crescendo" | "diminuendo")), _) => {
+                let falls = kind == "diminuendo";
+                self.hairpin = Some(falls);
+                self.wait(if falls { Mark::DiminuendoStart } else { Mark::CrescendoStart });
             }
-            Some("diminuendo") => {
-                self.slurs.insert("wedge >".to_owned(), (crate::tune::NoteId(0), false));
-                self.wait(Mark::DiminuendoStart);
+            (Some("stop"), Some(falls)) => {
+                self.hairpin = None;
+                self.wait(if falls { Mark::DiminuendoEnd } else { Mark::CrescendoEnd });
             }
-            Some("stop") => self.wait(if start { Mark::DiminuendoEnd } else { Mark::CrescendoEnd }),
+            (Some("stop"), None) => self.not_kept("a hairpin that does not begin"),
             _ => {}
         }
     }
+    fn rehearsal(&mut self, label: &str) {
+        if label.is_empty() || self.bar.part.as_deref() == Some(label) {
+            return;
+        }
+        if self.bar.part.is_some() {
+            self.not_kept("a second rehearsal mark in a bar");
+            return;
+        }
+        if !self.cursor.is_zero() {
+            self.changed("a rehearsal mark inside a bar", "one at its beginning");
+        }
+        self.bar.part = Some(label.to_owned());
+    }
+    fn landmark(&mut self, landmark: Landmark) {
+        if !self.bar.landmarks.contains(&landmark) {
+            self.bar.landmarks.push(landmark);
+        }
+    }
+    /// Orders a jump; words tell more of it than what is to be heard.
+    fn jump(&mut self, jump: Jump) {
+        let fuller = match self.bar.jump {
+            None | Some(Jump::DaCapo) if matches!(jump, Jump::DaCapoAlFine | Jump::DaCapoAlCoda) => true,
+            Some(Jump::DalSegno) if matches!(jump, Jump::DalSegnoAlFine | Jump::DalSegnoAlCoda) => true,
+            None => true,
+            Some(_) => false,
+        };
+        if fuller {
+            self.bar.jump = Some(jump);
+        } else if self.bar.jump != Some(jump) {
+            self.not_kept("a second jump in a bar");
+        }
+    }
     /// Words: a jump, or an annotation; given back where they may belong to a tempo.
-    fn words(&mut self, words: &str, below: bool) -> Option<String> {
+    fn words(&mut self, words: &str, below: bool, elsewhere: bool) -> Option<String> {
         match by_words(words) {
-            Some(Meaning::Jump(jump)) => self.bar.jump = Some(jump),
-            Some(Meaning::Landmark(landmark)) => self.bar.landmarks.push(landmark),
+            Some(Meaning::Jump(jump)) => self.jump(jump),
+            Some(Meaning::Landmark(landmark)) => self.landmark(landmark),
+            _ if words.is_empty() => return Some(String::new()),
+            _ if elsewhere => self.not_kept("a text at another staff"),
+            _ if self.waiting.annotations.len() >= MOST_WAITING => {
+                self.not_kept(&format!("a text beyond {MOST_WAITING} before a note"));
+            }
             _ => {
-                if !words.is_empty() && self.waiting.annotations.len() < MOST_WAITING {
-                    let placement = if below { Placement::Below } else { Placement::Above };
-                    self.waiting.annotations.push(Annotation { placement, text: words.to_owned() });
-                }
+                let placement = if below { Placement::Below } else { Placement::Above };
+                self.waiting.annotations.push(Annotation { placement, text: words.to_owned() });
                 return Some(words.to_owned());
             }
         }
         None
     }
-    fn metronome(&mut self, node: Node, words: Option<String>) {
-        let unit = child_text(node, "beat-unit").and_then(|unit| beat(&unit));
-        let dots = node.children().filter(|n| n.has_tag_name("beat-unit-dot")).take(3).count();
-        let rate = child_text(node, "per-minute");
-        let rate =
-            rate.as_deref().and_then(|r| r.split(|c: char| !c.is_ascii_digit()).find_map(|n| n.parse::<u32>().ok()));
-        let (Some(halvings), Some(bpm)) = (unit, rate.filter(|bpm| (1..=2000).contains(bpm))) else {
-            self.not_kept("a tempo without a beat and a number");
-            return;
-        };
-        let value = NoteValue { halvings, dots: u8::try_from(dots).unwrap_or(0) };
-        if words.is_some() {
-            self.waiting.annotations.pop();
-        }
-        let before = words.filter(|words| !words.is_empty());
-        let tempo = Tempo { before, beat: vec![value.duration()], bpm: Some(bpm), after: None };
-        if self.tune.bars.is_empty() {
-            self.tune.tempo = Some(tempo);
-        } else {
-            self.bar.tempo = Some(tempo);
-        }
-    }
-    /// What a sound element orders.
-    pub fn sound(&mut self, node: Node) {
+    /// What a sound element orders; `shown` where a tempo is drawn beside it.
+    pub fn sound(&mut self, node: Node, shown: bool) {
         let yes = |name: &str| node.attribute(name).is_some_and(|value| value != "no");
         if yes("dacapo") {
             self.bar.jump.get_or_insert(Jump::DaCapo);
@@ -117,53 +146,56 @@ impl PartReader<'_> {
             self.bar.landmarks.retain(|landmark| *landmark != Landmark::Coda);
         }
         for (name, landmark) in [("fine", Landmark::Fine), ("segno", Landmark::Segno), ("coda", Landmark::Coda)] {
-            if yes(name) && !self.bar.landmarks.contains(&landmark) {
-                self.bar.landmarks.push(landmark);
+            if yes(name) {
+                self.landmark(landmark);
             }
         }
-        if let Some(tempo) = node.attribute("tempo").and_then(|tempo| tempo.parse::<f64>().ok())
-            && (1.0..=2000.0).contains(&tempo)
-            && self.tune.bars.is_empty()
-        {
+        if yes("forward-repeat") {
+            self.not_kept("a repeat that begins without its sign");
+        }
+        let Some(tempo) = node.attribute("tempo").filter(|_| !shown) else { return };
+        match tempo.trim().parse::<f64>().ok().filter(|tempo| (1.0..=2000.0).contains(tempo)) {
             // The range was checked, so the cast is exact.
-            self.tempo_heard.get_or_insert(tempo.round() as u32);
+            Some(tempo) if self.tune.bars.is_empty() && self.cursor.is_zero() && self.tempo_heard.is_none() => {
+                self.tempo_heard = Some(tempo.round() as u32);
+            }
+            Some(_) => self.not_kept("a tempo that is heard and not shown"),
+            None => self.not_kept("a tempo that is none"),
         }
     }
-    /// A harmony element.
+    /// A harmony element, at whichever staff of the part it stands.
     pub fn harmony(&mut self, node: Node) {
-        if child_text(node, "staff").is_some_and(|staff| staff != "1") {
-            return;
+        if node.attribute("print-object") == Some("no") {
+            return self.not_kept("a chord symbol that is not shown");
         }
-        let Some(chord) = harmony::chord(node) else {
-            self.not_kept("a harmony without a root");
-            return;
+        let heard = match harmony::chord(node) {
+            Ok(heard) => heard,
+            Err(what) => return self.not_kept(&what),
         };
+        for what in heard.lost {
+            self.not_kept(what);
+        }
         if child(node, "frame").is_some() {
             self.not_kept("a chord diagram");
         }
-        let offset = child_text(node, "offset").and_then(|offset| {
-            let (sign, digits) = match offset.strip_prefix('-') {
-                Some(digits) => (-1, digits),
-                None => (1, offset.as_str()),
-            };
-            Some(decimal(digits)? * Fraction::new(sign, 1))
-        });
-        let offset = offset.unwrap_or(Fraction::ZERO).over(self.divisions * Fraction::new(4, 1));
-        let at = Duration((self.cursor.0 + offset).max(Fraction::ZERO));
-        if self.waiting.chords.len() < MOST_WAITING {
-            self.waiting.chords.push((at, chord));
+        let offset = child_text(node, "offset").map_or(Some(Fraction::ZERO), |offset| signed(&offset));
+        let offset = offset.map(|offset| offset.over(self.divisions * Fraction::new(4, 1)));
+        let at = offset.map(|offset| self.cursor.0 + offset).filter(|at| *at >= Fraction::ZERO);
+        if at.is_none() {
+            self.not_kept("the exact place of a chord symbol before its bar");
         }
+        if self.waiting.chords.len() >= MOST_WAITING {
+            return self.not_kept(&format!("a chord symbol beyond {MOST_WAITING} before a note"));
+        }
+        let at = Duration(at.unwrap_or(Fraction::ZERO));
+        self.waiting.chords.push(WaitingChord { at, symbol: heard.symbol, from: self.here.clone() });
     }
 }
 
-/// Halvings of a whole note for a metronome's beat.
-fn beat(unit: &str) -> Option<i8> {
-    Some(match unit {
-        "whole" => 0,
-        "half" => 1,
-        "quarter" => 2,
-        "eighth" => 3,
-        "16th" => 4,
-        _ => return None,
-    })
+/// A decimal number with a sign.
+fn signed(text: &str) -> Option<Fraction> {
+    match text.strip_prefix('-') {
+        Some(digits) => Some(-decimal(digits)?),
+        None => decimal(text),
+    }
 }

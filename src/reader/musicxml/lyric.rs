@@ -14,12 +14,10 @@ const MOST_VERSES: usize = 40;
 impl PartReader<'_> {
     /// The lyrics of a note, each in its verse.
     pub fn lyrics(&mut self, node: Node, event: &mut Event) {
-        for lyric in node.children().filter(|n| n.has_tag_name("lyric")).take(MOST_VERSES) {
-            let number = lyric.attribute("number").or(lyric.attribute("name")).unwrap_or("1");
-            let Some(verse) = self.verse(number) else { continue };
+        for lyric in node.children().filter(|n| n.has_tag_name("lyric")) {
             let mut words = String::new();
             let mut joint = Syllable::End;
-            for part in lyric.children().filter(Node::is_element).take(32) {
+            for part in lyric.children().filter(Node::is_element) {
                 match part.tag_name().name() {
                     "text" => words.push_str(&text(part)),
                     "elision" => words.push(' '),
@@ -27,19 +25,48 @@ impl PartReader<'_> {
                         let more = matches!(text(part).as_str(), "begin" | "middle");
                         joint = if more { Syllable::Hyphen } else { Syllable::End };
                     }
+                    sung @ ("laughing" | "humming") => self.not_kept(&format!("“{sung}” instead of a syllable")),
                     _ => {}
                 }
             }
-            let extends = child(lyric, "extend").is_some();
-            if words.is_empty() && !extends {
+            let held = words.is_empty();
+            if held && child(lyric, "extend").is_none() {
                 continue;
             }
-            if event.lyrics.len() <= verse {
-                event.lyrics.resize(verse + 1, None);
+            if let Some(verse) = self.place_of_lyric(lyric, event, held) {
+                if event.lyrics.len() <= verse {
+                    event.lyrics.resize(verse + 1, None);
+                }
+                event.lyrics[verse] = Some(Lyric { text: words, joint, held });
             }
-            let held = words.is_empty();
-            event.lyrics[verse] = Some(Lyric { text: words, joint, held });
         }
+    }
+    /// The verse that a syllable goes to; `None` if it can't be kept.
+    fn place_of_lyric(&mut self, lyric: Node, event: &Event, held: bool) -> Option<usize> {
+        if lyric.attribute("print-object") == Some("no") {
+            self.not_kept("a syllable that is not shown");
+            return None;
+        }
+        if event.head().is_none() {
+            // An extender that ends at a rest has ended before it.
+            if !held {
+                self.not_kept("a syllable under a rest");
+            }
+            return None;
+        }
+        if lyric.attribute("time-only").is_some() {
+            self.changed("a syllable for some passes only", "one for all of them");
+        }
+        let number = lyric.attribute("number").or(lyric.attribute("name")).unwrap_or("1");
+        let Some(verse) = self.verse(number) else {
+            self.not_kept(&format!("a verse beyond {MOST_VERSES}"));
+            return None;
+        };
+        if event.lyrics.get(verse).is_some_and(Option::is_some) {
+            self.not_kept("a second syllable of a verse under one note");
+            return None;
+        }
+        Some(verse)
     }
     /// The index of a verse by its number or name.
     fn verse(&mut self, number: &str) -> Option<usize> {

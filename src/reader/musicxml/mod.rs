@@ -5,14 +5,19 @@
 
 mod attributes;
 mod bar;
+mod barline;
+mod closing;
 mod direction;
 mod harmony;
+mod losses;
 mod lyric;
 mod marks;
 mod note;
 mod package;
 mod part;
+mod pitch;
 mod score;
+mod tempo;
 #[cfg(test)]
 mod tests;
 mod xml;
@@ -22,6 +27,7 @@ use super::complaints::{self, Complaints};
 use crate::diag::{FileId, Place, Sink};
 use crate::tune::Tune;
 
+use package::Opened;
 pub use package::{MOST_BYTES, decode};
 
 /// How a score is to be read.
@@ -58,7 +64,7 @@ pub fn read(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -
 /// The same with the complaints about the tune beside it; what is wrong with the file as a whole goes into `sink`.
 pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Reading> {
     let start = Place::new(file, 1, 1);
-    let (text, packed) = match package::open(bytes) {
+    let Opened { text, packed, bad } = match package::open(bytes) {
         Ok(opened) => opened,
         Err(refusal) => {
             sink.error(refusal.code, Some(start), refusal.message).hints.push(SAVE_AGAIN.into());
@@ -73,6 +79,13 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
             return Vec::new();
         }
     };
+    if bad > 0 {
+        let at = text.find('\u{fffd}').filter(|_| !packed).map(|at| crate::xml::line_and_column(&text, at));
+        let place = at.map_or(start, |(line, column)| Place::new(file, line, column));
+        let places = if bad == 1 { "one place".to_owned() } else { format!("{bad} places") };
+        let message = format!("{places} of this score cannot be read as letters");
+        sink.warn("unreadable-letters", Some(place), message).hints.push("save the score again in UTF-8".into());
+    }
     let mut complaints = Complaints::new(options.strict_bars);
     let places = xml::Places::new(&text, (!packed).then_some(file), start);
     let tune = score::tune(&document, places, options, &mut complaints);

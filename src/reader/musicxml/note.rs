@@ -1,98 +1,170 @@
-//! Note elements: pitches, rests, chords, graces, ties, tuplets, beams.
+//! Note elements: lengths, rests, chords, graces, tuplets, beams.
 //!
 //! Source: MusicXML 4.0, note and its children.
 
 use roxmltree::Node;
 
 use super::bar::rest;
-use super::part::PartReader;
+use super::part::{ChordTo, PartReader, WaitingChord};
+use super::pitch::drawn;
 use super::xml::{child, child_int, child_text, text};
-use crate::tune::{
-    Accidental, ChordSymbol, Duration, Event, Fraction, Grace, Note, NoteId, NoteValue, Pitch, Sounding, Step,
-};
+use crate::tune::{Duration, Event, Fraction, Grace, NoteId, NoteValue, Sounding};
 
 /// A chord has at most so many notes, a note so many graces.
 const MOST_TOGETHER: usize = 32;
 
+/// How long a note is.
+#[derive(Debug, Clone, Copy)]
+struct Length {
+    /// As it sounds.
+    sounds: Duration,
+    /// So many in the time of so many.
+    ratio: Option<(u32, u32)>,
+    /// What the ratio makes of a drawn value.
+    factor: Fraction,
+    /// Whether the drawn value, if there is one, says the same.
+    as_drawn: bool,
+}
+
 impl PartReader<'_> {
     /// A note element.
     pub fn note(&mut self, node: Node) {
-        let grace = child(node, "grace");
+        let grace = child(node, "grace").is_some();
         let in_chord = child(node, "chord").is_some();
-        let length = if grace.is_some() { Duration::ZERO } else { self.length(node) };
-        let other_staff = child_text(node, "staff").is_some_and(|staff| staff != "1");
+        let given = if grace { Some(Duration::ZERO) } else { self.given_length(node) };
+        let other_staff = child_text(node, "staff").is_some_and(|staff| staff != self.staff);
         let voice = child_text(node, "voice").unwrap_or_else(|| "1".to_owned());
-        let wanted = !other_staff && self.voice.as_ref().is_none_or(|chosen| *chosen == voice);
-        if child(node, "cue").is_some() && wanted {
-            self.not_kept("a cue note");
-        }
-        if wanted && child(node, "cue").is_none() {
-            if grace.is_some_and(|g| g.attribute("slash") == Some("yes")) {
-                self.waiting.slashed = true;
+        if self.voice.as_ref().is_none_or(|chosen| *chosen == voice) {
+            let left_out = [(other_staff, "a note on another staff"), (child(node, "cue").is_some(), "a cue note")];
+            match left_out.into_iter().find(|(out, _)| *out) {
+                Some((_, what)) => {
+                    self.not_kept(what);
+                    if !in_chord {
+                        self.chord_to = ChordTo::Nothing;
+                    }
+                }
+                None if grace => self.grace(node, in_chord),
+                None if in_chord => self.chord_note(node, given),
+                None => self.event(node, given),
             }
-            match (grace.is_some(), in_chord) {
-                (true, _) => self.grace(node, in_chord),
-                (false, true) => self.chord_note(node),
-                (false, false) => self.event(node, length),
-            }
         }
-        if !in_chord && grace.is_none() {
-            self.step(length);
+        if !in_chord && !grace {
+            self.step(given.unwrap_or(Duration::ZERO));
         }
+    }
+    /// The duration of a note; where it is missing what its value or its bar says.
+    fn given_length(&self, node: Node) -> Option<Duration> {
+        if let Some(length) = self.length(node) {
+            return Some(length);
+        }
+        let (_, factor) = ratio(node);
+        let bar_rest = child(node, "rest").is_some_and(|rest| rest.attribute("measure") == Some("yes"));
+        let by_value = drawn(node).map(|value| value.duration().times(factor));
+        by_value.filter(|_| !bar_rest).or(self.meter.bar_length().filter(|_| bar_rest))
     }
     fn new_id(&mut self) -> NoteId {
         let id = NoteId(self.next_id);
         self.next_id += 1;
-        self.last_id = Some(id);
         id
     }
     fn grace(&mut self, node: Node, in_chord: bool) {
-        let Some(note) = self.sounding_note(node) else { return };
+        if !in_chord {
+            self.chord_to = ChordTo::Nothing;
+        }
+        if node.attribute("print-object") == Some("no") {
+            return self.not_kept("a grace note that is not shown");
+        }
+        let Some(note) = self.sounding_note(node) else {
+            return self.not_kept("a grace note whose pitch is none");
+        };
+        self.grace_signs(node);
         if in_chord {
-            if let Some(last) = self.waiting.graces.last_mut().filter(|g| g.notes.len() < MOST_TOGETHER) {
-                last.notes.push(note);
-                last.notes.sort_by_key(|note| note.pitch.midi());
+            match self.waiting.graces.last_mut() {
+                Some(last) if self.chord_to == ChordTo::Grace && last.notes.len() < MOST_TOGETHER => {
+                    last.notes.push(note);
+                    last.notes.sort_by_key(|note| note.pitch.midi());
+                    let id = last.id;
+                    self.slur_marks(node, id);
+                }
+                _ => self.not_kept("a note of a chord of grace notes whose first is not kept"),
             }
             return;
         }
         if self.waiting.graces.len() >= MOST_TOGETHER {
-            self.not_kept("more graces before a note than 32");
-            return;
+            return self.not_kept("a grace note beyond 32 before a note");
         }
+        self.waiting.slashed |= child(node, "grace").is_some_and(|grace| grace.attribute("slash") == Some("yes"));
         let id = self.new_id();
         let value = drawn(node).unwrap_or(NoteValue::plain(3));
         self.waiting.graces.push(Grace { id, notes: vec![note], value });
+        self.chord_to = ChordTo::Grace;
         self.slur_marks(node, id);
     }
-    fn chord_note(&mut self, node: Node) {
-        let Some(note) = self.sounding_note(node) else { return };
-        if let Some(Event { sounding: Sounding::Head { notes, .. }, .. }) = self.bar.events.last_mut()
-            && notes.len() < MOST_TOGETHER
-        {
-            notes.push(note);
-            notes.sort_by_key(|note| (note.pitch.midi(), note.pitch.staff_step()));
+    fn chord_note(&mut self, node: Node, given: Option<Duration>) {
+        if self.chord_to != ChordTo::Event {
+            return self.not_kept("a note of a chord whose first is not kept");
         }
+        if node.attribute("print-object") == Some("no") {
+            return self.not_kept("a note of a chord that is not shown");
+        }
+        let Some(note) = self.sounding_note(node) else {
+            return self.not_kept("a note of a chord whose pitch is none");
+        };
+        if given.is_some_and(|given| given != self.base) {
+            self.changed("a note of a chord that is longer or shorter than the first", "as long as that");
+        }
+        // It is put back at the end, with what this note adds.
+        let Some(mut event) = self.bar.events.pop() else { return };
+        let id = match &mut event.sounding {
+            Sounding::Head { id, notes } if notes.len() < MOST_TOGETHER => {
+                notes.push(note);
+                notes.sort_by_key(|note| (note.pitch.midi(), note.pitch.staff_step()));
+                *id
+            }
+            Sounding::Head { id, .. } => {
+                let id = *id;
+                self.not_kept("a note beyond 32 of a chord");
+                id
+            }
+            // The first note of the chord could not be shown; this one can.
+            Sounding::Rest { .. } => {
+                let id = self.new_id();
+                event.sounding = Sounding::Head { id, notes: vec![note] };
+                self.give_graces(&mut event);
+                id
+            }
+        };
+        self.notations(node, &mut event);
+        self.lyrics(node, &mut event);
+        self.bar.events.push(event);
+        self.slur_marks(node, id);
     }
-    fn event(&mut self, node: Node, given: Duration) {
+    fn event(&mut self, node: Node, given: Option<Duration>) {
+        self.chord_to = ChordTo::Nothing;
         let onset = self.cursor;
         if self.filled - onset >= self.division() {
-            self.not_kept("a note that overlaps another of its voice");
-            return;
+            return self.not_kept("a note that overlaps another of its voice");
+        }
+        let Some(given) = given else { return self.not_kept("a note without a length") };
+        let length = self.measured(node, given);
+        if length.sounds.is_zero() {
+            return self.not_kept("a note without a length");
         }
         self.fill_to(onset);
-        let rest_node = child(node, "rest");
-        let visible = node.attribute("print-object") != Some("no");
-        let mut new = match rest_node {
-            Some(rest_node) => rest(visible, rest_node.attribute("measure") == Some("yes")),
-            None => match self.sounding_note(node) {
-                Some(note) => {
-                    let id = self.new_id();
-                    Event::blank(Sounding::Head { id, notes: vec![note] })
+        let hidden = node.attribute("print-object") == Some("no");
+        let mut new = match child(node, "rest") {
+            Some(rest_node) => rest(!hidden, rest_node.attribute("measure") == Some("yes")),
+            None => {
+                self.chord_to = ChordTo::Event;
+                self.base = given;
+                if !length.as_drawn {
+                    self.not_kept("the drawn value of a note that lasts longer or shorter");
                 }
-                None => rest(visible, false),
-            },
+                self.head_or_rest(node, hidden)
+            }
         };
-        self.give_length(node, given, &mut new);
+        new.duration = length.sounds;
+        new.tuplet = self.tuplet_of(length.ratio, Duration(length.sounds.0.over(length.factor)), bracket(node));
         self.give_waiting(onset, &mut new);
         new.place = Some(self.places.of(node));
         let beam = node.children().find(|n| n.has_tag_name("beam") && n.attribute("number").unwrap_or("1") == "1");
@@ -106,110 +178,95 @@ impl PartReader<'_> {
         self.filled += new.duration;
         let id = new.head();
         self.bar.events.push(new);
-        if let Some(id) = id {
-            self.slur_marks(node, id);
+        match id {
+            Some(id) => self.slur_marks(node, id),
+            None => self.slurs_at_rest(node),
         }
     }
-    /// The length of an event and its tuplet. Files with few divisions round tuplets; the drawn value then decides.
-    fn give_length(&mut self, node: Node, given: Duration, new: &mut Event) {
-        let modification = child(node, "time-modification");
-        let number = |name| {
-            let n = modification.and_then(|m| child_int(m, name)).and_then(|n| u32::try_from(n).ok());
-            n.filter(|n| (1..=64).contains(n))
-        };
-        let ratio = number("actual-notes").zip(number("normal-notes")).filter(|(actual, normal)| actual != normal);
-        let factor = ratio.map_or(Fraction::ONE, |(actual, normal)| Fraction::new(normal.into(), actual.into()));
+    /// A note, or the rest that stands in its place.
+    fn head_or_rest(&mut self, node: Node, hidden: bool) -> Event {
+        if hidden {
+            self.changed("a note that is not shown", "a gap of its length");
+            return rest(false, false);
+        }
+        match self.sounding_note(node) {
+            Some(note) => {
+                let id = self.new_id();
+                Event::blank(Sounding::Head { id, notes: vec![note] })
+            }
+            None if child(node, "pitch").is_some() => {
+                self.changed("a note whose pitch is none", "a rest");
+                rest(true, false)
+            }
+            None => {
+                self.changed("a note without pitch", "a rest");
+                rest(true, false)
+            }
+        }
+    }
+    /// The length of a note. Files with few divisions round tuplets; the drawn value then decides.
+    fn measured(&self, node: Node, given: Duration) -> Length {
+        let (ratio, factor) = ratio(node);
         let division = self.division();
-        let by_value = drawn(node).map(|value| value.duration().times(factor)).filter(|by_value| {
+        let by_value = drawn(node).map(|value| value.duration().times(factor));
+        let near = by_value.filter(|by_value| {
             let apart = by_value.0 - given.0;
             apart < division.0 && -apart < division.0
         });
-        new.duration = by_value.unwrap_or(given);
-        let brackets = node.children().filter(|n| n.has_tag_name("notations")).flat_map(|n| n.children());
-        let mut bracket = (false, false);
-        for tuplet in brackets.filter(|n| n.has_tag_name("tuplet")) {
-            bracket.0 |= tuplet.attribute("type") == Some("start");
-            bracket.1 |= tuplet.attribute("type") == Some("stop");
+        // A length that no value draws is no other value: a tuplet may make it up.
+        let drawable = NoteValue::exact(Duration(given.0.over(factor))).is_some();
+        let as_drawn = by_value.is_none() || near.is_some() || !drawable;
+        Length { sounds: near.unwrap_or(given), ratio, factor, as_drawn }
+    }
+    fn give_graces(&mut self, event: &mut Event) {
+        event.graces = std::mem::take(&mut self.waiting.graces);
+        event.graces_slashed = std::mem::take(&mut self.waiting.slashed) && !event.graces.is_empty();
+        if let Some(at) = self.waiting.late.take() {
+            self.losses.note("a grace note at the end of a bar becomes one before the next note".into(), &at);
         }
-        new.tuplet = self.tuplet_of(ratio, Duration(new.duration.0.over(factor)), bracket);
     }
     fn give_waiting(&mut self, onset: Duration, new: &mut Event) {
         new.marks.append(&mut self.waiting.marks);
         new.annotations.append(&mut self.waiting.annotations);
         if new.head().is_some() {
-            new.graces = std::mem::take(&mut self.waiting.graces);
-            new.graces_slashed = std::mem::take(&mut self.waiting.slashed) && !new.graces.is_empty();
+            self.give_graces(new);
+        } else if !self.waiting.graces.is_empty() && self.chord_to == ChordTo::Nothing {
+            self.changed("a grace note before a rest", "one before the next note");
         }
         let end = onset + new.duration;
-        let (now, later): (Vec<_>, Vec<(Duration, ChordSymbol)>) =
-            std::mem::take(&mut self.waiting.chords).into_iter().partition(|(at, _)| *at < end);
-        if now.iter().any(|(at, _)| *at > onset) {
-            self.not_kept("the exact place of a chord symbol inside a long note");
-        }
-        new.chord_symbols.extend(now.into_iter().map(|(_, chord)| chord));
+        // Those before the note stand inside one that is read already, those after it wait.
+        let (now, later): (Vec<_>, Vec<WaitingChord>) =
+            std::mem::take(&mut self.waiting.chords).into_iter().partition(|c| onset <= c.at && c.at < end);
         self.waiting.chords = later;
-    }
-    /// The pitch of a note; `None` for a note without one.
-    fn sounding_note(&mut self, node: Node) -> Option<Note> {
-        let Some(pitch) = child(node, "pitch") else {
-            self.not_kept("a note without pitch");
-            return None;
-        };
-        let step = child_text(pitch, "step").and_then(|step| Step::from_letter(step.chars().next()?))?;
-        let alter: f64 = child_text(pitch, "alter").and_then(|alter| alter.parse().ok()).unwrap_or(0.0);
-        if alter.fract() != 0.0 || alter.abs() > 2.0 {
-            self.not_kept("a pitch between the keys");
+        for chord in now {
+            if chord.at > onset {
+                self.not_kept_at("the exact place of a chord symbol inside a long note", &chord.from);
+            }
+            if !new.chord_symbols.contains(&chord.symbol) {
+                new.chord_symbols.push(chord.symbol);
+            }
         }
-        // The clamp keeps the cast exact.
-        let alter = alter.round().clamp(-2.0, 2.0) as i8;
-        let octave = i8::try_from(child_int(pitch, "octave")?).ok().filter(|octave| (0..=9).contains(octave))?;
-        let head = child(node, "notehead").map(text);
-        if let Some(head) = head.filter(|head| !matches!(head.as_str(), "normal" | "")) {
-            self.not_kept(&format!("the notehead “{}”", head.chars().take(20).collect::<String>()));
-        }
-        Some(Note {
-            pitch: Pitch::new(step, alter, octave),
-            written_sign: child_text(node, "accidental").and_then(|sign| accidental(&sign)),
-            tied_to_next: child(node, "grace").is_none() && tie_starts(node),
-            tied_from_previous: false,
-        })
     }
 }
 
-/// The value as drawn, from `type` and `dot`s.
-fn drawn(node: Node) -> Option<NoteValue> {
-    let halvings = match child_text(node, "type")?.as_str() {
-        "breve" => -1,
-        "whole" => 0,
-        "half" => 1,
-        "quarter" => 2,
-        "eighth" => 3,
-        "16th" => 4,
-        "32nd" => 5,
-        "64th" => 6,
-        "128th" => 7,
-        "256th" => 8,
-        _ => return None,
+/// The ratio of a note's tuplet, and what it makes of a drawn value.
+fn ratio(node: Node) -> (Option<(u32, u32)>, Fraction) {
+    let modification = child(node, "time-modification");
+    let number = |name| {
+        let n = modification.and_then(|m| child_int(m, name)).and_then(|n| u32::try_from(n).ok());
+        n.filter(|n| (1..=64).contains(n))
     };
-    let dots = node.children().filter(|n| n.has_tag_name("dot")).take(4).count();
-    Some(NoteValue { halvings, dots: u8::try_from(dots).unwrap_or(0) })
+    let ratio = number("actual-notes").zip(number("normal-notes")).filter(|(actual, normal)| actual != normal);
+    (ratio, ratio.map_or(Fraction::ONE, |(actual, normal)| Fraction::new(normal.into(), actual.into())))
 }
 
-/// Whether a tie begins at a note, by sound or by sign.
-fn tie_starts(node: Node) -> bool {
-    let starts = |n: Node| n.attribute("type") == Some("start");
-    let sounds = node.children().any(|n| n.has_tag_name("tie") && starts(n));
-    let notations = node.children().filter(|n| n.has_tag_name("notations"));
-    sounds || notations.flat_map(|n| n.children()).any(|n| n.has_tag_name("tied") && starts(n))
-}
-
-fn accidental(sign: &str) -> Option<Accidental> {
-    Some(match sign {
-        "sharp" | "natural-sharp" => Accidental::Sharp,
-        "natural" => Accidental::Natural,
-        "flat" | "natural-flat" => Accidental::Flat,
-        "double-sharp" | "sharp-sharp" => Accidental::DoubleSharp,
-        "flat-flat" => Accidental::DoubleFlat,
-        _ => return None,
-    })
+/// Whether the file's own bracket of a tuplet begins at a note, and whether one ends.
+fn bracket(node: Node) -> (bool, bool) {
+    let brackets = node.children().filter(|n| n.has_tag_name("notations")).flat_map(|n| n.children());
+    let mut bracket = (false, false);
+    for tuplet in brackets.filter(|n| n.has_tag_name("tuplet")) {
+        bracket.0 |= tuplet.attribute("type") == Some("start");
+        bracket.1 |= tuplet.attribute("type") == Some("stop");
+    }
+    bracket
 }

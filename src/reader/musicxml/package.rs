@@ -21,12 +21,24 @@ fn refuse<T>(code: &'static str, message: impl Into<String>) -> Result<T, Refusa
     Err(Refusal { code, message: message.into() })
 }
 
-/// The text of a score, and whether it was packed.
-pub(super) fn open(bytes: &[u8]) -> Result<(String, bool), Refusal> {
+/// A score's text.
+#[derive(Debug)]
+pub(super) struct Opened {
+    pub text: String,
+    /// Whether it was packed.
+    pub packed: bool,
+    /// Places of it that are no letters of its encoding.
+    pub bad: usize,
+}
+
+/// Opens a score, packed or plain.
+pub(super) fn open(bytes: &[u8]) -> Result<Opened, Refusal> {
     if bytes.len() as u64 > MOST_BYTES {
         return refuse("score-too-large", format!("a score has at most {} megabytes", MOST_BYTES / 1024 / 1024));
     }
-    if bytes.starts_with(b"PK\x03\x04") { Ok((decode(&unpack(bytes)?), true)) } else { Ok((decode(bytes), false)) }
+    let packed = bytes.starts_with(b"PK\x03\x04");
+    let Text { text, bad } = if packed { told(&unpack(bytes)?)? } else { told(bytes)? };
+    Ok(Opened { text, packed, bad })
 }
 
 fn unpack(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
@@ -72,29 +84,87 @@ fn root_name(container: &str) -> Option<String> {
     node.attribute("full-path").map(str::to_owned)
 }
 
-/// Text of an XML file: UTF-8, UTF-16 by its mark or its first sign, else what its first line names (ISO 8859-1 for all
-/// eight-bit sets). What can't be read becomes the replacement character.
+/// Text of an XML file for show: what is in no encoding that is read, or damaged, as far as it goes.
 pub fn decode(bytes: &[u8]) -> String {
-    match bytes {
-        [0xfe, 0xff, rest @ ..] => wide(rest, u16::from_be_bytes),
-        [0xff, 0xfe, rest @ ..] => wide(rest, u16::from_le_bytes),
-        [0, b'<', ..] => wide(bytes, u16::from_be_bytes),
-        [b'<', 0, ..] => wide(bytes, u16::from_le_bytes),
-        [0xef, 0xbb, 0xbf, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
-        _ => match std::str::from_utf8(bytes) {
-            Ok(text) => text.to_owned(),
-            Err(_) => {
-                // Two bytes for each sign beyond ASCII, taken at once: a text that grows by doubling needs twice that.
-                let mut text = String::with_capacity(bytes.len() * 2);
-                text.extend(bytes.iter().map(|byte| *byte as char));
-                text
-            }
-        },
+    match told(bytes) {
+        Ok(text) => text.text,
+        Err(_) => plain(bytes).text,
     }
 }
 
-fn wide(bytes: &[u8], order: fn([u8; 2]) -> u16) -> String {
-    let (pairs, _) = bytes.as_chunks::<2>();
+/// A text, and how many places of it are in no letters of its encoding.
+struct Text {
+    text: String,
+    bad: usize,
+}
+
+/// The text of an XML file: UTF-16 by its mark or its first sign, else UTF-8, else what its first line names (XML 1.0, appendix
+/// F; names and tables of the WHATWG's Encoding Standard). What can't be read becomes the replacement character.
+fn told(bytes: &[u8]) -> Result<Text, Refusal> {
+    match bytes {
+        [0xfe, 0xff, rest @ ..] => return Ok(wide(rest, u16::from_be_bytes)),
+        [0xff, 0xfe, rest @ ..] => return Ok(wide(rest, u16::from_le_bytes)),
+        [0, b'<', ..] => return Ok(wide(bytes, u16::from_be_bytes)),
+        [b'<', 0, ..] => return Ok(wide(bytes, u16::from_le_bytes)),
+        _ => {}
+    }
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let name = declared(bytes).filter(|name| !bytes.is_ascii() && !name.starts_with("utf"));
+    let Some(name) = name else { return Ok(plain(bytes)) };
+    let Some(encoding) = encoding_rs::Encoding::for_label(name.as_bytes()) else {
+        return refuse(
+            "unknown-encoding",
+            format!("this score says that it is written in “{name}”, which is not read"),
+        );
+    };
+    let (text, faulty) = encoding.decode_without_bom_handling(bytes);
+    // A letter of the file's own may be the replacement character in Unicode sets alone.
+    let bad = if faulty { text.matches('\u{fffd}').count() } else { 0 };
+    Ok(Text { text: text.into_owned(), bad })
+}
+
+/// The encoding that an XML declaration names, in small letters.
+fn declared(bytes: &[u8]) -> Option<String> {
+    let head = bytes.strip_prefix(b"<?xml")?;
+    let head: String = head.iter().take(200).map(|byte| *byte as char).collect();
+    let head = head.split("?>").next()?;
+    let value = head.split_once("encoding")?.1.trim_start().strip_prefix('=')?.trim_start();
+    let quote = value.chars().next().filter(|c| matches!(c, '"' | '\''))?;
+    value[1..].split(quote).next().map(|name| name.trim().chars().take(40).collect::<String>().to_ascii_lowercase())
+}
+
+/// UTF-8; bytes together that are none become one replacement character.
+fn plain(bytes: &[u8]) -> Text {
+    if let Ok(text) = std::str::from_utf8(bytes) {
+        return Text { text: text.to_owned(), bad: 0 };
+    }
+    let mut text = String::with_capacity(bytes.len());
+    let mut bad = 0;
+    let mut gap = false;
+    for chunk in bytes.utf8_chunks() {
+        text.push_str(chunk.valid());
+        gap &= chunk.valid().is_empty();
+        if !chunk.invalid().is_empty() && !gap {
+            text.push('\u{fffd}');
+            bad += 1;
+            gap = true;
+        }
+    }
+    // Behind its last element a score has nothing to lose.
+    text.truncate(text.trim_end_matches(|c: char| c == '\u{fffd}' || c.is_whitespace()).len());
+    Text { text, bad }
+}
+
+fn wide(bytes: &[u8], order: fn([u8; 2]) -> u16) -> Text {
+    let (pairs, left) = bytes.as_chunks::<2>();
     let units = pairs.iter().map(|pair| order(*pair));
-    char::decode_utf16(units).map(|unit| unit.unwrap_or('\u{fffd}')).collect()
+    let mut bad = left.len();
+    let letter = |unit: Result<char, _>| {
+        unit.unwrap_or_else(|_| {
+            bad += 1;
+            '\u{fffd}'
+        })
+    };
+    let text = char::decode_utf16(units).map(letter).collect();
+    Text { text, bad }
 }

@@ -1,36 +1,68 @@
-//! One part of a score, measure after measure, into bars.
+//! One part of a score, measure after measure.
 //!
-//! Keeps what runs over barlines: divisions, metre, key, open slurs and tuplets, what could not be kept. Source: MusicXML
-//! 4.0, measure, attributes, barline, print.
+//! Keeps what runs over barlines: divisions, metre, open slurs and tuplets, what could not be kept. Source: MusicXML 4.0,
+//! measure, backup, forward, print.
 
 use std::collections::BTreeMap;
 
 use roxmltree::Node;
 
+use super::barline::cut;
+use super::losses::{At, Losses};
 use super::score::Measure;
-use super::xml::{Places, child, child_text, text};
-use super::{Complaints, XmlOptions, attributes};
-use crate::reader::abc::default_unit;
-use crate::reader::assemble;
+use super::xml::{Places, child, child_text};
+use super::{Complaints, XmlOptions};
 use crate::tune::{
-    Bar, BarlineStyle, ChordSymbol, Duration, Ending, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter,
-    NoteId, Slur, Tune, TupletId,
+    Annotation, Bar, ChordSymbol, Duration, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter, NoteId,
+    Slur, Tempo, Tune, TupletId,
 };
 
 /// A tune has at most so many bars and notes.
 const MOST_BARS: usize = 5_000;
 const MOST_NOTES: u32 = 20_000;
-/// Kinds of things not kept that are named.
-const MOST_KINDS: usize = 40;
+/// So many changes of key, metre and tempo wait for the next bar.
+const MOST_TURNS: usize = 64;
+/// No note or measure lasts longer, in whole notes.
+const LONGEST: i64 = 64;
+
+/// A chord symbol that waits for the note it stands at.
+#[derive(Debug)]
+pub(super) struct WaitingChord {
+    /// From the measure's start.
+    pub at: Duration,
+    pub symbol: ChordSymbol,
+    pub from: At,
+}
 
 /// What waits for the next note of the voice.
 #[derive(Debug, Default)]
 pub(super) struct Waiting {
     pub marks: Vec<Mark>,
-    pub annotations: Vec<crate::tune::Annotation>,
-    pub chords: Vec<(Duration, ChordSymbol)>,
+    pub annotations: Vec<Annotation>,
+    pub chords: Vec<WaitingChord>,
     pub graces: Vec<Grace>,
     pub slashed: bool,
+    /// The measure at whose end the grace notes stand, if they belong to a note of a later one.
+    pub late: Option<At>,
+}
+
+/// What a note of a chord joins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ChordTo {
+    /// The note before was not read.
+    Nothing,
+    /// The last event: a note, or a rest in the place of one that is not shown or has no pitch.
+    Event,
+    /// The last grace note.
+    Grace,
+}
+
+/// What a bar can change at its start only.
+#[derive(Debug)]
+pub(super) enum Turn {
+    Key(KeySignature),
+    Meter(Meter),
+    Tempo(Tempo),
 }
 
 /// A tuplet that still takes notes: how much is drawn, and the least value in it.
@@ -49,6 +81,8 @@ pub(super) struct PartReader<'a> {
     pub places: Places<'a>,
     pub complaints: &'a mut Complaints,
     pub voice: Option<String>,
+    /// The staff that the voice begins on.
+    pub staff: String,
     pub divisions: Fraction,
     pub meter: Meter,
     pub bar: Bar,
@@ -58,29 +92,47 @@ pub(super) struct PartReader<'a> {
     pub filled: Duration,
     pub furthest: Duration,
     pub waiting: Waiting,
+    /// What changes inside a bar waits for the next: place in the bar and change.
+    pub turns: Vec<(Duration, Turn)>,
+    /// Signs and lines of a right side that belong to the next bar's start.
+    pub next_landmarks: Vec<Landmark>,
+    pub next_left: bool,
+    pub chord_to: ChordTo,
+    /// How long the last note is that a chord may be built on.
+    pub base: Duration,
     pub tuplet: Option<OpenTuplet>,
-    pub slurs: BTreeMap<String, (NoteId, bool)>,
+    /// Slurs and slides that are open, by their numbers.
+    pub slurs: BTreeMap<String, (NoteId, bool, At)>,
+    pub slides: BTreeMap<String, At>,
+    /// The open hairpin, `true` for a diminuendo.
+    pub hairpin: Option<bool>,
     pub next_id: u32,
-    pub last_id: Option<NoteId>,
     pub verses: Vec<String>,
     pub beams_given: bool,
-    pub measure: String,
+    pub here: At,
+    /// The measure of each bar of the tune.
+    pub read_from: Vec<At>,
+    pub implicit: bool,
     pub tempo_heard: Option<u32>,
-    not_kept: BTreeMap<String, Vec<String>>,
-    key_wait: Option<KeySignature>,
-    ending: Option<usize>,
-    transposition: Interval,
-    rest_runs: Vec<(usize, u32)>,
-    began: bool,
+    pub losses: Losses,
+    pub ending: Option<usize>,
+    /// Whether the ending that has begun is not kept, and its end says nothing.
+    pub ending_unread: bool,
+    /// From which bar on what is to be added to the written pitch.
+    pub transpositions: Vec<(usize, Interval)>,
+    pub rest_runs: Vec<(usize, u32)>,
+    pub began: bool,
 }
 
 impl<'a> PartReader<'a> {
     pub fn new(tune: Tune, places: Places<'a>, options: &XmlOptions, complaints: &'a mut Complaints) -> Self {
+        let here = At { measure: String::new(), place: places.start() };
         Self {
             tune,
             places,
             complaints,
             voice: options.voice.clone(),
+            staff: "1".to_owned(),
             divisions: Fraction::ONE,
             meter: Meter::Free,
             bar: Bar::blank(),
@@ -88,25 +140,33 @@ impl<'a> PartReader<'a> {
             filled: Duration::ZERO,
             furthest: Duration::ZERO,
             waiting: Waiting::default(),
+            turns: Vec::new(),
+            next_landmarks: Vec::new(),
+            next_left: false,
+            chord_to: ChordTo::Nothing,
+            base: Duration::ZERO,
             tuplet: None,
             slurs: BTreeMap::new(),
+            slides: BTreeMap::new(),
+            hairpin: None,
             next_id: 0,
-            last_id: None,
             verses: Vec::new(),
             beams_given: false,
-            measure: String::new(),
+            here,
+            read_from: Vec::new(),
+            implicit: false,
             tempo_heard: None,
-            not_kept: BTreeMap::new(),
-            key_wait: None,
+            losses: Losses::default(),
             ending: None,
-            transposition: Interval::default(),
+            ending_unread: false,
+            transpositions: Vec::new(),
             rest_runs: Vec::new(),
             began: false,
         }
     }
-    /// Reads all measures.
-    pub fn read(mut self, measures: &[Measure]) -> Tune {
-        self.settle_voice(measures);
+    /// Reads all measures; `None` if the voice that is asked for is not there.
+    pub fn read(mut self, measures: &[Measure]) -> Option<Tune> {
+        self.settle_voice(measures)?;
         self.beams_given = measures
             .iter()
             .flat_map(|m| m.music.children())
@@ -121,59 +181,67 @@ impl<'a> PartReader<'a> {
             }
             self.measure(*measure);
         }
-        self.finish(measures)
+        Some(self.finish())
     }
-    /// The voice of the part's first note, where none is asked for.
-    fn settle_voice(&mut self, measures: &[Measure]) {
+    /// The voice of the part's first note, where none is asked for, and its staff.
+    fn settle_voice(&mut self, measures: &[Measure]) -> Option<()> {
         let mut voices: Vec<(String, Node)> = Vec::new();
         for note in measures.iter().flat_map(|m| m.music.children()).filter(|n| n.has_tag_name("note")) {
             let voice = child_text(note, "voice").unwrap_or_else(|| "1".to_owned());
-            if voices.len() < 16 && !voices.iter().any(|(known, _)| *known == voice) {
+            let room = voices.len() < 16 || self.voice.as_ref() == Some(&voice);
+            if room && !voices.iter().any(|(known, _)| *known == voice) {
                 voices.push((voice, note));
             }
         }
-        let names: Vec<_> = voices.iter().map(|(voice, _)| voice.clone()).collect();
-        let Some((first, node)) = voices.first().cloned() else { return };
-        if let Some(wanted) = self.voice.clone().filter(|wanted| !names.contains(wanted)) {
-            let place = self.places.of(node);
-            let hint = format!("the voices are {}; the first is taken", names.join(", "));
-            self.complaints.fault("no-such-voice", place, format!("there is no voice “{wanted}”"), &hint);
-            self.voice = None;
-        }
+        let Some((first, node)) = voices.first().cloned() else { return Some(()) };
         let chosen = self.voice.get_or_insert(first).clone();
-        let others: Vec<_> = names.into_iter().filter(|name| *name != chosen).collect();
+        let others: Vec<_> = voices.iter().map(|(name, _)| name.as_str()).filter(|name| *name != chosen).collect();
+        let place = self.places.of(node);
+        let Some((_, own)) = voices.iter().find(|(name, _)| *name == chosen) else {
+            let hint = format!("the voices are {}", others.join(", "));
+            self.complaints.unmet("no-such-voice", place, format!("there is no voice “{chosen}”"), &hint);
+            return None;
+        };
+        self.staff = child_text(*own, "staff").unwrap_or_else(|| "1".to_owned());
         if !others.is_empty() {
-            let place = self.places.of(node);
             let message = format!("only the voice {chosen} is read; left out: {}", others.join(", "));
             self.complaints.warn("voice-not-read", place, message, "a tune has one voice; move what is wanted into it");
         }
+        Some(())
     }
     /// Remembers something that is left out, with its measure.
     pub fn not_kept(&mut self, what: &str) {
-        if self.not_kept.len() < MOST_KINDS || self.not_kept.contains_key(what) {
-            let measures = self.not_kept.entry(what.to_owned()).or_default();
-            if measures.len() < 100 && measures.last() != Some(&self.measure) {
-                measures.push(self.measure.clone());
-            }
-        }
+        self.losses.note(format!("{what} is not kept"), &self.here);
+    }
+    /// The same of something in another measure.
+    pub fn not_kept_at(&mut self, what: &str, at: &At) {
+        self.losses.note(format!("{what} is not kept"), at);
+    }
+    /// Remembers something that stands in the tune as something else, with its measure.
+    pub fn changed(&mut self, what: &str, becomes: &str) {
+        self.losses.note(format!("{what} becomes {becomes}"), &self.here);
     }
     fn measure(&mut self, measure: Measure) {
-        self.measure = measure.head.attribute("number").unwrap_or("?").chars().take(12).collect();
-        self.bar.place = Some(self.places.of(measure.head));
+        let place = self.places.of(measure.head);
+        let number = measure.head.attribute("number").unwrap_or("?").chars().take(12).collect();
+        self.here = At { measure: number, place };
+        self.implicit = measure.head.attribute("implicit") == Some("yes");
+        self.bar.place = Some(place);
         (self.cursor, self.filled, self.furthest) = (Duration::ZERO, Duration::ZERO, Duration::ZERO);
-        if let Some(key) = self.key_wait.take() {
-            self.bar.key = Some(key);
-        }
+        self.chord_to = ChordTo::Nothing;
         for node in measure.music.children().filter(Node::is_element) {
             match node.tag_name().name() {
                 "note" => self.note(node),
-                "backup" => self.cursor = self.cursor.max(self.length(node)) - self.length(node),
-                "forward" => self.step(self.length(node)),
+                "backup" => self.back(node),
+                "forward" => match self.length(node) {
+                    Some(length) => self.step(length),
+                    None => self.not_kept("a step forward without a length"),
+                },
                 "attributes" => self.attributes(node),
                 "barline" => self.barline(node),
                 "direction" => self.direction(node),
                 "harmony" => self.harmony(node),
-                "sound" => self.sound(node),
+                "sound" => self.sound(node, false),
                 "print" => {
                     let breaks = ["new-system", "new-page"].iter().any(|name| node.attribute(*name) == Some("yes"));
                     if let (true, Some(last)) = (breaks, self.tune.bars.last_mut()) {
@@ -181,219 +249,89 @@ impl<'a> PartReader<'a> {
                     }
                 }
                 "figured-bass" => self.not_kept("figured bass"),
-                _ => {}
+                // Nothing of these is print or sound of the tune.
+                "listening" | "grouping" | "link" | "bookmark" => {}
+                other => self.not_kept(&format!("“{}”", cut(other))),
             }
         }
         self.close_bar();
     }
+    fn back(&mut self, node: Node) {
+        let length = self.length(node).filter(|length| *length <= self.cursor + self.division());
+        if length.is_none() {
+            self.not_kept("a step back that has no length or goes beyond the bar");
+        }
+        let length = length.unwrap_or(self.cursor);
+        self.cursor = self.cursor.max(length) - length;
+    }
     /// Moves the cursor on.
     pub fn step(&mut self, length: Duration) {
-        // A measure is at most so long; a longer one is damaged.
-        self.cursor = (self.cursor + length).min(Duration::new(64, 1));
+        let longest = Duration::new(LONGEST, 1);
+        // A longer measure is damaged.
+        if self.cursor + length > longest {
+            self.not_kept(&format!("what goes beyond {LONGEST} whole notes in a measure"));
+        }
+        self.cursor = (self.cursor + length).min(longest);
         self.furthest = self.furthest.max(self.cursor);
     }
-    /// The duration of an element in whole notes.
-    pub fn length(&self, node: Node) -> Duration {
-        let divisions = child_text(node, "duration").and_then(|text| decimal(&text)).unwrap_or(Fraction::ZERO);
-        Duration(divisions.over(self.divisions * Fraction::new(4, 1))).clamp(Duration::ZERO, Duration::new(64, 1))
+    /// The duration of an element in whole notes, cut where it is longer than any; `None` if it has none or none that is a number.
+    pub fn length(&self, node: Node) -> Option<Duration> {
+        let divisions = decimal(&child_text(node, "duration")?)?;
+        Some(
+            Duration(divisions.over(self.divisions * Fraction::new(4, 1)))
+                .clamp(Duration::ZERO, Duration::new(LONGEST + 1, 1)),
+        )
     }
-    fn attributes(&mut self, node: Node) {
-        let staff_one = |n: &Node| n.attribute("number").is_none_or(|number| number == "1");
-        let fresh = self.bar.events.is_empty();
-        for part in node.children().filter(Node::is_element) {
-            match part.tag_name().name() {
-                "divisions" => {
-                    let divisions = decimal(&text(part)).filter(|d| *d > Fraction::ZERO);
-                    self.divisions = divisions.unwrap_or(self.divisions);
-                }
-                "key" if staff_one(&part) => self.key(part, fresh),
-                "time" if staff_one(&part) => match attributes::meter(part) {
-                    Some(meter) if meter == self.meter && self.began => {}
-                    Some(meter) => {
-                        self.meter = meter.clone();
-                        if self.began { self.bar.meter = Some(meter) } else { self.tune.meter = meter }
-                    }
-                    None => self.not_kept("a metre of several lower figures"),
-                },
-                "clef" if staff_one(&part) && child_text(part, "sign").as_deref() != Some("G") => {
-                    self.not_kept("a clef other than the treble clef");
-                }
-                "transpose" => {
-                    let interval = transposition(part);
-                    if !self.began {
-                        self.transposition = interval;
-                    } else if self.transposition != interval {
-                        self.not_kept("a change of transposition");
-                    }
-                }
-                "measure-style" => {
-                    let rest = super::xml::child_int(part, "multiple-rest").and_then(|n| u32::try_from(n).ok());
-                    match rest.filter(|n| (2..=500).contains(n)) {
-                        Some(bars) => self.rest_runs.push((self.tune.bars.len(), bars)),
-                        None => self.not_kept("a measure style"),
-                    }
-                }
-                _ => {}
-            }
-        }
-    }
-    fn key(&mut self, node: Node, fresh: bool) {
-        let Some(key) = attributes::key(node) else {
-            self.not_kept("a key that is not understood");
-            return;
-        };
-        if !self.began {
-            self.tune.key = key;
-        } else if fresh {
-            self.bar.key = Some(key);
+    /// What changes here: at the bar's start now, else from the next bar on.
+    pub fn turn(&mut self, turn: Turn) {
+        if self.cursor.is_zero() {
+            self.take_turn(turn);
+        } else if self.turns.len() < MOST_TURNS {
+            self.turns.push((self.cursor, turn));
         } else {
-            self.key_wait = Some(key);
+            self.not_kept(&format!("a change beyond {MOST_TURNS} in a bar"));
         }
     }
-    fn barline(&mut self, node: Node) {
-        let left = node.attribute("location") == Some("left");
-        let style = match child_text(node, "bar-style").as_deref() {
-            Some("light-light") => BarlineStyle::Double,
-            Some("light-heavy" | "heavy" | "heavy-heavy") => BarlineStyle::Final,
-            Some("heavy-light") => BarlineStyle::HeavyLight,
-            Some("dotted" | "dashed") => BarlineStyle::Dotted,
-            Some("none") => BarlineStyle::Invisible,
-            _ => BarlineStyle::Single,
-        };
-        let repeat = child(node, "repeat");
-        let direction = repeat.and_then(|repeat| repeat.attribute("direction"));
-        if direction == Some("forward") {
-            (self.bar.left.repeat_start, self.bar.left.style) = (true, BarlineStyle::HeavyLight);
-        } else if direction == Some("backward") {
-            let times = repeat.and_then(|r| r.attribute("times")).and_then(|t| t.parse().ok()).unwrap_or(2u8);
-            (self.bar.right.repeat_end, self.bar.right.style) = (times.clamp(2, 32), BarlineStyle::Final);
-        } else if left && style == BarlineStyle::HeavyLight {
-            self.bar.left.style = style;
-        } else if left {
-            if let (true, Some(before)) = (style != BarlineStyle::Single, self.tune.bars.last_mut()) {
-                before.right.style = style;
+    /// Makes a change at the start of the bar that is being read.
+    pub fn take_turn(&mut self, turn: Turn) {
+        match turn {
+            Turn::Key(key) if self.began => self.bar.key = Some(key),
+            Turn::Key(key) => self.tune.key = key,
+            Turn::Meter(meter) if meter == self.meter && self.began => {}
+            Turn::Meter(meter) => {
+                self.meter = meter.clone();
+                if self.began { self.bar.meter = Some(meter) } else { self.tune.meter = meter }
             }
-        } else if node.attribute("location") != Some("middle") {
-            self.bar.right.style = style;
-        }
-        for part in node.children().filter(Node::is_element) {
-            match part.tag_name().name() {
-                "ending" => self.ending(part),
-                "fermata" => self.bar.barline_marks.push(Mark::Fermata),
-                "segno" if left => self.bar.landmarks.push(Landmark::Segno),
-                "coda" if left => self.bar.landmarks.push(Landmark::Coda),
-                _ => {}
-            }
-        }
-        self.bar.barline_marks.truncate(4);
-    }
-    fn ending(&mut self, node: Node) {
-        let at = self.tune.bars.len();
-        match node.attribute("type") {
-            Some("start") => {
-                let numbers = node.attribute("number").unwrap_or("");
-                let passes = numbers.split(|c: char| !c.is_ascii_digit()).filter_map(|n| n.parse::<u8>().ok());
-                let mut passes: Vec<u8> = passes.filter(|n| (1..=64).contains(n)).take(64).collect();
-                passes.sort_unstable();
-                passes.dedup();
-                if passes.is_empty() {
-                    self.not_kept("an ending without a number");
-                    return;
-                }
-                self.bar.ending = Some(Ending { passes, last_bar: 0, closed: false });
-                self.ending = Some(at);
-            }
-            kind => {
-                let Some(from) = self.ending.take() else { return };
-                let ending = if from == at { &mut self.bar.ending } else { &mut self.tune.bars[from].ending };
-                if let Some(ending) = ending {
-                    (ending.last_bar, ending.closed) = (at, kind == Some("stop"));
+            Turn::Tempo(tempo) => {
+                let first = self.tune.bars.is_empty();
+                let given = if first { &mut self.tune.tempo } else { &mut self.bar.tempo };
+                match given {
+                    Some(before) if *before == tempo => {}
+                    Some(_) => self.not_kept("a second tempo at one place"),
+                    None => *given = Some(tempo),
                 }
             }
         }
-    }
-    /// Ends the bar: gaps filled, what waits given to the last note.
-    fn close_bar(&mut self) {
-        self.began = true;
-        self.fill_to_end();
-        let mut bar = std::mem::replace(&mut self.bar, Bar::blank());
-        if bar.right.style == BarlineStyle::None {
-            bar.right.style = BarlineStyle::Single;
-        }
-        if bar.events.is_empty() {
-            // A measure without time says nothing but what stands at its barlines.
-            self.bar = Bar { right: Default::default(), ..bar };
-            return;
-        }
-        if let Some(last) = bar.events.last_mut() {
-            last.marks.append(&mut self.waiting.marks);
-            last.annotations.append(&mut self.waiting.annotations);
-        }
-        self.tune.bars.push(bar);
-    }
-    fn finish(mut self, measures: &[Measure]) -> Tune {
-        for bar in super::bar::settle_ties(&mut self.tune) {
-            let number = measures.get(bar).and_then(|m| m.head.attribute("number")).unwrap_or("?");
-            self.measure = number.chars().take(12).collect();
-            self.not_kept("a tie that leads to no note of its pitch");
-        }
-        let place = measures.first().map(|m| self.places.of(m.head));
-        for (what, measures) in std::mem::take(&mut self.not_kept) {
-            let list = if measures.len() > 12 {
-                format!("{} and {} more", measures[..12].join(", "), measures.len() - 12)
-            } else {
-                measures.join(", ")
-            };
-            let message = format!("{what} is not kept (measure {list})");
-            if let Some(place) = place {
-                self.complaints.warn("not-kept", place, message, "say it in the commentary if it matters");
-            }
-        }
-        for (at, bars) in std::mem::take(&mut self.rest_runs) {
-            if let Some(bar) = self.tune.bars.get_mut(at) {
-                bar.rest_run = bars;
-            }
-        }
-        self.tune.unit = default_unit(&self.tune.meter);
-        if self.tune.tempo.is_none()
-            && let Some(bpm) = self.tempo_heard
-        {
-            let beat = vec![Duration::new(1, 4)];
-            self.tune.tempo = Some(crate::tune::Tempo { before: None, beat, bpm: Some(bpm), after: None });
-        }
-        super::lyric::settle_holds(&mut self.tune, self.verses.len());
-        let transposition = self.transposition;
-        let mut tune = assemble::finish(self.tune, self.complaints);
-        tune.verse_labels = Vec::new();
-        // Pitches are written; a tune holds what sounds.
-        tune.transpose(transposition);
-        tune
     }
     /// Adds a slur between two notes.
     pub fn add_slur(&mut self, from: NoteId, to: NoteId, dotted: bool) {
-        if from < to {
-            self.tune.slurs.push(Slur { from, to, dotted });
+        let new = Slur { from, to, dotted };
+        if from >= to {
+            self.not_kept("a slur over one note");
+        } else if !self.tune.slurs.iter().rev().take(8).any(|slur| *slur == new) {
+            self.tune.slurs.push(new);
         }
     }
-}
-
-/// What leads from the written pitch to the sounding one.
-fn transposition(node: Node) -> Interval {
-    let number = |name| super::xml::child_int(node, name).map(|n| n.clamp(-48, 48));
-    let semitones = number("chromatic").unwrap_or(0);
-    // Where the letters are not given, those nearest to the semitones.
-    let steps = number("diatonic").unwrap_or_else(|| (semitones * 7 + 6 * semitones.signum()) / 12);
-    let octaves = number("octave-change").unwrap_or(0).clamp(-4, 4);
-    Interval { steps: steps + 7 * octaves, semitones: semitones + 12 * octaves }
 }
 
 /// A decimal number as a fraction, `None` if it is none or absurd.
 pub(super) fn decimal(text: &str) -> Option<Fraction> {
     let (whole, part) = text.trim().split_once('.').unwrap_or((text.trim(), ""));
-    let fits = whole.len() <= 9 && part.len() <= 6 && part.bytes().all(|b| b.is_ascii_digit());
+    let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    let fits = whole.len() <= 9 && part.len() <= 6 && digits(whole) && digits(part) && whole.len() + part.len() > 0;
     fits.then_some(())?;
     let scale = 10i64.pow(u32::try_from(part.len()).ok()?);
     let whole: i64 = if whole.is_empty() { 0 } else { whole.parse().ok()? };
     let part: i64 = if part.is_empty() { 0 } else { part.parse().ok()? };
-    (whole >= 0).then(|| Fraction::new(whole * scale + part, scale))
+    Some(Fraction::new(whole * scale + part, scale))
 }

@@ -23,6 +23,13 @@ struct Part<'a, 'i> {
     measures: Vec<Measure<'a, 'i>>,
 }
 
+impl Part<'_, '_> {
+    /// Whether it is called so, by its id or its name.
+    fn is(&self, name: &str) -> bool {
+        self.id == name || self.name == name
+    }
+}
+
 /// The tune of a score; `None` if it is none.
 pub(super) fn tune(
     document: &Document,
@@ -51,7 +58,15 @@ pub(super) fn tune(
         }
     };
     parts.iter_mut().for_each(|part| part.name = part_name(root, &part.id));
-    let Some(chosen) = choose(&parts, options, root, &mut places, complaints) else {
+    if let Some(wanted) = &options.part
+        && !parts.iter().any(|part| part.is(wanted))
+    {
+        let names: Vec<_> = parts.iter().map(|part| part.name.as_str()).collect();
+        let hint = format!("the parts are {}", names.join(", "));
+        complaints.unmet("no-such-part", places.of(root), format!("there is no part “{wanted}”"), &hint);
+        return None;
+    }
+    let Some(chosen) = choose(&parts, options) else {
         complaints.fault(
             "no-score",
             places.of(root),
@@ -75,7 +90,7 @@ pub(super) fn tune(
         );
     }
     let reader = PartReader::new(tune, places, options, complaints);
-    Some(reader.read(&parts[chosen].measures))
+    reader.read(&parts[chosen].measures)
 }
 
 fn partwise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {
@@ -117,20 +132,9 @@ fn part_name(root: Node, id: &str) -> String {
 }
 
 /// The part asked for, or the one with the most pitched notes.
-fn choose(
-    parts: &[Part],
-    options: &XmlOptions,
-    root: Node,
-    places: &mut Places,
-    complaints: &mut Complaints,
-) -> Option<usize> {
+fn choose(parts: &[Part], options: &XmlOptions) -> Option<usize> {
     if let Some(wanted) = &options.part {
-        if let Some(at) = parts.iter().position(|part| part.id == *wanted || part.name == *wanted) {
-            return Some(at);
-        }
-        let names: Vec<_> = parts.iter().map(|part| part.name.as_str()).collect();
-        let hint = format!("the parts are {}", names.join(", "));
-        complaints.fault("no-such-part", places.of(root), format!("there is no part “{wanted}”"), &hint);
+        return parts.iter().position(|part| part.is(wanted));
     }
     let notes = |part: &Part| -> usize {
         let notes = part.measures.iter().flat_map(|m| m.music.children()).filter(|n| n.has_tag_name("note"));

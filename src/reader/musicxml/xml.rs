@@ -54,6 +54,10 @@ impl<'a> Places<'a> {
     pub fn new(text: &'a str, file: Option<FileId>, start: Place) -> Self {
         Self { text, file, start, at: (0, 1, 1) }
     }
+    /// Where the file begins.
+    pub const fn start(&self) -> Place {
+        self.start
+    }
     /// Where an element begins.
     pub fn of(&mut self, node: Node) -> Place {
         let Some(file) = self.file else { return self.start };

@@ -50,8 +50,15 @@ fn syllable(lyric: &Lyric, label: Option<&str>, out: &mut String) {
         out.push_str(label);
         out.push('~');
     }
-    let text = encode(&lyric.text, false).replace('-', "\\-").replace(' ', "~");
-    out.push_str(&text);
+    for c in encode(&lyric.text, false).chars() {
+        match c {
+            '-' => out.push_str("\\-"),
+            ' ' => out.push('~'),
+            // Signs with a meaning in these lines, as code points (§8.2).
+            '*' | '_' | '|' | '~' => out.push_str(&format!("\\u{:04x}", u32::from(c))),
+            _ => out.push(c),
+        }
+    }
     if lyric.joint == Syllable::Hyphen {
         out.push('-');
     }

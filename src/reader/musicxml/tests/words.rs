@@ -1,0 +1,103 @@
+//! Words, parts, jumps and syllables that are odd.
+
+use super::{code, losses, measures, note, quarter};
+use crate::tune::Jump;
+
+fn direction(inner: &str, more: &str) -> String {
+    format!("<direction><direction-type>{inner}</direction-type>{more}</direction>")
+}
+
+fn words(words: &str) -> String {
+    direction(&format!("<words>{words}</words>"), "")
+}
+
+fn full() -> String {
+    quarter() + &quarter()
+}
+
+fn lyric(number: &str, text: &str) -> String {
+    format!("<lyric number=\"{number}\"><text>{text}</text></lyric>")
+}
+
+/// A syllable with ABC's own signs is read again as it was.
+#[test]
+fn syllables_with_signs_of_the_code() {
+    let odd = "a*b_c~d-e|f\\g";
+    let (tune, said) = measures(&[&(note("C", 5, 2, &lyric("1", odd)) + &note("D", 5, 2, &lyric("1", "two")))]);
+    assert!(said.is_empty(), "{said:?}");
+    let text = format!("X:1\nT:x\n{}", crate::reader::abc::write_music(&tune));
+    let mut sources = crate::diag::Sources::default();
+    let file = sources.add("x.abc", text.as_str());
+    let mut sink = crate::diag::Sink::default();
+    let options = crate::reader::abc::AbcOptions::default();
+    let again = crate::reader::abc::read_each(&sources.excerpt(file), &options, &mut sink);
+    let syllables: Vec<_> =
+        again[0].tune.bars[0].events.iter().map(|e| e.lyrics[0].as_ref().map(|l| l.text.clone())).collect();
+    assert_eq!(syllables, [Some(odd.to_owned()), Some("two".to_owned())], "{text}");
+}
+
+#[test]
+fn syllables_that_are_left_out() {
+    let rest = |more: &str| format!("<note><rest/><duration>2</duration>{more}</note>");
+    for (measure, loss) in [
+        (rest(&lyric("1", "la")) + &quarter(), "a syllable under a rest"),
+        (note("C", 5, 2, "<lyric><humming/></lyric>") + &quarter(), "\u{201c}humming\u{201d} instead of a syllable"),
+        (note("C", 5, 2, "<lyric><laughing/></lyric>") + &quarter(), "\u{201c}laughing\u{201d} instead of a syllable"),
+        (
+            note("C", 5, 2, "<lyric print-object=\"no\"><text>la</text></lyric>") + &quarter(),
+            "a syllable that is not shown",
+        ),
+        (
+            note("C", 5, 2, &(lyric("1", "a") + &lyric("1", "b"))) + &quarter(),
+            "a second syllable of a verse under one note",
+        ),
+    ] {
+        let (_, said) = measures(&[&measure]);
+        assert_eq!(losses(&said), [format!("{loss} is not kept (measure 1)")]);
+    }
+    let many: String = (1..45).map(|verse| lyric(&verse.to_string(), "la")).collect();
+    let (tune, said) = measures(&[&(note("C", 5, 2, &many) + &quarter())]);
+    assert_eq!(tune.bars[0].events[0].lyrics.len(), 40);
+    assert_eq!(losses(&said), ["a verse beyond 40 is not kept (measure 1)"]);
+}
+
+#[test]
+fn words_on_another_staff_and_too_many() {
+    let (tune, said) = measures(&[&(direction("<words>low</words>", "<staff>2</staff>") + &full())]);
+    assert_eq!(
+        (code(&tune).as_str(), losses(&said)),
+        ("c4 c4 |", vec!["a text at another staff is not kept (measure 1)"])
+    );
+    // What holds for the whole score holds for the melody.
+    let (tune, said) = measures(&[&(full() + &direction("<words>D.C.</words>", "<staff>2</staff>"))]);
+    assert_eq!((tune.bars[0].jump, said.len()), (Some(Jump::DaCapo), 0));
+    let (tune, said) = measures(&[&(words("w").repeat(40) + &full())]);
+    assert_eq!(tune.bars[0].events[0].annotations.len(), 32);
+    assert_eq!(losses(&said), ["a text beyond 32 before a note is not kept (measure 1)"]);
+}
+
+#[test]
+fn a_bar_has_one_part_and_one_jump() {
+    let part = |label: &str| direction(&format!("<rehearsal>{label}</rehearsal>"), "");
+    let (tune, said) = measures(&[&(part("A") + &part("B") + &full())]);
+    assert_eq!(tune.bars[0].part.as_deref(), Some("A"));
+    assert_eq!(losses(&said), ["a second rehearsal mark in a bar is not kept (measure 1)"]);
+    let (_, said) = measures(&[&(quarter() + &part("A") + &quarter())]);
+    assert_eq!(losses(&said), ["a rehearsal mark inside a bar becomes one at its beginning (measure 1)"]);
+    let (tune, said) = measures(&[&(full() + &words("D.C.") + &words("D.S."))]);
+    assert_eq!(tune.bars[0].jump, Some(Jump::DaCapo));
+    assert_eq!(losses(&said), ["a second jump in a bar is not kept (measure 1)"]);
+    // The fuller order of the two is meant.
+    let both = "<sound dacapo=\"yes\"/>".to_owned() + &words("D.C. al Fine");
+    let (tune, said) = measures(&[&(full() + &both)]);
+    assert_eq!((tune.bars[0].jump, said.len()), (Some(Jump::DaCapoAlFine), 0));
+}
+
+#[test]
+fn hairpins_and_sounds_without_a_sign() {
+    let (tune, said) = measures(&[&(direction("<wedge type=\"stop\"/>", "") + &full())]);
+    assert!(tune.bars[0].events[0].marks.is_empty());
+    assert_eq!(losses(&said), ["a hairpin that does not begin is not kept (measure 1)"]);
+    let (_, said) = measures(&[&("<sound forward-repeat=\"yes\"/>".to_owned() + &full())]);
+    assert_eq!(losses(&said), ["a repeat that begins without its sign is not kept (measure 1)"]);
+}
