@@ -67,6 +67,26 @@ fn what_holds_no_tune_is_not_brought() {
     }
 }
 
+/// A part, a voice or a tune that a score has not is a fault of the command line: nothing else is written in its place.
+#[test]
+fn what_a_score_has_not_is_not_replaced() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let note = "<note><pitch><step>G</step><octave>4</octave></pitch><duration>4</duration></note>";
+    let text = format!(
+        "<score-partwise><part-list/><part id=\"P1\"><measure number=\"1\">{note}</measure></part></score-partwise>"
+    );
+    fs::write(keep.path().join("a.musicxml"), text).expect("written");
+    for wish in [["--part", "Whistle"], ["--voice", "9"], ["--tune", "7"]] {
+        for more in [["-o", "out"].as_slice(), &["--json"]] {
+            let words = [["bring", "a.musicxml"].as_slice(), &wish, more].concat();
+            let brought = run_in(keep.path(), &words);
+            assert_eq!(brought.status, 2, "{words:?}: {}", brought.err);
+            assert!(brought.err.contains(wish[1]) || brought.err.contains(wish[0]), "{words:?}: {}", brought.err);
+            assert!(!keep.path().join("out").exists(), "{words:?}");
+        }
+    }
+}
+
 /// A tune without `C:` is not called traditional, in its file or on the page.
 #[test]
 fn a_tune_without_composer_is_left_so() {

@@ -69,7 +69,7 @@ impl PartReader<'_> {
             self.not_kept("a pair of brackets around an accidental");
         }
         let name = text(sign);
-        let known = Some(match name.as_str() {
+        Some(match name.as_str() {
             "sharp" => Accidental::Sharp,
             "natural" => Accidental::Natural,
             "flat" => Accidental::Flat,
@@ -83,8 +83,7 @@ impl PartReader<'_> {
                 self.not_kept(&format!("the accidental “{}”", cut(&name)));
                 return None;
             }
-        });
-        known
+        })
     }
 }
 
