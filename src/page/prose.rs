@@ -6,7 +6,7 @@ use super::picture::{self, Pictures};
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
-use crate::geom::{Abs, Point, Size};
+use crate::geom::{Abs, Point};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
