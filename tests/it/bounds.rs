@@ -196,7 +196,8 @@ const GOOD: &[u8] = b"%PDF-1.7, the last good file";
 /// A plan that was settled and can't be read is never passed over: the tune would be printed otherwise than before.
 #[test]
 fn a_settled_plan_that_cannot_be_read_is_an_error() {
-    let put: [(&str, fn(&Path)); 5] = [
+    type Put = fn(&Path);
+    let put: [(&str, Put); 5] = [
         ("a folder", |path| fs::create_dir(path).expect("a folder")),
         ("a pipe", |path| assert!(Command::new("mkfifo").arg(path).status().expect("mkfifo is there").success())),
         ("a link out of the folder", |path| symlink("/etc/hostname", path).expect("a link")),
