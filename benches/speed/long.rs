@@ -72,7 +72,7 @@ fn quickest(case: &Case) -> (f64, Plan) {
     let text = tune(case.bars, case.repeated);
     let mut instrument = book::builtin_box("dg-21-third").expect("the box is built in");
     let (mut sources, mut sink) = (Sources::default(), Sink::default());
-    let mut files = |_: &str| Ok(text.clone().into_bytes());
+    let mut files = |_: &str| Ok::<_, String>(text.clone().into_bytes());
     let entry = book::read_tune("long.yaml", &instrument, None, None, &mut files, &mut sources, &mut sink)
         .expect("the invented tune reads");
     instrument.bellows.seconds = case.seconds.unwrap_or(0.0);

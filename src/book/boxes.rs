@@ -2,7 +2,7 @@
 //! Knows no fingering.
 
 use super::files::{BOX, BoxFile, BoxRow, BoxRowButtons, FileKind, LeftFile};
-use super::library::Library;
+use super::library::{Library, Unread};
 use super::text::read_kind;
 use super::words::Said;
 use super::yaml::Node;
@@ -25,14 +25,15 @@ pub fn builtin_box(id: &str) -> Option<Instrument> {
 }
 
 /// Reads an author's box file. `None`, or a box with errors in the sink, when something is wrong with it.
-pub fn read_box(
+pub fn read_box<E: Into<Unread>>(
     path: &str,
-    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, E>,
     sources: &mut Sources,
     sink: &mut Sink,
 ) -> Option<Instrument> {
-    let mut library = Library::new(path, files, sources);
-    let file = library.first(path, sink)?;
+    let mut files = |path: &str| files(path).map_err(Into::into);
+    let mut library = Library::new(path, &mut files, sources);
+    let file = library.first(path, "a box's file, such as boxes/mine.yaml", sink)?;
     from_text(path, file, library.sources.text(file), sink)
 }
 
@@ -179,7 +180,8 @@ impl Reading<'_> {
                     let place =
                         node.get("buttons").and_then(|b| b.entry(&number.to_string())).map_or(node.place, |e| e.place);
                     let count = new.buttons.len();
-                    match number.checked_sub(1).and_then(|index| new.buttons.get_mut(usize::from(index))) {
+                    let index = number.checked_sub(1).and_then(|index| usize::try_from(index).ok());
+                    match index.and_then(|index| new.buttons.get_mut(index)) {
                         Some(old) => *old = button(pair),
                         None => {
                             let hint = if based {
@@ -308,7 +310,7 @@ mod tests {
     fn read(text: &str) -> (Option<Instrument>, Vec<String>) {
         let mut sources = Sources::default();
         let mut sink = Sink::default();
-        let mut files = |_: &str| Ok(text.as_bytes().to_vec());
+        let mut files = |_: &str| Ok::<_, Unread>(text.as_bytes().to_vec());
         let instrument = read_box("boxes/mine.yaml", &mut files, &mut sources, &mut sink);
         (instrument, sink.items().iter().map(|d| format!("{}: {}", d.code, d.message)).collect())
     }

@@ -1,9 +1,11 @@
 //! Finds the files that a book names, and takes their texts in: takes paths as written, asks the reading function it was
 //! given, complains about paths that lead out of the book. Opens nothing itself.
 
+use super::tunebook::Tunebook;
 use super::words::{RelativePath, Word};
 use crate::diag::{FileId, Place, Sink, Sources};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// All files of a book together are not larger than this, in bytes.
 const MOST_BYTES: usize = 256 << 20;
@@ -20,8 +22,28 @@ const PDF: &[u8] = b"%PDF-";
 /// OpenDocument (ISO/IEC 26300-3).
 const WORD_PROCESSED: [&[u8]; 2] = [b"{\\rtf", b"PK\x03\x04"];
 
-/// Reads a file by its path. A path that ends with `/` is a folder: the names of its files come in order, one a line.
-pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, String>;
+/// All fonts of a family together are not larger than this, in bytes: their folder says how large they are before any is read.
+const MOST_FONT_BYTES: u64 = 64 << 20;
+
+/// Why a file can't be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unread {
+    /// Whether nothing lies there at all: what may be wanting is then simply not there.
+    pub absent: bool,
+    /// In the author's words.
+    pub why: String,
+}
+
+impl From<String> for Unread {
+    /// A reason without more says that there is no such file.
+    fn from(why: String) -> Self {
+        Self { absent: true, why }
+    }
+}
+
+/// Reads a file by its path. A path that ends with `/` is a folder: its files come in order, one a line, each as its size in
+/// bytes, a blank, its name.
+pub type Files<'a> = &'a mut dyn FnMut(&str) -> Result<Vec<u8>, Unread>;
 
 /// The folder of a book and the one shelf it declares. Paths in here are relative to that folder, without `.` and with `..`
 /// at their start only.
@@ -32,6 +54,8 @@ pub struct Library<'a> {
     /// All texts read so far.
     pub sources: &'a mut Sources,
     paths: BTreeMap<FileId, String>,
+    /// Tunebooks by their path: many tunes may name the same one.
+    tunebooks: BTreeMap<String, Arc<Tunebook>>,
     read: usize,
 }
 
@@ -42,7 +66,7 @@ impl<'a> Library<'a> {
             Some((folder, _)) => format!("{folder}/"),
             None => String::new(),
         };
-        Self { folder, shelf: None, files, sources, paths: BTreeMap::new(), read: 0 }
+        Self { folder, shelf: None, files, sources, paths: BTreeMap::new(), tunebooks: BTreeMap::new(), read: 0 }
     }
     /// Declares the shelf, as written in the book.
     pub fn set_shelf(&mut self, path: &str) {
@@ -52,17 +76,18 @@ impl<'a> Library<'a> {
     pub fn folder_of(&self, file: FileId) -> &str {
         self.paths.get(&file).map_or("", |path| path.rsplit_once('/').map_or("", |(folder, _)| folder))
     }
-    /// The file that the run starts with: its path is the user's, not the author's, and is taken as it is.
-    pub fn first(&mut self, path: &str, sink: &mut Sink) -> Option<FileId> {
+    /// The file that the run starts with: its path is the user's, not the author's, and is taken as it is. `like` says what is
+    /// wanted, and names such a file.
+    pub fn first(&mut self, path: &str, like: &str, sink: &mut Sink) -> Option<FileId> {
         match (self.files)(path) {
             Ok(bytes) => {
                 let name = path.strip_prefix(self.folder.as_str()).unwrap_or(path).to_owned();
                 self.take(&name, path, bytes, None, sink)
             }
-            Err(why) => {
+            Err(Unread { why, .. }) => {
                 sink.error("missing-file", None, format!("`{path}` can't be read: {why}"))
                     .hints
-                    .push("give the path of a book's file, such as evening/book.yaml".into());
+                    .push(format!("give the path of {like}"));
                 None
             }
         }
@@ -95,12 +120,32 @@ impl<'a> Library<'a> {
                     self.read += bytes.len();
                     return self.has_room(path, Some(place), sink).then(|| (candidate.clone(), bytes));
                 }
-                Err(why) => whys.push(format!("`{full}`: {why}")),
+                Err(Unread { why, .. }) => whys.push(format!("`{full}`: {why}")),
             }
         }
         let complaint = sink.error("missing-file", Some(place), format!("`{path}` can't be read"));
         complaint.hints = whys;
         None
+    }
+    /// A tunebook that a file names, its bytes made a text by `decode`; read once however many name it.
+    pub fn tunebook(
+        &mut self,
+        from: &str,
+        path: &str,
+        place: Place,
+        decode: impl Fn(&[u8]) -> String,
+        sink: &mut Sink,
+    ) -> Option<Arc<Tunebook>> {
+        // Where the same name would lead to two files, the nearer one wins, whether it has been read or not.
+        let nearest = self.find(from, path).ok().and_then(|found| found.into_iter().next());
+        if let Some(known) = nearest.and_then(|nearest| self.tunebooks.get(&nearest)) {
+            return Some(Arc::clone(known));
+        }
+        let (found, bytes) = self.bytes(from, path, place, sink)?;
+        let file = self.add(&found, decode(&bytes));
+        let book = Arc::new(Tunebook::new(self.sources.excerpt(file)));
+        self.tunebooks.insert(found, Arc::clone(&book));
+        Some(book)
     }
     /// The font files of a folder that the book's file names, in the order of their names.
     pub fn fonts(&mut self, folder: &str, place: Place, sink: &mut Sink) -> Option<Vec<(String, Vec<u8>)>> {
@@ -110,13 +155,21 @@ impl<'a> Library<'a> {
             let full = format!("{}/", self.full(&candidate));
             let names = match (self.files)(&full) {
                 Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
-                Err(why) => {
+                Err(Unread { why, .. }) => {
                     whys.push(format!("`{full}`: {why}"));
                     continue;
                 }
             };
-            let is_font = |name: &&str| FONTS.iter().any(|ending| name.to_ascii_lowercase().ends_with(ending));
-            let found: Vec<&str> = names.lines().filter(is_font).collect();
+            let is_font = |name: &str| FONTS.iter().any(|ending| name.to_ascii_lowercase().ends_with(ending));
+            let sized = names.lines().filter_map(|line| line.split_once(' ')).filter(|(_, name)| is_font(name));
+            let bytes: u64 = sized.clone().filter_map(|(size, _)| size.parse::<u64>().ok()).sum();
+            let found: Vec<&str> = sized.map(|(_, name)| name).collect();
+            if bytes > MOST_FONT_BYTES {
+                let message = format!("the fonts in `{folder}` are larger than {} MB together", MOST_FONT_BYTES >> 20);
+                let hint = "leave those in it that the book uses: regular, italic, bold";
+                sink.error("too-large", Some(place), message).hints.push(hint.into());
+                return None;
+            }
             if found.is_empty() {
                 let message = format!("there is no font in `{folder}`");
                 let hint =
@@ -139,12 +192,21 @@ impl<'a> Library<'a> {
         self.paths.insert(file, path.to_owned());
         file
     }
-    /// The settled file beside a tune's file, if there is one.
-    pub fn beside(&mut self, file: FileId, name: fn(&str) -> String, sink: &mut Sink) -> Option<FileId> {
+    /// The settled file beside a tune's file, if there is one; `place` is where the tune is named. One that is there and can't be
+    /// read is an error: without it the tune would be printed otherwise than before.
+    pub fn beside(&mut self, file: FileId, name: fn(&str) -> String, place: Place, sink: &mut Sink) -> Option<FileId> {
         let path = name(self.paths.get(&file)?);
         let full = self.full(&path);
-        let bytes = (self.files)(&full).ok()?;
-        self.take(&path, &full, bytes, None, sink)
+        match (self.files)(&full) {
+            Ok(bytes) => self.take(&path, &full, bytes, Some(place), sink),
+            Err(Unread { absent: true, .. }) => None,
+            Err(Unread { why, .. }) => {
+                let message = "the settled plan of this tune can't be read";
+                let hint = "mend it, or take it away to have the plan worked out anew".to_owned();
+                sink.error("settled-unread", Some(place), message).hints = vec![format!("`{full}`: {why}"), hint];
+                None
+            }
+        }
     }
 
     /// The path from where the run was started. What climbs out of the book's folder shows it, so that the one who opens
@@ -245,7 +307,7 @@ mod tests {
 
     fn find(folder: &str, shelf: Option<&str>, from: &str, path: &str) -> Result<Vec<String>, String> {
         let mut sources = Sources::default();
-        let mut files = |_: &str| Err("none here".to_owned());
+        let mut files = |_: &str| Err("none here".to_owned().into());
         let mut library = Library::new(&format!("{folder}book.yaml"), &mut files, &mut sources);
         if let Some(shelf) = shelf {
             library.set_shelf(shelf);

@@ -20,6 +20,7 @@ mod read;
 mod settled;
 mod start;
 mod text;
+mod tunebook;
 mod tunes;
 mod words;
 mod yaml;
@@ -29,6 +30,7 @@ mod tests;
 
 pub use boxes::{builtin_box, read_box};
 pub use files::{FileKind, schema};
+pub use library::Unread;
 pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Kind, Matter, OwnFonts, Picture, Playing, Preset, Press,
     Stock, TuneEntry,

@@ -3,12 +3,14 @@
 
 use super::files::{MusicFile, TuneFile};
 use super::library::Library;
+use super::tunebook::Tunebook;
 use super::words::{Either, Prose};
 use super::yaml::{Node, ScalarStyle};
 use crate::diag::{Excerpt, FileId, Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice};
 use crate::reader::musicxml::{self, XmlOptions};
 use crate::tune::{Interval, KeySignature, Tune};
+use std::sync::Arc;
 
 /// Music found, not yet read.
 #[derive(Debug, Clone)]
@@ -25,7 +27,7 @@ enum Form {
     /// A block of ABC in the tune's own file.
     Block(Excerpt),
     /// A file of ABC.
-    Abc(Excerpt),
+    Abc(Arc<Tunebook>),
     /// A file of MusicXML, plain or packed.
     Xml(Vec<u8>, FileId),
 }
@@ -72,13 +74,11 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
             return Some(Source { form: Form::Block(text), number: None, place: music.place });
         }
     };
-    let (found, bytes) = library.bytes(from, &path, place, sink)?;
     let form = if path.to_ascii_lowercase().ends_with(".abc") {
         // A file of ABC says itself in which character set it is written (ABC 2.1, 8.2).
-        let text = abc::decode(&bytes);
-        let file = library.add(&found, text);
-        Form::Abc(library.sources.excerpt(file))
+        Form::Abc(library.tunebook(from, &path, place, abc::decode, sink)?)
     } else {
+        let (found, bytes) = library.bytes(from, &path, place, sink)?;
         // A packed score has no lines to show.
         let packed = bytes.starts_with(b"PK");
         let file = library.add(&found, if packed { String::new() } else { musicxml::decode(&bytes) });
@@ -146,7 +146,8 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
         sink.warn("key-missing", Some(text.place(0, 0)), "this tune has no K: line").hints.push(hint.into());
     }
     let mut tunes = match &source.form {
-        Form::Block(text) | Form::Abc(text) => abc::read(text, &options, sink),
+        Form::Block(text) => abc::read(text, &options, sink),
+        Form::Abc(book) => abc::read(&book.tune(source.number), &options, sink),
         Form::Xml(bytes, file) => musicxml::read(bytes, *file, &XmlOptions::default(), sink),
     };
     if tunes.len() > 1 {

@@ -3,7 +3,7 @@
 use super::boxes::{builtin_box, named_box};
 use super::files::{BOOK, BookFile, ChapterFile, FileKind, Language, TuneLine, TypeFile};
 use super::kind::is_kind;
-use super::library::Library;
+use super::library::{Library, Unread};
 use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
@@ -25,15 +25,16 @@ const MOST_TUNES: usize = 3_000;
 /// `path` is the book's file as the user names it; `files` gives the bytes of a path, or why it can't. All complaints of the
 /// run go into `sink`; a book with errors in the sink lacks what the errors are about and must not be bound. `None` when
 /// there is no book to go on with.
-pub fn read(
+pub fn read<E: Into<Unread>>(
     path: &str,
     edition: Option<&str>,
-    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, E>,
     sources: &mut Sources,
     sink: &mut Sink,
 ) -> Option<Book> {
-    let mut library = Library::new(path, files, sources);
-    let file = library.first(path, sink)?;
+    let mut files = |path: &str| files(path).map_err(Into::into);
+    let mut library = Library::new(path, &mut files, sources);
+    let file = library.first(path, "a book's file, such as evening/book.yaml", sink)?;
     let whole = checked(file, library.sources.text(file), sink)?;
     if edition.is_none() {
         editions::check(&whole, sink);
@@ -313,16 +314,17 @@ fn moved(from: &Instrument, to: &Instrument) -> Interval {
 
 /// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says. Its pins speak of the box
 /// `written_for` (the box itself when `None`) and are carried over from there, as an edition does.
-pub fn read_tune(
+pub fn read_tune<E: Into<Unread>>(
     path: &str,
     instrument: &Instrument,
     written_for: Option<&Instrument>,
     playing: Option<&Playing>,
-    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    files: &mut dyn FnMut(&str) -> Result<Vec<u8>, E>,
     sources: &mut Sources,
     sink: &mut Sink,
 ) -> Option<TuneEntry> {
-    let mut library = Library::new(path, files, sources);
+    let mut files = |path: &str| files(path).map_err(Into::into);
+    let mut library = Library::new(path, &mut files, sources);
     let usual = Request::default();
     let settings = Settings {
         base: written_for.unwrap_or(instrument).clone(),

@@ -83,9 +83,9 @@ pub fn read_tunes(
         })
         .collect();
     let mut drafts: Vec<Option<Draft>> = Vec::new();
-    for (parsed, complaints) in parsed {
+    for ((parsed, complaints), wanted) in parsed.into_iter().zip(wanted) {
         sink.absorb(complaints);
-        drafts.push(parsed.map(|(file, node, parsed)| draft(file, node, parsed, library, sink)));
+        drafts.push(parsed.map(|parsed| draft(parsed, wanted.place, library, sink)));
     }
     let sources = &*library.sources;
     let entries: Vec<(Option<TuneEntry>, Sink)> = drafts
@@ -108,15 +108,16 @@ pub fn read_tunes(
 
 /// Reads the tune file that a run starts with.
 pub fn read_alone(path: &str, settings: &Settings, library: &mut Library<'_>, sink: &mut Sink) -> Option<TuneEntry> {
-    let file = library.first(path, sink)?;
+    let file = library.first(path, "a tune's file, such as tunes/lantern.yaml", sink)?;
     let (node, parsed) = read_kind(file, library.sources.text(file), (FileKind::Tune, &TUNE), sink)?;
     let wanted = Wanted { path: path.to_owned(), place: node.place, style: None, reversal_under: None, weights: None };
-    let draft = draft(file, node, parsed, library, sink);
+    let draft = draft((file, node, parsed), wanted.place, library, sink);
     let settled = draft.settled.map(|file| (file, library.sources.text(file)));
     entry(&draft, &wanted, settled, settings, sink)
 }
 
-fn draft(file: FileId, node: Node, parsed: TuneFile, library: &mut Library<'_>, sink: &mut Sink) -> Draft {
+/// Finds the texts of a tune file that is named at `place`.
+fn draft((file, node, parsed): Parsed, place: Place, library: &mut Library<'_>, sink: &mut Sink) -> Draft {
     let from = library.folder_of(file).to_owned();
     let music = music::find(&parsed, &node, &from, library, sink);
     let text = |key: &str, said: &Option<Said<OrNone<_>>>, library: &mut Library<'_>, sink: &mut Sink| {
@@ -125,7 +126,7 @@ fn draft(file: FileId, node: Node, parsed: TuneFile, library: &mut Library<'_>, 
     };
     let commentary = text("commentary", &parsed.commentary, library, sink);
     let teacher_notes = text("teacher-notes", &parsed.teacher_notes, library, sink);
-    let settled = library.beside(file, settled_path, sink);
+    let settled = library.beside(file, settled_path, place, sink);
     Draft { file, music, commentary, teacher_notes, settled, node, parsed }
 }
 

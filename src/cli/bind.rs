@@ -6,6 +6,7 @@ use super::docket;
 use super::files;
 use super::laying::{Wish, counted, lay};
 use super::report;
+use super::writing::Over;
 use crate::book::Book;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
@@ -15,6 +16,11 @@ use crate::reprint::{Refusal, compare};
 use clap::ValueEnum;
 use std::cmp::Ordering;
 use std::path::{Path, PathBuf};
+use std::sync::mpsc::channel;
+use std::time::Duration;
+
+/// The file at the target is asked for its record no longer than this: two thousand pages are read in a tenth of it.
+const PATIENCE: Duration = Duration::from_secs(5);
 
 /// Does what the arguments ask.
 pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
@@ -149,10 +155,10 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
         (Some(record), Some(older)) => changed_since(record, older, document),
         _ => Vec::new(),
     };
-    if let Err(why) = files::write(path, &bytes) {
+    if let Err(why) = desk.write(path, &bytes, Over::Pdf) {
         return desk.fault(&why);
     }
-    let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(&laid, book, document, &bytes, path, fonts));
+    let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(desk, &laid, book, document, &bytes, path, fonts));
     let job_sheet = match job_sheet.transpose() {
         Ok(job_sheet) => job_sheet,
         Err(why) => return desk.fault(&why),
@@ -174,9 +180,18 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     outcome
 }
 
-/// The record of the file at the target, if it is one of ours.
+/// The record of the file at the target, if it is one of ours. A file that takes long to read, or that is not sound, stands in
+/// nobody's way: then nothing is said of it.
 fn older(path: &Path) -> Option<Manifest> {
-    files::read(&files::folder(path), &path.to_string_lossy()).ok().and_then(|old| manifest(&old).ok())
+    let path = path.to_owned();
+    let (sender, record) = channel();
+    // Ends with the process if it has not ended before.
+    std::thread::spawn(move || {
+        let old = files::read_finished(&path).ok();
+        // The receiver is gone when it took too long.
+        let _ = sender.send(old.and_then(|old| manifest(&old).ok()));
+    });
+    record.recv_timeout(PATIENCE).ok().flatten()
 }
 
 /// What changed since the file at the target was bound, when it is the same book.

@@ -5,6 +5,7 @@ use super::files;
 use super::json::{Complaint, TuneShape};
 use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
+use super::writing;
 use crate::diag::{Place, Severity};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
@@ -27,9 +28,9 @@ pub struct Wish {
 /// Reads a file of tunes and writes a tune file each, or prints them as JSON.
 pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
-    let bytes = match files::read(&files::folder(file), &file.to_string_lossy()) {
+    let bytes = match files::read_named(file) {
         Ok(bytes) => bytes,
-        Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
+        Err(unread) => return desk.fault(&format!("{}: {}", file.display(), unread.why)),
     };
     if wish.tune.is_some() && is_musicxml(file, &bytes) {
         let shown = file.display();
@@ -65,9 +66,10 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         desk.sink.absorb(reading.complaints.clone());
     }
     let folder = output.map_or_else(|| Path::new(".").to_owned(), Path::to_owned);
-    if let Err(error) = std::fs::create_dir_all(&folder) {
-        return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
+    if let Err(why) = writing::make_folder(&folder) {
+        return desk.fault(&why);
     }
+    writing::clear(&folder);
     let mut written = 0;
     let mut ids = Ids::new();
     for reading in &readings {
@@ -77,7 +79,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
             desk.say(&format!("{} is there already and is left as it is\n", path.display()));
             continue;
         }
-        if let Err(why) = files::write(&path, text.as_bytes()) {
+        if let Err(why) = writing::write_many(&path, text.as_bytes()) {
             return desk.fault(&why);
         }
         written += 1;

@@ -1,12 +1,15 @@
 //! What every command works with: the files read so far, the complaints, and how to say them.
 
-use super::files;
+use super::files::{self, Reader};
 use super::report;
 use super::timing::Clock;
+use super::writing::{self, Over};
 use crate::book::{self, Book};
 use crate::diag::{Sink, Sources};
-use std::io::{IsTerminal, Write};
+use std::fs;
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,20 +57,40 @@ pub struct Desk {
     pub about: Option<String>,
     /// The stages of the command.
     pub clock: Clock,
+    /// Every file that has been read for a result, texts, pictures and fonts: none of them may be written over.
+    pub read: Vec<PathBuf>,
 }
 
 impl Desk {
     /// An empty desk.
     pub fn new(voice: Voice) -> Self {
         let clock = Clock::new(!voice.quiet && !voice.json);
-        Self { voice, sources: Sources::default(), sink: Sink::default(), about: None, clock }
+        Self { voice, sources: Sources::default(), sink: Sink::default(), about: None, clock, read: Vec::new() }
     }
     /// Reads one edition of a book with all its files; complaints stay on the desk.
     pub fn book(&mut self, path: &Path, edition: Option<&str>) -> Option<Book> {
         self.clock.enter("reading");
-        let root = files::folder(path);
-        let mut read = |name: &str| files::read(&root, name);
-        book::read(&path.to_string_lossy(), edition, &mut read, &mut self.sources, &mut self.sink)
+        let mut reader = Reader::new(path);
+        let mut file = |name: &str| reader.file(name);
+        let name = path.to_string_lossy();
+        let book = book::read(&name, edition, &mut file, &mut self.sources, &mut self.sink);
+        self.read.append(&mut reader.read);
+        book
+    }
+    /// Writes a result whole, unless one of the files that it was made of lies there, or a file of another kind.
+    ///
+    /// # Errors
+    /// In the author's words; what lies there is then as it was.
+    pub fn write(&self, path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
+        if let Ok(target) = fs::canonicalize(path)
+            && self.read.iter().any(|read| fs::canonicalize(read).is_ok_and(|read| read == target))
+        {
+            let shown = path.display();
+            return Err(format!(
+                "cannot write {shown}: the result was made from this very file; name another with `-o`"
+            ));
+        }
+        writing::write(path, bytes, over)
     }
     /// Prints what has been complained about, and says whether there were errors.
     pub fn report(&mut self) -> Outcome {
@@ -94,7 +117,7 @@ impl Desk {
     /// Says in words on the error stream what has been complained about, whatever form the result has, and whether there were
     /// errors.
     pub fn report_beside(&self) -> Outcome {
-        complain(&report::text(&self.sink, &self.sources, false, true));
+        complain(&report::text(&self.sink, &self.sources, false, self.voice.quiet));
         if self.sink.has_errors() { Outcome::Errors } else { Outcome::Done }
     }
     /// Says something on standard output, unless asked to be quiet.
@@ -111,9 +134,24 @@ impl Desk {
     }
 }
 
-/// Writes to standard output; a reader that has gone away is no fault of ours.
+/// Why standard output could not be written, if it could not.
+static UNSAID: Mutex<Option<String>> = Mutex::new(None);
+
+/// Writes to standard output. A reader that has gone away is no fault of ours; whatever else is wrong is told when the command
+/// ends ([`unsaid`]).
 pub fn print(text: &str) {
-    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    let mut out = io::stdout().lock();
+    if let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush())
+        && error.kind() != io::ErrorKind::BrokenPipe
+    {
+        let mut unsaid = UNSAID.lock().unwrap_or_else(PoisonError::into_inner);
+        unsaid.get_or_insert_with(|| files::explain(&error));
+    }
+}
+
+/// Why something that the command said did not reach standard output, once.
+pub fn unsaid() -> Option<String> {
+    UNSAID.lock().unwrap_or_else(PoisonError::into_inner).take()
 }
 
 /// Writes to standard error.

@@ -1,9 +1,9 @@
 //! What goes with a file to the printer or into printed copies: the job sheet and the slip with changes, as PDFs of their own.
 
-use super::files;
+use super::desk::Desk;
 use super::laying::Laid;
+use super::writing::Over;
 use crate::book::Book;
-use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::{Abs, Size};
 use crate::page::{Document, Identity, Leaflet, Manifest, leaflet};
@@ -20,6 +20,7 @@ const JOB_TYPE: (Abs, Abs) = (Abs::pt(9.5), Abs::pt(13.0));
 /// # Errors
 /// In the author's words; the bound file is then as it is.
 pub fn job_sheet(
+    desk: &mut Desk,
     laid: &Laid,
     book: &Book,
     document: &Document,
@@ -58,7 +59,7 @@ pub fn job_sheet(
     let (size, leading) = JOB_TYPE;
     let style = TextStyle { size, leading, smallest: Abs::pt(7.0), ..book.text.clone() };
     let to = beside(path, "job");
-    write(&words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), &to, fonts)?;
+    write(desk, &words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), &to, fonts)?;
     Ok(to)
 }
 
@@ -67,6 +68,7 @@ pub fn job_sheet(
 /// # Errors
 /// In the author's words.
 pub fn slip(
+    desk: &mut Desk,
     lines: &[String],
     book: &Book,
     document: &Document,
@@ -88,7 +90,7 @@ pub fn slip(
         notes: Vec::new(),
     };
     let to = beside(path, "slip");
-    write(&words, &book.text, book.page.size, &to, fonts)?;
+    write(desk, &words, &book.text, book.page.size, &to, fonts)?;
     Ok(to)
 }
 
@@ -97,11 +99,19 @@ fn identity(book: &Identity, kind: &str) -> Identity {
     Identity { book: format!("{} {kind}", book.book), title: format!("{}: {kind}", book.title), ..book.clone() }
 }
 
-fn write(words: &Leaflet, style: &TextStyle, size: Size, to: &Path, fonts: &Fonts) -> Result<(), String> {
-    let document = leaflet(words, style, size, fonts, &mut Sink::default());
+/// What does not fit on the leaflet is complained of on the desk.
+fn write(
+    desk: &mut Desk,
+    words: &Leaflet,
+    style: &TextStyle,
+    size: Size,
+    to: &Path,
+    fonts: &Fonts,
+) -> Result<(), String> {
+    let document = leaflet(words, style, size, fonts, &mut desk.sink);
     let sheets = plain(&document, fonts, &PressLook::reading());
     let bytes = pdf::write(&document, &sheets, fonts, &PdfOptions::reading()).map_err(|error| error.to_string())?;
-    files::write(to, &bytes)
+    desk.write(to, &bytes, Over::Pdf)
 }
 
 /// `book.press.pdf` gives `book.press.job.pdf`.

@@ -23,11 +23,13 @@ mod timing;
 mod tune_file;
 mod tunes;
 mod watch;
+mod writing;
 
 use args::{Arguments, Command, Impose, Purpose};
 use clap::Parser;
-use desk::{Outcome, Voice};
+use desk::{Outcome, Voice, complain, print, unsaid};
 use std::ffi::OsString;
+use std::io::{self, IsTerminal};
 use std::process::ExitCode;
 
 /// Runs the program on its arguments, the first being its own name.
@@ -37,12 +39,29 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(error) => {
             // Help and version are no faults; the rest is.
             let status = u8::from(error.use_stderr()) * Outcome::Fault.status();
-            let _ = error.print();
-            return ExitCode::from(status);
+            if error.use_stderr() {
+                let _ = error.print();
+                return ExitCode::from(status);
+            }
+            // Help goes the way of all results, so that a disk that is full is told.
+            let colour = io::stdout().is_terminal();
+            print(&if colour { error.render().ansi().to_string() } else { error.render().to_string() });
+            return ExitCode::from(heard(status));
         }
     };
     let voice = Voice { quiet: arguments.quiet, verbose: arguments.verbose, json: arguments.json };
-    ExitCode::from(dispatch(voice, arguments.command).status())
+    ExitCode::from(heard(dispatch(voice, arguments.command).status()))
+}
+
+/// A command's exit status, or that of a fault when what it said was not heard.
+fn heard(status: u8) -> u8 {
+    match unsaid() {
+        Some(why) => {
+            complain(&format!("error: cannot write to standard output: {why}\n"));
+            Outcome::Fault.status()
+        }
+        None => status,
+    }
 }
 
 fn dispatch(voice: Voice, command: Command) -> Outcome {

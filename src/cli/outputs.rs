@@ -4,6 +4,7 @@ use super::bind::{compose, faces};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::counted;
+use super::writing::{self, Over};
 use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
 use crate::font::Fonts;
@@ -35,16 +36,17 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
         return desk.report();
     }
     let folder = output.map_or_else(|| files::folder(path).join("practice"), Path::to_owned);
-    if let Err(error) = fs::create_dir_all(&folder) {
-        return desk.fault(&format!("cannot make {}: {}", folder.display(), files::explain(&error)));
+    if let Err(why) = writing::make_folder(&folder) {
+        return desk.fault(&why);
     }
+    writing::clear(&folder);
     desk.clock.enter("practice files");
     let of = planned.plans.len();
     let mut count = 0;
     for (index, (entry, plan)) in book.tunes().zip(&planned.plans).enumerate() {
         let lesson = Lesson { name: &entry.id, number: index + 1, of };
         for file in practice::files(&lesson, &entry.tune, plan, &book.instrument, &entry.practice) {
-            if let Err(why) = files::write(&folder.join(&file.name), &file.bytes) {
+            if let Err(why) = writing::write_many(&folder.join(&file.name), &file.bytes) {
                 return desk.fault(&why);
             }
             count += 1;
@@ -70,7 +72,7 @@ pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&P
     desk.clock.enter("pictures");
     let html = proof::html(&document, &fonts, &complaints);
     let to = output.map_or_else(|| target(path, edition, None, "html"), Path::to_owned);
-    if let Err(why) = files::write(&to, html.as_bytes()) {
+    if let Err(why) = desk.write(&to, html.as_bytes(), Over::Html) {
         return desk.fault(&why);
     }
     let outcome = desk.report();
@@ -94,10 +96,8 @@ pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
     }
     for (name, text) in book::new_book() {
         let path = folder.join(name);
-        if let Err(error) = fs::create_dir_all(files::folder(&path)) {
-            return desk.fault(&format!("cannot make {}: {}", files::folder(&path).display(), files::explain(&error)));
-        }
-        if let Err(why) = files::write(&path, text.as_bytes()) {
+        let written = writing::make_folder(&files::folder(&path));
+        if let Err(why) = written.and_then(|()| writing::write_many(&path, text.as_bytes())) {
             return desk.fault(&why);
         }
     }

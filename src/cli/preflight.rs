@@ -34,9 +34,9 @@ struct CheckShape {
 /// with status 1.
 pub fn run(voice: Voice, file: &Path) -> Outcome {
     let mut desk = Desk::new(voice);
-    let bytes = match files::read(&files::folder(file), &file.to_string_lossy()) {
+    let bytes = match files::read_finished(file) {
         Ok(bytes) => bytes,
-        Err(why) => return desk.fault(&format!("{}: {why}", file.display())),
+        Err(unread) => return desk.fault(&format!("{}: {}", file.display(), unread.why)),
     };
     let report = pdf::preflight(&bytes);
     if voice.json {

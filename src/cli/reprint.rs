@@ -5,7 +5,9 @@ use super::bind::compose;
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
+use super::json::Complaint;
 use super::laying::{Wish, counted, is_nested, lay};
+use super::writing::Over;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest};
 use crate::pdf::{changed_blocks, manifest, record, write_recorded};
@@ -22,6 +24,7 @@ struct ChangesShape {
     list: Vec<String>,
     advice: String,
     sheets: Vec<String>,
+    complaints: Vec<Complaint>,
 }
 
 #[derive(Debug, Serialize)]
@@ -43,9 +46,9 @@ struct BarShape {
 pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let mut desk = Desk::new(voice);
     let (book, against) = (&arguments.book, &arguments.against);
-    let old = match files::read(&files::folder(against), &against.to_string_lossy()) {
+    let old = match files::read_finished(against) {
         Ok(bytes) => bytes,
-        Err(why) => return desk.fault(&format!("{}: {why}", against.display())),
+        Err(unread) => return desk.fault(&format!("{}: {}", against.display(), unread.why)),
     };
     let printed = match manifest(&old) {
         Ok(printed) => printed,
@@ -58,6 +61,8 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
         return desk.fault(&refusal.to_string());
     }
     let mut desk = Desk::new(voice);
+    // The file of the printed copies is all that is known of them.
+    desk.read.push(against.clone());
     let edition = Some(printed.identity.edition.clone()).filter(|name| !name.is_empty());
     let only = printed.laying.iter().find(|(key, _)| key == "only").map(|(_, tune)| tune.as_str());
     let fonts = Fonts::embedded();
@@ -86,20 +91,22 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
             Ok(bytes) => bytes,
             Err(error) => return desk.fault(&error.to_string()),
         };
-        if let Err(why) = files::write(&to, &bytes) {
+        if let Err(why) = desk.write(&to, &bytes, Over::Pdf) {
             return desk.fault(&why);
         }
         desk.say(&format!("{} to print: {}\n", counted(sheets.len(), "side", "sides"), to.display()));
         if arguments.slip {
-            match docket::slip(&list, &bound, &document, &printed, &to, &fonts) {
+            match docket::slip(&mut desk, &list, &bound, &document, &printed, &to, &fonts) {
                 Ok(slip) => desk.say(&format!("the slip: {}\n", slip.display())),
                 Err(why) => return desk.fault(&why),
             }
         }
     }
     if voice.json {
-        print(&(serde_json::to_string_pretty(&shape(&changes, &advice, &sheets)).unwrap_or_default() + "\n"));
-        return Outcome::Done;
+        let complaints = desk.sink.sorted().into_iter().map(|item| Complaint::new(item, &desk.sources)).collect();
+        let shape = shape(&changes, &advice, &sheets, complaints);
+        print(&(serde_json::to_string_pretty(&shape).unwrap_or_default() + "\n"));
+        return if desk.sink.has_errors() { Outcome::Errors } else { Outcome::Done };
     }
     desk.say(&format!("{}\n", changes.brief(&document)));
     if list.is_empty() {
@@ -134,7 +141,7 @@ fn mark(document: &mut Document, arguments: &Reprint, changes: &Changes, printed
     }
 }
 
-fn shape(changes: &Changes, advice: &Advice, sheets: &[Sheet]) -> ChangesShape {
+fn shape(changes: &Changes, advice: &Advice, sheets: &[Sheet], complaints: Vec<Complaint>) -> ChangesShape {
     ChangesShape {
         pages: changes
             .pages
@@ -167,5 +174,6 @@ fn shape(changes: &Changes, advice: &Advice, sheets: &[Sheet]) -> ChangesShape {
             Advice::Reissue(why) => why.clone(),
         },
         sheets: sheets.iter().map(|sheet| sheet.label.clone()).collect(),
+        complaints,
     }
 }

@@ -2,9 +2,10 @@
 
 use super::args::OneTune;
 use super::desk::{Desk, Outcome, Voice, print};
-use super::files;
+use super::files::{self, Reader};
 use super::json::{Complaint, KeyShape, PlanShape};
 use super::plan_text::plan_text;
+use super::writing::{self, Over};
 use crate::book::{self, Book, Playing, TuneEntry};
 use crate::diag::nearest;
 use crate::fingering::{self, KeyRank, Style};
@@ -30,8 +31,8 @@ fn open(desk: &mut Desk, one: &OneTune) -> Option<(TuneEntry, Instrument)> {
         (None, Some(instrument)) => instrument.clone(),
         (None, None) => book::builtin_box(USUAL_BOX)?,
     };
-    let root = files::folder(&one.tune);
-    let mut read = |name: &str| files::read(&root, name);
+    let mut reader = Reader::new(&one.tune);
+    let mut read = |name: &str| reader.file(name);
     let path = one.tune.to_string_lossy();
     let (sources, sink) = (&mut desk.sources, &mut desk.sink);
     let entry = book::read_tune(&path, &instrument, written_for.as_ref(), playing.as_ref(), &mut read, sources, sink)?;
@@ -81,8 +82,8 @@ pub fn named_box(desk: &mut Desk, name: &str) -> Option<Instrument> {
             .push(near.unwrap_or_else(|| "`boxwright boxes` lists them".into()));
         return None;
     }
-    let root = files::folder(Path::new(name));
-    let mut read = |path: &str| files::read(&root, path);
+    let mut reader = Reader::new(Path::new(name));
+    let mut read = |path: &str| reader.file(path);
     book::read_box(name, &mut read, &mut desk.sources, &mut desk.sink)
 }
 
@@ -118,10 +119,18 @@ pub fn settle(voice: Voice, one: &OneTune) -> Outcome {
     if desk.sink.has_errors() {
         return desk.report();
     }
-    let path = book::settled_path(&one.tune.to_string_lossy());
-    let before = match files::read(&files::folder(&one.tune), &path) {
-        Ok(bytes) => Some(desk.sources.add(path.clone(), String::from_utf8_lossy(&bytes))),
-        Err(_) => None,
+    // What a path that is no text has in its ending is one of a tune file all the same.
+    let name = one.tune.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let path = files::folder(&one.tune).join(book::settled_path(&name));
+    let shown = path.display().to_string();
+    let before = match files::read_named(&path) {
+        Ok(bytes) => match String::from_utf8(bytes) {
+            Ok(text) => Some(desk.sources.add(shown.clone(), text)),
+            Err(_) => return desk.fault(&format!("{shown} is no text in UTF-8, and is not replaced")),
+        },
+        Err(unread) if unread.absent => None,
+        // The plans in it for other boxes would be lost.
+        Err(unread) => return desk.fault(&format!("{shown} can't be read, and is not replaced: {}", unread.why)),
     };
     let old = before.map(|file| (file, desk.sources.text(file).to_owned()));
     let text = book::settled_text(
@@ -135,10 +144,10 @@ pub fn settle(voice: Voice, one: &OneTune) -> Outcome {
     if desk.sink.has_errors() {
         return desk.report();
     }
-    if let Err(why) = files::write(Path::new(&path), text.as_bytes()) {
+    if let Err(why) = writing::write(&path, text.as_bytes(), Over::Any) {
         return desk.fault(&why);
     }
-    desk.say(&format!("{path}\n"));
+    desk.say(&format!("{shown}\n"));
     desk.report()
 }
 
@@ -150,7 +159,7 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
     if voice.json {
         let shapes: Vec<KeyShape> = ranks.iter().map(|rank| KeyShape::new(rank, entry.transposed)).collect();
         print(&(serde_json::to_string_pretty(&shapes).unwrap_or_default() + "\n"));
-        return Outcome::Done;
+        return desk.report_beside();
     }
     let mut out = format!("{} on {}\n\n", entry.title, instrument.name);
     for rank in &ranks {

@@ -159,7 +159,7 @@ mod tests {
     fn only_the_authors_files_count() {
         assert!(is_the_authors(Path::new("book/tunes/a.yaml")));
         assert!(!is_the_authors(Path::new("book/book.pdf")));
-        assert!(!is_the_authors(Path::new("book/.book.pdf.unfinished")));
+        assert!(!is_the_authors(Path::new("book/.boxwright-12-0.unfinished")));
         assert!(!is_the_authors(Path::new("book/.a.yaml.swp")));
         assert!(!is_the_authors(Path::new("book/a.yaml~")));
         // A folder that has gone took its files with it.

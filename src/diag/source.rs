@@ -1,5 +1,7 @@
 //! The author's files as read, and places in them.
 
+use std::ops::Range;
+
 /// A file of a run, as an index into [`Sources`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(u32);
@@ -92,6 +94,16 @@ impl Excerpt {
         let text = text.into();
         let starts = starts(&text);
         Self { text, file, lines, starts }
+    }
+    /// Some of its lines, 0-based, one range after the other; what lies beyond the last line is not there.
+    pub fn lines(&self, ranges: &[Range<usize>]) -> Self {
+        let (mut text, mut lines) = (String::new(), Vec::new());
+        for range in ranges {
+            let at = |line: usize| self.starts.get(line).copied().unwrap_or(self.text.len());
+            text.push_str(self.text.get(at(range.start)..at(range.end)).unwrap_or(""));
+            lines.extend(self.lines.iter().take(range.end).skip(range.start));
+        }
+        Self::new(self.file, text, lines)
     }
     /// The file it stands in.
     pub const fn file(&self) -> FileId {

@@ -67,8 +67,8 @@ pub fn lay_out_holding(input: &Material<'_>, fonts: &Fonts, printed: &Manifest, 
 fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink: &mut Sink) -> Document {
     let setting = Setting::new(input.book, fonts);
     let signs = signs(&setting);
-    let sizes = picture::sizes(input.book);
-    let extras = Extras { examples: &input.examples, pictures: &sizes };
+    let pictures = picture::Pictures::of(input.book);
+    let extras = Extras { examples: &input.examples, pictures: &pictures };
     let parts = parts(input);
     let no_pages = BTreeMap::new();
     let idle =

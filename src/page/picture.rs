@@ -5,9 +5,10 @@ use crate::diag::{Place, Sink, guarded};
 use crate::frame::{Frame, Image, Item};
 use crate::geom::{Abs, Point, Size};
 use image::{DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::io::Cursor;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
 const PIXELS_PER_INCH: f64 = 200.0;
@@ -18,33 +19,77 @@ const WIDEST: Abs = Abs::pt(14_400.0);
 const MOST_PIXELS: u32 = 12_000;
 /// A decoded picture takes at most this many bytes: an A4 page in colour at 600 dots an inch takes 105 million.
 const MOST_BYTES: u64 = 110_000_000;
+/// All pictures of a book have at most so many pixels together, each of which is held until the book is written: seventy as wide as
+/// a page at 300 dots an inch.
+const MOST_IN_A_BOOK: u64 = 150_000_000;
 
-/// The sizes of all pictures when nothing scales them, by path; none for a drawing that has been complained of. Pictures that
-/// can't be read are not among them.
-pub(super) fn sizes(book: &Book) -> BTreeMap<String, Option<Size>> {
-    book.pictures.iter().filter_map(|(path, picture)| Some((path.clone(), size(picture)?))).collect()
+/// A picture's pixels across and down and its grey levels, or why it cannot be read.
+type Decoded = Result<(u32, u32, Arc<[u8]>), String>;
+
+/// The pictures of a book.
+#[derive(Debug, Default)]
+pub(super) struct Pictures {
+    /// The sizes of all when nothing scales them, by path; none for a drawing that has been complained of. Those that can't be
+    /// read are not among them.
+    pub(super) sizes: BTreeMap<String, Option<Size>>,
+    /// How many pixels all have together.
+    pixels: u64,
+    /// Those decoded so far: the same one may stand in many places, and be set more than once.
+    decoded: Mutex<BTreeMap<String, Decoded>>,
 }
 
-fn size(picture: &Picture) -> Option<Option<Size>> {
-    match picture {
-        Picture::Pixels(bytes) => {
-            let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().ok()?;
-            let (across, down) = guarded(|| reader.into_dimensions().ok())??;
-            let length = |pixels: u32| Abs::inches(f64::from(pixels) / PIXELS_PER_INCH);
-            (across > 0 && down > 0).then(|| Some(Size::new(length(across), length(down))))
+impl Pictures {
+    /// Asks all pictures of a book for their sizes.
+    pub(super) fn of(book: &Book) -> Self {
+        let mut all = Self::default();
+        for (path, picture) in &book.pictures {
+            let size = match picture {
+                Picture::Pixels(bytes) => {
+                    let Some((across, down)) = pixels(bytes) else { continue };
+                    all.pixels += u64::from(across) * u64::from(down);
+                    let length = |pixels: u32| Abs::inches(f64::from(pixels) / PIXELS_PER_INCH);
+                    Some(Size::new(length(across), length(down)))
+                }
+                Picture::Drawing(Some(drawn)) => {
+                    let size = drawn.drawing.size;
+                    // One that does not say how wide it is takes the column.
+                    let factor = if drawn.says_width { 1.0 } else { WIDEST / size.width };
+                    Some(Size::new(size.width * factor, size.height * factor))
+                }
+                Picture::Drawing(None) => None,
+            };
+            all.sizes.insert(path.clone(), size);
         }
-        Picture::Drawing(Some(drawn)) => {
-            let size = drawn.drawing.size;
-            // One that does not say how wide it is takes the column.
-            let factor = if drawn.says_width { 1.0 } else { WIDEST / size.width };
-            Some(Some(Size::new(size.width * factor, size.height * factor)))
+        all
+    }
+    fn decoded(&self, path: &str, bytes: &[u8]) -> Decoded {
+        let known = || self.decoded.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(found) = known().get(path) {
+            return found.clone();
         }
-        Picture::Drawing(None) => Some(None),
+        let found = decode(bytes, MOST_BYTES).map(|(width, height, grey)| (width, height, grey.into()));
+        known().insert(path.to_owned(), found.clone());
+        found
     }
 }
 
-/// A picture at a size, in black and greys over white; `None` and a warning when it cannot be read.
-pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mut Sink) -> Option<Frame> {
+/// How many pixels a picture has across and down.
+fn pixels(bytes: &[u8]) -> Option<(u32, u32)> {
+    let bytes = without_notes(bytes);
+    let reader = ImageReader::new(Cursor::new(&bytes[..])).with_guessed_format().ok()?;
+    guarded(|| reader.into_dimensions().ok())?.filter(|(across, down)| *across > 0 && *down > 0)
+}
+
+/// A picture at a size, in black and greys over white; `None` and a warning when it cannot be read, or an error when all together
+/// are too large.
+pub(super) fn frame(
+    book: &Book,
+    pictures: &Pictures,
+    path: &str,
+    size: Size,
+    place: Place,
+    sink: &mut Sink,
+) -> Option<Frame> {
     let mut frame = Frame::new(size);
     let bytes = match book.pictures.iter().find(|(known, _)| known == path) {
         Some((_, Picture::Pixels(bytes))) => bytes,
@@ -65,10 +110,19 @@ pub(super) fn frame(book: &Book, path: &str, size: Size, place: Place, sink: &mu
             return None;
         }
     };
-    match decode(bytes, MOST_BYTES) {
+    let all = pictures.pixels;
+    if all > MOST_IN_A_BOOK {
+        let (all, most) = (all / 1_000_000, MOST_IN_A_BOOK / 1_000_000);
+        let message = format!(
+            "the pictures of this book have {all} million pixels together, `{path}` among them, and not at most {most}"
+        );
+        let hint = "save them smaller: a picture as wide as the text of a page needs 2,000 pixels across";
+        sink.error("too-large", Some(place), message).hints.push(hint.into());
+        return None;
+    }
+    match pictures.decoded(path, bytes) {
         Ok((width, height, grey)) => {
-            let image =
-                Image { key: format!("picture:{path}").into(), pixels: (width, height), grey: grey.into(), size };
+            let image = Image { key: format!("picture:{path}").into(), pixels: (width, height), grey, size };
             frame.push(Point::default(), Item::Image(image.into()));
             Some(frame)
         }
@@ -92,7 +146,9 @@ pub fn decode(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), String> {
 
 /// The same, trusting that the decoders bear whatever the bytes say.
 fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), String> {
-    let mut reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|error| error.to_string())?;
+    let bytes = without_notes(bytes);
+    let mut reader =
+        ImageReader::new(Cursor::new(&bytes[..])).with_guessed_format().map_err(|error| error.to_string())?;
     let mut limits = Limits::default();
     limits.max_image_width = Some(MOST_PIXELS);
     limits.max_image_height = Some(MOST_PIXELS);
@@ -117,9 +173,46 @@ fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), Strin
     Ok((width, height, grey))
 }
 
+/// A PNG without its packed colour profile and texts (PNG third edition, 11.3.2.3 and 11.3.3), which grey levels have no need of
+/// and a decoder would unpack; anything else as it is.
+fn without_notes(bytes: &[u8]) -> Cow<'_, [u8]> {
+    const SIGNATURE: usize = 8;
+    let is_note = |kind: &[u8]| matches!(kind, b"iCCP" | b"zTXt" | b"iTXt");
+    if !bytes.starts_with(b"\x89PNG\r\n\x1a\n") || !bytes.windows(4).any(is_note) {
+        return Cow::Borrowed(bytes);
+    }
+    let (signature, mut rest) = bytes.split_at(SIGNATURE);
+    let mut kept = signature.to_vec();
+    while let [a, b, c, d, kind @ ..] = rest {
+        // Length, kind, data, checksum.
+        let data = usize::try_from(u32::from_be_bytes([*a, *b, *c, *d])).unwrap_or(usize::MAX);
+        let length = data.saturating_add(12).min(rest.len());
+        if !kind.get(..4).is_some_and(is_note) {
+            kept.extend(&rest[..length]);
+        }
+        rest = &rest[length..];
+    }
+    Cow::Owned(kept)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn notes_of_a_picture_are_left_out() {
+        let mut plain = Vec::new();
+        let pixels = image::GrayImage::from_pixel(2, 1, image::Luma([7]));
+        pixels.write_to(&mut Cursor::new(&mut plain), image::ImageFormat::Png).expect("two pixels can be written");
+        let mut noted = plain.clone();
+        // Behind the header: a profile that is none, whose checksum nobody asks.
+        noted.splice(33..33, [&[0, 0, 0, 5][..], b"iCCPa\0\0xx", &[0; 4]].concat());
+        assert_eq!(without_notes(&noted)[..], plain[..]);
+        assert_eq!(decode(&noted, MOST_BYTES), Ok((2, 1, vec![7, 7])));
+        for end in 0..noted.len() {
+            without_notes(&noted[..end]);
+        }
+    }
 
     #[test]
     fn a_picture_is_flattened_onto_paper() {

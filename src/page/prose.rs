@@ -2,11 +2,11 @@
 
 use super::flow::{Before, Gap, Piece};
 use super::material::Example;
-use super::picture;
+use super::picture::{self, Pictures};
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
-use crate::geom::{Abs, Point, Size};
+use crate::geom::{Abs, Point};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
@@ -15,8 +15,8 @@ use std::collections::BTreeMap;
 pub(super) struct Extras<'a> {
     /// Engraved examples.
     pub examples: &'a [Example],
-    /// Sizes of pictures when nothing scales them.
-    pub pictures: &'a BTreeMap<String, Option<Size>>,
+    /// The pictures of the book.
+    pub(super) pictures: &'a Pictures,
 }
 
 /// Pieces of one set block, with the bars it speaks of.
@@ -66,7 +66,7 @@ pub(super) fn set(
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
     let surroundings = Surroundings {
-        pictures: Some(extras.pictures),
+        pictures: Some(&extras.pictures.sizes),
         hang_bars: column.hang_bars,
         height: Some(setting.area.height),
         widest: Some(setting.width),
@@ -138,7 +138,7 @@ fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut
         }
         Content::Piece(frame) => vec![whole(setting, frame)],
         Content::Picture { path, alt, size, place } => {
-            let Some(frame) = picture::frame(setting.book, &path, size, place, &mut comp.sink) else {
+            let Some(frame) = picture::frame(setting.book, extras.pictures, &path, size, place, &mut comp.sink) else {
                 return Vec::new();
             };
             vec![whole(setting, frame).tagged(0, Tag::figure(alt))]

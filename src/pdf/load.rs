@@ -2,8 +2,9 @@
 
 use lopdf::{Document, Error, LoadOptions};
 
-/// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it.
-const MOST: usize = 1 << 30;
+/// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it, and the pictures of a book at
+/// their most, if nothing in them can be packed, a quarter.
+pub const LARGEST: u64 = 1 << 30;
 /// All streams of objects together are not unpacked beyond this; each may take an equal share. Ours are 64 kB, and a book of
 /// two thousand pages has some hundreds.
 const UNPACKED: usize = 64 << 20;
@@ -14,10 +15,13 @@ const TABLES: usize = 4 << 20;
 /// No entry of such a table is wider than this, in bytes: its room is set aside before it is read. An array of glyph widths goes by
 /// the same name and has such numbers.
 const WIDEST: u64 = 1 << 16;
+/// No index of such a table has more sections than this: each is held as objects far larger than its bytes. A file that was changed
+/// a thousand times in place has a thousand.
+const SECTIONS: usize = 20_000;
 
 /// Reads a PDF; the reason in plain words if it cannot be read.
 pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
-    if bytes.len() > MOST {
+    if bytes.len() as u64 > LARGEST {
         return Err("the file is larger than a gigabyte".to_owned());
     }
     // The header may lie within the first 1,024 bytes (ISO 32000-1, annex H.3, note 13).
@@ -28,6 +32,9 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     let widths = || names(bytes, b"W").filter_map(three_numbers);
     if widths().any(|widths| widths == [0; 3] || widths.iter().any(|width| *width > WIDEST)) {
         return Err("it is damaged (a table of its objects has entries of no size or of an absurd one)".to_owned());
+    }
+    if names(bytes, b"Index").any(|rest| sections(rest) > SECTIONS) {
+        return Err("it is damaged (a table of its objects has an absurd number of sections)".to_owned());
     }
     let tables = widths().filter(|widths| widths.iter().all(|width| *width <= 8)).count();
     let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).min(TABLES / tables.max(1));
@@ -61,6 +68,14 @@ fn after_name<'a>(bytes: &'a [u8], name: &[u8]) -> Option<&'a [u8]> {
         rest = &rest[taken..];
     }
     Some(rest)
+}
+
+/// How many pairs an array has, were all that is parted by blanks a number.
+fn sections(bytes: &[u8]) -> usize {
+    let Some(rest) = after_blanks(bytes).strip_prefix(b"[") else { return 0 };
+    let end = rest.iter().position(|byte| *byte == b']').unwrap_or(rest.len());
+    let is_blank = |byte: &u8| matches!(byte, b'\0' | b'\t' | b'\n' | 12 | b'\r' | b' ');
+    rest[..end].split(is_blank).filter(|number| !number.is_empty()).count() / 2
 }
 
 /// The first three numbers of an array, if it begins with whole ones.
@@ -144,6 +159,8 @@ mod tests {
             let why = load(&with_table(keys, b"abc")).expect_err("it is refused");
             assert!(why.contains("table of its objects"), "{why}");
         }
+        let many = with_table(&format!("/Size 4/W[1 1 1]/Index[{}]", "0 1 ".repeat(1_000_000)), b"abc");
+        assert!(load(&many).is_err_and(|why| why.contains("number of sections")));
         let mut zip = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
         zip.write_all(&[1; 16 << 20]).expect("a vector takes all bytes");
         let bomb = with_table("/Size 20000000/W[1 0 0]/Filter/FlateDecode", &zip.finish().expect("it ends"));

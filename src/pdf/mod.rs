@@ -30,6 +30,7 @@ mod typeset;
 mod xmp;
 
 pub use audit::{Promise, audit};
+pub use load::LARGEST;
 pub use manifest::{ManifestError, manifest};
 pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
 pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};

@@ -11,6 +11,8 @@ use std::sync::OnceLock;
 const LEAST_LETTERS: usize = 6;
 /// Tokens of more bytes are no words.
 const MOST_BYTES: usize = 200;
+/// No token is divided at more places than this: each is tried at every line's end.
+const MOST_DIVISIONS: usize = 300;
 
 type Patterns = OnceLock<Option<Standard>>;
 
@@ -47,6 +49,7 @@ pub(super) fn divisions(token: &str, patterns: &Standard) -> Vec<usize> {
             .match_indices('\u{ad}')
             .map(|(at, soft)| at + soft.len())
             .filter(|at| *at < token.len())
+            .take(MOST_DIVISIONS)
             .collect();
     }
     if !(LEAST_LETTERS..=MOST_BYTES).contains(&token.len()) || token.contains(['-', '\u{2010}', '\u{2011}', '/', '@']) {

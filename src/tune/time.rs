@@ -37,7 +37,10 @@ impl Fraction {
                 num = if num > 0 { i128::from(i64::MAX) } else { i128::from(i64::MIN + 1) };
             }
         }
-        Self { num: i64::try_from(num).unwrap_or(i64::MAX), den: i64::try_from(den).unwrap_or(1) }
+        // What was halved to fit may have a divisor again.
+        let (num, den) = (i64::try_from(num).unwrap_or(i64::MAX), i64::try_from(den).unwrap_or(1));
+        let divisor = i64::try_from(gcd(num.unsigned_abs().into(), den.unsigned_abs().into())).unwrap_or(1).max(1);
+        Self { num: num / divisor, den: den / divisor }
     }
     /// The same for figures that fit 64 bits, as nearly all in music do: a short division instead of a long one.
     fn reduce_short(num: i64, den: i64) -> Self {
@@ -337,6 +340,9 @@ mod tests {
 
     #[test]
     fn huge_fractions_do_not_panic() {
+        // Halved to fit 64 bits, it is in lowest terms again, or equal fractions would differ.
+        let odd = Fraction::new(i64::MAX - 24, 3) * Fraction::new(7, i64::MAX - 6);
+        assert_eq!(gcd(odd.num().unsigned_abs().into(), odd.den().unsigned_abs().into()), 1, "{odd:?}");
         let huge = Fraction::new(i64::MAX, 3) * Fraction::new(i64::MAX, 7);
         assert!(huge > Fraction::ONE);
     }

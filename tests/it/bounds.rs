@@ -1,7 +1,7 @@
 //! Hostile files of every kind, one row each: given to the program as a user would, each is refused or read within bounds, in
 //! under a second of processor time and 200 MB, and what is refused is told with its place.
 //!
-//! Fonts that a book brings have no row here: `font/own_tests.rs` and the fuzzer's target look at damaged ones.
+//! Fonts that a book brings in a folder have rows here; what is unfit in a sound font is told in `src/font/own_tests.rs`.
 
 use crate::hostile_rows::{self, Fate, Row};
 use rayon::prelude::*;
@@ -82,7 +82,9 @@ fn fault(row: &Row) -> (String, Option<String>) {
         ("t.md", b"Hello.\n"),
     ];
     for (name, bytes) in good.into_iter().chain(row.files.iter().map(|(name, bytes)| (*name, bytes.as_slice()))) {
-        fs::write(folder.path().join(name), bytes).expect("a file of the row");
+        let path = folder.path().join(name);
+        fs::create_dir_all(path.parent().expect("a file lies in a folder")).expect("a folder of the row");
+        fs::write(path, bytes).expect("a file of the row");
     }
     judge(row.name, row.fate, &run(folder.path(), &row.words))
 }
@@ -110,7 +112,7 @@ fn judge(name: &str, fate: Fate, cost: &Cost) -> (String, Option<String>) {
 #[expect(clippy::print_stdout, reason = "the costs are what the table is for")]
 fn hostile_files_are_bounded() {
     let rows = hostile_rows::all();
-    assert!(rows.len() > 135, "{}", rows.len());
+    assert!(rows.len() > 160, "{}", rows.len());
     // Two at a time: more would measure each other.
     let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("two threads");
     let judged: Vec<(String, Option<String>)> = pool.install(|| rows.par_iter().map(fault).collect());
@@ -188,12 +190,105 @@ fn skipped(what: &str) {
     eprintln!("SKIPPED {what}");
 }
 
+/// What stands for a file bound before: only a PDF is replaced.
+const GOOD: &[u8] = b"%PDF-1.7, the last good file";
+
+/// A plan that was settled and can't be read is never passed over: the tune would be printed otherwise than before.
+#[test]
+fn a_settled_plan_that_cannot_be_read_is_an_error() {
+    type Put = fn(&Path);
+    let put: [(&str, Put); 5] = [
+        ("a folder", |path| fs::create_dir(path).expect("a folder")),
+        ("a pipe", |path| assert!(Command::new("mkfifo").arg(path).status().expect("mkfifo is there").success())),
+        ("a link out of the folder", |path| symlink("/etc/hostname", path).expect("a link")),
+        ("a link to nowhere", |path| symlink("nowhere", path).expect("a link")),
+        ("65 MB", |path| fs::File::create(path).and_then(|file| file.set_len(65 << 20)).expect("a large file")),
+    ];
+    for (name, put) in put {
+        let folder = odd("t.settled.yaml", put);
+        for words in [&["check", "book.yaml"][..], &["bind", "book.yaml", "-o", "out.pdf"]] {
+            let cost = run(folder.path(), words);
+            assert_eq!(judge(name, Fate::Refused("book.yaml:14:13: error[settled-unread]"), &cost).1, None);
+            assert!(!folder.path().join("out.pdf").exists(), "{name}");
+        }
+        let cost = run(folder.path(), &["settle", "t.yaml"]);
+        assert_eq!(judge(name, Fate::Refused("t.settled.yaml"), &cost).1, None);
+        let is_there = fs::symlink_metadata(folder.path().join("t.settled.yaml")).expect("it is still there");
+        assert!(!is_there.is_file() || is_there.len() == 65 << 20, "{name}: it was replaced");
+    }
+}
+
+/// A result never takes the place of what it was made from, nor of a file of another kind.
+#[test]
+fn sources_are_not_written_over() {
+    let folder = odd("t.md", |path| fs::write(path, "![a](a.png)\n").expect("a file"));
+    fs::write(folder.path().join("a.png"), hostile_rows::png(4, 4, 8, 65_536)).expect("a file");
+    // A picture is a source as well, however it is called.
+    fs::write(folder.path().join("notes.txt"), "my own").expect("a file");
+    let all = ["book.yaml", "t.yaml", "t.md", "a.png", "notes.txt"];
+    let read = || all.map(|name| fs::read(folder.path().join(name)).expect("it is there"));
+    let before = read();
+    for name in all {
+        for command in ["bind", "proof"] {
+            let cost = run(folder.path(), &[command, "book.yaml", "-o", name]);
+            assert_eq!(cost.status, Some(2), "{command} {name}: {}", cost.said);
+            assert!(cost.said.contains(&format!("cannot write {name}")), "{}", cost.said);
+        }
+    }
+    // The file of the printed copies is all that is known of them.
+    assert_eq!(run(folder.path(), &["bind", "book.yaml", "-o", "printed.pdf"]).status, Some(0));
+    let printed = fs::read(folder.path().join("printed.pdf")).expect("it is bound");
+    let changed = hostile_rows::BOOK.replace("title: A", "title: B").replace("impression: 1", "impression: 2");
+    fs::write(folder.path().join("book.yaml"), changed).expect("a file");
+    let words = ["reprint", "book.yaml", "--against", "printed.pdf", "-o", "printed.pdf"];
+    let cost = run(folder.path(), &words);
+    assert_eq!(cost.status, Some(2), "{}", cost.said);
+    assert!(fs::read(folder.path().join("printed.pdf")).expect("it is there") == printed);
+    assert!(read()[1..] == before[1..]);
+}
+
+/// Whatever lies under the name of the unfinished file is neither followed nor waited for.
+#[test]
+fn the_unfinished_file_is_always_a_new_one() {
+    for make in ["ln -s precious", "mkfifo", "mkdir"] {
+        let folder = odd("precious", |path| fs::write(path, "kept").expect("a file"));
+        let name = "\".boxwright-$$-0.unfinished\"";
+        let script = format!("{make} {name}; exec '{}' bind book.yaml -o out.pdf", env!("CARGO_BIN_EXE_boxwright"));
+        let mut child = Command::new("sh").args(["-c", &script]).current_dir(folder.path()).spawn().expect("a shell");
+        let start = Instant::now();
+        while child.try_wait().expect("it is our child").is_none() && start.elapsed() < CLOCK {
+            sleep(Duration::from_millis(5));
+        }
+        let _ = child.kill();
+        assert_eq!(child.wait().expect("it was started").code(), Some(0), "{make}");
+        assert!(fs::read(folder.path().join("out.pdf")).expect("it is bound").starts_with(b"%PDF-"), "{make}");
+        assert_eq!(fs::read(folder.path().join("precious")).expect("it is there"), b"kept", "{make}");
+    }
+}
+
+/// What could not be said is told, but for a reader that has gone away.
+#[test]
+fn a_full_disk_behind_standard_output_is_a_fault() {
+    let folder = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
+    for words in ["schema book", "plan t.yaml --json", "check book.yaml", "manual", "presets", "boxes", "--help"] {
+        let with = |out: &str| {
+            let script = format!("'{}' {words} {out}", env!("CARGO_BIN_EXE_boxwright"));
+            Command::new("bash").args(["-c", &script]).current_dir(folder.path()).output().expect("a shell")
+        };
+        let full = with("> /dev/full");
+        assert_eq!(full.status.code(), Some(2), "{words}");
+        let said = String::from_utf8_lossy(&full.stderr).into_owned();
+        assert!(said.ends_with("error: cannot write to standard output: the disk is full\n"), "{words}: {said}");
+        assert_eq!(with("> >(exec true); exit ${PIPESTATUS[0]}").status.code(), Some(0), "{words}");
+    }
+}
+
 /// A disk with no room left: the fault is told, the last good file stays as it was, and no litter lies beside it.
 #[test]
 fn a_full_disk_leaves_the_last_good_file() {
     let keep = |folder: &Path, how: &str| {
         let out = folder.join("out.pdf");
-        assert_eq!(fs::read(&out).expect("it is there"), b"the last good file", "{how}");
+        assert_eq!(fs::read(&out).expect("it is there"), GOOD, "{how}");
         let litter = fs::read_dir(folder)
             .expect("a folder")
             .flatten()
@@ -202,7 +297,7 @@ fn a_full_disk_leaves_the_last_good_file() {
     };
     // No file may grow beyond 8 blocks of 512 bytes; the signal that says so is not heeded, as on a full disk.
     let book = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
-    fs::write(book.path().join("out.pdf"), "the last good file").expect("a file");
+    fs::write(book.path().join("out.pdf"), GOOD).expect("a file");
     let script =
         format!("trap '' XFSZ; ulimit -f 8; exec '{}' bind book.yaml -o out.pdf", env!("CARGO_BIN_EXE_boxwright"));
     let done = Command::new("sh").args(["-c", &script]).current_dir(book.path()).output().expect("a shell");
@@ -220,7 +315,7 @@ fn a_full_disk_leaves_the_last_good_file() {
         return;
     }
     let out = disk.path().join("out.pdf");
-    fs::write(&out, "the last good file").expect("it has room for this");
+    fs::write(&out, GOOD).expect("it has room for this");
     let cost = run(book.path(), &["bind", "book.yaml", "-o", &out.to_string_lossy()]);
     let verdict = judge("a full disk", Fate::Refused("the disk is full"), &cost).1;
     let gone = std::panic::catch_unwind(|| keep(disk.path(), "a full disk"));

@@ -1,5 +1,6 @@
 //! The rows of `bounds.rs`: hostile files for every reader, each with the command that reads it and what must come of it.
 
+use crate::hostile_pdfs;
 use flate2::{Compression, write::ZlibEncoder};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -44,16 +45,14 @@ fn bring(name: &'static str, file: &'static str, text: impl Into<Vec<u8>>, fate:
     Row { name, words: vec!["bring", file, "--json", "-o", "out"], files: vec![(file, text.into())], fate }
 }
 
-fn press(name: &'static str, bytes: impl Into<Vec<u8>>, fate: Fate) -> [Row; 2] {
-    let bytes = bytes.into();
-    let row = |words, fate| Row { name, words, files: vec![("a.pdf", bytes.clone())], fate };
-    [row(vec!["preflight", "a.pdf"], fate), row(vec!["reprint", "book.yaml", "--against", "a.pdf"], Refused("a.pdf"))]
-}
-
 fn yaml_rows() -> Vec<Row> {
     let chapters = |line: &str, times| BOOK.to_owned() + &line.repeat(times);
     let tunes = |list: String| BOOK.replace("[t.yaml]", &format!("[{list}]"));
     let missing = (0..20_000).map(|n| format!("m{n}.yaml")).collect::<Vec<_>>().join(",");
+    let titled = |title: &str| BOOK.replace("title: A", &format!("title: {title}"));
+    let long = |key: &str| format!("{key}: {}", "a".repeat(3_000_000));
+    let editions = (0..2_000).fold(String::new(), |out, n| out + &format!("  e{n}: {{title: B}}\n"));
+    let numbered = "title: T\nid: t\nkind: tune\nmusic: {file: a.abc, tune: 999999999999}\n";
     let blocks = (0..3_000).fold(String::new(), |mut out, depth| {
         let _ = writeln!(out, "{:1$}a:", "", depth);
         out
@@ -102,6 +101,18 @@ fn yaml_rows() -> Vec<Row> {
             format!("{BOOK}type: {{family: ./own.ttf}}\n"),
             Refused("book.yaml:15:16"),
         ),
+        book("a title of 7 MB", "book.yaml", titled(&"a".repeat(7_500_000)), Refused("book.yaml:3:8")),
+        book("a title of a million words", "book.yaml", titled(&"a word ".repeat(1_000_000)), Refused("book.yaml:3:8")),
+        book("a tune's title of 3 MB", "t.yaml", TUNE.replace("title: T", &long("title")), Refused("t.yaml:1:8")),
+        book("a tune's composer of 3 MB", "t.yaml", format!("{TUNE}{}\n", long("composer")), Refused("t.yaml:9:11")),
+        book("2,000 editions", "book.yaml", format!("{BOOK}editions:\n{editions}"), Refused("too-many")),
+        book(
+            "an edition of 3 MB by name",
+            "book.yaml",
+            format!("{BOOK}editions:\n  ? {}\n  : {{title: B}}\n", "a".repeat(3_000_000)),
+            Refused("book.yaml:16:"),
+        ),
+        book("a tune out of numbers", "t.yaml", numbered, Refused("t.yaml:4:28")),
         book("a tune outside", "book.yaml", tunes("../../etc/passwd.yaml".into()), Refused("path-outside")),
         book("a tune from the root", "book.yaml", tunes("/etc/passwd.yaml".into()), Refused("book.yaml:14:13")),
         book("a shelf of everything", "book.yaml", format!("{BOOK}shelf: ../..\n"), Refused("path-outside")),
@@ -289,6 +300,7 @@ fn prose_rows() -> Vec<Row> {
             Bounded,
         ),
         md("one word", "a".repeat(125_000), Bounded),
+        md("40,000 soft hyphens", "a\u{ad}".repeat(40_000), Bounded),
         md("8 MB of line ends", "\n".repeat(8_000_000), Refused("t.md:1:1")),
         md("60 MB of line ends", "\n".repeat(60_000_000), Refused("book.yaml:13:11")),
         md("NULs", "a\0b".repeat(40_000), Bounded),
@@ -297,26 +309,25 @@ fn prose_rows() -> Vec<Row> {
 }
 
 /// A PNG that says it is so large, its pixels a run of deflated zeros; grey, `bits` each.
-fn png(width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
+pub fn png(width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
     let mut out = b"\x89PNG\r\n\x1a\n".to_vec();
-    let mut chunk = |name: &[u8; 4], data: &[u8]| {
-        let mut crc = flate2::Crc::new();
-        crc.update(name);
-        crc.update(data);
-        out.extend(u32::try_from(data.len()).expect("a chunk is small").to_be_bytes());
-        out.extend(name);
-        out.extend(data);
-        out.extend(crc.sum().to_be_bytes());
-    };
     let mut head = [width.to_be_bytes(), height.to_be_bytes()].concat();
     head.extend([bits, 6, 0, 0, 0]);
-    chunk(b"IHDR", &head);
-    chunk(b"IDAT", &deflated(zeros));
-    chunk(b"IEND", b"");
+    out.extend(chunk(b"IHDR", &head));
+    out.extend(chunk(b"IDAT", &deflated(zeros)));
+    out.extend(chunk(b"IEND", b""));
     out
 }
 
-fn deflated(zeros: usize) -> Vec<u8> {
+fn chunk(name: &[u8; 4], data: &[u8]) -> Vec<u8> {
+    let mut crc = flate2::Crc::new();
+    crc.update(name);
+    crc.update(data);
+    let length = u32::try_from(data.len()).expect("a chunk is small").to_be_bytes();
+    [&length[..], name, data, &crc.sum().to_be_bytes()].concat()
+}
+
+pub fn deflated(zeros: usize) -> Vec<u8> {
     let mut deflate = ZlibEncoder::new(Vec::new(), Compression::best());
     let block = [0; 65_536];
     for _ in 0..zeros / block.len() {
@@ -340,6 +351,13 @@ fn picture_rows() -> Vec<Row> {
         ]
         .concat()
     };
+    let large = png(3_000, 3_000, 8, 9_100_000);
+    let names: Vec<&'static str> = (0..60).map(|n| &*Box::leak(format!("p{n}.png").into_boxed_str())).collect();
+    let album = names.iter().fold(String::new(), |out, name| out + &format!("![a]({name})\n\n")).into_bytes();
+    // Behind the header, whose chunk takes 25 bytes: the profile's name, how it is packed, and it.
+    let profile = [b"a\0\0".as_slice(), &deflated(200_000_000)].concat();
+    let mut profiled = png(4, 4, 8, 65_536);
+    profiled.splice(33..33, chunk(b"iCCP", &profile));
     vec![
         shown("a picture of 2,000,000,000 by 2,000,000,000", png(2_000_000_000, 2_000_000_000, 8, 1_000_000)),
         shown("a picture of 12,000 by 12,000 in deep colour", png(12_000, 12_000, 16, 200_000_000)),
@@ -347,93 +365,62 @@ fn picture_rows() -> Vec<Row> {
         shown("a JPEG of 65,535 by 65,535", jpeg(65_535, 65_535)),
         shown("a JPEG without anything", jpeg(9_000, 9_000)),
         shown("a picture of nonsense", b"\x89PNG\r\n\x1a\nnonsense".to_vec()),
+        Row { fate: Bounded, ..shown("a picture with a profile of 200 MB", profiled) },
+        Row {
+            name: "60 pictures of 3,000 by 3,000",
+            words: vec!["check", "book.yaml"],
+            files: std::iter::once(("t.md", album)).chain(names.iter().map(|name| (*name, large.clone()))).collect(),
+            fate: Refused("t.md:1:1: error[too-large]"),
+        },
+        Row {
+            name: "one picture of 3,000 by 3,000 shown 60 times",
+            words: vec!["check", "book.yaml"],
+            files: vec![("t.md", "![a](p0.png)\n\n".repeat(60).into()), (names[0], large.clone())],
+            fate: Bounded,
+        },
     ]
 }
 
-/// A file of one page whose objects are these, with a table of places that says nothing.
-fn pdf(objects: &[(u32, Vec<u8>)]) -> Vec<u8> {
-    let mut out = b"%PDF-1.4\n".to_vec();
-    let mut places = Vec::new();
-    for (number, body) in objects {
-        places.push((*number, out.len()));
-        out.extend(format!("{number} 0 obj\n").bytes());
-        out.extend(body);
-        out.extend(b"\nendobj\n");
-    }
-    let start = out.len();
-    out.extend(b"xref\n0 1\n0000000000 65535 f \n");
-    for (number, place) in places {
-        out.extend(format!("{number} 1\n{place:010} 00000 n \n").bytes());
-    }
-    out.extend(format!("trailer\n<</Size 100/Root 1 0 R>>\nstartxref\n{start}\n%%EOF\n").bytes());
-    out
+fn font_rows() -> Vec<Row> {
+    let fonts = |name, files: Vec<(&'static str, Vec<u8>)>, place| Row {
+        name,
+        words: vec!["check", "book.yaml"],
+        files: [vec![("book.yaml", format!("{BOOK}type: {{family: fonts/}}\n").into_bytes())], files].concat(),
+        fate: Refused(place),
+    };
+    let many: Vec<&'static str> = (0..30).map(|n| &*Box::leak(format!("fonts/f{n}.otf").into_boxed_str())).collect();
+    let each = |count: usize, size: usize| many[..count].iter().map(|name| (*name, vec![7; size])).collect::<Vec<_>>();
+    let noise: Vec<u8> = (0..500_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
+    let place = "book.yaml:15:16";
+    vec![
+        fonts("a font of noise", vec![("fonts/a.otf", noise.clone())], place),
+        fonts("a font that begins like one", vec![("fonts/a.otf", [b"OTTO".as_slice(), &noise].concat())], place),
+        fonts("a collection of fonts", vec![("fonts/a.ttf", [b"ttcf".as_slice(), &noise].concat())], place),
+        fonts("30 fonts of 60 MB", each(30, 10_000_000), "too-large"),
+        fonts("30 small fonts", each(30, 10), "at most 24 fonts"),
+        fonts("4 fonts of 15 MB", each(4, 15_000_000), place),
+        fonts("no font", vec![("fonts/a.txt", b"a".to_vec())], "no-fonts"),
+    ]
 }
 
-fn stream(entries: &str, bytes: &[u8]) -> Vec<u8> {
-    [format!("<<{entries}/Length {}>>\nstream\n", bytes.len()).as_bytes(), bytes, b"\nendstream"].concat()
-}
-
-fn pdf_rows() -> Vec<Row> {
-    let page =
-        b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<</XObject<</X 5 0 R>>>>>>".to_vec();
-    let catalog = |more: &str| format!("<</Type/Catalog/Pages 2 0 R{more}>>").into_bytes();
-    let pages = b"<</Type/Pages/Kids[3 0 R]/Count 1>>".to_vec();
-    let whole = |content: Vec<u8>, form: Vec<u8>| {
-        pdf(&[(1, catalog("")), (2, pages.clone()), (3, page.clone()), (4, content), (5, form)])
-    };
-    let form =
-        |content: &[u8]| stream("/Type/XObject/Subtype/Form/BBox[0 0 9 9]/Resources<</XObject<</X 5 0 R>>>>", content);
-    let plain = || form(b"0 0 m");
-    let deep = [b"[".repeat(200_000), b"]".repeat(200_000)].concat();
-    let record = |bytes: &[u8]| {
-        let mut objects =
-            vec![(1, catalog("/BXWR_Record 6 0 R")), (2, pages.clone()), (3, page.clone()), (4, stream("", b""))];
-        objects.push((6, stream("/Type/BXWR_Record/Filter/FlateDecode", bytes)));
-        pdf(&objects)
-    };
-    let loops = pdf(&[(1, catalog("")), (2, b"<</Type/Pages/Kids[2 0 R 2 0 R 2 0 R]/Count 999999999>>".to_vec())]);
-    let many_streams = {
-        let bomb = deflated(60_000_000);
-        let mut objects = vec![(1, catalog("")), (2, pages.clone()), (3, page.clone()), (4, stream("", b""))];
-        objects.extend((6..16).map(|n| (n, stream("/Type/ObjStm/N 1/First 4/Filter/FlateDecode", &bomb))));
-        pdf(&objects)
-    };
-    let previous =
-        b"%PDF-1.4\nxref\n0 1\n0000000000 65535 f \ntrailer\n<</Size 1/Prev 9/Root 1 0 R>>\nstartxref\n9\n%%EOF"
-            .to_vec();
-    let huge_table = b"%PDF-1.4\nxref\n0 999999999\n0000000000 65535 f \ntrailer\n<</Size 999999999/Root 1 0 R>>\nstartxref\n9\n%%EOF".to_vec();
-    let calls = b"/X Do ".repeat(20_000);
-    let mut rows = Vec::new();
-    rows.extend(press("no PDF", vec![0; 60_000_000], Refused("cannot be checked")));
-    rows.extend(press(
-        "a PDF cut short",
-        whole(stream("", b"q Q"), plain())[..200].to_vec(),
-        Refused("cannot be checked"),
-    ));
-    rows.extend(press(
-        "arrays in arrays",
-        pdf(&[(1, catalog("/A 5 0 R")), (2, pages.clone()), (3, page.clone()), (5, deep)]),
-        Bounded,
-    ));
-    rows.extend(press("pages in a ring", loops, Bounded));
-    rows.extend(press("a table that leads to itself", previous, Refused("cannot be checked")));
-    rows.extend(press("a table of 999,999,999", huge_table, Refused("cannot be checked")));
-    rows.extend(press("ten object streams of 60 MB", many_streams, Bounded));
-    rows.extend(press(
-        "a page of 200 MB",
-        whole(stream("/Filter/FlateDecode", &deflated(200_000_000)), plain()),
-        Bounded,
-    ));
-    rows.extend(press("a form in itself", whole(stream("", b"/X Do"), form(&calls)), Bounded));
-    rows.extend(press("a form 20,000 times", whole(stream("", &calls), form(&b"0 0 m ".repeat(2_000))), Bounded));
-    rows.extend(press("a record of 200 MB", record(&deflated(200_000_000)), Bounded));
-    rows
+/// Forty tunes of one tunebook of 4 MB.
+fn tunebook_row() -> Row {
+    let book = (1..13_000).fold(String::new(), |out, n| {
+        out + &format!("X:{n}\nT:Tune {n}\nM:4/4\nL:1/8\nK:D\n{}\n", "ABcd efga|".repeat(25) + "\n\n")
+    });
+    let names: Vec<&'static str> = (1..41).map(|n| &*Box::leak(format!("t{n}.yaml").into_boxed_str())).collect();
+    let tune = |n: usize| format!("title: T\nid: t{n}\nkind: tune\nmusic: {{file: a.abc, tune: {}}}\n", n * 300);
+    let list = BOOK.replace("[t.yaml]", &format!("[{}]", names.join(", ")));
+    let tunes = names.iter().enumerate().map(|(n, name)| (*name, tune(n + 1).into_bytes()));
+    let files = [("a.abc", book.into_bytes()), ("book.yaml", list.into_bytes())].into_iter().chain(tunes).collect();
+    Row { name: "40 tunes of one tunebook", words: vec!["check", "book.yaml"], files, fate: Bounded }
 }
 
 /// All rows.
 pub fn all() -> Vec<Row> {
-    [yaml_rows(), abc_rows(), xml_rows(), prose_rows(), picture_rows(), crate::hostile_drawings::rows(), pdf_rows()]
-        .into_iter()
-        .flatten()
-        .collect()
+    let tunebook = vec![tunebook_row()];
+    let drawings = crate::hostile_drawings::rows();
+    let texts = [yaml_rows(), abc_rows(), tunebook, xml_rows(), prose_rows()];
+    let others = [font_rows(), picture_rows(), drawings, hostile_pdfs::rows()];
+    texts.into_iter().chain(others).flatten().collect()
 }

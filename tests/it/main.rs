@@ -8,6 +8,7 @@ mod facts;
 mod guide;
 mod hostile;
 mod hostile_drawings;
+mod hostile_pdfs;
 mod hostile_rows;
 #[path = "../../benches/speed/invent.rs"]
 mod invent;

@@ -42,18 +42,25 @@ fn the_same_bytes_on_any_machine() {
             first = Some(bytes);
         }
     }
-    // Two at once, at the same place: one after the other has moved its own whole file there.
-    let both: Vec<_> = (0..2)
-        .map(|n| {
-            let name = format!("{n}.pdf");
-            program().args(["bind", "book.yaml", "-o", &name]).current_dir(&book).spawn().expect("it starts")
-        })
-        .collect();
-    for mut child in both {
-        assert!(child.wait().expect("it ends").success());
+}
+
+/// Four at once, at the same place, again and again: each has moved its own whole file there, and none has met another's.
+#[test]
+fn bindings_at_once_do_not_meet() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    assert_eq!(run_in(keep.path(), &["new-book", "small"]).status, 0);
+    let book = keep.path().join("small");
+    assert!(bind(&book).status().expect("it starts").success());
+    let alone = fs::read(book.join("small.pdf")).expect("it is bound");
+    let files = fs::read_dir(&book).expect("a folder").count();
+    for round in 0..10 {
+        let children: Vec<_> = (0..4).map(|_| bind(&book).spawn().expect("it starts")).collect();
+        for mut child in children {
+            assert!(child.wait().expect("it ends").success(), "round {round}");
+        }
+        assert!(fs::read(book.join("small.pdf")).expect("it is bound") == alone, "round {round}");
+        assert_eq!(fs::read_dir(&book).expect("a folder").count(), files, "round {round}: litter");
     }
-    let at = |name: &str| fs::read(book.join(name)).expect("it is bound");
-    assert!(at("0.pdf") == at("1.pdf"));
 }
 
 /// How often the program is killed.

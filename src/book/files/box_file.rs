@@ -57,7 +57,7 @@ pub enum BoxRowButtons {
     /// All of them from the chin.
     All(Vec<[Said<Pitch>; 2]>),
     /// Single ones, by number.
-    Some(BTreeMap<u8, [Said<Pitch>; 2]>),
+    Some(BTreeMap<u32, [Said<Pitch>; 2]>),
 }
 
 /// No row has more buttons.

@@ -147,7 +147,7 @@ fn music_knows_its_place_in_the_file() {
 fn the_box() {
     let mut sources = Sources::default();
     let mut sink = Sink::default();
-    let mut files = |_: &str| Ok(EXAMPLE_BOX.as_bytes().to_vec());
+    let mut files = |_: &str| Ok::<_, String>(EXAMPLE_BOX.as_bytes().to_vec());
     let instrument = read_box("boxes/mine.yaml", &mut files, &mut sources, &mut sink).expect("it is sound");
     assert!(sink.items().is_empty(), "{:?}", sink.items());
     let built_in = builtin_box("dg-21-third").expect("it is built in");

@@ -5,6 +5,11 @@ use super::shape::{Shape, Shapes};
 use crate::book::words;
 use crate::diag::{Place, Severity, Sink, nearest};
 
+/// No title, name or statement has more characters than this: each is set in one piece, on one page.
+const MOST_CHARACTERS: usize = 1_000;
+/// An author gives no more names than this in one map: a book has at most so many editions.
+const MOST_NAMES: usize = 100;
+
 /// Checks a tree and gives the part of it that can be used: unknown keys and wrong values are reported and left out, so that
 /// one mistake does not hide the next. `None` when a key is missing without which there is nothing to go on with.
 pub fn check(node: &Node, shapes: &Shapes, sink: &mut Sink) -> Option<Node> {
@@ -51,6 +56,18 @@ impl<'a> Check<'a> {
             }
             (Value::Map(entries), Shape::Map { what, keys, required }) => self.map(node, entries, what, keys, required),
             (Value::Map(entries), Shape::Named(shape)) => {
+                if let Some(entry) = entries.get(MOST_NAMES) {
+                    let message = format!("{name} has {} entries, more than {MOST_NAMES}", entries.len());
+                    self.error("too-many", entry.place, message, "take some of them out".to_owned());
+                    return None;
+                }
+                if let Some(entry) = entries.iter().find(|entry| entry.key.chars().nth(MOST_CHARACTERS).is_some()) {
+                    let complaint = too_long(&entry.key, &format!("a key in {name}"));
+                    complaint
+                        .into_iter()
+                        .for_each(|(code, message, hint)| self.error(code, entry.place, message, hint));
+                    return None;
+                }
                 let value =
                     |entry: &Entry, check: &mut Self| check.node(&entry.value, shape, &format!("`{}`", entry.key));
                 let good = entries
@@ -230,6 +247,7 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
             Some(("number-for-text", format!("{name} is a text, but YAML reads `{text}` as a number"), hint))
         }
         Shape::Text if scalar.is_switch() && text.len() > 1 => Some(switch()),
+        Shape::Text if text.chars().nth(MOST_CHARACTERS).is_some() => too_long(text, name),
         Shape::Text => None,
         Shape::Choice(words) if words.iter().any(|word| word == text) => None,
         Shape::Choice(_) if scalar.is_switch() => Some(switch()),
@@ -262,6 +280,12 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
         )),
         Shape::Any(_) | Shape::Ref(_) => None,
     }
+}
+
+fn too_long(text: &str, name: &str) -> Option<(&'static str, String, String)> {
+    let count = text.chars().count();
+    let message = format!("{name} has {count} characters, more than {MOST_CHARACTERS}");
+    Some(("too-long", message, "say it in fewer words; running text belongs in Markdown".to_owned()))
 }
 
 fn number(

@@ -4,7 +4,7 @@
 //! parser. Text goes between double quotes, numbers stay plain.
 
 use super::node::{Node, Value};
-use crate::diag::Sink;
+use crate::diag::{Place, Sink};
 use serde::de::DeserializeOwned;
 use std::fmt::Write;
 
@@ -18,10 +18,30 @@ pub fn typed<T: DeserializeOwned>(node: &Node, sink: &mut Sink) -> Option<T> {
             // The message names the path of the value; line and column of the written-out form mean nothing to an author.
             let message = error.to_string();
             let message = message.split(" at line ").next().unwrap_or("this file can't be read").to_owned();
-            sink.error("wrong-shape", Some(node.place), message);
+            let (place, message) = located(node, &message);
+            let hint = "`boxwright schema` prints what each key takes";
+            sink.error("wrong-shape", Some(place), message.to_owned()).hints.push(hint.into());
             None
         }
     }
+}
+
+/// The place of the value whose path begins a message (`rows[0].buttons: ...`), and the message without it; as far as the path
+/// leads into the tree.
+fn located<'a>(node: &Node, message: &'a str) -> (Place, &'a str) {
+    let Some((path, rest)) = message.split_once(": ") else { return (node.place, message) };
+    let mut at = node;
+    for step in path.split(['.', '[']) {
+        let next = match step.strip_suffix(']') {
+            Some(nth) => nth.parse::<usize>().ok().and_then(|nth| at.items().get(nth)),
+            None => at.get(step),
+        };
+        match next {
+            Some(next) => at = next,
+            None => return (at.place, message),
+        }
+    }
+    (at.place, rest)
 }
 
 fn write(node: &Node, out: &mut String) {

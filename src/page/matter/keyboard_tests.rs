@@ -6,6 +6,7 @@ use crate::book::builtin_box;
 use crate::font::Fonts;
 use crate::geom::Rect;
 use crate::instrument::builtin;
+use crate::page::picture::Pictures;
 use crate::page::prose::Extras;
 use crate::page::sample;
 use crate::page::setting::Setting;
@@ -74,7 +75,7 @@ fn the_charts_of_every_built_in_box_say_what_its_data_say() {
         let mut book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(11.0), Vec::new());
         book.instrument = builtin_box(id).expect("a built-in box reads");
         let setting = Setting::new(&book, &fonts);
-        let (pictures, pages) = (BTreeMap::new(), BTreeMap::new());
+        let (pictures, pages) = (Pictures::default(), BTreeMap::new());
         let material = sample::material(&book, &plan, &[]);
         let extras = Extras { examples: &[], pictures: &pictures };
         let desk = Desk { setting: &setting, material: &material, extras, pages: &pages };

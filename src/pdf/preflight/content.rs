@@ -71,7 +71,7 @@ impl<'a> Scan<'a> {
         while let Some(byte) = self.peek() {
             self.at += 1;
             match byte {
-                b'\\' => self.at += 1,
+                b'\\' => self.at = (self.at + 1).min(self.bytes.len()),
                 b'(' => depth += 1,
                 b')' => {
                     depth -= 1;
@@ -215,6 +215,28 @@ mod tests {
             let bytes: Vec<u8> =
                 (0..300_u32).map(|i| (seed.wrapping_mul(2_654_435_761) >> (i % 24)) as u8 ^ i as u8).collect();
             assert!(Scan::new(&bytes).count() <= bytes.len());
+        }
+    }
+
+    /// Noise made of what the scan looks for, and every beginning of it: a stream may end anywhere.
+    #[test]
+    fn noise_of_its_own_alphabet_is_read_to_its_end() {
+        assert_eq!(Scan::new(b"BI (\\").count(), 1);
+        let words: [&[u8]; 18] = [
+            b"BI", b"ID", b"EI", b"(", b")", b"\\", b"<", b">", b"<<", b">>", b"[", b"]", b"/", b"%", b" ", b"\n",
+            b"1", b"q",
+        ];
+        let mut state = 1_u32;
+        for _ in 0..400 {
+            let mut bytes = Vec::new();
+            for _ in 0..40 {
+                // Numerical Recipes' generator: any would do.
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                bytes.extend(words[(state >> 16) as usize % words.len()]);
+            }
+            for end in 0..=bytes.len() {
+                assert!(Scan::new(&bytes[..end]).count() <= end);
+            }
         }
     }
 }

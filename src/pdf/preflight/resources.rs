@@ -7,9 +7,17 @@ use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most bytes of one stream, unpacked.
-const STREAM: usize = 64 << 20;
-/// Most bytes of all streams, unpacked.
-const ALL: usize = 1 << 30;
+const STREAM: usize = 16 << 20;
+/// Most bytes of all streams, unpacked: half as much again as the content of a book of two thousand pages. What is beyond is not
+/// looked at, and said to be so.
+const ALL: usize = 32 << 20;
+/// Most parts of the content of a page, and of all pages together.
+const PARTS_OF_A_PAGE: usize = 1_000;
+const PARTS: usize = 100_000;
+/// The least that a stream counts, however short.
+const LEAST: usize = 64;
+/// Deflated bytes become at most so many times as many (zlib's technical notes: 1032 to 1).
+const DEFLATE: usize = 1032;
 /// Most forms inside forms.
 const DEPTH: usize = 24;
 
@@ -39,8 +47,22 @@ pub(super) struct Drawn {
 impl Drawn {
     /// Walks all pages; gives also what could not be read.
     pub(super) fn of(file: &Document, pages: &[ObjectId]) -> (Self, Vec<String>) {
-        let mut walk = Walk { file, drawn: Self::default(), unread: Vec::new(), seen: BTreeSet::new(), left: ALL };
+        let mut walk = Walk {
+            file,
+            drawn: Self::default(),
+            unread: Vec::new(),
+            seen: BTreeSet::new(),
+            pages: BTreeSet::new(),
+            left: ALL,
+            parts: PARTS,
+        };
         for (index, page) in pages.iter().enumerate() {
+            if walk.left == 0 || walk.parts == 0 {
+                let rest = format!("pages from {} on: there is more content than is looked at", index + 1);
+                // One line stands for all that follows.
+                walk.unread.push(rest);
+                break;
+            }
             walk.page(index, *page);
         }
         (walk.drawn, walk.unread)
@@ -52,7 +74,11 @@ struct Walk<'a> {
     drawn: Drawn,
     unread: Vec<String>,
     seen: BTreeSet<ObjectId>,
+    /// What pages have been walked, as content and resources: the same drawn again says nothing new.
+    pages: BTreeSet<(Vec<ObjectId>, *const Dictionary)>,
+    /// How many bytes may still be unpacked, and how many parts of pages walked.
     left: usize,
+    parts: usize,
 }
 
 /// The state that matters: scale of the current matrix, line width.
@@ -80,15 +106,31 @@ impl<'a> Walk<'a> {
         let Ok(page) = self.file.get_dictionary(id) else { return };
         let resources = inherited(self.file, page, "Resources").and_then(|found| dictionary(self.file, found));
         let mut graphics = Graphics::default();
+        let mut parts: Vec<ObjectId> = self.file.get_page_contents(id);
+        if parts.len() > PARTS_OF_A_PAGE {
+            self.note(format!(
+                "page {}: of {} parts the first {PARTS_OF_A_PAGE} are looked at",
+                index + 1,
+                parts.len()
+            ));
+        }
+        parts.truncate(PARTS_OF_A_PAGE.min(self.parts));
+        self.parts -= parts.len();
+        let drawn = (parts, resources.map_or(std::ptr::null(), std::ptr::from_ref));
+        if self.pages.contains(&drawn) {
+            return;
+        }
         // A page may have its content in parts; the graphics state goes on from one to the next.
-        for part in self.file.get_page_contents(id).into_iter().take(10_000) {
-            if let Ok(Object::Stream(stream)) = self.file.get_object(part) {
+        for part in &drawn.0 {
+            if let Ok(Object::Stream(stream)) = self.file.get_object(*part) {
                 match self.unpack(stream) {
                     Some(bytes) => self.scan(&bytes, resources, 0, &mut graphics),
+                    None if self.left == 0 => break,
                     None => self.note(format!("the content of page {} cannot be unpacked", index + 1)),
                 }
             }
         }
+        self.pages.insert(drawn);
     }
     fn note(&mut self, what: String) {
         if self.unread.len() < 20 {
@@ -96,9 +138,15 @@ impl<'a> Walk<'a> {
         }
     }
     fn unpack(&mut self, stream: &Stream) -> Option<Vec<u8>> {
-        let bytes = stream.get_plain_content_with_limit(STREAM.min(self.left)).ok()?;
-        self.left -= bytes.len().min(self.left);
-        Some(bytes)
+        if self.left == 0 {
+            return None;
+        }
+        let bytes = stream.get_plain_content_with_limit(STREAM.min(self.left)).ok();
+        // One that is too large, or breaks off, may have cost what its bytes can become.
+        let most = || stream.content.len().saturating_mul(DEFLATE);
+        let cost = bytes.as_ref().map_or_else(most, Vec::len);
+        self.left = self.left.saturating_sub(cost.max(LEAST));
+        bytes
     }
 
     fn scan(&mut self, content: &[u8], resources: Option<&'a Dictionary>, depth: usize, graphics: &mut Graphics) {
@@ -224,6 +272,7 @@ impl<'a> Walk<'a> {
         let own = stream.dict.get(b"Resources").ok().and_then(|found| dictionary(self.file, found));
         match self.unpack(stream) {
             Some(bytes) => self.scan(&bytes, own.or(resources), depth + 1, &mut Graphics::default()),
+            None if self.left == 0 => {}
             None => self.note("a form cannot be unpacked".to_owned()),
         }
     }
