@@ -23,6 +23,7 @@ const BESIDE: Sp = Sp::sp(8.0);
 /// Systems as pieces of music; the first has no gap of its own. Each is a figure with its alternative text.
 pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[Arc<str>]) -> Vec<Piece> {
     let space = setting.book.engraving.space;
+    let nested = nested(systems, space);
     systems
         .iter()
         .enumerate()
@@ -31,13 +32,19 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[Arc<str>
             piece.on_grid = false;
             piece.before = Before::Free;
             if n > 0 {
-                let nested = nesting(&systems[n - 1], system, BESIDE.at(space)).min(NESTS_AT_MOST.at(space));
                 piece.gap =
                     Gap { natural: CLEAR.at(space) - nested, stretch: GROWS.at(space), shrink: SHRINKS.at(space) };
             }
             piece.tagged(0, Tag::figure(alt.get(n).cloned().unwrap_or_default()))
         })
         .collect()
+}
+
+/// How far every system of a tune nests: as little as the pair does that can nest least, so that the white between all of
+/// them is one. Uneven by a little looks like an accident (common practice, no source).
+fn nested(systems: &[System], space: Abs) -> Abs {
+    let pairs = systems.windows(2).map(|pair| nesting(&pair[0], &pair[1], BESIDE.at(space)));
+    pairs.fold(NESTS_AT_MOST.at(space), Abs::min)
 }
 
 /// How far a system may move up into the white of the one above it before their ink is as near as the nearest ink would be
@@ -86,5 +93,16 @@ mod tests {
         assert!(nesting(&above, &below, Abs::pt(60.0)).is_near(Abs::ZERO), "near in slant is near");
         let flat = system(&[(0.0, 100.0, 0.0)], &[(0.0, 100.0, 50.0)]);
         assert!(nesting(&flat, &flat, Abs::ZERO).is_near(Abs::ZERO));
+    }
+
+    #[test]
+    fn the_white_between_the_systems_of_a_tune_is_one() {
+        // A first line whose letters begin far from its left end, as after a metre; the others begin at once.
+        let first = system(&[(0.0, 100.0, 0.0)], &[(0.0, 60.0, 40.0), (60.0, 100.0, 50.0)]);
+        let next = system(&[(0.0, 10.0, 0.0), (10.0, 100.0, 10.0)], &[(0.0, 100.0, 50.0)]);
+        let space = Abs::pt(5.0);
+        let most = NESTS_AT_MOST.at(space);
+        assert!(nested(&[first.clone(), next.clone()], space).is_near(most), "a single pair nests");
+        assert!(nested(&[first, next.clone(), next], space).is_near(Abs::ZERO));
     }
 }
