@@ -15,6 +15,8 @@ use crate::style::EngravingStyle;
 const MOST: f64 = 8.0;
 /// Fingers and tuplets against the music font's own figures.
 const FINGER: f64 = 1.0;
+/// The least height of a finger, in staff spaces: 1.2 to 1.6 on a staff of 7 mm (E. Gould, *Behind Bars*, from memory).
+const FINGER_HIGH: f64 = 1.2;
 const TUPLET: f64 = 0.85;
 /// Tuplets grow no further with the marks: they stand among notes.
 const TUPLET_MARKS: f64 = 1.5;
@@ -78,19 +80,19 @@ pub(super) fn size(style: &EngravingStyle, wording: Wording) -> f64 {
 
 /// Fingers against the music font's own.
 pub(super) fn finger_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
-    figures(style, letters, "fingering1", FINGER * sound(style.marks))
+    figures(style, letters, "fingering1", FINGER * sound(style.marks), FINGER_HIGH)
 }
 
 /// Figures of tuplets against the music font's own.
 pub(super) fn tuplet_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
-    figures(style, letters, "tuplet3", TUPLET * sound(style.marks).min(TUPLET_MARKS))
+    figures(style, letters, "tuplet3", TUPLET * sound(style.marks).min(TUPLET_MARKS), 0.0)
 }
 
-/// A scale for figures of the music font, large enough for the one named.
-fn figures(style: &EngravingStyle, letters: &Lettering, name: &'static str, scale: f64) -> f64 {
+/// A scale for figures of the music font, large enough for the one named, and that no lower than `high` spaces.
+fn figures(style: &EngravingStyle, letters: &Lettering, name: &'static str, scale: f64, high: f64) -> f64 {
     let ink = letters.fonts().music().glyph(name).ink;
     let tall = (ink.max.y - ink.min.y).raw();
-    let wanted = least(style) * letters.cap_height(letters.label(Weight::Regular, false));
+    let wanted = (least(style) * letters.cap_height(letters.label(Weight::Regular, false))).max(high);
     if tall > 0.0 { scale.max(wanted / tall) } else { scale }
 }
 
@@ -152,6 +154,18 @@ mod tests {
                 assert!(tall >= cap - 1e-6, "{name} is {tall} pt tall on a space of {space} pt");
             }
         }
+    }
+
+    /// The finger is what the book is for: no smaller than a handbook's, nor than the counting under it.
+    #[test]
+    fn fingers_are_as_tall_as_a_handbook_asks() {
+        let fonts = Fonts::embedded();
+        let style = EngravingStyle { marks: 1.0, text: 1.0, ..style(Abs::mm(1.75), Abs::pt(7.0)) };
+        let letters = Lettering::new(&fonts, &style);
+        let ink = fonts.music().glyph("fingering1").ink;
+        let tall = (ink.max.y - ink.min.y).raw() * finger_scale(&style, &letters);
+        let count = size(&style, Wording::Count) * letters.cap_height(letters.label(Weight::Regular, false));
+        assert!((1.2 - 1e-9..=1.6).contains(&tall) && tall >= count, "{tall} against {count}");
     }
 
     /// Where the staff is large enough, sizes go with it alone.
