@@ -23,8 +23,8 @@ const HOOK: f64 = 0.8;
 const HOOK_CLEAR: f64 = 0.25;
 const SHORTEST_HOOK: f64 = 0.25;
 const AROUND: f64 = 0.4;
-/// A bracket rises along its notes by half of what they do, at most so far and so steeply (Gould, from memory: no steeper
-/// than a beam); by less than this they count as level.
+/// A bracket rises along its notes by half of what their ink does, at most so far and so steeply (Gould, from memory: no
+/// steeper than a beam); by less than this they count as level.
 const STEEPEST: f64 = 1.0;
 const SLOPE: f64 = 0.15;
 const LEVEL: f64 = 0.5;
@@ -112,7 +112,9 @@ fn draw_one(
         (0..count).map(|n| (part((edge(n) + edge(n + 1)) / 2.0), reach(edge(n), edge(n + 1)))).collect();
     let of_column = |n: usize| reach(layout.columns[n].x - 0.1, layout.columns[n].right + 0.1);
     let inner = (first + 1..last).map(of_column).fold(f64::NEG_INFINITY, f64::max);
-    let rise = slant(of_column(first), inner, of_column(last), right - left);
+    let outer = |n: usize| of(n).heads.iter().map(|at| at.y * side).reduce(f64::max);
+    let notes = outer(first).zip(outer(last)).map(|(first, last)| last - first);
+    let rise = slant((of_column(first), inner, of_column(last)), notes, right - left);
     let clear = tops.iter().map(|(t, top)| top - rise * t).fold(f64::NEG_INFINITY, f64::max);
     let middle = (left + right) / 2.0;
     // The number stands on the line, and hangs under it by half its height.
@@ -136,11 +138,13 @@ fn draw_one(
     number(job, canvas, label, &digits, middle - width / 2.0, line(middle) - height / 2.0, scale);
 }
 
-/// How far a bracket rises along its notes, which reach so far out at its beginning, inside and at its end; level where the
-/// inner ones reach further than both others.
-fn slant(first: f64, inner: f64, last: f64, width: f64) -> f64 {
+/// How far a bracket rises along its notes, whose ink reaches so far out at its beginning, inside and at its end; level where
+/// the inner ones reach further than both others, and where the stems alone lean: against the way the notes go from the first
+/// to the last (`notes`, the pitches' own rise; `None` where it begins or ends with a rest).
+fn slant((first, inner, last): (f64, f64, f64), notes: Option<f64>, width: f64) -> f64 {
     let rise = last - first;
-    if inner > first.max(last) + 0.01 || rise.abs() < LEVEL {
+    let against = notes.is_some_and(|notes| notes * rise <= 0.0);
+    if inner > first.max(last) + 0.01 || rise.abs() < LEVEL || against {
         return 0.0;
     }
     (rise / 2.0).clamp(-STEEPEST, STEEPEST).clamp(-width * SLOPE, width * SLOPE)
@@ -160,10 +164,12 @@ mod tests {
 
     #[test]
     fn brackets_lean_with_their_notes_and_never_steeply() {
-        assert_eq!(slant(4.0, 4.5, 5.0, 8.0), 0.5);
-        assert_eq!(slant(9.0, 5.0, 4.0, 20.0), -STEEPEST);
-        assert_eq!(slant(4.0, 4.0, 9.0, 4.0), 4.0 * SLOPE);
-        assert_eq!(slant(4.0, 6.0, 5.0, 8.0), 0.0, "an inner note stands highest");
-        assert_eq!(slant(4.0, 4.0, 4.3, 8.0), 0.0);
+        assert_eq!(slant((4.0, 4.5, 5.0), Some(1.0), 8.0), 0.5);
+        assert_eq!(slant((9.0, 5.0, 4.0), Some(-3.0), 20.0), -STEEPEST);
+        assert_eq!(slant((4.0, 4.0, 9.0), None, 4.0), 4.0 * SLOPE);
+        assert_eq!(slant((4.0, 6.0, 5.0), Some(1.0), 8.0), 0.0, "an inner note stands highest");
+        assert_eq!(slant((4.0, 4.0, 4.3), Some(1.0), 8.0), 0.0);
+        assert_eq!(slant((5.5, 4.0, 4.0), Some(1.0), 8.0), 0.0, "the first stem stands up, the notes rise");
+        assert_eq!(slant((5.5, 4.0, 4.0), Some(0.0), 8.0), 0.0, "the notes are level");
     }
 }
