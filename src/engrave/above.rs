@@ -105,6 +105,7 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
         let free = near.last().is_none_or(|before| before.right + APART <= label.left);
         if free && !beside { &mut near } else { &mut far }.push(label);
     }
+    let (near, far) = parts_together(near, far);
     // A part's frame reaches under its line.
     let extra = |label: &Over| if matches!(label.what, What::Part(_)) { 0.4 } else { 0.0 };
     let lowest = LOWEST.max(lanes::top(canvas) + GAP);
@@ -120,6 +121,26 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
                 What::Part(text) => draw_part(job, canvas, text, label, baseline),
             }
         }
+    }
+}
+
+/// Moves part labels, with the tempi beside them, to the second row where another part stands there: all parts of a line at
+/// one height, as long as they find room there.
+fn parts_together<'a>(near: Vec<Over<'a>>, mut far: Vec<Over<'a>>) -> (Vec<Over<'a>>, Vec<Over<'a>>) {
+    let part = |label: &Over| matches!(label.what, What::Part(_));
+    if !far.iter().any(part) {
+        return (near, far);
+    }
+    let moving: Vec<usize> = near.iter().filter(|label| part(label)).map(|label| label.bar).collect();
+    let (up, near): (Vec<Over>, Vec<Over>) = near.iter().partition(|label| moving.contains(&label.bar));
+    let apart = |a: &Over, b: &Over| a.right + APART <= b.left || b.right + APART <= a.left;
+    if up.iter().all(|label| far.iter().all(|other| apart(label, other))) {
+        far.extend(up);
+        (near, far)
+    } else {
+        let mut near = near;
+        near.extend(up);
+        (near, far)
     }
 }
 
@@ -256,6 +277,8 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
     let size = job.size(Wording::Jump);
     let face = semibold(job);
     let scale = LANDMARK * job.marks().min(1.5);
+    // Outside the lanes of the hand, like tempi and chord symbols, all along a line.
+    let lowest = LOWEST.max(lanes::top(canvas) + GAP);
     for room in layout.bars.clone() {
         let bar = &tune.bars[room.bar];
         canvas.bar = Some(room.bar);
@@ -267,7 +290,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
                 let ink = ink_of(job.music().glyph(name)).scaled(scale);
                 let left = room.left + 0.1;
                 let right = left + ink.right - ink.left;
-                let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+                let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(lowest, |y| lowest.max(y + GAP));
                 canvas.spoken(Label::new(Kind::Jump, room.bar), name, left - ink.left, y - ink.bottom, scale, name);
                 layout.signs.insert(sign);
             }
@@ -304,7 +327,7 @@ pub(super) fn jumps(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
             });
             let right = if marked { room.barline - 0.3 } else { room.right }.min(layout.width);
             let left = (right - width).max(0.0);
-            let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(LOWEST, |y| LOWEST.max(y + GAP));
+            let y = canvas.upper.reach(left - BESIDE, right + BESIDE).map_or(lowest, |y| lowest.max(y + GAP));
             let label = Label::new(Kind::Jump, room.bar + tune.bars.len());
             canvas.text(label, face, size, text, left, y);
             if let Some((name, ink)) = coda {
@@ -408,5 +431,19 @@ mod tests {
         assert_eq!(number_text(&[1, 2]), "1. 2.");
         assert_eq!(number_text(&[1, 2, 3]), "1.\u{2013}3.");
         assert_eq!(number_text(&[1, 3]), "1. 3.");
+    }
+
+    #[test]
+    fn the_parts_of_a_line_stand_in_one_row_where_they_find_room() {
+        let part = |bar, left, text| Over { bar, left, right: left + 3.0, what: What::Part(text) };
+        let tempo = Tempo { before: Some("broadly".into()), beat: Vec::new(), bpm: None, after: None };
+        let before = Over { bar: 2, left: 17.0, right: 21.0, what: What::Tempo(&tempo) };
+        let (near, far) = parts_together(vec![part(0, 0.0, "A"), before], vec![part(3, 22.0, "B")]);
+        assert_eq!((near.len(), far.len()), (1, 2), "A goes up beside B");
+        assert_eq!(near[0].bar, 2);
+        let (near, far) = parts_together(vec![part(0, 0.0, "A")], vec![part(1, 2.0, "B")]);
+        assert_eq!((near.len(), far.len()), (1, 1), "no room beside B");
+        let (near, far) = parts_together(vec![part(0, 0.0, "A"), part(1, 20.0, "B")], Vec::new());
+        assert_eq!((near.len(), far.len()), (2, 0));
     }
 }

@@ -209,6 +209,34 @@ fn a_planted_collision_is_found() {
     assert!(matches!(found[..], [Collision { first: Label { kind: Kind::Head, of: 1 }, .. }]), "{found:?}");
 }
 
+/// Jumps belong outside the lanes of the hand, all along a line: never on a level with fingers, places or the band.
+#[test]
+fn jumps_stand_over_the_lanes_of_the_hand() {
+    let fonts = Fonts::embedded();
+    let (look, mut seen) = (style(1.75), 0);
+    let letters = Lettering::new(&fonts, &look);
+    for seed in 1..=10 {
+        let mut tune = made_up::tune(seed, 10);
+        for bar in &mut tune.bars {
+            bar.jump = Some(crate::tune::Jump::DaCapo);
+        }
+        let plan = made_up::plan(seed, &tune);
+        let score = score(&tune, Some(&plan));
+        let work =
+            prepare(Job { score: &score, style: &look, letters: &letters }, Abs::mm(WIDTH), &mut Sink::default());
+        let work = work.expect("the tune has bars");
+        for line in castoff::lines(&work.pieces, &work.costs) {
+            let (_, canvas) = system::canvas(&work, line, None);
+            let top = lanes::top(&canvas);
+            for jump in canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Jump) {
+                assert!(top > 0.0 && jump.area.bottom > top, "{seed}: {:?} on a lane that reaches {top}", jump.area);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 20, "{seen}");
+}
+
 /// At the end of a line half ties stop short of the barline; on the next they begin and end together, clear of the signs that
 /// are repeated under them, and are long enough to be seen (common practice, no source; the figures are judged on the page).
 #[test]
