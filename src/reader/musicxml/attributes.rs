@@ -25,10 +25,8 @@ impl PartReader<'_> {
                 "time" if own => self.time(part),
                 "clef" if number.unwrap_or("1") == self.staff => self.clef(part),
                 "transpose" if own => self.transpose(part),
-                "staff-details" if own => {
-                    if child_int(part, "staff-lines").is_some_and(|lines| lines != 5) {
-                        self.not_kept("a staff of other than five lines");
-                    }
+                "staff-details" if own && child_int(part, "staff-lines").is_some_and(|lines| lines != 5) => {
+                    self.not_kept("a staff of other than five lines");
                 }
                 "measure-style" if own => self.measure_style(part),
                 _ => {}
