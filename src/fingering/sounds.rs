@@ -114,6 +114,8 @@ fn elsewhere(walk: &Walk) -> Vec<(NoteId, Vec<PlayedAfter>)> {
 /// that the solver reckons with, by the row of the first note. An author's own name stands.
 pub(super) fn name_places(walk: &Walk, keyboard: &Keyboard, pinned: &Pinned, plan: &mut Plan) {
     let ids: Vec<NoteId> = walk.items.iter().map(|item| item.note).filter(|id| plan.note(*id).is_some()).collect();
+    let place = |plan: &Plan, item: usize| plan.note(walk.items[item].note).map(|note| note.place);
+    let real: Vec<Option<Place>> = (0..walk.items.len()).map(|item| place(plan, item)).collect();
     let moves = |plan: &Plan, id: &NoteId| plan.note(*id).is_some_and(|note| note.place_moves);
     let mut from = 0;
     while from < ids.len() {
@@ -131,6 +133,22 @@ pub(super) fn name_places(walk: &Walk, keyboard: &Keyboard, pinned: &Pinned, pla
             if let Some(note) = plan.notes[id.index()].as_mut() {
                 note.place = Place(named);
             }
+        }
+    }
+    // Half a button to and fro between places that go by one name, where each button keeps its finger, is no move to a reader.
+    let named: Vec<Option<Place>> = (0..walk.items.len()).map(|item| place(plan, item)).collect();
+    let mut stays: Vec<bool> = (0..walk.items.len()).map(|n| n > 0 && named[n] == named[n - 1]).collect();
+    for step in &walk.steps {
+        let Some(to) = step.to else { continue };
+        let alike = step.from.is_some_and(|from| named[from] == named[to]);
+        stays[to] &= alike;
+        if alike && step.from.is_some_and(|from| real[from] != real[to]) {
+            plan.place_shifts = plan.place_shifts.saturating_sub(u32::try_from(step.times).unwrap_or(u32::MAX));
+        }
+    }
+    for (item, _) in walk.items.iter().zip(stays).filter(|(_, stays)| *stays) {
+        if let Some(note) = plan.notes[item.note.index()].as_mut() {
+            note.place_moves = false;
         }
     }
 }
