@@ -74,8 +74,8 @@ pub(super) fn top(canvas: &Canvas) -> f64 {
     canvas.inks().iter().filter(|ink| lane(ink.label.kind)).map(|ink| ink.area.top).fold(0.0, f64::max)
 }
 
-/// The bottom of the hold bars. The left hand stands under it all along the line: a line that holds a chord must not lie
-/// level with a bar that holds a button, since side by side the two read as one.
+/// The bottom of the hold bars. The left hand and the counting stand under it all along the line: a line that holds a chord
+/// must not lie level with a bar that holds a button, since side by side the two read as one.
 fn under_holds(canvas: &Canvas) -> f64 {
     let holds = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::HoldBar);
     holds.map(|ink| ink.area.bottom).fold(0.0, f64::min)
