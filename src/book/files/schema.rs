@@ -40,6 +40,7 @@ pub fn schema(kind: FileKind) -> String {
 fn of<T: JsonSchema>() -> Schema {
     let mut schema = SchemaSettings::draft07().into_generator().into_root_schema_for::<T>();
     without_null(&mut schema);
+    bounded(&mut schema);
     schema
 }
 
@@ -56,4 +57,17 @@ fn without_null(schema: &mut Schema) {
         list.retain(|value| value.get("type").and_then(|kind| kind.as_str()) != Some("null"));
     }
     transform_subschemas(&mut without_null, schema);
+}
+
+/// A number for which the format sets no greatest value has that of the type that reads it.
+fn bounded(schema: &mut Schema) {
+    let most = match schema.get("format").and_then(|format| format.as_str()) {
+        Some("uint8") => Some(u64::from(u8::MAX)),
+        Some("uint32") => Some(u64::from(u32::MAX)),
+        _ => None,
+    };
+    if let Some(most) = most.filter(|_| schema.get("maximum").is_none()) {
+        schema.insert("maximum".into(), most.into());
+    }
+    transform_subschemas(&mut bounded, schema);
 }

@@ -108,14 +108,7 @@ impl Shape {
             Some(kind @ (&"integer" | &"number")) => Self::Number {
                 whole: *kind == "integer",
                 least: schema.get("minimum").and_then(|n| n.as_f64()),
-                // Where the format sets no bound, the type that reads the number does.
-                most: schema.get("maximum").and_then(|n| n.as_f64()).or_else(|| {
-                    match schema.get("format").and_then(|format| format.as_str()) {
-                        Some("uint8") => Some(u8::MAX.into()),
-                        Some("uint32") => Some(u32::MAX.into()),
-                        _ => None,
-                    }
-                }),
+                most: schema.get("maximum").and_then(|n| n.as_f64()),
             },
             Some(&"array") => Self::list(schema),
             Some(&"object") => Self::map(schema),
