@@ -6,11 +6,11 @@
 //! *Behind Bars*, said beside each.
 
 use super::canvas::{Ink, Kind};
-use super::testing::{notes, tune_of};
+use super::testing::{notes, plain_style, tune_of};
 use super::*;
 use crate::font::Anchor;
 use crate::geom::Abs;
-use crate::style::{Family, HeadShape, RowShapes, Signs};
+use crate::style::{HeadShape, RowShapes, Signs};
 use crate::tune::{KeySignature, Meter, Pitch, Step, Tune};
 
 /// Staff spaces that ink may be off a table's value.
@@ -24,16 +24,8 @@ fn near(a: f64, b: f64) -> bool {
 fn inks(tune: &Tune) -> Vec<Ink> {
     let fonts = Fonts::embedded();
     let style = EngravingStyle {
-        space: Abs::mm(1.75),
-        spacing: 1.0,
-        lines: 1.0,
-        marks: 1.0,
-        text: 1.0,
-        smallest: Abs::pt(7.0),
-        most_bars: None,
         signs: Signs { rows: RowShapes { outer: HeadShape::Oval, ..Signs::default().rows }, ..Signs::default() },
-        labels: Family::Sans,
-        language: "en-GB".into(),
+        ..plain_style()
     };
     let letters = Lettering::new(&fonts, &style);
     let score = Score { id: "table", tune, plan: None, instrument: None, counts: &[] };

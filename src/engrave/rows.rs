@@ -2,27 +2,16 @@
 //! printed page; sources are named beside the rules.
 
 use super::canvas::{Ink, Kind};
-use super::testing::{notes, tune_of};
+use super::testing::{notes, plain_style, tune_of};
 use super::*;
 use crate::fingering::Plan;
-use crate::style::{Family, LeftLook, Signs};
+use crate::style::{LeftLook, Signs};
 use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune};
 
 /// The ink of each line of a tune, at normal print, without the left hand.
 fn lines(tune: &Tune, plan: Option<&Plan>) -> Vec<Vec<Ink>> {
     let fonts = Fonts::embedded();
-    let style = EngravingStyle {
-        space: Abs::mm(1.75),
-        spacing: 1.0,
-        lines: 1.0,
-        marks: 1.0,
-        text: 1.0,
-        smallest: Abs::pt(7.0),
-        most_bars: None,
-        signs: Signs { left: LeftLook::None, ..Signs::default() },
-        labels: Family::Sans,
-        language: "en-GB".into(),
-    };
+    let style = EngravingStyle { signs: Signs { left: LeftLook::None, ..Signs::default() }, ..plain_style() };
     let letters = Lettering::new(&fonts, &style);
     let score = Score { id: "rows", tune, plan, instrument: None, counts: &[] };
     let job = Job { score: &score, style: &style, letters: &letters };

@@ -233,9 +233,9 @@ fn lens(canvas: &mut Canvas, from: (f64, f64), to: (f64, f64), height: f64) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::testing::plain_style;
     use super::*;
     use crate::geom::Abs;
-    use crate::style::{Family, Signs};
 
     pub(super) const ALL: [Sign; 42] = [
         Sign::RowHead(RowAt::Outer),
@@ -285,18 +285,7 @@ mod tests {
     #[test]
     fn every_sign_has_ink_of_a_sensible_size() {
         let fonts = Fonts::embedded();
-        let style = EngravingStyle {
-            space: Abs::mm(1.875),
-            spacing: 1.0,
-            lines: 1.0,
-            marks: 1.0,
-            text: 1.0,
-            smallest: Abs::pt(7.0),
-            most_bars: None,
-            signs: Signs::default(),
-            labels: Family::Sans,
-            language: "en-GB".into(),
-        };
+        let style = EngravingStyle { space: Abs::mm(1.875), ..plain_style() };
         for sign in ALL {
             let frame = draw_sign(sign, &style, &fonts);
             assert!(!frame.is_empty(), "{sign:?}");

@@ -9,11 +9,27 @@ use super::{castoff, line, prepare, system};
 use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
-use crate::style::EngravingStyle;
+use crate::style::{EngravingStyle, Family, Signs};
 use crate::tune::{
     Bar, BarLabel, Barline, BarlineStyle, Event, Fraction, Meter, Note, NoteId, NoteValue, Onset, Pitch, Sounding, Tune,
 };
 use std::collections::BTreeMap;
+
+/// A plain look: a staff of 7 mm, every factor at one, all signs as they are unless asked otherwise.
+pub(crate) fn plain_style() -> EngravingStyle {
+    EngravingStyle {
+        space: Abs::mm(1.75),
+        spacing: 1.0,
+        lines: 1.0,
+        marks: 1.0,
+        text: 1.0,
+        smallest: Abs::pt(7.0),
+        most_bars: None,
+        signs: Signs::default(),
+        labels: Family::Sans,
+        language: "en-GB".into(),
+    }
+}
 
 /// A note in words: pitches joined by `+` (or `z` for a rest), a slash, halvings, dots as `.`: `D4/2.`, `G4+B4/3`, `z/2`.
 pub(crate) fn event(text: &str) -> Event {

@@ -2,26 +2,14 @@
 
 use super::canvas::{Kind, Label};
 use super::collision::{Collision, collisions, level};
-use super::testing::{notes, tune_of};
+use super::testing::{notes, plain_style, tune_of};
 use super::*;
 use crate::diag::{Place, Sources};
 use crate::fingering::Plan;
-use crate::style::{Family, Signs};
 use crate::tune::{Meter, NoteId, Sounding, Tune};
 
 fn style(space: f64) -> EngravingStyle {
-    EngravingStyle {
-        space: Abs::mm(space),
-        spacing: 1.0,
-        lines: 1.0,
-        marks: 1.0,
-        text: 1.0,
-        smallest: Abs::pt(7.0),
-        most_bars: None,
-        signs: Signs::default(),
-        labels: Family::Sans,
-        language: "en-GB".into(),
-    }
+    EngravingStyle { space: Abs::mm(space), ..plain_style() }
 }
 
 const WIDTH: f64 = 175.0;

@@ -3,7 +3,7 @@
 
 use super::super::canvas::{Ink, Kind};
 use super::super::collision::level;
-use super::super::testing::{notes, tune_of};
+use super::super::testing::{notes, plain_style, tune_of};
 use super::super::{Lettering, Score, castoff, prepare, system};
 use crate::diag::Sink;
 use crate::engrave::job::Job;
@@ -12,22 +12,11 @@ use crate::fingering::{LeftPress, Place, Plan, PlannedNote, PlayedAfter, Press, 
 use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
-use crate::style::{EngravingStyle, Family, Signs};
+use crate::style::EngravingStyle;
 use crate::tune::{Duration, Ending, Meter, NoteId, Onset, Tune};
 
 fn style() -> EngravingStyle {
-    EngravingStyle {
-        space: Abs::mm(1.75),
-        spacing: 1.0,
-        lines: 1.0,
-        marks: 1.0,
-        text: 1.0,
-        most_bars: None,
-        smallest: Abs::pt(7.0),
-        signs: Signs::default(),
-        labels: Family::Sans,
-        language: "en-GB".into(),
-    }
+    plain_style()
 }
 
 /// Looks at the only line of a tune.
