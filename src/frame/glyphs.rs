@@ -30,11 +30,40 @@ enum Held {
     Row(Box<[Small]>),
 }
 
+/// A glyph as it is held.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-struct Small {
-    id: u16,
-    cluster: u16,
-    x: f32,
+pub struct Small {
+    /// Glyph id in its face.
+    pub id: u16,
+    /// Byte offset into the run's text.
+    pub cluster: u16,
+    /// From the run's origin to this glyph's origin, right, in points.
+    pub x: f32,
+}
+
+/// The glyphs of a run where they are held.
+#[derive(Debug, Clone, Copy)]
+pub struct Row<'a> {
+    single: [Small; 1],
+    row: Option<&'a [Small]>,
+    lifts: &'a [Small],
+}
+
+impl Row<'_> {
+    /// The glyphs, left to right.
+    #[inline]
+    pub fn glyphs(&self) -> &[Small] {
+        self.row.unwrap_or(&self.single)
+    }
+    /// How far below the baseline the glyph at an index stands.
+    #[inline]
+    pub fn lift(&self, index: usize) -> Abs {
+        self.lifts.get(index).map_or(Abs::ZERO, |lift| Abs::pt(f64::from(lift.x)))
+    }
+    fn get(&self, index: usize) -> Option<Glyph> {
+        let Small { id, cluster, x } = *self.glyphs().get(index)?;
+        Some(Glyph { id, x: Abs::pt(f64::from(x)), y: self.lift(index), cluster: u32::from(cluster) })
+    }
 }
 
 /// What the end's `id` says of a row.
@@ -45,14 +74,6 @@ impl Small {
     fn of(glyph: &Glyph) -> Self {
         let cluster = u16::try_from(glyph.cluster).unwrap_or(u16::MAX);
         Self { id: glyph.id, cluster, x: narrow(glyph.x) }
-    }
-    fn glyph(self, lift: f32) -> Glyph {
-        Glyph {
-            id: self.id,
-            x: Abs::pt(f64::from(self.x)),
-            y: Abs::pt(f64::from(lift)),
-            cluster: u32::from(self.cluster),
-        }
     }
 }
 
@@ -108,26 +129,25 @@ impl Glyphs {
     pub const fn is_empty(&self) -> bool {
         self.len() == 0
     }
-    /// The glyph at an index.
-    pub fn get(&self, index: usize) -> Option<Glyph> {
+    /// The glyphs as they are held, to be walked without a copy of each.
+    #[inline]
+    pub fn row(&self) -> Row<'_> {
         match &self.0 {
-            Held::One(id, _) => (index == 0).then_some(Glyph { id: *id, x: Abs::ZERO, y: Abs::ZERO, cluster: 0 }),
+            Held::One(id, _) => Row { single: [Small { id: *id, ..Small::default() }], row: None, lifts: &[] },
             Held::Row(row) => {
-                let count = count(row);
-                let lift = || row.get(1 + count + index).map_or(0.0, |lift| lift.x);
-                (index < count).then(|| row[1 + index].glyph(lift()))
+                let (row, lifts) = row.get(1..).unwrap_or_default().split_at(count(row));
+                Row { single: [Small::default()], row: Some(row), lifts }
             }
         }
     }
+    /// The glyph at an index.
+    pub fn get(&self, index: usize) -> Option<Glyph> {
+        self.row().get(index)
+    }
     /// The glyphs, left to right.
     pub fn iter(&self) -> impl Iterator<Item = Glyph> + '_ {
-        let (single, row) = match &self.0 {
-            Held::One(..) => (self.get(0), [].as_slice()),
-            Held::Row(row) => (None, row.get(1..).unwrap_or_default()),
-        };
-        let (glyphs, lifts) = row.split_at(self.len().min(row.len()));
-        let lift = |index: usize| lifts.get(index).map_or(0.0, |lift| lift.x);
-        single.into_iter().chain(glyphs.iter().enumerate().map(move |(index, glyph)| glyph.glyph(lift(index))))
+        let row = self.row();
+        (0..self.len()).filter_map(move |index| row.get(index))
     }
     /// From the origin to where the last advance ends.
     pub fn end(&self) -> Abs {

@@ -10,7 +10,7 @@ mod scaled;
 mod text;
 
 pub use drawing::{Area, Drawing, Layer, Mark, Rule};
-pub use glyphs::{Glyph, Glyphs};
+pub use glyphs::{Glyph, Glyphs, Row, Small};
 pub(crate) use text::said;
 
 use crate::font::FaceId;
@@ -193,6 +193,7 @@ impl Frame {
         Self { size, baseline: None, items: Vec::new() }
     }
     /// The items, in painting order.
+    #[inline]
     pub fn items(&self) -> &[(Point, Item)] {
         &self.items
     }

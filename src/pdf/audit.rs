@@ -24,8 +24,8 @@ pub fn audit(content: &[u8], promise: Promise) -> Result<(), String> {
     let mut scan = Scan { bytes: content, at: 0 };
     let mut nesting = Nesting::default();
     let mut operand: &[u8] = b"";
-    while let Some(token) = scan.next()? {
-        match token {
+    loop {
+        match scan.next() {
             Token::Operator(operator) => {
                 allowed(operator, operand, promise)?;
                 nesting.take(operator)?;
@@ -33,9 +33,11 @@ pub fn audit(content: &[u8], promise: Promise) -> Result<(), String> {
             }
             Token::Name(name) => operand = name,
             Token::Other => {}
+            Token::Fault(fault) => return Err(fault.to_owned()),
+            Token::Stranger(byte) => return Err(format!("the byte {byte} has no business there")),
+            Token::End => return nesting.end(),
         }
     }
-    nesting.end()
 }
 
 fn allowed(operator: &[u8], operand: &[u8], promise: Promise) -> Result<(), String> {
@@ -110,6 +112,9 @@ enum Token<'a> {
     Operator(&'a [u8]),
     Name(&'a [u8]),
     Other,
+    Fault(&'static str),
+    Stranger(u8),
+    End,
 }
 
 /// Classes of bytes, by a table: every byte of every page passes here.
@@ -143,81 +148,86 @@ struct Scan<'a> {
 }
 
 impl<'a> Scan<'a> {
-    fn next(&mut self) -> Result<Option<Token<'a>>, String> {
+    #[inline]
+    fn next(&mut self) -> Token<'a> {
         loop {
-            let Some(&byte) = self.bytes.get(self.at) else { return Ok(None) };
+            let Some(&byte) = self.bytes.get(self.at) else { return Token::End };
             let start = self.at;
             self.at += 1;
             match byte {
                 b' ' | b'\n' | b'\r' | b'\t' | 0 | 12 | b'[' | b']' => {}
-                b'<' if self.bytes.get(self.at) == Some(&b'<') => self.at += 1,
-                b'>' if self.bytes.get(self.at) == Some(&b'>') => self.at += 1,
-                b'<' => {
-                    let length = self.run(HEX);
-                    if self.bytes.get(self.at) != Some(&b'>') {
-                        return Err("a hexadecimal string is broken".to_owned());
-                    }
-                    if length % 2 == 1 {
-                        return Err("a hexadecimal string has an odd number of digits".to_owned());
-                    }
-                    self.at += 1;
-                    return Ok(Some(Token::Other));
-                }
-                b'(' => {
-                    self.literal()?;
-                    return Ok(Some(Token::Other));
-                }
-                b'/' => {
-                    self.run(ALPHANUMERIC);
-                    return Ok(Some(Token::Name(&self.bytes[start + 1..self.at])));
-                }
-                b'0'..=b'9' | b'-' | b'.' => {
-                    let (mut points, mut digits) = (usize::from(byte == b'.'), usize::from(byte.is_ascii_digit()));
-                    while let Some(next @ (b'0'..=b'9' | b'.')) = self.bytes.get(self.at) {
-                        points += usize::from(*next == b'.');
-                        digits += usize::from(*next != b'.');
-                        self.at += 1;
-                    }
-                    if points > 1 || digits == 0 {
-                        return Err("a number is broken".to_owned());
-                    }
-                    return Ok(Some(Token::Other));
-                }
+                b'0'..=b'9' | b'-' | b'.' => return self.number(byte),
                 b'A'..=b'Z' | b'a'..=b'z' | b'\'' | b'"' => {
                     self.run(ALPHANUMERIC);
                     self.at += usize::from(self.bytes.get(self.at) == Some(&b'*'));
-                    return Ok(Some(Token::Operator(&self.bytes[start..self.at])));
+                    return Token::Operator(&self.bytes[start..self.at]);
                 }
-                _ => return Err(format!("the byte {byte} has no business there")),
+                b'(' => return self.literal(),
+                b'/' => {
+                    self.run(ALPHANUMERIC);
+                    return Token::Name(&self.bytes[start + 1..self.at]);
+                }
+                b'<' if self.bytes.get(self.at) == Some(&b'<') => self.at += 1,
+                b'>' if self.bytes.get(self.at) == Some(&b'>') => self.at += 1,
+                b'<' => return self.hexadecimal(),
+                _ => return Token::Stranger(byte),
             }
         }
     }
+    /// A number; the scan stands behind its first byte.
+    #[inline]
+    fn number(&mut self, first: u8) -> Token<'a> {
+        let rest = self.rest();
+        let mut digits = usize::from(first.is_ascii_digit());
+        let mut points = usize::from(first == b'.');
+        let mut length = 0;
+        for &byte in rest {
+            match byte {
+                b'0'..=b'9' => digits += 1,
+                b'.' => points += 1,
+                _ => break,
+            }
+            length += 1;
+        }
+        // What follows is nearly always the space after it.
+        self.at += length + usize::from(rest.get(length) == Some(&b' '));
+        if points > 1 || digits == 0 { Token::Fault("a number is broken") } else { Token::Other }
+    }
+    fn hexadecimal(&mut self) -> Token<'a> {
+        let length = self.run(HEX);
+        if self.bytes.get(self.at) != Some(&b'>') {
+            return Token::Fault("a hexadecimal string is broken");
+        }
+        self.at += 1;
+        if length % 2 == 1 { Token::Fault("a hexadecimal string has an odd number of digits") } else { Token::Other }
+    }
     /// A literal string without inner brackets, which is all that we write; the scan stands behind its first bracket.
-    fn literal(&mut self) -> Result<(), String> {
+    fn literal(&mut self) -> Token<'a> {
         loop {
-            let rest = self.bytes.get(self.at..).unwrap_or_default();
+            let rest = self.rest();
             let plain = rest.iter().position(|byte| CLASSES[usize::from(*byte)] & STRING > 0);
-            let Some(plain) = plain else { return Err("a literal string does not end".to_owned()) };
+            let Some(plain) = plain else { return Token::Fault("a literal string does not end") };
             self.at += plain;
             match rest[plain] {
                 b')' => {
                     self.at += 1;
-                    return Ok(());
+                    return Token::Other;
                 }
                 b'\\' => self.at += 2,
-                b'\r' => return Err("a literal string holds a bare end of line".to_owned()),
-                _ => return Err("a literal string holds a bare bracket".to_owned()),
+                b'\r' => return Token::Fault("a literal string holds a bare end of line"),
+                _ => return Token::Fault("a literal string holds a bare bracket"),
             }
         }
     }
+    fn rest(&self) -> &'a [u8] {
+        self.bytes.get(self.at..).unwrap_or_default()
+    }
+    #[inline]
     fn run(&mut self, class: u8) -> usize {
-        let start = self.at;
-        while let Some(byte) = self.bytes.get(self.at)
-            && CLASSES[usize::from(*byte)] & class > 0
-        {
-            self.at += 1;
-        }
-        self.at - start
+        let rest = self.rest();
+        let length = rest.iter().position(|byte| CLASSES[usize::from(*byte)] & class == 0).unwrap_or(rest.len());
+        self.at += length;
+        length
     }
 }
 

@@ -8,7 +8,8 @@ mod text;
 
 pub(super) use text::Code;
 
-use super::operand::{push_fine, push_hundredths};
+use super::operand::{push_fine, push_hundredths, push_whole};
+use super::stamps::RESOURCE;
 use crate::geom::{Abs, Path, Point, Segment};
 
 /// A number in hundredths. What is no number, or beyond a page, marks the stream as broken.
@@ -106,13 +107,14 @@ impl Content {
             0
         }
     }
+    #[inline]
     fn number(&mut self, value: Cent) {
         push_hundredths(&mut self.out, value);
-        self.out.push(b' ');
     }
-    fn op(&mut self, operator: &str) {
-        self.out.extend_from_slice(operator.as_bytes());
-        self.out.push(b'\n');
+    /// Writes an operator, with the end of its line.
+    #[inline]
+    fn op(&mut self, operator: &[u8]) {
+        self.out.extend_from_slice(operator);
     }
     fn point(&mut self, at: Point) {
         let (x, y) = self.place(at);
@@ -128,14 +130,14 @@ impl Content {
     /// of its lower left corner in this stream's own system; [`Content::leave`] undoes it.
     pub(super) fn enter(&mut self, matrix: [f64; 6], inner: Abs) -> Abs {
         self.end_text();
-        self.op("q");
+        self.op(b"q\n");
         self.saved.push(self.state);
         for value in matrix {
             self.broken |= value.is_nan() || value.abs() >= FAR;
             push_fine(&mut self.out, value);
             self.out.push(b' ');
         }
-        self.op("cm");
+        self.op(b"cm\n");
         let outer = Abs::pt(self.height);
         self.height = inner.to_pt();
         outer
@@ -143,15 +145,15 @@ impl Content {
     /// Saves the state and clips to a rectangle.
     pub(super) fn clip(&mut self, corner: Point, opposite: Point) {
         self.end_text();
-        self.op("q");
+        self.op(b"q\n");
         self.saved.push(self.state);
         self.rectangle(corner, opposite);
-        self.op("re W n");
+        self.op(b"re W n\n");
     }
     /// Undoes the last [`Content::clip`].
     pub(super) fn unclip(&mut self) {
         self.end_text();
-        self.op("Q");
+        self.op(b"Q\n");
         self.state = self.saved.pop().expect("each restore follows its save");
     }
     /// Undoes [`Content::enter`], given what it gave.
@@ -172,21 +174,30 @@ impl Content {
         self.end_text();
         self.marked(tag, properties);
     }
+    /// Opens marked content of a number.
+    pub(super) fn begin_numbered(&mut self, tag: &str, number: i64) {
+        self.end_text();
+        self.op(b"/");
+        self.op(tag.as_bytes());
+        self.op(b"<</MCID ");
+        push_whole(&mut self.out, number);
+        self.op(b">>BDC\n");
+    }
     fn marked(&mut self, tag: &str, properties: Option<&[u8]>) {
         self.out.push(b'/');
         self.out.extend_from_slice(tag.as_bytes());
         match properties {
             Some(properties) => {
                 self.out.extend_from_slice(properties);
-                self.op("BDC");
+                self.op(b"BDC\n");
             }
-            None => self.op(" BMC"),
+            None => self.op(b" BMC\n"),
         }
     }
     /// Closes marked content.
     pub(super) fn end_marked(&mut self) {
         self.end_text();
-        self.op("EMC");
+        self.op(b"EMC\n");
     }
 
     /// Fills or strokes a path at a place.
@@ -210,15 +221,15 @@ impl Content {
         self.join(tail);
         if let Some((corner, opposite)) = rectangle {
             self.rectangle(at + corner, at + opposite);
-            self.op("re");
+            self.op(b"re\n");
         } else {
             // A fill closes what is open (8.5.3.3.1).
             self.segments(at, path, stroke.is_some());
         }
         self.op(match (fill.is_some(), stroke.is_some()) {
-            (true, true) => "B",
-            (true, false) => "f",
-            _ => "S",
+            (true, true) => b"B\n",
+            (true, false) => b"f\n",
+            _ => b"S\n",
         });
         self.tail = tail.map(|tail| (tail, self.out.len()));
     }
@@ -227,19 +238,19 @@ impl Content {
             match *segment {
                 Segment::Move(p) => {
                     self.point(at + p);
-                    self.op("m");
+                    self.op(b"m\n");
                 }
                 Segment::Line(p) => {
                     self.point(at + p);
-                    self.op("l");
+                    self.op(b"l\n");
                 }
                 Segment::Cubic(a, b, c) => {
                     self.point(at + a);
                     self.point(at + b);
                     self.point(at + c);
-                    self.op("c");
+                    self.op(b"c\n");
                 }
-                Segment::Close if closing => self.op("h"),
+                Segment::Close if closing => self.op(b"h\n"),
                 Segment::Close => {}
             }
         }
@@ -255,20 +266,20 @@ impl Content {
         self.end_text();
         self.fill(paint);
         self.segments(at, path, false);
-        self.op("f*");
+        self.op(b"f*\n");
     }
     /// Saves the state and clips to a path at a place, until the next [`Content::unclip`].
     pub(super) fn clip_to(&mut self, at: Point, path: &Path, even_odd: bool) {
         self.end_text();
-        self.op("q");
+        self.op(b"q\n");
         self.saved.push(self.state);
         self.segments(at, path, false);
         // A path of nothing would leave the clip as it was; all is outside of it.
         if path.segments.is_empty() {
             self.rectangle(at, at);
-            self.op("re");
+            self.op(b"re\n");
         }
-        self.op(if even_odd { "W* n" } else { "W n" });
+        self.op(if even_odd { b"W* n\n" } else { b"W n\n" });
     }
     /// Fills an upright rectangle between two opposite corners.
     pub(super) fn bar(&mut self, corner: Point, opposite: Point, paint: Paint) {
@@ -276,8 +287,8 @@ impl Content {
         self.fill(paint);
         self.join(Some(Tail::Rectangles));
         self.rectangle(corner, opposite);
-        self.op("re");
-        self.op("f");
+        self.op(b"re\n");
+        self.op(b"f\n");
         self.tail = Some((Tail::Rectangles, self.out.len()));
     }
     /// Rectangles all run the same way round, so those of one ink may be filled together; so may lines of one pen be stroked:
@@ -304,11 +315,11 @@ impl Content {
         if self.state.width != width {
             self.state.width = width;
             self.number(width);
-            self.op("w");
+            self.op(b"w\n");
         }
         if self.state.round != pen.round {
             self.state.round = pen.round;
-            self.op(if pen.round { "1 J 1 j" } else { "0 J 0 j" });
+            self.op(if pen.round { b"1 J 1 j\n" } else { b"0 J 0 j\n" });
         }
         let dash = pen.dash.map(|(on, off)| (self.cent(on.to_pt()).max(0), self.cent(off.to_pt()).max(0)));
         // A dash of nothing at all is an error in the standard; it is a plain line.
@@ -319,10 +330,11 @@ impl Content {
                 Some((on, off)) => {
                     self.out.push(b'[');
                     self.number(on);
-                    push_hundredths(&mut self.out, off);
-                    self.op("] 0 d");
+                    self.number(off);
+                    self.out.pop();
+                    self.op(b"] 0 d\n");
                 }
-                None => self.op("[] 0 d"),
+                None => self.op(b"[] 0 d\n"),
             }
         }
     }
@@ -330,10 +342,11 @@ impl Content {
         match paint {
             Paint::White(percent) => {
                 self.number(Cent::from(percent.min(100)));
-                self.op(grey);
+                self.op(grey.as_bytes());
+                self.op(b"\n");
             }
             Paint::Spot => {
-                self.op(&format!("/Spot {space} 1 {tint}"));
+                self.op(format!("/Spot {space} 1 {tint}\n").as_bytes());
             }
         }
     }
@@ -342,12 +355,12 @@ impl Content {
         let over = self.overprints && paint != Paint::White(100);
         if self.overprints && self.state.overprint != over {
             self.state.overprint = over;
-            self.op(if over { "/Over gs" } else { "/Cover gs" });
+            self.op(if over { b"/Over gs\n" } else { b"/Cover gs\n" });
         }
     }
 
-    /// Draws a form resource with its origin at a place, in an ink and with a pen.
-    pub(super) fn form(&mut self, name: &str, at: Point, fill: Option<Paint>, stroke: Option<Pen>) {
+    /// Draws a form resource of an index with its origin at a place, in an ink and with a pen.
+    pub(super) fn form(&mut self, index: usize, at: Point, fill: Option<Paint>, stroke: Option<Pen>) {
         self.end_text();
         if let Some(paint) = fill {
             self.fill(paint);
@@ -355,11 +368,12 @@ impl Content {
         if let Some(pen) = stroke {
             self.pen(pen);
         }
-        self.out.extend_from_slice(b"q 1 0 0 1 ");
+        self.op(b"q 1 0 0 1 ");
         self.point(at);
-        self.out.extend_from_slice(b"cm/");
-        self.out.extend_from_slice(name.as_bytes());
-        self.op(" Do Q");
+        self.op(b"cm/");
+        self.op(RESOURCE.as_bytes());
+        push_whole(&mut self.out, i64::try_from(index).unwrap_or(i64::MAX));
+        self.op(b" Do Q\n");
     }
 
     /// Draws an image resource into a rectangle.
@@ -368,13 +382,13 @@ impl Content {
         self.knock_out(Paint::White(0));
         let (x0, y0) = self.place(corner);
         let (x1, y1) = self.place(opposite);
-        self.op("q");
+        self.op(b"q\n");
         for value in [x1 - x0, 0, 0, y0 - y1, x0, y1] {
             self.number(value);
         }
-        self.op("cm");
-        self.op(&format!("/{name} Do"));
-        self.op("Q");
+        self.op(b"cm\n");
+        self.op(format!("/{name} Do\n").as_bytes());
+        self.op(b"Q\n");
     }
 }
 

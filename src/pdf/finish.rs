@@ -159,7 +159,7 @@ fn resources(skeleton: &mut Skeleton, parts: &Parts<'_>) -> ObjectId {
             ("Resources", Object::Dictionary(Dictionary::new())),
         ]);
         let stream = skeleton.file.add_object(deflated(dictionary, &form.content));
-        pictures.set(stamps::resource(index), Object::Reference(stream));
+        pictures.set(format!("{}{index}", stamps::RESOURCE), Object::Reference(stream));
     }
     if !pictures.is_empty() {
         resources.set("XObject", pictures);

@@ -50,7 +50,7 @@ use std::sync::Arc;
 /// # Errors
 /// See [`PdfError`]; nothing is written then.
 pub fn write(document: &Document, sheets: &[Sheet], fonts: &Fonts, options: &PdfOptions) -> Result<Vec<u8>, PdfError> {
-    bind(document, sheets, fonts, options, None)
+    bind(document, sheets, fonts, options, Ledger::Inks(record::Inks::new(document, fonts)))
 }
 
 /// As [`write()`], with a record that [`record()`] has made of the same document already.
@@ -64,7 +64,15 @@ pub fn write_recorded(
     fonts: &Fonts,
     options: &PdfOptions,
 ) -> Result<Vec<u8>, PdfError> {
-    bind(document, sheets, fonts, options, Some(record))
+    bind(document, sheets, fonts, options, Ledger::Known(record))
+}
+
+/// Where the record comes from.
+enum Ledger<'a> {
+    /// It has been made.
+    Known(&'a Manifest),
+    /// It is made of the pages' inks, each hashed while its page is at hand.
+    Inks(record::Inks<'a>),
 }
 
 fn bind(
@@ -72,7 +80,7 @@ fn bind(
     sheets: &[Sheet],
     fonts: &Fonts,
     options: &PdfOptions,
-    known: Option<&Manifest>,
+    ledger: Ledger<'_>,
 ) -> Result<Vec<u8>, PdfError> {
     if sheets.is_empty() {
         return Err(PdfError::NoSheets);
@@ -105,17 +113,22 @@ fn bind(
         audit(&form.content, Promise::default()).map_err(fault)?;
     }
     let promise = Promise { spot: painting.spot, images: !images.is_empty() || !stamps.forms.is_empty() };
-    // What is one piece of work stands beside the pages, which are many.
-    let sides = || -> Result<Vec<finish::Packed>, PdfError> {
-        sheets.par_iter().map_init(pack::Packer::new, |packer, sheet| pack(sheet, painting, promise, packer)).collect()
+    let sides: Vec<finish::Packed> = sheets
+        .par_iter()
+        .map_init(pack::Packer::new, |packer, sheet| {
+            let packed = pack(sheet, painting, promise, packer);
+            if let Ledger::Inks(inks) = &ledger {
+                sheet.pages.iter().for_each(|placement| inks.take(placement.page));
+            }
+            packed
+        })
+        .collect::<Result<_, PdfError>>()?;
+    let recorded = || match ledger {
+        Ledger::Known(record) => manifest::Packed::of(record),
+        Ledger::Inks(inks) => manifest::Packed::of(&inks.record()),
     };
-    let recorded = || match known {
-        Some(record) => manifest::Packed::of(record),
-        None => manifest::Packed::of(&record(document, fonts)),
-    };
-    let (sides, (skeleton, record)) =
-        rayon::join(sides, || rayon::join(|| skeleton::skeleton(sheets, &typeset, fonts), recorded));
-    let (skeleton, sides) = (skeleton?, sides?);
+    let (skeleton, record) = rayon::join(|| skeleton::skeleton(sheets, &typeset, fonts), recorded);
+    let skeleton = skeleton?;
     drop(typeset);
     finish::finish(
         skeleton,

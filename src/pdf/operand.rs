@@ -3,14 +3,93 @@
 /// Room for the longest number: a sign, twenty digits, a point.
 const ROOM: usize = 24;
 
+/// The digits of the numbers below a thousand, and how many each has; nought has none.
+const WHOLES: [(u32, u8); 1000] = {
+    let mut all = [(0, 0); 1000];
+    let mut number = 1_u32;
+    while number < 1000 {
+        let (mut text, mut length, mut rest) = (0, 0, number);
+        while rest > 0 {
+            text = text << 8 | (b'0' as u32 + rest % 10);
+            length += 1;
+            rest /= 10;
+        }
+        all[number as usize] = (text, length);
+        number += 1;
+    }
+    all
+};
+
+/// The hundredths below one, from their point on, and how many bytes they have; nought has none.
+const PARTS: [(u32, u8); 100] = {
+    let mut all = [(0, 0); 100];
+    let mut number = 1_u32;
+    while number < 100 {
+        let tenths = (b'0' as u32 + number / 10) << 8 | b'.' as u32;
+        let length = if number.is_multiple_of(10) { 2 } else { 3 };
+        let hundredths = if length == 3 { (b'0' as u32 + number % 10) << 16 } else { 0 };
+        all[number as usize] = (tenths | hundredths, length);
+        number += 1;
+    }
+    all
+};
+
+/// Numbers below this have three digits before their point.
+const SHORT: u64 = 100_000;
+
+/// Noughts before fewer than three digits.
+const NOUGHTS: [u64; 4] = [0x30_30_30, 0x30_30, 0x30, 0];
+
 /// Writes a whole number.
+#[inline]
 pub(super) fn push_whole(out: &mut Vec<u8>, value: i64) {
-    push_scaled::<0>(out, value);
+    let size = value.unsigned_abs();
+    if size == 0 || size >= 1_000_000 {
+        return push_scaled::<0>(out, value);
+    }
+    let (thousands, more) = WHOLES[(size / 1000) as usize];
+    let (digits, length) = WHOLES[(size % 1000) as usize];
+    let sign = usize::from(value < 0);
+    if more == 0 {
+        return push_bytes(out, signed(u64::from(digits), sign), sign + usize::from(length));
+    }
+    let rest = u64::from(digits) << (8 * (3 - length)) | NOUGHTS[usize::from(length)];
+    push_bytes(out, signed(u64::from(thousands) | rest << (8 * more), sign), sign + usize::from(more) + 3);
 }
 
-/// Writes hundredths as a decimal number without needless digits: `12`, `.5`, `-3.07`.
+/// Writes hundredths as a decimal number without needless digits, and a space: `12 `, `.5 `, `-3.07 `.
+#[inline]
 pub(super) fn push_hundredths(out: &mut Vec<u8>, value: i64) {
-    push_scaled::<2>(out, value);
+    let size = value.unsigned_abs();
+    if size == 0 || size >= SHORT {
+        push_scaled::<2>(out, value);
+        return out.push(b' ');
+    }
+    let (digits, length) = WHOLES[(size / 100) as usize];
+    let (parts, more) = PARTS[(size % 100) as usize];
+    let sign = usize::from(value < 0);
+    let text = u64::from(digits) | u64::from(parts) << (8 * length) | u64::from(b' ') << (8 * (length + more));
+    push_bytes(out, signed(text, sign), sign + usize::from(length + more) + 1);
+}
+
+/// Text with a minus sign before it, if it has one.
+#[inline]
+const fn signed(text: u64, sign: usize) -> u64 {
+    if sign == 1 { text << 8 | b'-' as u64 } else { text }
+}
+
+/// Writes the first bytes of eight, lowest first: a store of known width and a change of the length cost less than a copy of
+/// so many bytes.
+#[inline]
+fn push_bytes(out: &mut Vec<u8>, text: u64, length: usize) {
+    let end = out.len() + length;
+    out.extend_from_slice(&text.to_le_bytes());
+    out.truncate(end);
+}
+
+/// Writes thousandths as a decimal number without needless digits.
+pub(super) fn push_thousandths(out: &mut Vec<u8>, value: i64) {
+    push_scaled::<3>(out, value);
 }
 
 /// Writes a number with at most five decimals, for the scale of a page on a sheet.
@@ -68,8 +147,31 @@ pub(super) fn push_hex(out: &mut Vec<u8>, bytes: &[u8]) {
     }
 }
 
+/// Whether a byte of a literal string stands for itself.
+const PLAIN: [bool; 256] = {
+    let mut all = [true; 256];
+    let mut special = 0;
+    while special < 5 {
+        all[b"()\\\r\n"[special] as usize] = false;
+        special += 1;
+    }
+    all
+};
+
+/// Writes the code of a glyph into a literal string.
+#[inline]
+pub(super) fn push_code(out: &mut Vec<u8>, code: u16) {
+    let [high, low] = code.to_be_bytes();
+    if PLAIN[usize::from(high)] && PLAIN[usize::from(low)] {
+        out.extend_from_slice(&[high, low]);
+    } else {
+        push_literal_byte(out, high);
+        push_literal_byte(out, low);
+    }
+}
+
 /// Writes one byte of a literal string. An end of line would be read as another one, so it is written by name (7.3.4.2).
-pub(super) fn push_literal_byte(out: &mut Vec<u8>, byte: u8) {
+fn push_literal_byte(out: &mut Vec<u8>, byte: u8) {
     match byte {
         b'(' | b')' | b'\\' => out.extend_from_slice(&[b'\\', byte]),
         b'\r' => out.extend_from_slice(b"\\r"),
@@ -134,19 +236,29 @@ mod tests {
     #[test]
     fn numbers_have_no_needless_digits() {
         for (value, wanted) in [
-            (0, "0"),
-            (5, ".05"),
-            (-5, "-.05"),
-            (50, ".5"),
-            (1230, "12.3"),
-            (-100, "-1"),
-            (102, "1.02"),
-            (10_000, "100"),
-            (i64::MIN, "-92233720368547758.08"),
+            (0, "0 "),
+            (5, ".05 "),
+            (-5, "-.05 "),
+            (50, ".5 "),
+            (1230, "12.3 "),
+            (-100, "-1 "),
+            (102, "1.02 "),
+            (10_000, "100 "),
+            (-99_999, "-999.99 "),
+            (100_000, "1000 "),
+            (i64::MIN, "-92233720368547758.08 "),
         ] {
             assert_eq!(written(|out| push_hundredths(out, value)), wanted);
         }
-        assert_eq!(written(|out| push_whole(out, -120)), "-120");
+        for whole in (-2_500..2_500).chain([10_007, 123_450, -999_999, 1_000_000, i64::MAX]) {
+            assert_eq!(written(|out| push_whole(out, whole)), whole.to_string());
+        }
+        for size in 0..=120_000_i64 {
+            let long = format!("{}.{:02}", size / 100, size % 100);
+            let short = long.trim_start_matches('0').trim_end_matches('0').trim_end_matches('.');
+            let wanted = if size == 0 { "0" } else { short };
+            assert_eq!(written(|out| push_hundredths(out, size)), format!("{wanted} "));
+        }
         assert_eq!(written(|out| push_fine(out, 0.666_666_7)), ".66667");
         assert_eq!(written(|out| push_fine(out, -1.0)), "-1");
     }

@@ -3,9 +3,9 @@
 //! One match over the items of a frame. Knows no music: roles, links and inks are all it asks about.
 
 use super::content::{Code, Content, Paint, Pen};
-use super::operand::{push_literal, push_whole, text_bytes};
+use super::operand::{push_literal, text_bytes};
 use super::options::PdfError;
-use super::stamps::{self, Stamps};
+use super::stamps::Stamps;
 use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
 use super::typeset::{Clusters, Typeset};
@@ -60,7 +60,7 @@ pub(super) struct Side {
 
 /// Paints one side.
 /// The operators go into `buffer`, which is emptied first.
-pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Result<Side, PdfError> {
+pub(super) fn paint<'a>(sheet: &'a Sheet, with: Painting<'a>, buffer: Vec<u8>) -> Result<Side, PdfError> {
     let mut painter = Painter {
         with,
         content: Content::new(sheet.boxes.media.height, with.spot, buffer),
@@ -71,6 +71,7 @@ pub(super) fn paint(sheet: &Sheet, with: Painting<'_>, buffer: Vec<u8>) -> Resul
         open: Open::Nothing,
         silent: false,
         last: None,
+        leaves: Vec::new(),
         codes: Vec::new(),
         lift: Abs::ZERO,
         start: None,
@@ -146,28 +147,40 @@ enum Leaf<'f> {
     Drawing(&'f Drawing),
 }
 
-impl Leaf<'_> {
-    /// Whether it is black all over.
-    fn is_black(&self) -> bool {
-        match self {
-            Self::Rect(_, ink) => *ink == Ink::Black,
-            Self::Shape(shape) => is_black(shape),
-            Self::Stamp(shape) => is_black(shape),
-            Self::Text(run) => run.ink == Ink::Black,
-            Self::Image(_) | Self::Drawing(_) => false,
-        }
+/// Ink where it stands.
+#[derive(Debug, Clone, Copy)]
+struct Placed<'f> {
+    /// Its turn among black ink; nothing for ink that is not black all over.
+    turn: Option<u64>,
+    at: Point,
+    leaf: Leaf<'f>,
+}
+
+impl<'f> Placed<'f> {
+    /// Turns are by: rectangles, drawn signs, other shapes, glyphs that say nothing by their face and size, words. Sizes and
+    /// pens are told apart to what a 32-bit float holds, which is what a book has.
+    fn new(at: Point, leaf: Leaf<'f>) -> Self {
+        let turn = |kind: u64, more: u16, length: Abs| Some(kind << 48 | u64::from(more) << 32 | bits(length));
+        let turn = match leaf {
+            Leaf::Rect(_, Ink::Black) => Some(0),
+            Leaf::Stamp(shape) if is_black(shape) => turn(1, 0, shape.stroke.map_or(Abs::ZERO, |stroke| stroke.width)),
+            Leaf::Shape(shape) if is_black(shape) => {
+                turn(2, u16::from(shape.stroke.is_some()), shape.stroke.map_or(Abs::ZERO, |stroke| stroke.width))
+            }
+            Leaf::Text(run) if run.ink != Ink::Black => None,
+            Leaf::Text(run) if run.text.is_empty() => turn(3, run.face.index(), run.size),
+            Leaf::Text(_) => turn(4, 0, Abs::ZERO),
+            Leaf::Rect(..) | Leaf::Stamp(_) | Leaf::Shape(_) | Leaf::Image(_) | Leaf::Drawing(_) => None,
+        };
+        Self { turn, at, leaf }
     }
-    /// Its turn among black ink: rectangles, drawn signs, other shapes, glyphs that say nothing by their face and size, words.
-    fn turn(&self) -> (u8, u16, u64) {
-        match self {
-            Self::Rect(..) => (0, 0, 0),
-            Self::Stamp(shape) => (1, 0, shape.stroke.map_or(0, |stroke| stroke.width.to_pt().to_bits())),
-            Self::Shape(Shape { stroke: None, .. }) | Self::Image(_) | Self::Drawing(_) => (2, 0, 0),
-            Self::Shape(Shape { stroke: Some(stroke), .. }) => (2, 1, stroke.width.to_pt().to_bits()),
-            Self::Text(run) if run.text.is_empty() => (3, run.face.index(), run.size.to_pt().to_bits()),
-            Self::Text(_) => (4, 0, 0),
-        }
-    }
+}
+
+/// The bits of a length, which order lengths that are not negative.
+fn bits(length: Abs) -> u64 {
+    #[expect(clippy::cast_possible_truncation, reason = "as `Placed::new` says")]
+    let length = length.to_pt() as f32;
+    u64::from(length.to_bits())
 }
 
 /// Whether a shape is black all over.
@@ -187,6 +200,8 @@ struct Painter<'a> {
     /// Whether a span that says nothing is open inside the marked content.
     silent: bool,
     last: Option<LastWords>,
+    /// Ink gathered to be painted together.
+    leaves: Vec<Placed<'a>>,
     /// Glyphs gathered to be shown together, and how far below the baseline they stand.
     codes: Vec<Code>,
     lift: Abs,
@@ -194,8 +209,8 @@ struct Painter<'a> {
     start: Option<Abs>,
 }
 
-impl Painter<'_> {
-    fn page(&mut self, placement: &Placement, frame: &Frame, media: Abs) {
+impl<'a> Painter<'a> {
+    fn page(&mut self, placement: &Placement, frame: &'a Frame, media: Abs) {
         let size = frame.size;
         if let Some(clip) = placement.clip {
             self.close();
@@ -227,38 +242,48 @@ impl Painter<'_> {
         }
     }
 
-    fn frame(&mut self, frame: &Frame, origin: Point, under: Under) {
-        let mut leaves = Vec::with_capacity(frame.items().len());
-        self.walk(frame, origin, under, &mut leaves);
-        self.lay(&mut leaves, under);
+    fn frame(&mut self, frame: &'a Frame, origin: Point, under: Under) {
+        self.walk(frame, origin, under);
+        self.lay(under);
     }
     /// Gathers the ink of a frame and of the groups in it that belong to the same element; others are painted in their turn.
-    fn walk<'f>(&mut self, frame: &'f Frame, origin: Point, under: Under, leaves: &mut Vec<(Point, Leaf<'f>)>) {
+    fn walk(&mut self, frame: &'a Frame, origin: Point, under: Under) {
         for (at, item) in frame.items() {
             let at = origin + *at;
-            match item {
-                Item::Text(run) => leaves.push((at, Leaf::Text(run))),
-                Item::Shape(shape) => leaves.push((at, Leaf::Shape(shape))),
-                Item::Stamp(shape) => leaves.push((at, Leaf::Stamp(shape))),
-                Item::Rect(rect, ink) => leaves.push((at, Leaf::Rect(*rect, *ink))),
-                Item::Image(image) => leaves.push((at, Leaf::Image(image))),
-                Item::Drawing(drawing) => leaves.push((at, Leaf::Drawing(drawing))),
-                Item::Group(group) if self.is_plain(group, under) => self.walk(&group.frame, at, under, leaves),
+            let leaf = match item {
+                Item::Text(run) => Leaf::Text(run),
+                Item::Shape(shape) => Leaf::Shape(shape),
+                Item::Stamp(shape) => Leaf::Stamp(shape),
+                Item::Rect(rect, ink) => Leaf::Rect(*rect, *ink),
+                Item::Image(image) => Leaf::Image(image),
+                Item::Drawing(drawing) => Leaf::Drawing(drawing),
+                Item::Group(group) if self.is_plain(group, under) => {
+                    self.walk(&group.frame, at, under);
+                    continue;
+                }
                 Item::Group(group) => {
-                    self.lay(leaves, under);
+                    self.lay(under);
                     let inner = self.group(group, at, under);
                     self.frame(&group.frame, at, inner);
+                    continue;
                 }
-                Item::Anchor(name) => self.anchors.push((name.clone(), self.place.on_side(at))),
-            }
+                Item::Anchor(name) => {
+                    self.anchors.push((name.clone(), self.place.on_side(at)));
+                    continue;
+                }
+            };
+            self.leaves.push(Placed::new(at, leaf));
         }
     }
     /// Paints what is gathered. Black upon black is the same in any order, so what is alike is painted together, and words in
     /// their order after the rest; other inks stay between what is under and over them.
-    fn lay(&mut self, leaves: &mut Vec<(Point, Leaf<'_>)>, under: Under) {
-        for stretch in leaves.chunk_by_mut(|(_, one), (_, other)| one.is_black() && other.is_black()) {
-            stretch.sort_by_key(|(_, leaf)| leaf.turn());
-            for (at, leaf) in stretch {
+    fn lay(&mut self, under: Under) {
+        let mut leaves = std::mem::take(&mut self.leaves);
+        for stretch in leaves.chunk_by_mut(|one, other| one.turn.is_some() && other.turn.is_some()) {
+            if !stretch.is_sorted_by_key(|placed| placed.turn) {
+                stretch.sort_by_key(|placed| placed.turn);
+            }
+            for Placed { at, leaf, .. } in stretch {
                 match leaf {
                     Leaf::Text(run) => self.text(run, *at, under),
                     Leaf::Shape(shape) => self.shape(shape, *at, under),
@@ -272,7 +297,9 @@ impl Painter<'_> {
                 }
             }
         }
+        // Its room is used again.
         leaves.clear();
+        self.leaves = leaves;
     }
 
     /// Whether the ink of a group belongs to what the group belongs to.
@@ -311,10 +338,7 @@ impl Painter<'_> {
             Open::Artifact => self.content.begin_marked("Artifact", None),
             Open::Node(node) => {
                 let number = self.tagger.tree.content(node);
-                let mut properties = b"<</MCID ".to_vec();
-                push_whole(&mut properties, number);
-                properties.extend_from_slice(b">>");
-                self.content.begin_marked(self.tagger.tree.nodes[node].kind.name(), Some(&properties));
+                self.content.begin_numbered(self.tagger.tree.nodes[node].kind.name(), number);
             }
             Open::Nothing => {}
         }
@@ -358,7 +382,7 @@ impl Painter<'_> {
         let Some(form) = self.with.stamps.form(shape) else { return self.shape(shape, at, under) };
         self.mark(under, false);
         let (fill, stroke) = self.look(shape);
-        self.content.form(&stamps::resource(form), at, fill, stroke);
+        self.content.form(form, at, fill, stroke);
     }
     fn look(&self, shape: &Shape) -> (Option<Paint>, Option<Pen>) {
         (shape.fill.map(|ink| self.paint(ink)), shape.stroke.map(|stroke| self.pen(stroke)))
@@ -401,10 +425,11 @@ impl Painter<'_> {
         let paint = self.paint(run.ink);
         self.part_words(run, at);
         self.start = None;
-        for cluster in Clusters::of(run) {
-            let says = match cluster.single() {
+        let row = run.glyphs.row();
+        for cluster in Clusters::of(run, &row) {
+            let says = match cluster.glyphs {
                 _ if cluster.text.is_empty() => Says::Nothing,
-                Some(glyph) if *face.glyph(face.code(glyph.id)).says == *cluster.text => Says::Itself,
+                [glyph] if face.known(glyph.id).says(cluster.text) => Says::Itself,
                 _ => Says::Text,
             };
             if (says == Says::Nothing) != self.silent {
@@ -416,13 +441,14 @@ impl Painter<'_> {
                 self.flush(run, paint, at);
                 self.content.begin_span("Span", &actual_text(cluster.text));
             }
-            for glyph in cluster.glyphs() {
-                if self.lift != glyph.y {
+            for (nth, glyph) in cluster.glyphs.iter().enumerate() {
+                let lift = row.lift(cluster.first + nth);
+                if self.lift != lift {
                     self.flush(run, paint, at);
-                    (self.lift, self.start) = (glyph.y, None);
+                    (self.lift, self.start) = (lift, None);
                 }
-                let code = face.code(glyph.id);
-                self.codes.push(Code { code, x: glyph.x, width: face.glyph(code).width });
+                let known = face.known(glyph.id);
+                self.codes.push(Code { code: known.code, x: Abs::pt(f64::from(glyph.x)), width: known.width });
             }
             if says == Says::Text {
                 self.flush(run, paint, at);
@@ -445,7 +471,7 @@ impl Painter<'_> {
         let face = self.with.typeset.face(last.face);
         if let Some((face, code)) = face.and_then(|face| Some((face, face.space()?))) {
             self.hush(false);
-            let space = Code { code, x: Abs::ZERO, width: face.glyph(code).width };
+            let space = Code { code, x: Abs::ZERO, width: face.width(code) };
             self.content.glyphs(last.face.index(), last.size, last.paint, last.end, &[space]);
         }
     }

@@ -5,6 +5,7 @@
 //! changes nothing. Ink is hashed once: a block or bar by itself, and what holds it by its place and digest. A change of what
 //! is hashed here needs a new [`DIGEST_VERSION`].
 
+use super::operand::push_hex;
 use crate::font::{FaceId, Fonts};
 use crate::frame::{Area, Drawing, Frame, Group, Image, Ink, Item, Mark, Role, Rule, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Point, Rect, Segment};
@@ -14,49 +15,79 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
 /// The version of the digests written here; records of another version cannot be compared.
-pub const DIGEST_VERSION: u32 = 2;
+pub const DIGEST_VERSION: u32 = 3;
 
 /// The document's record with all digests filled in: 32 hexadecimal digits each. Bars are found by their subject,
 /// `tune:ID bar:LABEL`, on the page that their record names; a bar without ink keeps an empty digest.
 pub fn record(document: &Document, fonts: &Fonts) -> Manifest {
-    let hashes = FaceHashes::new(fonts);
-    let pages: Vec<PageInk> = document.pages.par_iter().map(|page| PageInk::of(&page.frame, &hashes)).collect();
-    let mut bars: BTreeMap<(&str, &str), &str> = BTreeMap::new();
-    for (page, ink) in document.pages.iter().zip(&pages) {
-        for (subject, digest) in &ink.subjects {
-            bars.entry((page.label.as_str(), subject)).or_insert(digest);
+    Inks::new(document, fonts).record()
+}
+
+/// The inks of a document's pages, each hashed when it is first asked for: a painter asks while it has the page at hand.
+pub(super) struct Inks<'a> {
+    document: &'a Document,
+    hashes: FaceHashes<'a>,
+    pages: Vec<OnceLock<PageInk>>,
+}
+
+impl<'a> Inks<'a> {
+    /// Nothing hashed yet.
+    pub(super) fn new(document: &'a Document, fonts: &'a Fonts) -> Self {
+        let pages = document.pages.iter().map(|_| OnceLock::new()).collect();
+        Self { document, hashes: FaceHashes::new(fonts), pages }
+    }
+    /// Hashes the page at an index, if that has not been done.
+    pub(super) fn take(&self, index: usize) {
+        if let (Some(ink), Some(page)) = (self.pages.get(index), self.document.pages.get(index)) {
+            ink.get_or_init(|| PageInk::of(&page.frame, &self.hashes));
         }
     }
-    let mut manifest = document.manifest.clone();
-    for bar in &mut manifest.bars {
-        let subject = format!("tune:{} bar:{}", bar.tune, bar.bar);
-        bar.digest =
-            bars.get(&(bar.page.as_str(), subject.as_str())).map_or_else(String::new, |digest| (*digest).into());
+    /// The record; pages that no one has asked for are hashed now.
+    pub(super) fn record(self) -> Manifest {
+        let document = self.document;
+        (0..self.pages.len()).into_par_iter().for_each(|index| self.take(index));
+        let pages: Vec<PageInk> = self.pages.into_iter().filter_map(OnceLock::into_inner).collect();
+        let mut bars: BTreeMap<(&str, &str), &str> = BTreeMap::new();
+        for (page, ink) in document.pages.iter().zip(&pages) {
+            for (subject, digest) in &ink.subjects {
+                bars.entry((page.label.as_str(), subject)).or_insert(digest);
+            }
+        }
+        let mut manifest = document.manifest.clone();
+        let mut subject = String::new();
+        for bar in &mut manifest.bars {
+            subject.clear();
+            for part in ["tune:", &bar.tune, " bar:", &bar.bar] {
+                subject.push_str(part);
+            }
+            let digest = bars.get(&(bar.page.as_str(), subject.as_str()));
+            bar.digest = digest.map_or_else(String::new, |digest| (*digest).into());
+        }
+        manifest.identity = document.identity.clone();
+        manifest.digest_version = DIGEST_VERSION;
+        manifest.blocks = pages.iter().map(|page| page.blocks.clone()).collect();
+        manifest.pages = document
+            .pages
+            .iter()
+            .zip(pages)
+            .map(|(page, ink)| PageRecord { label: page.label.clone(), digest: ink.digest })
+            .collect();
+        manifest
     }
-    manifest.identity = document.identity.clone();
-    manifest.digest_version = DIGEST_VERSION;
-    manifest.blocks = pages.iter().map(|page| page.blocks.clone()).collect();
-    manifest.pages = document
-        .pages
-        .iter()
-        .zip(pages)
-        .map(|(page, ink)| PageRecord { label: page.label.clone(), digest: ink.digest })
-        .collect();
-    manifest
 }
 
 /// Hashes of the font files, made when first asked for.
 struct FaceHashes<'a> {
     fonts: &'a Fonts,
-    known: Vec<OnceLock<[u8; 32]>>,
+    known: Vec<OnceLock<Digest>>,
 }
 
 impl<'a> FaceHashes<'a> {
     fn new(fonts: &'a Fonts) -> Self {
         Self { fonts, known: fonts.faces().map(|_| OnceLock::new()).collect() }
     }
-    fn get(&self, face: FaceId) -> &[u8; 32] {
-        self.known[usize::from(face.index())].get_or_init(|| *blake3::hash(self.fonts.face(face).data()).as_bytes())
+    fn get(&self, face: FaceId) -> &Digest {
+        self.known[usize::from(face.index())].get_or_init(|| digest_of(self.fonts.face(face).data()))
     }
 }
 
@@ -92,8 +123,10 @@ fn digest_of(ink: &[u8]) -> Digest {
 
 /// 32 hexadecimal digits.
 fn hex(digest: &Digest) -> String {
-    const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    digest.iter().flat_map(|byte| [byte >> 4, byte & 15]).map(|digit| char::from(DIGITS[usize::from(digit)])).collect()
+    let mut digits = Vec::new();
+    push_hex(&mut digits, digest);
+    digits.make_ascii_lowercase();
+    String::from_utf8(digits).expect("hexadecimal digits are ASCII")
 }
 
 /// Hexadecimal digits of a block's digest in the record: enough to tell the blocks of one book apart, and no more, since
@@ -109,6 +142,8 @@ struct Walk<'a> {
     /// The blocks with their areas: the outermost groups with ink of their own, which are lines of text and systems of music;
     /// running heads and folios are none. A block that only moved stays the same.
     blocks: Vec<(Rect, Digest)>,
+    /// Digests of the shapes that stand in many places, by where they are held.
+    stamps: BTreeMap<usize, Digest>,
 }
 
 /// Where a walk stands.
@@ -124,7 +159,7 @@ struct Stand {
 
 impl<'a> Walk<'a> {
     const fn new(hashes: &'a FaceHashes<'a>) -> Self {
-        Self { hashes, subjects: BTreeMap::new(), blocks: Vec::new() }
+        Self { hashes, subjects: BTreeMap::new(), blocks: Vec::new(), stamps: BTreeMap::new() }
     }
     fn page(&mut self, frame: &Frame) -> Digest {
         let mut page = InkBytes::new(self.hashes);
@@ -139,7 +174,14 @@ impl<'a> Walk<'a> {
             match item {
                 Item::Text(run) => ink.text(run, here),
                 Item::Shape(shape) => ink.shape(shape, here),
-                Item::Stamp(shape) => ink.shape(shape, here),
+                Item::Stamp(shape) => {
+                    let digest = self.stamps.entry(Arc::as_ptr(shape).addr()).or_insert_with(|| {
+                        let mut own = InkBytes::new(self.hashes);
+                        own.shape(shape, Point::default());
+                        digest_of(&own.bytes)
+                    });
+                    ink.held(b'P', here, digest);
+                }
                 Item::Rect(rect, fill) => ink.rect(rect, *fill, here),
                 Item::Image(image) => ink.image(image, here),
                 Item::Drawing(drawing) => ink.drawing(drawing, here),
@@ -171,9 +213,7 @@ impl<'a> Walk<'a> {
             push_point(known, stand.on_page - *start);
             known.extend_from_slice(&digest);
         }
-        ink.bytes.push(b'G');
-        ink.point(stand.at);
-        ink.bytes.extend_from_slice(&digest);
+        ink.held(b'G', stand.at, &digest);
     }
 }
 
@@ -199,6 +239,7 @@ pub fn changed_blocks(document: &Document, printed: &Manifest, fonts: &Fonts) ->
 }
 
 /// A length in hundredths of a point; what is no number is refused when the page is painted.
+#[inline]
 fn hundredths(length: Abs) -> [u8; 4] {
     #[expect(clippy::cast_possible_truncation, reason = "saturates, and no page is that large")]
     let hundredths = (length.to_pt() * 100.0 + 0.5_f64.copysign(length.to_pt())) as i32;
@@ -215,6 +256,7 @@ fn ink_bytes(ink: Ink) -> [u8; 2] {
     [kind, amount]
 }
 
+#[inline]
 fn push_point(out: &mut Vec<u8>, point: Point) {
     let ([a, b, c, d], [e, f, g, h]) = (hundredths(point.x), hundredths(point.y));
     out.extend_from_slice(&[a, b, c, d, e, f, g, h]);
@@ -223,17 +265,19 @@ fn push_point(out: &mut Vec<u8>, point: Point) {
 /// Room for the ink of most bars, so that theirs does not grow step by step.
 const ROOM: usize = 2048;
 
-/// Ink as bytes, in the form of digest version 2.
+/// Ink as bytes, in the form of digest version 3.
 struct InkBytes<'a> {
     hashes: &'a FaceHashes<'a>,
     bytes: Vec<u8>,
+    /// The look of the last glyphs, which is not said again.
+    look: Option<(FaceId, Abs, Ink)>,
 }
 
 impl<'a> InkBytes<'a> {
     fn new(hashes: &'a FaceHashes<'a>) -> Self {
         let mut bytes = Vec::with_capacity(ROOM);
-        bytes.extend_from_slice(b"ink 2\n");
-        Self { hashes, bytes }
+        bytes.extend_from_slice(b"ink 3\n");
+        Self { hashes, bytes, look: None }
     }
     fn length(&mut self, length: Abs) {
         self.bytes.extend_from_slice(&hundredths(length));
@@ -244,18 +288,28 @@ impl<'a> InkBytes<'a> {
     fn ink(&mut self, ink: Ink) {
         self.bytes.extend_from_slice(&ink_bytes(ink));
     }
+    /// What is hashed already, at a place.
+    fn held(&mut self, kind: u8, at: Point, digest: &Digest) {
+        self.bytes.push(kind);
+        self.point(at);
+        self.bytes.extend_from_slice(digest);
+    }
     fn text(&mut self, run: &TextRun, at: Point) {
-        // Put together first, since most runs are one glyph of music and their heads are most of what is hashed.
-        let mut head = [b'T'; 39];
-        head[1..33].copy_from_slice(self.hashes.get(run.face));
-        head[33..37].copy_from_slice(&hundredths(run.size));
-        head[37..].copy_from_slice(&ink_bytes(run.ink));
-        self.bytes.reserve(head.len() + run.glyphs.len() * 10);
-        self.bytes.extend_from_slice(&head);
-        for glyph in run.glyphs.iter() {
-            let ([i, j], place) = (glyph.id.to_le_bytes(), at + Point::new(glyph.x, glyph.y));
-            let ([a, b, c, d], [e, f, g, h]) = (hundredths(place.x), hundredths(place.y));
-            self.bytes.extend_from_slice(&[i, j, a, b, c, d, e, f, g, h]);
+        let look = (run.face, run.size, run.ink);
+        if self.look != Some(look) {
+            self.look = Some(look);
+            self.bytes.push(b'T');
+            self.bytes.extend_from_slice(self.hashes.get(run.face));
+            self.length(run.size);
+            self.ink(run.ink);
+        }
+        let row = run.glyphs.row();
+        self.bytes.reserve(row.glyphs().len() * 11);
+        for (index, glyph) in row.glyphs().iter().enumerate() {
+            let place = at + Point::new(Abs::pt(f64::from(glyph.x)), row.lift(index));
+            let ([i, j], [a, b, c, d], [e, f, g, h]) =
+                (glyph.id.to_le_bytes(), hundredths(place.x), hundredths(place.y));
+            self.bytes.extend_from_slice(&[b'g', i, j, a, b, c, d, e, f, g, h]);
         }
     }
     fn shape(&mut self, shape: &Shape, at: Point) {
@@ -305,13 +359,11 @@ impl<'a> InkBytes<'a> {
         self.bytes.push(if area.rule == Rule::EvenOdd { b'e' } else { b'n' });
         self.segments(&area.path.segments, at);
     }
-    /// As the shape of a filled rectangle.
     fn rect(&mut self, rect: &Rect, fill: Ink, at: Point) {
-        self.bytes.extend_from_slice(b"Sf");
+        self.bytes.push(b'R');
         self.ink(fill);
-        let (a, c) = (rect.min, rect.max);
-        let [b, d] = [Point::new(c.x, a.y), Point::new(a.x, c.y)];
-        self.segments(&[Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Line(d), Segment::Close], at);
+        self.point(at + rect.min);
+        self.point(at + rect.max);
     }
     fn segments(&mut self, segments: &[Segment], at: Point) {
         for segment in segments {

@@ -4,7 +4,7 @@
 //! PDF library's own way clones every object first. Sources: ISO 32000-1, 7.3 (objects), 7.5.7 (object streams), 7.5.8
 //! (cross-reference streams).
 
-use super::operand::{push_hex, push_literal, push_whole};
+use super::operand::{push_hex, push_literal, push_thousandths, push_whole};
 use super::pack::{Packer, deflate};
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat};
 use rayon::prelude::*;
@@ -186,7 +186,7 @@ pub(super) fn write(out: &mut Vec<u8>, object: &Object) {
         Object::Null | Object::Stream(_) => out.extend_from_slice(b"null"),
         Object::Boolean(value) => out.extend_from_slice(if *value { b"true" } else { b"false" }),
         Object::Integer(value) => push_whole(out, *value),
-        Object::Real(value) => put(out, format_args!("{value}")),
+        Object::Real(value) => write_real(out, *value),
         Object::Name(name) => write_name(out, name),
         Object::String(bytes, format) => write_string(out, bytes, format),
         Object::Array(items) => {
@@ -211,6 +211,19 @@ pub(super) fn write(out: &mut Vec<u8>, object: &Object) {
 
 fn put(out: &mut Vec<u8>, arguments: std::fmt::Arguments<'_>) {
     out.write_fmt(arguments).expect("writing into memory does not fail");
+}
+
+/// Nearly all are thousandths, as places on a page are written; formatting any other costs far more.
+fn write_real(out: &mut Vec<u8>, value: f32) {
+    let thousandths = (f64::from(value) * 1000.0).round();
+    #[expect(clippy::cast_possible_truncation, reason = "as the object holds it")]
+    let is_near = (thousandths / 1000.0) as f32 == value;
+    if is_near && thousandths.abs() < 1e9 {
+        #[expect(clippy::cast_possible_truncation, reason = "below a thousand million")]
+        push_thousandths(out, thousandths as i64);
+    } else {
+        put(out, format_args!("{value}"));
+    }
 }
 
 fn write_dictionary(out: &mut Vec<u8>, dictionary: &Dictionary) {
@@ -254,13 +267,14 @@ mod tests {
     fn objects_are_written_as_the_standard_says() {
         let dictionary = Dictionary::from_iter([
             ("Odd Name#", Object::Real(0.5)),
+            ("R", [-841.89, 0.0, 1e-7, 7.125].map(Object::Real).to_vec().into()),
             ("S", Object::String(b"a(b)\\\r".to_vec(), StringFormat::Literal)),
             ("H", Object::String(vec![0xFE, 0xFF], StringFormat::Hexadecimal)),
             ("A", Object::Array(vec![1.into(), Object::Null, Object::Name("N".into()), Object::Reference((3, 0))])),
         ]);
         let mut out = Vec::new();
         write(&mut out, &Object::Dictionary(dictionary));
-        let wanted = r"<</Odd#20Name#23 0.5/S(a\(b\)\\\r)/H<FEFF>/A[1 null /N 3 0 R]>>";
+        let wanted = r"<</Odd#20Name#23 .5/R[-841.89 0 0.0000001 7.125]/S(a\(b\)\\\r)/H<FEFF>/A[1 null /N 3 0 R]>>";
         assert_eq!(String::from_utf8(out).expect("ASCII"), wanted);
     }
 

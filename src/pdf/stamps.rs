@@ -63,10 +63,8 @@ fn place(shape: &Arc<Shape>) -> usize {
     Arc::as_ptr(shape).addr()
 }
 
-/// The resource name of a form.
-pub(super) fn resource(index: usize) -> String {
-    format!("S{index}")
-}
+/// The start of the resource name of a form, which ends in its index.
+pub(super) const RESOURCE: &str = "S";
 
 impl Form {
     fn of(shape: &Shape) -> Option<Self> {

@@ -309,8 +309,8 @@ fn foreign_and_future_records_are_refused() {
     let fonts = Fonts::embedded();
     let lines = write(&record(&document(&fonts), &fonts));
     assert!(read(&lines).is_ok());
-    let future = lines.replace("digest\t2\n", "digest\t3\n");
-    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(3)));
+    let future = lines.replace("digest\t3\n", "digest\t4\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(4)));
     assert!(matches!(
         read(&lines.replace("boxwright-record 1", "boxwright-record 9")),
         Err(ManifestError::UnknownForm(_))

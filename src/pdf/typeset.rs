@@ -8,11 +8,10 @@ use super::options::PdfError;
 use super::stamps::Stamps;
 use crate::diag::guarded;
 use crate::font::{Face, FaceId, Fonts};
-use crate::frame::{Frame, Glyph, Image, Item, TextRun};
+use crate::frame::{Frame, Image, Item, Row, Small, TextRun};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::ops::Range;
 use std::sync::Arc;
 
 /// What the frames use: what each glyph says, by face and original glyph id, the first use in reading order deciding; and
@@ -63,21 +62,23 @@ impl<'a> Usage<'a> {
         }
         let glyphs = &mut self.faces[face];
         // Nearly every run holds nothing but glyphs that have been seen.
-        let is_known = |glyph: Glyph| matches!(glyphs.get(usize::from(glyph.id)), Some(Some(says)) if !says.is_empty());
-        if run.glyphs.iter().all(is_known) {
+        let row = run.glyphs.row();
+        let is_known =
+            |glyph: &Small| matches!(glyphs.get(usize::from(glyph.id)), Some(Some(says)) if !says.is_empty());
+        if row.glyphs().iter().all(is_known) {
             return;
         }
-        for cluster in Clusters::of(run) {
-            for glyph in cluster.glyphs() {
+        for cluster in Clusters::of(run, &row) {
+            for glyph in cluster.glyphs {
                 let id = usize::from(glyph.id);
                 if glyphs.len() <= id {
-                    glyphs.resize_with(id + 1, || None);
+                    glyphs.resize_with((id + 1).next_power_of_two(), || None);
                 }
                 if glyphs[id].as_ref().is_some_and(|known| !known.is_empty()) {
                     continue;
                 }
                 // A glyph that shares its cluster with others says nothing of its own.
-                let says = if cluster.single().is_some() { cluster.text } else { "" };
+                let says = if cluster.glyphs.len() == 1 { cluster.text } else { "" };
                 match &mut glyphs[id] {
                     Some(known) if known.is_empty() && !says.is_empty() => *known = says.into(),
                     Some(_) => {}
@@ -115,52 +116,75 @@ impl<'a> Usage<'a> {
 
 /// Glyphs of a run that stand for one stretch of its text.
 pub(super) struct Cluster<'a> {
-    run: &'a TextRun,
-    range: Range<usize>,
+    /// Where in the run they begin.
+    pub(super) first: usize,
+    /// The glyphs.
+    pub(super) glyphs: &'a [Small],
     /// What they say.
     pub(super) text: &'a str,
 }
 
-impl Cluster<'_> {
-    /// The glyphs.
-    pub(super) fn glyphs(&self) -> impl Iterator<Item = Glyph> + '_ {
-        self.range.clone().filter_map(|index| self.run.glyphs.get(index))
-    }
-    /// Its glyph, if it has no other.
-    pub(super) fn single(&self) -> Option<Glyph> {
-        (self.range.len() == 1).then(|| self.run.glyphs.get(self.range.start)).flatten()
-    }
-}
-
 /// The clusters of a run, left to right.
 pub(super) struct Clusters<'a> {
-    run: &'a TextRun,
+    text: &'a str,
+    glyphs: &'a [Small],
     at: usize,
 }
 
 impl<'a> Clusters<'a> {
-    /// The clusters of a run.
-    pub(super) const fn of(run: &'a TextRun) -> Self {
-        Self { run, at: 0 }
+    /// The clusters of a run, whose glyphs are given as they are held.
+    #[inline]
+    pub(super) fn of(run: &'a TextRun, row: &'a Row<'_>) -> Self {
+        Self { text: &run.text, glyphs: row.glyphs(), at: 0 }
     }
 }
 
 impl<'a> Iterator for Clusters<'a> {
     type Item = Cluster<'a>;
+    #[inline]
     fn next(&mut self) -> Option<Cluster<'a>> {
-        let run = self.run;
         let first = self.at;
-        let start = run.glyphs.get(first)?.cluster;
-        let next = loop {
+        let start = self.glyphs.get(first)?.cluster;
+        let end = loop {
             self.at += 1;
-            match run.glyphs.get(self.at) {
+            match self.glyphs.get(self.at) {
                 Some(glyph) if glyph.cluster == start => {}
-                other => break other,
+                Some(glyph) => break usize::from(glyph.cluster),
+                None => break self.text.len(),
             }
         };
-        let end = next.map_or(run.text.len(), |next| next.cluster as usize);
-        Some(Cluster { run, range: first..self.at, text: run.text.get(start as usize..end).unwrap_or("") })
+        let text = self.text.get(usize::from(start)..end).unwrap_or("");
+        Some(Cluster { first, glyphs: &self.glyphs[first..self.at], text })
     }
+}
+
+/// What is known of a glyph, by its original id.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Known {
+    /// Its code; 0 for one that was not counted.
+    pub(super) code: u16,
+    /// Advance in whole thousandths of an em, as the file states it.
+    pub(super) width: i32,
+    /// What the ToUnicode map says of it, as [`short`] has it.
+    says: u64,
+}
+
+impl Known {
+    /// Whether the map says a text, which is not empty.
+    #[inline]
+    pub(super) fn says(&self, text: &str) -> bool {
+        self.says != 0 && self.says == short(text)
+    }
+}
+
+/// The bytes of a text and how many they are as a number; nought for more than seven, or none.
+#[inline]
+fn short(text: &str) -> u64 {
+    let bytes = text.as_bytes();
+    if bytes.len() > 7 {
+        return 0;
+    }
+    bytes.iter().fold(bytes.len() as u64, |all, byte| all << 8 | u64::from(*byte))
 }
 
 /// One glyph as the file carries it.
@@ -174,6 +198,12 @@ pub(super) struct Coded {
     pub(super) width: i32,
 }
 
+impl Coded {
+    fn known(&self, code: u16) -> Known {
+        Known { code, width: self.width, says: short(&self.says) }
+    }
+}
+
 /// One face as the file carries it.
 #[derive(Debug)]
 pub(super) struct Embedded {
@@ -183,7 +213,7 @@ pub(super) struct Embedded {
     pub(super) name: String,
     /// The glyphs by code; code 0 is `.notdef`.
     pub(super) glyphs: Vec<Coded>,
-    codes: Vec<u16>,
+    known: Vec<Known>,
     space: Option<u16>,
 }
 
@@ -192,13 +222,14 @@ impl Embedded {
     pub(super) const fn space(&self) -> Option<u16> {
         self.space
     }
-    /// The code of a glyph; 0 for one that was not counted.
-    pub(super) fn code(&self, glyph: u16) -> u16 {
-        self.codes.get(usize::from(glyph)).copied().unwrap_or(0)
+    /// What is known of a glyph by its original id; code 0 for one that was not counted.
+    #[inline]
+    pub(super) fn known(&self, glyph: u16) -> Known {
+        self.known.get(usize::from(glyph)).copied().unwrap_or(self.known[0])
     }
-    /// What is known of a code.
-    pub(super) fn glyph(&self, code: u16) -> &Coded {
-        &self.glyphs[usize::from(code)]
+    /// Advance of a code in whole thousandths of an em.
+    pub(super) fn width(&self, code: u16) -> i32 {
+        self.glyphs[usize::from(code)].width
     }
     /// The subset program. Pages need the codes alone, so they are painted while programs are made.
     pub(super) fn program(&self, fonts: &Fonts) -> Result<Vec<u8>, PdfError> {
@@ -277,12 +308,12 @@ fn embed(id: FaceId, fonts: &Fonts, named: &[Option<char>], used: &[Option<Box<s
         }
         used[space] = Some(" ".into());
     }
-    let mut codes = vec![0; used.len()];
-    let mut glyphs = vec![coded(face, 0, "\u{FFFD}".into())];
+    let none = coded(face, 0, "\u{FFFD}".into());
+    let mut known = vec![none.known(0); used.len().max(1)];
+    let mut glyphs = vec![none];
     for (glyph, says) in used.iter().enumerate().skip(1) {
         let (Some(says), Ok(glyph)) = (says, u16::try_from(glyph)) else { continue };
         let Ok(code) = u16::try_from(glyphs.len()) else { continue };
-        codes[usize::from(glyph)] = code;
         // Music glyphs keep their SMuFL code point, whatever word stands for one of them in a text: that word is said by
         // the page. Fingers are the exception: each says its number, and there are hundreds on a page. A glyph with nothing
         // to say lies in the private use area, out of the way of searches.
@@ -293,11 +324,13 @@ fn embed(id: FaceId, fonts: &Fonts, named: &[Option<char>], used: &[Option<Box<s
             None if says.is_empty() => private(code).to_string().into(),
             None => says.clone(),
         };
-        glyphs.push(coded(face, glyph, says));
+        let coded = coded(face, glyph, says);
+        known[usize::from(glyph)] = coded.known(code);
+        glyphs.push(coded);
     }
     let name = format!("{}+{}", subset_tag(&glyphs), face.name);
-    let space = space.map(|space| codes[usize::from(space)]);
-    Embedded { face: id, name, glyphs, codes, space }
+    let space = space.map(|space| known[usize::from(space)].code);
+    Embedded { face: id, name, glyphs, known, space }
 }
 
 fn coded(face: &Face, id: u16, says: Box<str>) -> Coded {

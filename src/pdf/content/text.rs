@@ -4,7 +4,7 @@
 
 use super::{Content, FAR, Paint, f64_of, nearest};
 use crate::geom::{Abs, Point};
-use crate::pdf::operand::{push_literal_byte, push_whole};
+use crate::pdf::operand::{push_code, push_whole};
 
 /// Twelve thousandths of a point, in hundred-thousandths: a glyph this near its place is not moved. It is less than half a
 /// dot of a 2400 dpi platesetter, and it does not add up, since each glyph is measured from the start.
@@ -55,7 +55,7 @@ impl Content {
             push_whole(&mut self.out, i64::from(face));
             self.out.push(b' ');
             self.number(em);
-            self.op("Tf");
+            self.op(b"Tf\n");
         }
         // From where the last glyphs on the line ended; where that is the place nothing needs moving.
         let apart = self.pen.filter(|(_, line)| *line == y).map(|(pen, _)| x * 1000 - pen);
@@ -68,7 +68,7 @@ impl Content {
                 let (from_x, from_y) = self.line.unwrap_or((0, 0));
                 self.number(x - from_x);
                 self.number(y - from_y);
-                self.op("Td");
+                self.op(b"Td\n");
                 self.line = Some((x, y));
                 self.pen = Some((x * 1000, y));
                 (0, 0)
@@ -86,7 +86,7 @@ impl Content {
     /// Opens a text object unless one is open.
     fn begin_text(&mut self) {
         if self.line.is_none() {
-            self.op("BT");
+            self.op(b"BT\n");
             self.line = Some((0, 0));
         }
     }
@@ -98,7 +98,7 @@ impl Content {
     }
     /// Closes [`Content::begin_span`].
     pub(in crate::pdf) fn end_span(&mut self) {
-        self.op("EMC");
+        self.op(b"EMC\n");
     }
     /// Shows codes of the run, the first of them moved by thousandths of an em from where the last ended.
     fn show(&mut self, by: i64, codes: &[Code]) {
@@ -125,7 +125,10 @@ impl Content {
         }
         // The pen as the reader of the file will reckon it, in thousandths of an em from the run's start.
         let scale = 1e5 / f64_of(em);
+        // No nearer glyph is moved: the product with the em would be below the bound.
+        let unmoved = UNSEEN / em.max(1);
         let mut pen = from;
+        self.out.reserve(codes.len() * 4 + 16);
         for code in codes {
             let wanted = if code.x.to_pt().abs() < FAR {
                 nearest(code.x.to_pt() * scale)
@@ -134,7 +137,7 @@ impl Content {
                 pen
             };
             let apart = wanted - pen;
-            if apart.saturating_mul(em).abs() > UNSEEN {
+            if apart.abs() > unmoved {
                 if self.out.len() == empty {
                     self.out.pop();
                 } else {
@@ -145,9 +148,7 @@ impl Content {
                 pen = wanted;
                 moved = true;
             }
-            for byte in code.code.to_be_bytes() {
-                push_literal_byte(&mut self.out, byte);
-            }
+            push_code(&mut self.out, code.code);
             pen += i64::from(code.width);
         }
         self.out.push(b')');
@@ -156,9 +157,9 @@ impl Content {
                 self.out.insert(start, b'[');
             }
             self.out.push(b']');
-            self.op("TJ");
+            self.op(b"TJ\n");
         } else {
-            self.op("Tj");
+            self.op(b"Tj\n");
         }
         self.shown = Some(Shown { start, end: self.out.len(), moved });
         self.run = Some((em, pen));
@@ -168,7 +169,7 @@ impl Content {
     pub(super) fn end_text(&mut self) {
         if self.line.take().is_some() {
             (self.pen, self.run) = (None, None);
-            self.op("ET");
+            self.op(b"ET\n");
         }
     }
 }
