@@ -115,8 +115,8 @@ fn bind(
     let promise = Promise { spot: painting.spot, images: !images.is_empty() || !stamps.forms.is_empty() };
     let sides: Vec<finish::Packed> = sheets
         .par_iter()
-        .map_init(pack::Packer::new, |packer, sheet| {
-            let packed = pack(sheet, painting, promise, packer);
+        .map(|sheet| {
+            let packed = pack::with(|packer| pack(sheet, painting, promise, packer));
             if let Ledger::Inks(inks) = &ledger {
                 sheet.pages.iter().for_each(|placement| inks.take(placement.page));
             }

@@ -5,7 +5,7 @@
 //! (cross-reference streams).
 
 use super::operand::{push_hex, push_literal, push_thousandths, push_whole};
-use super::pack::{Packer, deflate};
+use super::pack::{self, Packer, deflate};
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat};
 use rayon::prelude::*;
 use std::io::Write as _;
@@ -70,12 +70,12 @@ enum Entry {
 pub(super) fn in_batches(ids: &[ObjectId], object: impl Fn(usize) -> Dictionary + Sync) -> Vec<Stored> {
     ids.par_chunks(TOGETHER)
         .enumerate()
-        .map_init(Packer::new, |packer, (nth, part)| {
+        .map(|(nth, part)| {
             let mut batch = Batch::default();
             for (index, (number, _)) in part.iter().enumerate() {
                 write_dictionary(batch.begin(*number), &object(nth * TOGETHER + index));
             }
-            batch.pack(packer)
+            pack::with(|packer| batch.pack(packer))
         })
         .collect()
 }
@@ -115,8 +115,7 @@ pub(super) fn modern(mut file: Document, contents: Vec<(u32, Vec<u8>)>, mut stor
         }
     }
     // Packed in parallel, laid down in order.
-    let mut all: Vec<Stored> =
-        small.into_par_iter().map_init(Packer::new, |packer, batch| batch.pack(packer)).collect();
+    let mut all: Vec<Stored> = small.into_par_iter().map(|batch| pack::with(|packer| batch.pack(packer))).collect();
     all.append(&mut stored);
     for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
