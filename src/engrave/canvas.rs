@@ -4,12 +4,12 @@
 //! Takes ink with places, gives a frame and the two edges of the ink. Everything that is put on it raises the edges at
 //! once, so what comes later can stand clear of it. Knows no music.
 
-use super::contract::Outline;
 use super::heads::{Head, HeadInk};
 use super::lettering::{Area, Lettering, Word};
+use super::outline::Outline;
 use super::skyline::Skyline;
 use crate::font::{FaceId, MusicGlyph};
-use crate::frame::{Frame, Glyph, Glyphs, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun, said};
+use crate::frame::{Frame, Glyph, Glyphs, Group, Ink as Colour, Item, Shape, Stroke, Subject, TextRun};
 use crate::geom::{Abs, Path, Point, Rect, Segment, Size, Sp, Space};
 use std::rc::Rc;
 use std::sync::Arc;
@@ -302,7 +302,7 @@ impl<'a> Canvas<'a> {
                     let size = space * (4.0 * scale);
                     let advance = space * (advance * scale);
                     let glyphs = Glyphs::one(id, advance);
-                    let run = TextRun { face, size, ink: Colour::Black, text: said(says), glyphs };
+                    let run = TextRun { face, size, ink: Colour::Black, text: self.letters.said(says), glyphs };
                     target.push(page(x, y), Item::Text(run));
                 }
                 What::Text { face, size, word, x, y } => {
@@ -345,12 +345,11 @@ impl<'a> Canvas<'a> {
     }
     /// The edges as the page wants them, y downwards from the highest ink.
     pub(super) fn outline(&self, space: Abs) -> Outline {
-        let (top, _) = self.extent();
+        let (top, bottom) = self.extent();
         let turned = |line: &Skyline| {
-            // Written anew, since steps are gathered with more room than they need.
             line.steps().iter().map(|(l, r, y)| (space * *l, space * *r, space * (top - y))).collect()
         };
-        Outline { upper: turned(&self.upper), lower: turned(&self.lower) }
+        Outline { upper: turned(&self.upper), lower: turned(&self.lower), height: space * (top - bottom) }
     }
 }
 

@@ -138,16 +138,6 @@ pub struct BarExtent {
     pub right: Abs,
 }
 
-/// The upper and lower edges of the ink along a system, for stacking: steps of (left, right, y), y from the frame's top,
-/// downwards.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Outline {
-    /// Upper edge.
-    pub upper: Vec<(Abs, Abs, Abs)>,
-    /// Lower edge.
-    pub lower: Vec<(Abs, Abs, Abs)>,
-}
-
 /// One line of music.
 #[derive(Debug, Clone, PartialEq)]
 pub struct System {
@@ -164,6 +154,7 @@ pub struct System {
     pub notes: Vec<NoteId>,
     /// The signs it used.
     pub signs: BTreeSet<Sign>,
-    /// Its edges.
-    pub outline: Outline,
+    /// How far it may move up into the white of the system before it in the tune, from where their boxes touch, before their
+    /// ink is as near as the boxes would let the nearest ink be; zero for the first.
+    pub nests: Abs,
 }

@@ -4,7 +4,7 @@
 
 use super::heads::{Head, HeadInk, close_head, head};
 use crate::font::{Cut, FaceChoice, FaceId, Fonts, ShapedText, TextFamily, Weight};
-use crate::frame::{Ink, Shape};
+use crate::frame::{Ink, Shape, said};
 use crate::geom::{Abs, Point};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
@@ -76,6 +76,8 @@ pub(super) struct Lettering<'a> {
     words: RefCell<Vec<BTreeMap<Arc<str>, Rc<Word>>>>,
     heads: RefCell<BTreeMap<(HeadShape, i8, bool), Rc<Head>>>,
     shapes: RefCell<Vec<HeadShapeAt>>,
+    /// The few words that signs say.
+    said: RefCell<Vec<Arc<str>>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -95,6 +97,7 @@ impl<'a> Lettering<'a> {
             words: RefCell::default(),
             heads: RefCell::default(),
             shapes: RefCell::default(),
+            said: RefCell::default(),
         }
     }
     /// The faces.
@@ -135,6 +138,16 @@ impl<'a> Lettering<'a> {
         let shape = Arc::new(Shape { path, fill: Some(Ink::Black), stroke: None });
         shapes.push((Rc::clone(head), space, Arc::clone(&shape)));
         Some(shape)
+    }
+    /// What a sign says, held once for all its places; nothing takes no room.
+    pub(super) fn said(&self, says: &'static str) -> Arc<str> {
+        let mut all = self.said.borrow_mut();
+        if let Some(known) = all.iter().find(|known| &***known == says) {
+            return Arc::clone(known);
+        }
+        let new = said(says);
+        all.push(Arc::clone(&new));
+        new
     }
     /// The height of capitals in ems.
     pub(super) fn cap_height(&self, face: FaceId) -> f64 {

@@ -31,6 +31,7 @@ mod made_up;
 mod marks;
 mod measure;
 mod notes;
+mod outline;
 mod overwide;
 #[cfg(test)]
 mod rows;
@@ -50,7 +51,7 @@ mod tie;
 mod tuplet;
 mod words;
 
-pub use contract::{BarExtent, Count, Outline, Score, Sign, System};
+pub use contract::{BarExtent, Count, Score, Sign, System};
 pub use specimen::{draw_head, draw_sign};
 
 use crate::diag::Sink;
@@ -62,6 +63,7 @@ use grouping::Group;
 use job::Job;
 use layout::StemWay;
 use lettering::Lettering;
+use outline::Outline;
 use system::Work;
 
 /// No line is shorter than this many staff spaces, whatever is asked for.
@@ -77,10 +79,17 @@ pub fn engrave(score: &Score, style: &EngravingStyle, fonts: &Fonts, width: Abs,
     let lines = castoff::lines(&work.pieces, &work.costs);
     let last = line::last_factor(&work.pieces, &work.costs, &lines);
     let count = lines.len();
+    let beside = outline::BESIDE.at(style.space);
+    let mut above: Option<Outline> = None;
     lines
         .into_iter()
         .enumerate()
-        .map(|(n, line)| system::system(&work, line, if n + 1 == count { last } else { None }))
+        .map(|(n, line)| {
+            let (mut system, outline) = system::system(&work, line, if n + 1 == count { last } else { None });
+            system.nests = above.as_ref().map_or(Abs::ZERO, |above| above.nesting(&outline, beside));
+            above = Some(outline);
+            system
+        })
         .collect()
 }
 

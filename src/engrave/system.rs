@@ -15,7 +15,9 @@ use super::layout::SystemLayout;
 use super::lettering::Area;
 use super::line;
 use super::measure::{self, Piece};
+use super::outline::Outline;
 use super::{above, annotations, harmony, marks, notes, signature, slur, tie, tuplet, words};
+use crate::geom::Abs;
 use crate::tune::NoteId;
 
 /// The tune ready to be set line by line.
@@ -70,8 +72,8 @@ pub(super) fn canvas<'a>(work: &Work<'a>, line: Line, most: Option<f64>) -> (Sys
     (layout, canvas)
 }
 
-/// Sets one line.
-pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> System {
+/// Sets one line; gives the edges of its ink too. How far it nests into the line before is for the caller to say.
+pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> (System, Outline) {
     let (layout, canvas) = canvas(work, line, most);
     let job = &work.job;
     let space = job.style.space;
@@ -84,7 +86,7 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> System {
         .iter()
         .flat_map(|column| column.graces.iter().map(|grace| grace.id).chain(column.head))
         .collect();
-    System {
+    let system = System {
         frame: canvas.into_frame(space, space * work.width, &bars, job.score.id, &labels).shared(),
         staff_top: space * (top - 4.0),
         staff_bottom: space * top,
@@ -94,8 +96,9 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> System {
             .collect(),
         notes,
         signs: layout.signs,
-        outline,
-    }
+        nests: Abs::ZERO,
+    };
+    (system, outline)
 }
 
 /// Each bar's room from barline to barline; bars of a rest written as one share its room.

@@ -216,7 +216,11 @@ impl Frame {
     }
     /// Puts a frame at a place, without tag.
     pub fn place(&mut self, at: Point, frame: Frame) {
-        self.push(at, Item::Group(Box::new(Group { frame: frame.shared(), tag: None, subject: None, link: None })));
+        self.place_shared(at, frame.shared());
+    }
+    /// The same of a frame that others hold too.
+    pub fn place_shared(&mut self, at: Point, frame: Arc<Self>) {
+        self.push(at, Item::Group(Box::new(Group { frame, tag: None, subject: None, link: None })));
     }
     /// Puts a frame at a place with a tag.
     pub fn place_tagged(&mut self, at: Point, frame: Frame, tag: Tag) {

@@ -11,7 +11,6 @@ use super::tune_head;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::text::{Align, Inline};
-use std::sync::Arc;
 
 /// The name of a chapter's anchor.
 pub(super) fn anchor(chapter: usize) -> String {
@@ -122,7 +121,7 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         }
         let height = frame.size.height;
         let link = Group {
-            frame: Arc::new(frame),
+            frame: frame.shared(),
             tag: Some(Tag::new(Role::Link)),
             subject: None,
             link: Some(LinkTarget::Anchor(anchor.into())),

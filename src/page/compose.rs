@@ -123,6 +123,8 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     warn::failed_fonts(input.book, fonts, sink);
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
+    // Pages share the ink of pieces; the record is made without the rest of them.
+    drop(pieces);
     assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)
 }
 

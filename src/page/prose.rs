@@ -9,6 +9,7 @@ use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point};
 use crate::text::{Block, Content, SetBlock, Surroundings};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a text may hold beyond words.
 #[derive(Debug, Clone, Copy)]
@@ -151,7 +152,7 @@ fn pieces(setting: &Setting<'_>, block: SetBlock, extras: Extras<'_>, comp: &mut
         }
     };
     if let (Some(hang), Some(first)) = (block.hang, out.first_mut()) {
-        hang_beside(setting, first, &hang);
+        hang_beside(setting, first, hang);
     }
     out
 }
@@ -178,11 +179,11 @@ pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) 
 }
 
 /// Puts a label beside a line, its right edge a little left of the column.
-fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
+fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: Frame) {
     let mut frame = Frame::new(first.frame.size);
-    frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang.clone());
-    frame.place(Point::default(), (*first.frame).clone());
-    first.frame = std::sync::Arc::new(frame);
+    frame.place(Point::new(-hang.size.width - setting.steps(HANG_GAP), Abs::ZERO), hang);
+    frame.place_shared(Point::default(), Arc::clone(&first.frame));
+    first.frame = frame.shared();
 }
 
 /// The width of a label that the narrower margin has room for.

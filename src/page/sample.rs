@@ -6,7 +6,7 @@
 use super::material::{Material, TuneMaterial};
 use crate::book::{Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Press, Stock, TuneEntry};
 use crate::diag::{FileId, Place, Sink, Sources};
-use crate::engrave::{BarExtent, Outline, Sign, System};
+use crate::engrave::{BarExtent, Sign, System};
 use crate::fingering::{Place as HandPlace, Plan, PlannedNote, Request, Sound};
 use crate::frame::{Frame, Group, Ink, Item, Subject};
 use crate::geom::{Abs, Point, Rect, Size};
@@ -303,7 +303,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         bars: extents,
         notes: Vec::new(),
         signs: BTreeSet::from(signs),
-        outline: Outline { upper: vec![(Abs::ZERO, width, Abs::ZERO)], lower: vec![(Abs::ZERO, width, height)] },
+        nests: Abs::ZERO,
     }
 }
 

@@ -12,7 +12,6 @@ use crate::fingering::Place;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
 use crate::tune::Onset;
-use std::sync::Arc;
 
 /// Height of the drawing of the bellows, and the white above it.
 const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
@@ -31,7 +30,7 @@ pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, mus
         frame.place_tagged(Point::new(Abs::ZERO, top), curve, Tag::new(Role::Artifact));
         frame.size.height = height;
         piece.height = height;
-        piece.frame = Arc::new(frame);
+        piece.frame = frame.shared();
         // The drawing is a flat box: nothing nests into it from below.
         piece.gap.natural = piece.gap.natural.max(Sp::sp(2.0).at(space));
     }

@@ -85,8 +85,10 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
     let taken = code.as_ref().map_or(Abs::ZERO, |(code, _)| code.size.width);
     let room = setting.width - taken;
     let place = material.plan.notes.iter().flatten().next().map(|note| note.place);
-    let hand = place.and_then(|place| hand::line(setting, &setting.book.instrument, place, room));
-    let facts = facts::lines(setting, material.entry, room);
+    let hand = place.and_then(|place| hand::line(setting, &setting.book.instrument, place, room)).map(Frame::shared);
+    let facts: Vec<Arc<Frame>> =
+        facts::lines(setting, material.entry, room).into_iter().map(Frame::shared).collect();
+    let code = code.map(|(code, target)| (code.shared(), target));
     let build = |on_verso: bool| {
         let step = setting.area.step;
         let mut frame = Frame::new(Size::new(setting.width, step));
@@ -94,16 +96,16 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
         let x = if on_verso { taken } else { Abs::ZERO };
         let mut y = Abs::ZERO;
         for line in &facts {
-            frame.place(Point::new(x, y + setting.baseline()), line.clone());
+            frame.place_shared(Point::new(x, y + setting.baseline()), Arc::clone(line));
             y += step;
         }
         if let Some(hand) = &hand {
-            frame.place(Point::new(x, y), hand.clone());
+            frame.place_shared(Point::new(x, y), Arc::clone(hand));
             y += hand.size.height;
         }
         if let Some((code, target)) = &code {
             let group = Group {
-                frame: Arc::new(code.clone()),
+                frame: Arc::clone(code),
                 tag: Some(Tag::figure(format!("{}: {}", setting.words.listen, material.entry.title))),
                 subject: None,
                 link: Some(target.clone()),

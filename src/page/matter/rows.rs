@@ -70,7 +70,7 @@ pub(super) fn entry_frame(desk: &Desk<'_>, entry: &Entry, width: Abs, comp: &mut
     }
     number.put_right(&mut frame, Point::new(width, baseline));
     let link = Group {
-        frame: Arc::new(frame),
+        frame: frame.shared(),
         tag: Some(Tag::new(Role::Link)),
         subject: None,
         link: Some(LinkTarget::Anchor(entry.anchor.as_str().into())),
