@@ -44,7 +44,7 @@ pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str,
             .left
             .iter()
             .filter(|press| press.bar == bar)
-            .map(|press| if press.dropped { format!("({} missing)", press.name) } else { press.name.clone() })
+            .map(|press| if press.dropped { format!("({} missing)", press.name) } else { press.name.to_string() })
             .collect();
         if !left.is_empty() {
             let _ = writeln!(out, "            left hand: {}", left.join(" "));

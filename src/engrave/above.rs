@@ -77,7 +77,7 @@ pub(super) fn tempo(job: &Job, layout: &SystemLayout, canvas: &mut Canvas) {
             parts.push((room.bar, x, part));
         }
         let said = |tempo: &&Tempo| room.bar == 0 && tune.tempo.as_ref() == Some(*tempo);
-        if let Some(own) = bar.tempo.as_ref().filter(|tempo| begins && !said(tempo)) {
+        if let Some(own) = bar.tempo.as_deref().filter(|tempo| begins && !said(tempo)) {
             let first = layout.columns.get(room.first).map_or(room.music, |column| column.x);
             let after = parts
                 .last()

@@ -99,7 +99,7 @@ pub(super) fn printed(tune: &Tune) -> Vec<EventSigns> {
             scope.turn_bar();
         }
         if let Some(key) = &bar.key {
-            scope.key = key.clone();
+            scope.key.clone_from(key);
             scope.before.clear();
         }
         for event in &bar.events {

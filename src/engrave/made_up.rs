@@ -1,7 +1,7 @@
 //! Tunes drawn by lot for tests: everything a melody staff can hold, in mixtures nobody would write.
 
 use super::testing::{settle, tune_of};
-use crate::fingering::{LeftPress, Place, Plan, PlannedNote, Press, Sound};
+use crate::fingering::{LeftPress, Place, Plan, PlannedNote, Press, Presses, Sound};
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
 use crate::tune::{
     ChordQuality, ChordSymbol, Duration, Ending, Event, Fraction, Grace, Jump, KeySignature, Landmark, Lyric, Mark,
@@ -85,7 +85,7 @@ fn dress(lot: &mut Lot, event: &mut Event, around: i32) {
     if lot.once_in(10) {
         for _ in 0..=lot.below(2) {
             let value = NoteValue::plain(4);
-            event.graces.push(Grace { id: NoteId(0), notes: vec![Note::new(pitch(lot, around))], value });
+            event.graces.push(Grace { id: NoteId(0), notes: vec![Note::new(pitch(lot, around))].into(), value });
         }
         event.graces_slashed = lot.once_in(2);
     }
@@ -165,7 +165,7 @@ pub(crate) fn tune(seed: u64, bars: usize) -> Tune {
         tune.bars[count / 2].landmarks.push(Landmark::Segno);
         tune.bars[count - 1].jump = Some(Jump::DalSegnoAlFine);
         tune.bars[count / 2].landmarks.push(Landmark::Fine);
-        tune.bars[count / 2].key = Some(KeySignature { fifths: 2, ..KeySignature::none() });
+        tune.bars[count / 2].key = Some(Box::new(KeySignature { fifths: 2, ..KeySignature::none() }));
     }
     if lot.once_in(2) {
         sing(&mut lot, &mut tune);
@@ -228,7 +228,7 @@ pub(crate) fn plan(seed: u64, tune: &Tune) -> Plan {
         all.extend(event.head().map(|id| (id, event.notes().iter().map(|n| n.pitch).collect())));
         for (id, pitches) in all {
             let direction = if lot.once_in(3) { Direction::Pull } else { Direction::Push };
-            let presses: Vec<Press> = pitches
+            let presses: Presses = pitches
                 .into_iter()
                 .map(|pitch| Press {
                     pitch,

@@ -6,7 +6,7 @@ use super::testing::{notes, plain_style, tune_of};
 use super::*;
 use crate::fingering::Plan;
 use crate::style::{LeftLook, Signs};
-use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune};
+use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune, thin_vec};
 
 /// The ink of each line of a tune, at normal print, without the left hand.
 fn lines(tune: &Tune, plan: Option<&Plan>) -> Vec<Vec<Ink>> {
@@ -50,11 +50,12 @@ fn rows_outside_the_lanes_stand_over_them_all_along() {
     for seed in 1..=8 {
         let mut tune = made_up::tune(seed, 8);
         for (index, bar) in tune.bars.iter_mut().enumerate().skip(1) {
-            bar.tempo = Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(90), after: None });
+            let tempo = Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(90), after: None };
+            bar.tempo = Some(tempo.into());
             bar.ending = Some(Ending { passes: vec![1], last_bar: index, closed: true });
             if let Some(event) = bar.events.iter_mut().rfind(|event| event.head().is_some()) {
                 event.chord_symbols =
-                    vec![ChordSymbol { text: "G".into(), root: None, quality: ChordQuality::Major, bass: None }];
+                    thin_vec![ChordSymbol { text: "G".into(), root: None, quality: ChordQuality::Major, bass: None }];
             }
         }
         let plan = made_up::plan(seed, &tune);

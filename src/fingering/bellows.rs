@@ -161,7 +161,7 @@ impl<'a> Bellows<'a> {
 
     /// Whether a press gives its sound in a direction.
     fn sounds(&self, press: &LeftPress, direction: Direction) -> bool {
-        self.left.buttons[press.button.0].sound(direction).name(press.kind) == press.name
+        self.left.buttons[press.button.0].sound(direction).name(press.kind) == *press.name
     }
 
     /// Where air has to be taken for a plan: none, the fewest the rule below finds, or nothing that helps.

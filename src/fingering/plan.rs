@@ -1,8 +1,9 @@
 //! What the solver decides, as data for engraving, words, sound and reports.
 
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind};
-use crate::tune::{Duration, NoteId, Onset, Pitch, Tune};
+use crate::tune::{Duration, NoteId, Onset, Pitch, SmallVec, Tune};
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// How a note is sounded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -32,6 +33,9 @@ pub struct Press {
     pub sound: Sound,
 }
 
+/// The presses of a head, lowest pitch first. Nearly all heads have one, so it lies in the note itself.
+pub type Presses = SmallVec<[Press; 2]>;
+
 /// Where the hand lies: the button under the index finger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Place(pub ButtonId);
@@ -48,7 +52,7 @@ pub struct PlannedNote {
     /// Whether the hand moves for this note (also at the tune's first note).
     pub place_moves: bool,
     /// One press a pitch, lowest first; empty when the note is not on the box (an error was given).
-    pub presses: Vec<Press>,
+    pub presses: Presses,
     /// Whether the author pinned any of it.
     pub pinned: bool,
 }
@@ -83,7 +87,7 @@ pub struct LeftPress {
     /// Bass or chord.
     pub kind: LeftKind,
     /// As printed: `G`, `em`.
-    pub name: String,
+    pub name: Arc<str>,
     /// The button.
     pub button: LeftButtonId,
     /// 1 index to 4 little.

@@ -7,7 +7,7 @@ use crate::instrument::{
 };
 use crate::tune::{
     Bar, BarLabel, Barline, ChordQuality, ChordSymbol, Duration, Ending, Event, Fraction, Grace, KeySignature, Meter,
-    Mode, Note, NoteId, NoteValue, Onset, Pitch, PitchClass, Sounding, Step, Tempo, Tune,
+    Mode, Note, NoteId, NoteValue, Notes, Onset, Pitch, PitchClass, Sounding, Step, Tempo, ThinVec, Tune,
 };
 
 /// A row by the published rule: the push repeats the tonic triad, the pull the other four notes of the key.
@@ -93,8 +93,8 @@ pub(super) fn tune(meter: Meter, line: &str) -> Tune {
     let spaced = line.replace("|:", " |: ").replace(":|", " :| ");
     let mut current: Option<Bar> = None;
     let mut repeat_start = false;
-    let mut graces: Vec<Grace> = Vec::new();
-    let mut symbols: Vec<ChordSymbol> = Vec::new();
+    let mut graces: ThinVec<Grace> = ThinVec::new();
+    let mut symbols: ThinVec<ChordSymbol> = ThinVec::new();
     let mut tied: Vec<i32> = Vec::new();
     let close = |tune: &mut Tune, current: &mut Option<Bar>, at: &mut Onset, repeat_end: u8| {
         if let Some(mut bar) = current.take().filter(|bar| !bar.events.is_empty()) {
@@ -124,13 +124,13 @@ pub(super) fn tune(meter: Meter, line: &str) -> Tune {
                 } else if let Some(text) = token.strip_prefix('"') {
                     symbols.push(symbol(text.trim_end_matches('"')));
                 } else if let Some(text) = token.strip_prefix('{') {
-                    let notes = vec![note(text.trim_end_matches('}'))];
+                    let notes = vec![note(text.trim_end_matches('}'))].into();
                     graces.push(Grace { id: NoteId(0), notes, value: NoteValue::plain(4) });
                 } else {
                     let (text, eighths) = token.split_once('*').unwrap_or((token, "1"));
                     let duration = Duration(Fraction::parse(eighths).expect("a length") * Fraction::new(1, 8));
                     let inner = text.trim_start_matches('[').trim_end_matches(']');
-                    let mut notes: Vec<Note> = if inner == "z" { vec![] } else { inner.split(',').map(note).collect() };
+                    let mut notes: Notes = if inner == "z" { Notes::new() } else { inner.split(',').map(note).collect() };
                     notes.iter_mut().for_each(|n| n.tied_from_previous = tied.contains(&n.pitch.midi()));
                     tied = notes.iter().filter(|n| n.tied_to_next).map(|n| n.pitch.midi()).collect();
                     notes.sort_by_key(|n| n.pitch.midi());

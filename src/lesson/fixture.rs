@@ -45,7 +45,7 @@ fn events(text: &str) -> (Vec<Event>, Duration) {
             Sounding::Head { id: NoteId(0), notes: what.split('+').map(|name| note(name, tied)).collect() }
         };
         let graces = grace
-            .map(|name| Grace { id: NoteId(0), notes: vec![note(name, false)], value: NoteValue::plain(4) })
+            .map(|name| Grace { id: NoteId(0), notes: vec![note(name, false)].into(), value: NoteValue::plain(4) })
             .into_iter()
             .collect();
         out.push(Event {
@@ -157,7 +157,7 @@ pub(super) fn left(plan: &mut Plan, presses: &[LeftWord]) {
             onset: Onset::new(onset.0, onset.1),
             duration: Duration::new(length.0, length.1),
             kind: if name.starts_with(|c: char| c.is_ascii_uppercase()) { LeftKind::Bass } else { LeftKind::Chord },
-            name: (*name).to_owned(),
+            name: (*name).into(),
             button: LeftButtonId(0),
             finger: 3,
             held: false,

@@ -5,7 +5,7 @@
 
 use super::facts::{Lesson, sound_of, tidy};
 use super::words::{say, sentence, way};
-use crate::fingering::{PlannedNote, Press, Sound};
+use crate::fingering::{PlannedNote, Press, Presses, Sound};
 use crate::instrument::{Direction, RowAt};
 use crate::tune::{BarlineStyle, Event, Fraction, Grace};
 use std::ops::Range;
@@ -222,7 +222,7 @@ impl Lesson<'_> {
             return;
         };
         let vary = |n: usize| (bar + out.len()) % n;
-        let (tied, pressed): (Vec<Press>, Vec<Press>) =
+        let (tied, pressed): (Presses, Presses) =
             note.presses.iter().cloned().partition(|press| press.sound == Sound::Tie);
         let mut clause = String::new();
         if !pressed.is_empty() {

@@ -93,7 +93,7 @@ pub(super) fn tune(title: &str, bars: u32) -> Tune {
                     onset: Onset::new(beat, 4),
                     duration: Duration::new(1, 4),
                     value: NoteValue::plain(2),
-                    ..Event::blank(Sounding::Head { id: NoteId(0), notes: vec![note] })
+                    ..Event::blank(Sounding::Head { id: NoteId(0), notes: vec![note].into() })
                 }
             })
             .collect();
@@ -247,7 +247,7 @@ pub(super) fn plan() -> Plan {
         direction: Direction::Push,
         place,
         place_moves: true,
-        presses: vec![press],
+        presses: vec![press].into(),
         pinned: false,
     };
     Plan { notes: vec![Some(note)], ..Plan::default() }

@@ -56,7 +56,7 @@ fn sound_of(press: &LeftPress, instrument: &Instrument) -> Option<LeftSound> {
     Direction::BOTH
         .into_iter()
         .map(|direction| button.sound(direction))
-        .find(|sound| sound.name(press.kind) == press.name)
+        .find(|sound| sound.name(press.kind) == *press.name)
 }
 
 fn keys_of(kind: LeftKind, sound: LeftSound, thirds: Thirds) -> Vec<u8> {

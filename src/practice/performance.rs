@@ -129,8 +129,8 @@ fn forces(tune: &Tune) -> Vec<Force<'_>> {
         .iter()
         .map(|bar| {
             meter = bar.meter.as_ref().unwrap_or(meter);
-            key = bar.key.as_ref().unwrap_or(key);
-            tempo = bar.tempo.as_ref().and_then(Tempo::wholes_a_minute).unwrap_or(tempo);
+            key = bar.key.as_deref().unwrap_or(key);
+            tempo = bar.tempo.as_deref().and_then(Tempo::wholes_a_minute).unwrap_or(tempo);
             Force { meter, key, tempo }
         })
         .collect()

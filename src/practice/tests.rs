@@ -1,7 +1,7 @@
 //! Reads practice files back and compares them with what was asked for.
 
 use super::*;
-use crate::fingering::{LeftOut, LeftPress, Place, PlannedNote};
+use crate::fingering::{LeftOut, LeftPress, Place, PlannedNote, Presses};
 use crate::instrument::{
     Bellows, ButtonId, Direction, LeftButton, LeftButtonId, LeftHand, LeftKind, LeftSound, RowAt, Thirds, Triad,
 };
@@ -14,10 +14,10 @@ const QUARTER: u32 = 6720;
 /// One head: pitch (`~` ties on, a `g` list before it), length in quarters.
 fn event(onset: Fraction, pitch: &str, length: Fraction) -> Event {
     let duration = Duration(length * Fraction::new(1, 4));
-    let mut graces = Vec::new();
+    let mut graces = ThinVec::new();
     let mut name = pitch;
     while let Some((grace, rest)) = name.split_once(' ') {
-        graces.push(Grace { id: NoteId(0), notes: vec![note(grace, false, false)], value: NoteValue::plain(3) });
+        graces.push(Grace { id: NoteId(0), notes: vec![note(grace, false, false)].into(), value: NoteValue::plain(3) });
         name = rest;
     }
     let from = name.starts_with('~');
@@ -26,7 +26,7 @@ fn event(onset: Fraction, pitch: &str, length: Fraction) -> Event {
     let sounding = if name == "z" {
         Sounding::Rest { visible: true, whole_bar: false }
     } else {
-        Sounding::Head { id: NoteId(0), notes: vec![note(name, from, to)] }
+        Sounding::Head { id: NoteId(0), notes: vec![note(name, from, to)].into() }
     };
     Event { onset: Onset(onset), duration, value: NoteValue::plain(2), graces, ..Event::blank(sounding) }
 }
@@ -219,10 +219,11 @@ fn graces_that_are_left_out_are_silent() {
 fn markers_tell_turns_and_the_tempo_follows_the_step() {
     let mut tune =
         tune(Meter::simple(2, 4), vec![bar(1, &[("G4", (1, 1)), ("A4", (1, 1))]), bar(2, &[("B4", (2, 1))])]);
-    tune.bars[1].tempo = Some(Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(50), after: None });
+    let tempo = Tempo { before: None, beat: vec![Duration::new(1, 4)], bpm: Some(50), after: None };
+    tune.bars[1].tempo = Some(tempo.into());
     let planned = |id, direction| {
         let place = Place(ButtonId { row: RowAt::Inner, number: 3 });
-        Some(PlannedNote { id: NoteId(id), direction, place, place_moves: false, presses: Vec::new(), pinned: false })
+        Some(PlannedNote { id: NoteId(id), direction, place, place_moves: false, presses: Presses::new(), pinned: false })
     };
     let plan = Plan {
         notes: vec![planned(0, Direction::Push), planned(1, Direction::Pull), planned(2, Direction::Pull)],

@@ -2,7 +2,7 @@
 //!
 //! Sources: the standard leaves such lengths open (ABC 2.1 §4.3); that splits fall on beats is common engraving practice.
 
-use crate::tune::{Duration, Event, Fraction, Meter, NoteValue, Sounding, Tuplet};
+use crate::tune::{Duration, Event, Fraction, Meter, NoteValue, Sounding, ThinVec, Tuplet};
 
 /// No length is split into more pieces than this.
 const MOST_PIECES: usize = 64;
@@ -105,12 +105,12 @@ fn pieces(event: Event, values: &[NoteValue], stretch: Fraction, out: &mut Vec<E
 /// A later piece of an event: it sounds on, and nothing else stands at it.
 fn bare(event: &Event) -> Event {
     Event {
-        graces: Vec::new(),
+        graces: ThinVec::new(),
         graces_slashed: false,
-        marks: Vec::new(),
-        annotations: Vec::new(),
-        chord_symbols: Vec::new(),
-        lyrics: Vec::new(),
+        marks: ThinVec::new(),
+        annotations: ThinVec::new(),
+        chord_symbols: ThinVec::new(),
+        lyrics: ThinVec::new(),
         beamed_to_previous: false,
         ..event.clone()
     }

@@ -6,6 +6,8 @@ use super::marks::{Annotation, Jump, Landmark, Lyric, Mark};
 use super::pitch::{Accidental, KeySignature, Pitch};
 use super::time::{Duration, Fraction, Meter, Onset};
 use crate::diag::Place;
+use smallvec::SmallVec;
+use thin_vec::ThinVec;
 
 /// Who made a tune and where it is from, as the file says.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -168,13 +170,16 @@ pub struct Note {
     pub tied_from_previous: bool,
 }
 
+/// The pitches of a head, lowest first. Nearly all heads have one, so it lies in the event itself.
+pub type Notes = SmallVec<[Note; 2]>;
+
 /// A grace note: takes no time of the bar.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Grace {
     /// Its id.
     pub id: NoteId,
     /// Its pitches, lowest first; more than one for a grace chord.
-    pub notes: Vec<Note>,
+    pub notes: Notes,
     /// Its value as drawn.
     pub value: NoteValue,
 }
@@ -187,7 +192,7 @@ pub enum Sounding {
         /// Its id.
         id: NoteId,
         /// Its pitches, lowest first.
-        notes: Vec<Note>,
+        notes: Notes,
     },
     /// A rest.
     Rest {
@@ -212,7 +217,7 @@ pub struct Tuplet {
     pub normal: u32,
 }
 
-/// A head or rest in a bar.
+/// A head or rest in a bar. A book has tens of thousands, and most have no list: an empty one is a pointer wide.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Event {
     /// From the start of the bar.
@@ -224,17 +229,17 @@ pub struct Event {
     /// What sounds.
     pub sounding: Sounding,
     /// Grace notes before it.
-    pub graces: Vec<Grace>,
+    pub graces: ThinVec<Grace>,
     /// Whether the grace notes are slashed.
     pub graces_slashed: bool,
     /// Signs on it.
-    pub marks: Vec<Mark>,
+    pub marks: ThinVec<Mark>,
     /// Free texts.
-    pub annotations: Vec<Annotation>,
+    pub annotations: ThinVec<Annotation>,
     /// Chord symbols at its onset.
-    pub chord_symbols: Vec<ChordSymbol>,
+    pub chord_symbols: ThinVec<ChordSymbol>,
     /// One entry a verse; `None` where the verse has no syllable here.
-    pub lyrics: Vec<Option<Lyric>>,
+    pub lyrics: ThinVec<Option<Lyric>>,
     /// Whether the source writes it without a gap after the previous event (beams follow it).
     pub beamed_to_previous: bool,
     /// The tuplet it belongs to (innermost).
@@ -278,17 +283,17 @@ pub struct Bar {
     /// A metre that starts here.
     pub meter: Option<Meter>,
     /// A key that starts here.
-    pub key: Option<KeySignature>,
+    pub key: Option<Box<KeySignature>>,
     /// A tempo that starts here.
-    pub tempo: Option<Tempo>,
+    pub tempo: Option<Box<Tempo>>,
     /// The label of a part that starts here.
     pub part: Option<String>,
     /// Marks that jumps refer to.
-    pub landmarks: Vec<Landmark>,
+    pub landmarks: ThinVec<Landmark>,
     /// A jump ordered at its end.
     pub jump: Option<Jump>,
     /// Signs on its right barline.
-    pub barline_marks: Vec<Mark>,
+    pub barline_marks: ThinVec<Mark>,
     /// When this bar is the first of several whole-bar rests written as one: how many.
     pub rest_run: u32,
     /// Whether the source ends a line after it (a hint for line breaks).
@@ -380,7 +385,7 @@ impl Tune {
         self.bars[..=bar.min(self.bars.len().saturating_sub(1))]
             .iter()
             .rev()
-            .find_map(|bar| bar.key.as_ref())
+            .find_map(|bar| bar.key.as_deref())
             .unwrap_or(&self.key)
     }
     /// Gives every grace and head its id in written order and fills [`Tune::addresses`]; readers call it once, at the end.

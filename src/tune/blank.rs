@@ -2,7 +2,7 @@
 
 use super::{
     Bar, BarLabel, Barline, Credits, Duration, Event, KeySignature, Meter, Note, NoteValue, Onset, Pitch, Sounding,
-    Tune,
+    ThinVec, Tune,
 };
 
 impl Tune {
@@ -44,9 +44,9 @@ impl Bar {
             key: None,
             tempo: None,
             part: None,
-            landmarks: Vec::new(),
+            landmarks: ThinVec::new(),
             jump: None,
-            barline_marks: Vec::new(),
+            barline_marks: ThinVec::new(),
             rest_run: 0,
             line_ends: false,
             events: Vec::new(),
@@ -63,12 +63,12 @@ impl Event {
             duration: Duration::ZERO,
             value: NoteValue::plain(0),
             sounding,
-            graces: Vec::new(),
+            graces: ThinVec::new(),
             graces_slashed: false,
-            marks: Vec::new(),
-            annotations: Vec::new(),
-            chord_symbols: Vec::new(),
-            lyrics: Vec::new(),
+            marks: ThinVec::new(),
+            annotations: ThinVec::new(),
+            chord_symbols: ThinVec::new(),
+            lyrics: ThinVec::new(),
             beamed_to_previous: false,
             tuplet: None,
             place: None,

@@ -15,7 +15,7 @@ mod transpose;
 
 pub use address::{Address, BarLabel, NoteId};
 pub use bar::{
-    Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Slur, Sounding, Tempo, Tune, Tuplet,
+    Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Notes, Slur, Sounding, Tempo, Tune, Tuplet,
     TupletId,
 };
 pub use harmony::{ChordQuality, ChordSymbol};
@@ -24,3 +24,8 @@ pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
 pub use transpose::Interval;
+
+/// Lists that are empty in most places.
+pub use thin_vec::{ThinVec, thin_vec};
+/// Lists of one in most places.
+pub use smallvec::{SmallVec, smallvec};

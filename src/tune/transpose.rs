@@ -103,7 +103,7 @@ impl Bar {
         if interval.is_none() {
             return;
         }
-        self.key = self.key.as_ref().map(|key| key.moved(interval));
+        self.key = self.key.as_ref().map(|key| Box::new(key.moved(interval)));
         for event in &mut self.events {
             let graces = event.graces.iter_mut().flat_map(|grace| &mut grace.notes);
             let heads = match &mut event.sounding {

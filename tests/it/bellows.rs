@@ -75,7 +75,7 @@ fn runs_out(tune: &Tune, plan: &Plan, instrument: &Instrument) -> Option<usize> 
     };
     let air: BTreeMap<_, _> = plan.bellows.air.iter().map(|point| (point.after, point.air)).collect();
     let sounds = |press: &boxwright::fingering::LeftPress, way: Direction| {
-        instrument.left.buttons[press.button.0].sound(way).name(press.kind) == press.name
+        instrument.left.buttons[press.button.0].sound(way).name(press.kind) == *press.name
     };
     let mut now = plan.notes.iter().flatten().next().map_or(Direction::Push, |note| note.direction);
     let (mut least, mut most, mut slack) = (0.0_f64, full, 1.0);

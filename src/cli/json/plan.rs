@@ -270,7 +270,7 @@ fn left_shape(instrument: &Instrument, press: &LeftPress) -> LeftShape {
             LeftKind::Bass => "bass",
             LeftKind::Chord => "chord",
         },
-        name: press.name.clone(),
+        name: press.name.to_string(),
         row: button.map_or_else(String::new, |button| button.row.to_string()),
         button: button.map_or(0, |button| button.number),
         finger: press.finger,

@@ -103,7 +103,7 @@ fn bar_shape(bar: &Bar) -> BarShape {
         left_barline: barline(&bar.left),
         right_barline: barline(&bar.right),
         endings: bar.ending.as_ref().map(|ending| ending.passes.clone()).unwrap_or_default(),
-        key: bar.key.as_ref().map(key_name),
+        key: bar.key.as_deref().map(key_name),
         meter: bar.meter.as_ref().map(ToString::to_string),
         events: bar.events.iter().flat_map(|event| event_shapes(bar, event)).collect(),
     }

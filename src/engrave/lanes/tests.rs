@@ -49,7 +49,7 @@ fn plan(tune: &Tune, words: &[Word]) -> Plan {
             direction: *direction,
             place: Place(ButtonId { row: RowAt::Inner, number: 3 }),
             place_moves: n == 0,
-            presses: vec![Press { pitch, button, finger: *finger, sound: *sound }],
+            presses: vec![Press { pitch, button, finger: *finger, sound: *sound }].into(),
             pinned: false,
         })
     });

@@ -11,7 +11,9 @@ use super::Want;
 use crate::diag::Sink;
 use crate::instrument::{Direction, LeftButtonId, LeftHand, LeftKind};
 use crate::tune::{Duration, NoteId, Onset};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Finger for a left-hand button: the index at the chin end, one finger a button (published for the D/G box: the outer
 /// pair at the chin 1 and 2, the other 3 and 4); rows of more than four begin again.
@@ -52,6 +54,7 @@ pub(in super::super) fn presses(
             known.both |= known.direction != direction;
         }
     }
+    let names = Names { left, known: RefCell::default() };
     let mut presses = Vec::new();
     let mut missing: Vec<(&Want, Sounding, Vec<&'static str>)> = Vec::new();
     let mut replaced: Vec<(&Want, Sounding, String)> = Vec::new();
@@ -63,7 +66,7 @@ pub(in super::super) fn presses(
             continue;
         };
         let direction = if here.is_some() { sounding.direction } else { sounding.direction.turned() };
-        let name = |button: LeftButtonId, way: Direction| left.buttons[button.0].sound(way).name(want.kind);
+        let name = |button: LeftButtonId, way: Direction| names.of(button, way, want.kind);
         // One printed name must be true on every pass.
         let differs = || other.is_none_or(|other| name(other, direction.turned()) != name(button, direction));
         let dropped = here.is_none() || (sounding.both && differs());
@@ -71,11 +74,11 @@ pub(in super::super) fn presses(
             let instead = name(button, direction);
             match replaced.last_mut() {
                 Some((last, at, names)) if last.asked == want.asked && at.note == sounding.note => {
-                    if !names.contains(&instead) {
+                    if !names.contains(&*instead) {
                         *names = format!("{names} and {instead}");
                     }
                 }
-                _ => replaced.push((want, *sounding, instead)),
+                _ => replaced.push((want, *sounding, instead.to_string())),
             }
         }
         if dropped {
@@ -127,6 +130,19 @@ pub(in super::super) fn presses(
             .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
     presses
+}
+
+/// Printed names, each held once for all presses of a tune.
+struct Names<'a> {
+    left: &'a LeftHand,
+    known: RefCell<BTreeMap<(LeftButtonId, Direction, LeftKind), Arc<str>>>,
+}
+
+impl Names<'_> {
+    fn of(&self, button: LeftButtonId, way: Direction, kind: LeftKind) -> Arc<str> {
+        let new = || self.left.buttons[button.0].sound(way).name(kind).into();
+        Arc::clone(self.known.borrow_mut().entry((button, way, kind)).or_insert_with(new))
+    }
 }
 
 /// How long a press from a moment on lasts: cut at the first head inside it that goes the other way, unless it is held over.

@@ -16,7 +16,7 @@ fn played(tune: &Tune, pattern: Option<&str>) -> Plan {
 fn left(plan: &Plan, bar: usize) -> String {
     let presses = plan.left.iter().filter(|press| press.bar == bar && !press.dropped);
     let words = presses.map(|press| match press.onset {
-        Onset::ZERO => press.name.clone(),
+        Onset::ZERO => press.name.to_string(),
         onset => format!("{}@{}", press.name, onset.0),
     });
     words.collect::<Vec<_>>().join(" ")

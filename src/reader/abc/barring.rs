@@ -9,6 +9,7 @@ use super::{MOST_BARS, chords};
 use crate::diag::Place;
 use crate::tune::{
     Annotation, Bar, BarlineStyle, Duration, Ending, Event, Jump, Landmark, Mark, NoteValue, Placement, Sounding,
+    ThinVec,
 };
 
 /// A rest stands for at most so many bars.
@@ -44,8 +45,8 @@ impl Builder<'_> {
     fn begin_bar(&mut self) {
         let upcoming = std::mem::take(&mut self.upcoming);
         self.bar.meter = upcoming.meter;
-        self.bar.key = upcoming.key;
-        self.bar.tempo = upcoming.tempo;
+        self.bar.key = upcoming.key.map(Box::new);
+        self.bar.tempo = upcoming.tempo.map(Box::new);
         self.bar.part = upcoming.part;
         if upcoming.segno {
             self.bar.landmarks.push(Landmark::Segno);
@@ -113,7 +114,7 @@ impl Builder<'_> {
         self.prefix.chord_symbols.clear();
     }
     /// The signs before a barline are its own; nothing waits from there on unless texts or graces do.
-    fn barline_marks(&mut self) -> Vec<Mark> {
+    fn barline_marks(&mut self) -> ThinVec<Mark> {
         let marks = std::mem::take(&mut self.prefix.marks);
         if !self.prefix.waits() {
             self.prefix.place = None;

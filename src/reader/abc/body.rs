@@ -60,7 +60,7 @@ impl Builder<'_> {
             },
             'Q' => match tempo::parse(text, self.unit) {
                 Some(tempo) if first => self.setup.tune.tempo = Some(tempo),
-                Some(tempo) if fresh => self.bar.tempo = Some(tempo),
+                Some(tempo) if fresh => self.bar.tempo = Some(tempo.into()),
                 Some(tempo) => self.upcoming.tempo = Some(tempo),
                 None => self.complaints.fault("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120"),
             },
@@ -88,7 +88,7 @@ impl Builder<'_> {
         if first {
             self.setup.tune.key = key;
         } else if fresh {
-            self.bar.key = Some(key);
+            self.bar.key = Some(key.into());
         } else {
             self.upcoming.key = Some(key);
         }

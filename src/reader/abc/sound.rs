@@ -7,16 +7,19 @@ use super::music::Builder;
 use super::setup::Reach;
 use super::token::NoteText;
 use crate::diag::Place;
-use crate::tune::{Annotation, ChordSymbol, Event, Fraction, Grace, Mark, Note, NoteId, NoteValue, Pitch, Sounding};
+use crate::tune::{
+    Annotation, ChordSymbol, Event, Fraction, Grace, Mark, Note, NoteId, NoteValue, Notes, Pitch, Sounding, ThinVec,
+    smallvec,
+};
 
 /// What stands before a note and waits for it.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Prefix {
-    pub graces: Vec<Grace>,
+    pub graces: ThinVec<Grace>,
     pub slashed: bool,
-    pub marks: Vec<Mark>,
-    pub annotations: Vec<Annotation>,
-    pub chord_symbols: Vec<ChordSymbol>,
+    pub marks: ThinVec<Mark>,
+    pub annotations: ThinVec<Annotation>,
+    pub chord_symbols: ThinVec<ChordSymbol>,
     /// Slurs that begin at the next note: dotted or not, and where.
     pub slurs: Vec<(bool, Place)>,
     /// Where the first thing waiting stands.
@@ -38,7 +41,7 @@ impl Prefix {
 /// A chord being read.
 #[derive(Debug, Clone)]
 pub(super) struct Chord {
-    pub notes: Vec<Note>,
+    pub notes: Notes,
     pub length: Fraction,
     pub place: Place,
     pub slurs_closed: u32,
@@ -49,7 +52,7 @@ pub(super) struct Chord {
 pub(super) struct GraceGroup {
     pub slashed: bool,
     pub place: Place,
-    notes: Vec<(Vec<Note>, Fraction, NoteId)>,
+    notes: Vec<(Notes, Fraction, NoteId)>,
     broken: i8,
 }
 
@@ -128,12 +131,12 @@ impl Builder<'_> {
                 chord.notes.push(note);
             }
         } else if self.grace.is_some() {
-            self.grace_note(vec![note], text.length, place);
+            self.grace_note(smallvec![note], text.length, place);
         } else {
-            self.head(vec![note], text.length, place);
+            self.head(smallvec![note], text.length, place);
         }
     }
-    fn grace_note(&mut self, notes: Vec<Note>, mut length: Fraction, place: Place) {
+    fn grace_note(&mut self, notes: Notes, mut length: Fraction, place: Place) {
         let full = self.prefix.graces.len() + self.grace.as_ref().map_or(0, |g| g.notes.len()) >= MOST_TOGETHER;
         if full {
             self.complaints.warn_once(
@@ -157,7 +160,7 @@ impl Builder<'_> {
         }
         group.notes.push((notes, length, id));
     }
-    fn head(&mut self, mut notes: Vec<Note>, length: Fraction, place: Place) {
+    fn head(&mut self, mut notes: Notes, length: Fraction, place: Place) {
         notes.sort_by_key(|note| (note.pitch.midi(), note.pitch.staff_step()));
         self.join_ties(&mut notes);
         let id = self.new_id();
@@ -270,7 +273,7 @@ impl Builder<'_> {
             );
             return;
         }
-        self.chord = Some(Chord { notes: Vec::new(), length: Fraction::ONE, place, slurs_closed: 0 });
+        self.chord = Some(Chord { notes: Notes::new(), length: Fraction::ONE, place, slurs_closed: 0 });
     }
     pub fn chord_close(&mut self, length: Fraction, place: Place) {
         let Some(chord) = self.chord.take() else {

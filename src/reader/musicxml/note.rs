@@ -8,7 +8,7 @@ use super::bar::rest;
 use super::part::{ChordTo, PartReader, WaitingChord};
 use super::pitch::drawn;
 use super::xml::{child, child_int, child_text, text};
-use crate::tune::{Duration, Event, Fraction, Grace, NoteId, NoteValue, Sounding};
+use crate::tune::{Duration, Event, Fraction, Grace, NoteId, NoteValue, Sounding, smallvec};
 
 /// A chord has at most so many notes, a note so many graces.
 const MOST_TOGETHER: usize = 32;
@@ -96,7 +96,7 @@ impl PartReader<'_> {
         self.waiting.slashed |= child(node, "grace").is_some_and(|grace| grace.attribute("slash") == Some("yes"));
         let id = self.new_id();
         let value = drawn(node).unwrap_or(NoteValue::plain(3));
-        self.waiting.graces.push(Grace { id, notes: vec![note], value });
+        self.waiting.graces.push(Grace { id, notes: smallvec![note], value });
         self.chord_to = ChordTo::Grace;
         self.slur_marks(node, id);
     }
@@ -129,7 +129,7 @@ impl PartReader<'_> {
             // The first note of the chord could not be shown; this one can.
             Sounding::Rest { .. } => {
                 let id = self.new_id();
-                event.sounding = Sounding::Head { id, notes: vec![note] };
+                event.sounding = Sounding::Head { id, notes: smallvec![note] };
                 self.give_graces(&mut event);
                 id
             }
@@ -192,7 +192,7 @@ impl PartReader<'_> {
         match self.sounding_note(node) {
             Some(note) => {
                 let id = self.new_id();
-                Event::blank(Sounding::Head { id, notes: vec![note] })
+                Event::blank(Sounding::Head { id, notes: smallvec![note] })
             }
             None if child(node, "pitch").is_some() => {
                 self.changed("a note whose pitch is none", "a rest");

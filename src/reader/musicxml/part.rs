@@ -14,7 +14,7 @@ use super::xml::{Places, child, child_text};
 use super::{Complaints, XmlOptions};
 use crate::tune::{
     Annotation, Bar, ChordSymbol, Duration, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter, NoteId,
-    Slur, Tempo, Tune, TupletId,
+    Slur, Tempo, ThinVec, Tune, TupletId,
 };
 
 /// A tune has at most so many bars and notes.
@@ -37,10 +37,10 @@ pub(super) struct WaitingChord {
 /// What waits for the next note of the voice.
 #[derive(Debug, Default)]
 pub(super) struct Waiting {
-    pub marks: Vec<Mark>,
-    pub annotations: Vec<Annotation>,
+    pub marks: ThinVec<Mark>,
+    pub annotations: ThinVec<Annotation>,
     pub chords: Vec<WaitingChord>,
-    pub graces: Vec<Grace>,
+    pub graces: ThinVec<Grace>,
     pub slashed: bool,
     /// The measure at whose end the grace notes stand, if they belong to a note of a later one.
     pub late: Option<At>,
@@ -95,7 +95,7 @@ pub(super) struct PartReader<'a> {
     /// What changes inside a bar waits for the next: place in the bar and change.
     pub turns: Vec<(Duration, Turn)>,
     /// Signs and lines of a right side that belong to the next bar's start.
-    pub next_landmarks: Vec<Landmark>,
+    pub next_landmarks: ThinVec<Landmark>,
     pub next_left: bool,
     pub chord_to: ChordTo,
     /// How long the last note is that a chord may be built on.
@@ -141,7 +141,7 @@ impl<'a> PartReader<'a> {
             furthest: Duration::ZERO,
             waiting: Waiting::default(),
             turns: Vec::new(),
-            next_landmarks: Vec::new(),
+            next_landmarks: ThinVec::new(),
             next_left: false,
             chord_to: ChordTo::Nothing,
             base: Duration::ZERO,
@@ -295,7 +295,7 @@ impl<'a> PartReader<'a> {
     /// Makes a change at the start of the bar that is being read.
     pub fn take_turn(&mut self, turn: Turn) {
         match turn {
-            Turn::Key(key) if self.began => self.bar.key = Some(key),
+            Turn::Key(key) if self.began => self.bar.key = Some(key.into()),
             Turn::Key(key) => self.tune.key = key,
             Turn::Meter(meter) if meter == self.meter && self.began => {}
             Turn::Meter(meter) => {
@@ -304,11 +304,12 @@ impl<'a> PartReader<'a> {
             }
             Turn::Tempo(tempo) => {
                 let first = self.tune.bars.is_empty();
-                let given = if first { &mut self.tune.tempo } else { &mut self.bar.tempo };
+                let given = if first { self.tune.tempo.as_ref() } else { self.bar.tempo.as_deref() };
                 match given {
                     Some(before) if *before == tempo => {}
                     Some(_) => self.not_kept("a second tempo at one place"),
-                    None => *given = Some(tempo),
+                    None if first => self.tune.tempo = Some(tempo),
+                    None => self.bar.tempo = Some(tempo.into()),
                 }
             }
         }

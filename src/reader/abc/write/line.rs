@@ -114,7 +114,7 @@ impl<'a> Hand<'a> {
         }
         if let Some(key) = &bar.key {
             inline('K', fields::key(key));
-            self.key = key.clone();
+            self.key.clone_from(key);
         }
         if let Some(tempo) = &bar.tempo {
             inline('Q', fields::tempo(tempo).replace(']', ")"));

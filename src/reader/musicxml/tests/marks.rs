@@ -11,7 +11,7 @@ fn notations(inner: &str) -> String {
 fn on_a_note(more: &str) -> (Vec<Mark>, Vec<String>) {
     let (tune, said) = measures(&[&(note("C", 5, 2, more) + &quarter())]);
     let losses = losses(&said).iter().map(|loss| loss.replace(" (measure 1)", "")).collect();
-    (tune.bars[0].events[0].marks.clone(), losses)
+    (tune.bars[0].events[0].marks.to_vec(), losses)
 }
 
 #[test]
