@@ -125,11 +125,11 @@ fn bellows_cost(plan: &Plan) -> String {
 
 /// The opening of the bellows along the played tune, with the air points.
 fn bellows_text(out: &mut String, tune: &Tune, plan: &Plan) {
-    let points = &plan.bellows.curve.points;
+    let curve = &plan.bellows.curve;
+    let points: Vec<f64> = curve.points(tune).map(|point| point.to).collect();
     if points.is_empty() {
         return;
     }
-    let curve = &plan.bellows.curve;
     let _ = writeln!(
         out,
         "\nBellows, {:.0} seconds full: open at the most {:.0} %, at the least {:.0} %",
@@ -140,7 +140,7 @@ fn bellows_text(out: &mut String, tune: &Tune, plan: &Plan) {
     let _ = writeln!(out, "  {}", bellows_cost(plan));
     // Each column shows the opening at its share of the played notes.
     let columns: Vec<f64> = (0..WIDE.min(points.len()))
-        .map(|column| points[column * points.len() / WIDE.min(points.len())].3.clamp(0.0, 1.0))
+        .map(|column| points[column * points.len() / WIDE.min(points.len())].clamp(0.0, 1.0))
         .collect();
     for row in (0..HIGH).rev() {
         let floor = row as f64 / HIGH as f64;

@@ -346,9 +346,8 @@ impl<'a> Canvas<'a> {
     /// The edges as the page wants them, y downwards from the highest ink.
     pub(super) fn outline(&self, space: Abs) -> Outline {
         let (top, bottom) = self.extent();
-        let turned = |line: &Skyline| {
-            line.steps().iter().map(|(l, r, y)| (space * *l, space * *r, space * (top - y))).collect()
-        };
+        let turned =
+            |line: &Skyline| line.steps().iter().map(|(l, r, y)| (space * *l, space * *r, space * (top - y))).collect();
         Outline { upper: turned(&self.upper), lower: turned(&self.lower), height: space * (top - bottom) }
     }
 }

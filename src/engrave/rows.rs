@@ -6,7 +6,9 @@ use super::testing::{notes, plain_style, tune_of};
 use super::*;
 use crate::fingering::Plan;
 use crate::style::{LeftLook, Signs};
-use crate::tune::{Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune, thin_vec};
+use crate::tune::{
+    Annotation, ChordQuality, ChordSymbol, Duration, Ending, Mark, Meter, Placement, Tempo, Tune, thin_vec,
+};
 
 /// The ink of each line of a tune, at normal print, without the left hand.
 fn lines(tune: &Tune, plan: Option<&Plan>) -> Vec<Vec<Ink>> {

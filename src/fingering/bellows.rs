@@ -5,13 +5,14 @@
 //! point. No figure for reeds is published: bass and chord are taken to use one and a half times the air of a melody note
 //! (common practice, no source); the length of a full bellows is the box's own, measured.
 
+use super::curve::BellowsCurve;
 use super::moment::{LONG_SECONDS, at_least};
 use super::opening::{self, Begins, Move, Stretch};
 use super::parts::Parts;
-use super::plan::{Air, AirPoint, BellowsCurve, LeftPress};
+use super::plan::{Air, AirPoint, LeftPress};
 use super::walk::parted;
 use crate::instrument::{Direction, LeftHand, LeftKind};
-use crate::tune::{Fraction, NoteId, Onset, Tune};
+use crate::tune::{Fraction, NoteId, Tune};
 use std::collections::BTreeMap;
 
 /// Air a melody note uses, in ticks a millisecond.
@@ -33,7 +34,8 @@ const MOST_AIR: usize = 256;
 #[derive(Debug, Clone, Copy)]
 struct Travel {
     bar: usize,
-    onset: Onset,
+    /// Index of the event in the bar.
+    event: usize,
     /// The head's item, `None` for a rest.
     item: Option<usize>,
     /// Ticks, pulls positive.
@@ -134,7 +136,7 @@ impl<'a> Bellows<'a> {
             (millis * Fraction::new(2, 1) + Fraction::ONE).over(Fraction::new(2, 1)).floor()
         };
         let mut all = Vec::with_capacity(this.events.len());
-        for event in &this.events {
+        for (n, event) in this.events.iter().enumerate() {
             let item = event.head().and_then(|id| heads.get(&id).copied());
             let start = this.onset.0 + event.onset.0;
             let stop = start + event.duration.0;
@@ -154,7 +156,7 @@ impl<'a> Bellows<'a> {
                 }
             }
             let ticks = if *now == Direction::Push { -ticks } else { ticks };
-            all.push(Travel { bar, onset: event.onset, item, ticks });
+            all.push(Travel { bar, event: n, item, ticks });
         }
         all
     }
@@ -299,7 +301,7 @@ impl<'a> Bellows<'a> {
                     all.push(Stretch::new(Begins::Drained(end - travel.ticks)));
                 }
                 let last = all.last_mut().expect("the first one is there from the start");
-                last.moves.push(Move { bar: travel.bar, onset: travel.onset, pass: passage.pass, ticks: travel.ticks });
+                last.moves.push(Move { bar: travel.bar, event: travel.event, pass: passage.pass, ticks: travel.ticks });
                 if let Some((item, air)) = travel.item.and_then(|item| Some((item, air.get(&item)?))) {
                     open = self.aired(open, *air, item);
                     all.push(Stretch::new(Begins::Aired(*air, self.room(item))));

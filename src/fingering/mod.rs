@@ -9,6 +9,7 @@ mod breath;
 #[cfg(test)]
 mod brute;
 mod costs;
+mod curve;
 mod eliminate;
 mod forced;
 mod hand;
@@ -40,11 +41,14 @@ mod tests;
 mod translate;
 mod walk;
 
+#[cfg(test)]
+pub(crate) use curve::InTicks;
+pub use curve::{BellowsCurve, BellowsPoint};
 pub use keys::{KeyRank, keys};
 pub use left::pattern_names;
 pub use plan::{
-    Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftOut, LeftPress, Place, Plan,
-    PlannedNote, PlayedAfter, Press, Presses, RunnerUp, Sound,
+    Air, AirPoint, BellowsReport, Cost, CostKind, Difference, LeftOut, LeftPress, Place, Plan, PlannedNote,
+    PlayedAfter, Press, Presses, RunnerUp, Sound,
 };
 pub use planner::plan;
 pub use request::{

@@ -5,8 +5,8 @@
 //! as little bellows as possible), with a tenth of them kept at hand at either end where there is room for it (common
 //! practice, no source): a tune that begins on the pull begins nearly closed, one on the push as open as its pushes need.
 
-use super::plan::{Air, BellowsCurve};
-use crate::tune::Onset;
+use super::curve::{BellowsCurve, InTicks};
+use super::plan::Air;
 
 /// The part of a full bellows that is kept at hand at either end, and the least that the air button moves.
 const AT_HAND: i64 = 10;
@@ -16,8 +16,8 @@ const AT_HAND: i64 = 10;
 pub(super) struct Move {
     /// Index of its bar.
     pub bar: usize,
-    /// From the bar's start.
-    pub onset: Onset,
+    /// Index of its event in the bar.
+    pub event: usize,
     /// Which time through the bar.
     pub pass: u32,
     /// Ticks, pulls positive.
@@ -77,23 +77,16 @@ impl Stretch {
 /// The curve of stretches one after another.
 pub(super) fn curve(stretches: &[Stretch], capacity: i64) -> BellowsCurve {
     let starts = starts(stretches, capacity);
-    let share = |ticks: i64| ticks.clamp(0, capacity) as f64 / capacity as f64;
-    // A curve is kept as long as its plan, so it gets no more room than it needs.
-    let moves = stretches.iter().map(|stretch| stretch.moves.len()).sum();
-    let (points, begins) = (Vec::with_capacity(moves), Vec::with_capacity(moves));
-    let mut curve = BellowsCurve { points, starts: begins, ..BellowsCurve::default() };
+    let mut points = Vec::with_capacity(stretches.iter().map(|stretch| stretch.moves.len()).sum());
     for (stretch, start) in stretches.iter().zip(starts) {
         let mut opening = start;
         for one in &stretch.moves {
-            curve.starts.push(share(opening));
+            let from = opening;
             opening += one.ticks;
-            curve.points.push((one.bar, one.onset, one.pass, share(opening)));
+            points.push(InTicks { bar: one.bar, event: one.event, pass: one.pass, from, to: opening });
         }
     }
-    let all = || curve.starts.iter().copied().chain(curve.points.iter().map(|point| point.3));
-    let (most, least) = (all().reduce(f64::max), all().reduce(f64::min));
-    (curve.most_open, curve.least_open) = (most.unwrap_or(0.0), least.unwrap_or(0.0));
-    curve
+    BellowsCurve::new(capacity, points.into_iter())
 }
 
 /// The opening at which each stretch begins.
@@ -150,7 +143,7 @@ mod tests {
     use super::*;
 
     fn stretch(begins: Begins, ticks: &[i64]) -> Stretch {
-        let one = |ticks: &i64| Move { bar: 0, onset: Onset::ZERO, pass: 1, ticks: *ticks };
+        let one = |ticks: &i64| Move { bar: 0, event: 0, pass: 1, ticks: *ticks };
         Stretch { begins, moves: ticks.iter().map(one).collect() }
     }
 
@@ -190,7 +183,8 @@ mod tests {
         let push = [stretch(Begins::Anywhere, &[-60]), stretch(Begins::Drained(60), &[-60, 30])];
         assert_eq!(starts(&push, 100), [100, 60]);
         let drawn = curve(&push, 100);
-        assert_eq!(drawn.points.iter().map(|point| point.3).collect::<Vec<_>>(), [0.4, 0.0, 0.3]);
+        let tune = crate::tune::Tune::blank();
+        assert_eq!(drawn.points(&tune).map(|point| point.to).collect::<Vec<_>>(), [0.4, 0.0, 0.3]);
         assert_eq!((drawn.most_open, drawn.least_open), (1.0, 0.0));
         let pull = [stretch(Begins::Anywhere, &[60]), stretch(Begins::Drained(40), &[60])];
         assert_eq!(starts(&pull, 100), [0, 40]);

@@ -1,5 +1,6 @@
 //! What the solver decides, as data for engraving, words, sound and reports.
 
+use super::curve::BellowsCurve;
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind};
 use crate::tune::{Duration, NoteId, Onset, Pitch, SmallVec, Tune};
 use std::borrow::Cow;
@@ -116,19 +117,6 @@ pub struct AirPoint {
     pub air: Air,
     /// Whether the author pinned it.
     pub pinned: bool,
-}
-
-/// How far the bellows are open on one pass through the whole tune, as parts of a full bellows.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct BellowsCurve {
-    /// Opening at the end of each played head or rest: bar index, onset in the bar, pass of that bar, opening 0 to 1.
-    pub points: Vec<(usize, Onset, u32, f64)>,
-    /// Opening at the beginning of each of them, which air may have changed since the end of the one before.
-    pub starts: Vec<f64>,
-    /// The widest opening.
-    pub most_open: f64,
-    /// The narrowest opening.
-    pub least_open: f64,
 }
 
 /// What was found out about the bellows.

@@ -130,7 +130,8 @@ pub(super) fn tune(meter: Meter, line: &str) -> Tune {
                     let (text, eighths) = token.split_once('*').unwrap_or((token, "1"));
                     let duration = Duration(Fraction::parse(eighths).expect("a length") * Fraction::new(1, 8));
                     let inner = text.trim_start_matches('[').trim_end_matches(']');
-                    let mut notes: Notes = if inner == "z" { Notes::new() } else { inner.split(',').map(note).collect() };
+                    let mut notes: Notes =
+                        if inner == "z" { Notes::new() } else { inner.split(',').map(note).collect() };
                     notes.iter_mut().for_each(|n| n.tied_from_previous = tied.contains(&n.pitch.midi()));
                     tied = notes.iter().filter(|n| n.tied_to_next).map(|n| n.pitch.midi()).collect();
                     notes.sort_by_key(|n| n.pitch.midi());

@@ -209,10 +209,15 @@ impl Frame {
     pub fn push(&mut self, at: Point, item: Item) {
         self.items.push((at, item));
     }
-    /// The frame as it is kept, to be shared: nothing is added to it any more.
-    pub fn shared(mut self) -> Arc<Self> {
+    /// The frame as it is kept: nothing is added to it any more.
+    #[must_use]
+    pub fn settled(mut self) -> Self {
         self.items.shrink_to_fit();
-        Arc::new(self)
+        self
+    }
+    /// The same, to be shared.
+    pub fn shared(self) -> Arc<Self> {
+        Arc::new(self.settled())
     }
     /// Puts a frame at a place, without tag.
     pub fn place(&mut self, at: Point, frame: Frame) {

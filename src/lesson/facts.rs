@@ -4,7 +4,7 @@ use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
-use crate::fingering::{LeftOut, Place, Plan, PlannedNote, Press, Sound};
+use crate::fingering::{BellowsPoint, LeftOut, Place, Plan, PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Onset, Tune};
 
@@ -282,14 +282,14 @@ impl<'a> Lesson<'a> {
     fn bellows(&self, bar: usize, pass: u32) -> String {
         let words = &self.words.bellows;
         let name = self.bar_name(bar);
-        let points = &self.plan.bellows.curve.points;
-        let of_bar = |(at, _, on, _): &(usize, Onset, u32, f64)| *at == bar && *on == pass;
-        let Some(first) = points.iter().position(of_bar) else {
+        let of_bar = |point: &BellowsPoint| point.bar == bar && point.pass == pass;
+        let mut points =
+            self.plan.bellows.curve.points(self.tune).skip_while(|point| !of_bar(point)).take_while(of_bar);
+        let Some(first) = points.next() else {
             return tidy(&say(words.unknown, &[("bar", &name)]));
         };
-        let last = points[first..].iter().take_while(|point| of_bar(point)).last().map_or(0.0, |point| point.3);
-        let start = self.plan.bellows.curve.starts.get(first).copied().unwrap_or(points[first].3);
-        let ((from, from_word), (to, to_word)) = (self.words.share(start), self.words.share(last));
+        let last = points.last().unwrap_or(first);
+        let ((from, from_word), (to, to_word)) = (self.words.share(first.from), self.words.share(last.to));
         let phrase = match from.cmp(&to) {
             std::cmp::Ordering::Less => words.open,
             std::cmp::Ordering::Greater => words.close,

@@ -3,7 +3,7 @@
 use super::fixture::{at, instrument, left, plan, tune};
 use super::{Lesson, counts};
 use crate::diag::Sink;
-use crate::fingering::{Air, AirPoint, BellowsCurve, LeftOut, Plan, PlayedAfter};
+use crate::fingering::{Air, AirPoint, BellowsCurve, InTicks, LeftOut, Plan, PlayedAfter};
 use crate::instrument::Direction;
 use crate::tune::{Ending, Meter, NoteId, Onset, Tune};
 
@@ -245,19 +245,15 @@ fn the_left_hand_and_the_count_as_sentences() {
 #[test]
 fn the_bellows_pass_by_pass() {
     let (tune, mut plan) = waltz();
-    let point = |bar, num, den, pass, open| (bar, Onset::new(num, den), pass, open);
-    plan.bellows.curve = BellowsCurve {
-        points: vec![
-            point(0, 1, 4, 1, 0.25),
-            point(0, 3, 4, 1, 0.12),
-            point(1, 3, 4, 1, 0.5),
-            point(0, 1, 4, 2, 0.34),
-            point(0, 3, 4, 2, 0.26),
-        ],
-        starts: vec![0.34, 0.25, 0.12, 0.5, 0.34],
-        most_open: 0.5,
-        least_open: 0.1,
-    };
+    let point = |bar, event, pass, from, to| InTicks { bar, event, pass, from, to };
+    let points = [
+        point(0, 0, 1, 34, 25),
+        point(0, 1, 1, 25, 12),
+        point(1, 0, 1, 12, 50),
+        point(0, 0, 2, 50, 34),
+        point(0, 1, 2, 34, 26),
+    ];
+    plan.bellows.curve = BellowsCurve::new(100, points.into_iter());
     plan.bellows.air = vec![AirPoint { after: NoteId(3), air: Air::Open, pinned: false }];
     plan.bellows.runs_out = Some(NoteId(4));
     assert_eq!(

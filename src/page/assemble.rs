@@ -170,7 +170,7 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
             gather(&mut frame, origin, &placed, 0, plate.side);
             let cover = on_page.first().is_some_and(|piece| piece.running.cover);
             let kind = if cover { SheetKind::Cover } else { SheetKind::Body };
-            Page { frame, label: plate.label.clone(), side: plate.side, kind }
+            Page { frame: frame.settled(), label: plate.label.clone(), side: plate.side, kind }
         })
         .collect()
 }
@@ -311,10 +311,13 @@ pub(super) fn document(
             })
         })
     });
+    // As many as there are and no more: they are held until the file is written.
+    let mut all = Vec::with_capacity(material.tunes.iter().map(|tune| tune.facts.len()).sum());
+    all.extend(records);
     let manifest = Manifest {
         identity: identity.clone(),
         options: options(setting),
-        bars: records.collect(),
+        bars: all,
         pages: pages.iter().map(|page| PageRecord { label: page.label.clone(), digest: String::new() }).collect(),
         starts,
         ..Manifest::default()

@@ -107,16 +107,27 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
         assemble::plates(&cut.pages, Side::Recto, body)
     });
     let labels = assemble::anchors(&pieces, &plates);
+    let printing: Vec<usize> = order.into_iter().filter(|n| parts[*n].prints_pages()).collect();
+    // The first ink, without page numbers, makes room for the second.
+    let blank: Arc<Frame> = Arc::default();
+    for n in &printing {
+        pieces[starts[*n]..starts[n + 1]].iter_mut().for_each(|piece| piece.frame = Arc::clone(&blank));
+    }
     // What is set again has been complained of the first time.
-    let mut comp = idle.take();
-    for (n, part) in parts.iter().enumerate() {
-        if part.prints_pages() {
-            let again = set(n, &labels, &mut comp);
-            let old = &mut pieces[starts[n]..starts[n + 1]];
-            debug_assert_eq!(old.len(), again.len(), "page numbers have their room beforehand");
-            for (old, new) in old.iter_mut().zip(again) {
-                old.frame = new.frame;
-            }
+    let again: Vec<Vec<Piece>> = printing
+        .par_iter()
+        .map(|n| {
+            let mut comp = idle.take();
+            let again = set(*n, &labels, &mut comp);
+            idle.put_back(comp);
+            again
+        })
+        .collect();
+    for (n, again) in printing.into_iter().zip(again) {
+        let old = &mut pieces[starts[n]..starts[n + 1]];
+        debug_assert_eq!(old.len(), again.len(), "page numbers have their room beforehand");
+        for (old, new) in old.iter_mut().zip(again) {
+            old.frame = new.frame;
         }
     }
     warn::overfull(input, &setting, &pieces, &plates, sink);

@@ -18,7 +18,7 @@ const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
 
 /// Adds the bellows under each system of music.
 pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, music: &mut [Piece]) {
-    if !setting.book.shows(Extra::BellowsCurves) || material.plan.bellows.curve.points.is_empty() {
+    if !setting.book.shows(Extra::BellowsCurves) || material.plan.bellows.curve.is_empty() {
         return;
     }
     let space = setting.book.engraving.space;
@@ -46,7 +46,7 @@ fn curve(setting: &Setting<'_>, material: &TuneMaterial<'_>, system: &System) ->
         (Some(first), Some(last)) => (first.left, last.right),
         _ => return frame,
     };
-    let passes = material.plan.bellows.curve.points.iter().map(|point| point.2).max().unwrap_or(1);
+    let passes = material.plan.bellows.curve.points(&material.entry.tune).map(|point| point.pass).max().unwrap_or(1);
     for pass in 1..=passes.min(4) {
         let line = points(material, system, pass, height);
         let (Some(first), Some(last)) = (line.first(), line.last()) else { continue };
@@ -84,13 +84,13 @@ fn points(material: &TuneMaterial<'_>, system: &System, pass: u32, height: Abs) 
     for extent in &system.bars {
         let Some(bar) = material.entry.tune.bars.get(extent.bar) else { continue };
         let length = bar.length.0.to_f64().max(1e-9);
-        let starts = curve.points.iter().zip(&curve.starts);
-        let here: Vec<_> = starts.filter(|(point, _)| point.0 == extent.bar && point.2 == pass).collect();
-        for (n, (point, start)) in here.iter().enumerate() {
+        let all = curve.points(&material.entry.tune);
+        let here: Vec<_> = all.filter(|point| point.bar == extent.bar && point.pass == pass).collect();
+        for (n, point) in here.iter().enumerate() {
             // A head's opening goes from its own onset to the next one's, or to the barline.
             let share = |onset: Onset| (onset.0.to_f64() / length).clamp(0.0, 1.0);
-            let end = here.get(n + 1).map_or(1.0, |(next, _)| share(next.1));
-            for (at, opening) in [(share(point.1), **start), (end, point.3)] {
+            let end = here.get(n + 1).map_or(1.0, |next| share(next.onset));
+            for (at, opening) in [(share(point.onset), point.from), (end, point.to)] {
                 out.push(Point::new(extent.left + (extent.right - extent.left) * at, on_page(opening)));
             }
         }

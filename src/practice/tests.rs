@@ -223,7 +223,14 @@ fn markers_tell_turns_and_the_tempo_follows_the_step() {
     tune.bars[1].tempo = Some(tempo.into());
     let planned = |id, direction| {
         let place = Place(ButtonId { row: RowAt::Inner, number: 3 });
-        Some(PlannedNote { id: NoteId(id), direction, place, place_moves: false, presses: Presses::new(), pinned: false })
+        Some(PlannedNote {
+            id: NoteId(id),
+            direction,
+            place,
+            place_moves: false,
+            presses: Presses::new(),
+            pinned: false,
+        })
     };
     let plan = Plan {
         notes: vec![planned(0, Direction::Push), planned(1, Direction::Pull), planned(2, Direction::Pull)],

@@ -358,7 +358,9 @@ impl<'a> Builder<'a> {
         if self.stack.len() < 2 {
             return;
         }
-        let Some(Open { kind, blocks, inlines }) = self.stack.pop() else { return };
+        let Some(Open { kind, blocks, mut inlines }) = self.stack.pop() else { return };
+        // A book keeps its texts until all of it is laid out.
+        inlines.shrink_to_fit();
         match kind {
             Kind::Blocks => {}
             Kind::Quote => self.block(Block::Quote(blocks)),

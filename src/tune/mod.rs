@@ -15,8 +15,8 @@ mod transpose;
 
 pub use address::{Address, BarLabel, NoteId};
 pub use bar::{
-    Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Notes, Slur, Sounding, Tempo, Tune, Tuplet,
-    TupletId,
+    Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Notes, Slur, Sounding, Tempo, Tune,
+    Tuplet, TupletId,
 };
 pub use harmony::{ChordQuality, ChordSymbol};
 pub use marks::{Annotation, Jump, Landmark, Lyric, Mark, Placement, Syllable};
@@ -25,7 +25,7 @@ pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
 pub use transpose::Interval;
 
-/// Lists that are empty in most places.
-pub use thin_vec::{ThinVec, thin_vec};
 /// Lists of one in most places.
 pub use smallvec::{SmallVec, smallvec};
+/// Lists that are empty in most places.
+pub use thin_vec::{ThinVec, thin_vec};

@@ -127,17 +127,16 @@ fn check_note(note: &PlannedNote, words: &Words, tell: &dyn Fn(&str) -> String, 
 fn every_bar_on_every_pass_tells_which_way_the_bellows_go_and_where_air_is_taken() {
     let (mut bars, mut aired, mut opened) = (0, 0, 0);
     each_edition(|book, tune, plan| {
-        let curve = &plan.bellows.curve;
+        let points: Vec<_> = plan.bellows.curve.points(tune).collect();
         for words in [&ENGLISH, &FRENCH] {
             let lesson = Lesson::new(tune, plan, &book.instrument, words.tag, 1);
             for (bar, written) in tune.bars.iter().enumerate() {
-                let passes = curve.points.iter().filter(|point| point.0 == bar).map(|point| point.2).max().unwrap_or(0);
+                let passes = points.iter().filter(|point| point.bar == bar).map(|point| point.pass).max().unwrap_or(0);
                 for pass in 1..=passes {
                     let text = said(&lesson, &format!("bellows {} pass {pass}", written.label));
-                    let here = |n: &usize| curve.points[*n].0 == bar && curve.points[*n].2 == pass;
-                    let all: Vec<usize> = (0..curve.points.len()).filter(here).collect();
+                    let all: Vec<_> = points.iter().filter(|point| point.bar == bar && point.pass == pass).collect();
                     let (Some(first), Some(last)) = (all.first(), all.last()) else { continue };
-                    let more = curve.points[*last].3 - curve.starts[*first];
+                    let more = last.to - first.from;
                     let context = format!("{} bar {} pass {pass}: {more} {text}", tune.title, written.label);
                     // Small changes may come out in the same words at both ends.
                     assert!(!text.contains(words.opens) || more > 0.0, "{context}");
@@ -163,16 +162,15 @@ fn every_bar_on_every_pass_tells_which_way_the_bellows_go_and_where_air_is_taken
 fn what_the_air_button_does_is_seen_on_the_curve() {
     let mut pinned = 0;
     each_edition(|_, tune, plan| {
-        let curve = &plan.bellows.curve;
+        let points: Vec<_> = plan.bellows.curve.points(tune).collect();
         for point in plan.bellows.air.iter().filter(|point| point.pinned) {
             let address = tune.address(point.after);
             let bar = tune.bar_index(address.bar).expect("its bar");
             let onset = tune.bars[bar].events.iter().find(|event| event.head() == Some(point.after)).map(|e| e.onset);
-            for n in (0..curve.points.len()).filter(|n| curve.points[*n].0 == bar && Some(curve.points[*n].1) == onset)
-            {
-                // After the last note of all, nothing is played that would show it.
-                let Some(next) = curve.starts.get(n + 1) else { continue };
-                let moved = next - curve.points[n].3;
+            // After the last note of all, nothing is played that would show it.
+            let pairs = points.windows(2).filter(|pair| pair[0].bar == bar && Some(pair[0].onset) == onset);
+            for pair in pairs {
+                let moved = pair[1].from - pair[0].to;
                 let right = if point.air == Air::Open { moved > 0.0 } else { moved < 0.0 };
                 assert!(right, "{}: air after {address} moves the bellows by {moved}", tune.title);
                 pinned += 1;

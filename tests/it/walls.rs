@@ -21,7 +21,7 @@ const ROOMS: [Room; 23] = [
     room("style", "geom diag", ""),
     room("font", "geom diag", "ttf_parser owned_ttf_parser harfrust"),
     room("frame", "geom font", ""),
-    room("tune", "diag", ""),
+    room("tune", "diag", "smallvec thin_vec"),
     room("xml", "", "roxmltree"),
     room("reader", "diag tune xml", "encoding_rs roxmltree zip"),
     room("drawing", "geom diag frame xml", "roxmltree usvg"),

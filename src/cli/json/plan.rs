@@ -183,10 +183,10 @@ impl PlanShape {
 }
 
 fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
-    let points = &plan.bellows.curve.points;
-    let last = points.iter().map(|point| point.2).max().unwrap_or(0);
+    let points = plan.bellows.curve.points(tune);
+    let last = points.clone().map(|point| point.pass).max().unwrap_or(0);
     let passes = (1..=last).map(|pass| {
-        let of_pass = points.iter().filter(|point| point.2 == pass).map(|point| point.3);
+        let of_pass = points.clone().filter(|point| point.pass == pass).map(|point| point.to);
         PassShape {
             most_open: hundredths(of_pass.clone().fold(0.0, f64::max)),
             least_open: hundredths(of_pass.fold(1.0, f64::min)),
@@ -235,8 +235,11 @@ fn note_shape(tune: &Tune, plan: &Plan, bar: usize, event: &Event, id: NoteId) -
     let bellows = if address.grace.is_some() {
         Vec::new()
     } else {
-        let points = plan.bellows.curve.points.iter();
-        points.filter(|point| point.0 == bar && point.1 == event.onset).map(|point| hundredths(point.3)).collect()
+        let points = plan.bellows.curve.points(tune);
+        points
+            .filter(|point| point.bar == bar && point.onset == event.onset)
+            .map(|point| hundredths(point.to))
+            .collect()
     };
     Some(NoteShape {
         note: address.note,

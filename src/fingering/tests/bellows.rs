@@ -5,12 +5,16 @@ use crate::diag::Sink;
 use crate::fingering::testing::{dg, tune};
 use crate::fingering::*;
 use crate::instrument::Direction;
-use crate::tune::{Meter, NoteId};
+use crate::tune::{Meter, NoteId, Tune};
 
 fn small(seconds: f64) -> crate::instrument::Instrument {
     let mut instrument = dg();
     instrument.bellows.seconds = seconds;
     instrument
+}
+
+fn points(plan: &Plan, tune: &Tune) -> Vec<BellowsPoint> {
+    plan.bellows.curve.points(tune).collect()
 }
 
 #[test]
@@ -20,12 +24,13 @@ fn push_and_pull_of_equal_length_and_reeds_cancel() {
         let direction = if n.is_multiple_of(2) { Direction::Push } else { Direction::Pull };
         pin(n, PinWish { direction: Some(direction), ..PinWish::default() })
     };
-    let (plan, _) = with_pins("G4*2 A4*2 G4*2 A4*2 | G4*2 A4*2 G4*2 A4*2", (0..8).map(pins).collect());
-    let points = &plan.bellows.curve.points;
+    let line = "G4*2 A4*2 G4*2 A4*2 | G4*2 A4*2 G4*2 A4*2";
+    let (plan, _) = with_pins(line, (0..8).map(pins).collect());
+    let points = points(&plan, &tune(Meter::simple(4, 4), line));
     assert_eq!(points.len(), 8);
-    assert!((points[1].3 - points[7].3).abs() < 1e-12);
+    assert!((points[1].to - points[7].to).abs() < 1e-12);
     // A crotchet at 100 lasts 0.6 s; one note alone takes two of eight parts of the air of a full bellows' measure.
-    assert!((points[0].3 - points[1].3).abs() - 0.6 * 2.0 / 8.0 / 9.0 < 1e-9);
+    assert!((points[0].to - points[1].to).abs() - 0.6 * 2.0 / 8.0 / 9.0 < 1e-9);
     assert!(plan.bellows.air.is_empty() && plan.bellows.runs_out.is_none());
 }
 
@@ -72,9 +77,10 @@ fn the_authors_air_is_taken_as_written() {
     assert_eq!(sink.items(), []);
     assert_eq!(plan.bellows.air, [AirPoint { after: NoteId(1), air: Air::Open, pinned: true }]);
     // It moves the bellows where it is written, even in a box that could do without.
-    let curve = crate::fingering::plan(&tune, &small(9.0), &request, &mut Sink::default()).bellows.curve;
-    assert!(curve.starts[2] > curve.points[1].3 + 0.05, "{curve:?}");
-    assert!((curve.points[0].3 - curve.starts[1]).abs() < 1e-9);
+    let wide = crate::fingering::plan(&tune, &small(9.0), &request, &mut Sink::default());
+    let points = points(&wide, &tune);
+    assert!(points[2].from > points[1].to + 0.05, "{points:?}");
+    assert!((points[0].to - points[1].from).abs() < 1e-9);
 }
 
 /// Published advice: as little bellows as possible.
@@ -82,7 +88,7 @@ fn the_authors_air_is_taken_as_written() {
 fn a_tune_begins_no_more_open_than_its_notes_need() {
     let begins = |line: &str| {
         let plan = planned(line, Style::Smooth);
-        (plan.bellows.curve.starts[0], plan.bellows.curve.least_open)
+        (points(&plan, &tune(Meter::simple(4, 4), line))[0].from, plan.bellows.curve.least_open)
     };
     // E is on the pull only, D on the push only: 4.8 s of one note are 1.2 s of the nine.
     let (start, least) = begins("E5*16 | D5*8");
@@ -125,8 +131,8 @@ fn air_is_taken_where_there_is_time_for_it() {
     let mut tune = crate::fingering::testing::tune(Meter::simple(4, 4), &crotchets);
     tune.tempo.as_mut().expect("a tempo").bpm = Some(80);
     let plan = crate::fingering::plan(&tune, &small(2.0), &Request::default(), &mut Sink::default());
-    let curve = &plan.bellows.curve;
+    let points = points(&plan, &tune);
     assert!(plan.bellows.air.len() > 1 && plan.bellows.runs_out.is_none());
-    let leaps = curve.points.iter().zip(&curve.starts[1..]).map(|(before, after)| after - before.3);
-    assert!(leaps.fold(0.0, f64::max) <= 0.375 + 1e-3, "{curve:?}");
+    let leaps = points.windows(2).map(|pair| pair[1].from - pair[0].to);
+    assert!(leaps.fold(0.0, f64::max) <= 0.375 + 1e-3, "{points:?}");
 }
