@@ -11,7 +11,8 @@ pub(super) const BESIDE: Sp = Sp::sp(8.0);
 /// A stretch of an edge: left, right, y.
 pub(super) type Step = (Abs, Abs, Abs);
 
-/// The upper and lower edges of the ink along a system, y from the top of its frame, downwards.
+/// The upper and lower edges of the ink along a system, y from the top of its frame, downwards; steps from left to right, none
+/// over another of its edge.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Outline {
     /// Upper edge.
@@ -27,12 +28,17 @@ impl Outline {
     /// be with their boxes touching. Ink within `beside` to the left or right counts as met.
     pub fn nesting(&self, below: &Self, beside: Abs) -> Abs {
         let mut nearest: Option<Abs> = None;
+        let mut ahead = below.upper.as_slice();
         for &(left, right, lower) in &self.lower {
-            for &(from, to, upper) in &below.upper {
-                if left < to + beside && from < right + beside {
-                    let white = (self.height - lower) + upper;
-                    nearest = Some(nearest.map_or(white, |nearest| nearest.min(white)));
-                }
+            // Steps run left to right: what this one has left behind, no later one meets.
+            while let [(_, to, _), rest @ ..] = ahead
+                && left >= *to + beside
+            {
+                ahead = rest;
+            }
+            for &(_, _, upper) in ahead.iter().take_while(|(from, ..)| *from < right + beside) {
+                let white = (self.height - lower) + upper;
+                nearest = Some(nearest.map_or(white, |nearest| nearest.min(white)));
             }
         }
         nearest.unwrap_or(Abs::ZERO).max(Abs::ZERO)
