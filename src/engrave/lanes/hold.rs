@@ -4,6 +4,8 @@
 //! stays down: reversal. Cut by a gap with a short upright tick at the second note: lift and press again, replay. Nothing
 //! where another button is pressed, nor for a plain repeated note. The bar comes from the head *played* before: where that is
 //! not (or not always) the one written before, as at an ending, a repeat or where a jump leads, only a short bar leads in.
+//!
+//! A bar is nearly as thick as a beam. Its lane lies under every beam of the line, so that it never continues one to the eye.
 
 use super::{APART, planned, row, under};
 use crate::engrave::Score;
@@ -27,8 +29,13 @@ const TICK_WIDTH: f64 = 0.22;
 const TICK_HEIGHT: f64 = 1.1;
 /// The least length of a bar that leads in from elsewhere: its gap and something to be cut from.
 const LEAD_IN: f64 = 2.2;
+/// How far left of its head's middle a bar keeps clear of ink: the stem of a head goes down there.
+const BESIDE_STEM: f64 = 0.8;
 /// Clear room over the lane, and its highest place under the staff.
 const LANE_GAP: f64 = 0.55;
+/// Clear room between the lane and the lowest beam: with the tick's half it leaves five times as much white over a bar as
+/// there is between two beams, so that a bar along a beam is not a second one (judged on the page).
+const BEAM_GAP: f64 = 0.9;
 const LANE_MOST: f64 = -0.75;
 const BUTTON_PAD: f64 = 0.2;
 const BUTTON_LINE: f64 = 0.12;
@@ -144,9 +151,10 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 }
 
 fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
-    let spans: Vec<_> = holds.iter().map(|hold| (hold.from, hold.to + 0.2)).collect();
+    let spans: Vec<_> = holds.iter().map(|hold| (hold.from - BESIDE_STEM, hold.to + 0.2)).collect();
     let thick = BAR * layout.style.lines.max(1.0).sqrt();
-    let middle = under(canvas, &spans, LANE_GAP, LANE_MOST) - TICK_HEIGHT / 2.0;
+    let most = lowest_beam(canvas).map_or(LANE_MOST, |beam| LANE_MOST.min(beam - BEAM_GAP));
+    let middle = under(canvas, &spans, LANE_GAP, most) - TICK_HEIGHT / 2.0;
     for (index, hold) in holds.iter().enumerate() {
         canvas.bar = Some(hold.first_bar);
         bar(
@@ -160,6 +168,12 @@ fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
             hold.second.is_some(),
         );
     }
+}
+
+/// The foot of the lowest beam of the line.
+fn lowest_beam(canvas: &Canvas) -> Option<f64> {
+    let beams = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Beam);
+    beams.map(|ink| ink.area.bottom).min_by(f64::total_cmp)
 }
 
 /// One hold bar; `ends` says whether the second head stands here (else the bar runs on over the line's end).
