@@ -44,7 +44,7 @@ pub use keys::{KeyRank, keys};
 pub use left::pattern_names;
 pub use plan::{
     Air, AirPoint, BellowsCurve, BellowsReport, Cost, CostKind, Difference, LeftOut, LeftPress, Place, Plan,
-    PlannedNote, PlayedAfter, Press, RunnerUp, Sound,
+    PlannedNote, PlayedAfter, Press, RunnerUp, Sound, Unplayable,
 };
 pub use planner::plan;
 pub use request::{
