@@ -23,6 +23,9 @@ pub(super) const SCALE: f64 = 0.65;
 const BETWEEN: f64 = 0.45;
 /// Between the last grace and what belongs to the main note.
 const TO_MAIN: f64 = 0.5;
+/// Between the finger of a grace and the next one: where large print makes them as large as those of notes, two close ones
+/// would read as one number (judged on the page).
+const FINGERS_APART: f64 = 0.5;
 /// Stems of graces, from the head's staff position.
 const STEM: f64 = 2.5;
 /// Beams of graces: thickness and pitch, scaled down.
@@ -95,7 +98,7 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
         }
         let half = lanes::half_finger(job, grace.id, true);
         if let Some((half, edge)) = half.zip(finger) {
-            right = right.min(edge - lanes::APART - half + width / 2.0);
+            right = right.min(edge - FINGERS_APART - half + width / 2.0);
         }
         let x = right - width;
         finger = half.map(|half| x + width / 2.0 - half).or(finger);

@@ -40,7 +40,7 @@ mod row {
 }
 
 /// Clear room between neighbours of one row: a photocopy must not join them.
-pub(super) const APART: f64 = 0.3;
+const APART: f64 = 0.3;
 
 /// The room that items in lanes need beside each other; `figures` in written order.
 pub(super) fn demands(job: &Job, figures: &[Figure]) -> Vec<Demand> {
