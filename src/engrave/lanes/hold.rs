@@ -5,7 +5,8 @@
 //! where another button is pressed, nor for a plain repeated note. The bar comes from the head *played* before: where that is
 //! not (or not always) the one written before, as at an ending, a repeat or where a jump leads, only a short bar leads in.
 //!
-//! A bar is nearly as thick as a beam. Its lane lies under every beam of the line, so that it never continues one to the eye.
+//! A bar is nearly as thick as a beam. Its lane lies under every beam of the line, so that it never continues one to the eye;
+//! so do characters, among which may be strokes.
 
 use super::{APART, planned, row, under};
 use crate::engrave::Score;
@@ -133,7 +134,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             let size = sizes::size(layout.style, Wording::Sounding);
             let second = |hold: &Hold| hold.second.map(|index| &layout.columns[index]);
             let spans: Vec<_> = holds.iter().filter_map(second).map(|c| (c.x - 0.3, c.right + 0.3)).collect();
-            let top = under(canvas, &spans, LANE_GAP, LANE_MOST);
+            let top = under(canvas, &spans, LANE_GAP, highest(canvas));
             for (hold, column) in holds.iter().filter_map(|hold| Some((hold, second(hold)?))) {
                 let text = if hold.sound == Sound::Reversal { reversal } else { replay };
                 let width = canvas.letters().width(face, size, text);
@@ -153,8 +154,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
     let spans: Vec<_> = holds.iter().map(|hold| (hold.from - BESIDE_STEM, hold.to + 0.2)).collect();
     let thick = BAR * layout.style.lines.max(1.0).sqrt();
-    let most = lowest_beam(canvas).map_or(LANE_MOST, |beam| LANE_MOST.min(beam - BEAM_GAP));
-    let middle = under(canvas, &spans, LANE_GAP, most) - TICK_HEIGHT / 2.0;
+    let middle = under(canvas, &spans, LANE_GAP, highest(canvas)) - TICK_HEIGHT / 2.0;
     for (index, hold) in holds.iter().enumerate() {
         canvas.bar = Some(hold.first_bar);
         bar(
@@ -170,10 +170,10 @@ fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
     }
 }
 
-/// The foot of the lowest beam of the line.
-fn lowest_beam(canvas: &Canvas) -> Option<f64> {
+/// The highest top that the lane may have: under the lowest beam of the line.
+fn highest(canvas: &Canvas) -> f64 {
     let beams = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Beam);
-    beams.map(|ink| ink.area.bottom).min_by(f64::total_cmp)
+    beams.map(|ink| ink.area.bottom - BEAM_GAP).fold(LANE_MOST, f64::min)
 }
 
 /// One hold bar; `ends` says whether the second head stands here (else the bar runs on over the line's end).
