@@ -1,7 +1,7 @@
 //! A plan for reading in a terminal: a line a note, the left hand a line a bar, costs, the bellows as a small drawing.
 
 use super::json::sound_name;
-use crate::fingering::{Air, LeftOut, Plan, PlannedNote};
+use crate::fingering::{Air, LeftOut, Plan, PlannedNote, Unplayable};
 use crate::instrument::Instrument;
 use crate::tune::{NoteId, Tune};
 use std::fmt::Write as _;
@@ -76,7 +76,14 @@ fn note_lines(out: &mut String, tune: &Tune, plan: &Plan, id: NoteId) {
         let why = match plan.left_out(id) {
             Some(LeftOut::OtherWay(way)) => format!("is left out: it does not sound on the {way} like its note"),
             Some(LeftOut::NoNote) => "is left out: it has no note to lean on".to_owned(),
-            None => "is not on this box".to_owned(),
+            None => match plan.unplayable(id) {
+                Some(Unplayable::TooMany) => "cannot be played: it has more notes than a hand has fingers".to_owned(),
+                Some(Unplayable::NotOneWay) => "cannot be played: its notes do not sound in one direction".to_owned(),
+                Some(Unplayable::TooFarApart) => {
+                    "cannot be played: its notes lie too far apart for one hand".to_owned()
+                }
+                Some(Unplayable::NotOnBox) | None => "is not on this box".to_owned(),
+            },
         };
         let _ = writeln!(out, "  {address:<9} {why}");
         return;

@@ -15,7 +15,7 @@ use crate::geom::Path;
 use crate::tune::{Duration, Jump, Landmark, NoteValue, Tempo};
 
 /// Clear distance from ink below: numbers, rows of text.
-const NUMBER_GAP: f64 = 0.5;
+const NUMBER_GAP: f64 = 0.35;
 const GAP: f64 = 0.8;
 /// Clear room on both sides.
 const BESIDE: f64 = 0.3;
@@ -49,7 +49,7 @@ fn semibold(job: &Job) -> FaceId {
     job.letters.label(Weight::Semibold, false)
 }
 
-/// The number of the line's first bar, over the clef; none on the first line.
+/// The number of the line's first bar, right over the clef, where no lane has ink; none on the first line.
 pub(super) fn bar_number(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(room) = layout.bars.first().filter(|_| !layout.first) else { return };
     let text = job.score.tune.bars[room.bar].label.to_string();

@@ -53,11 +53,16 @@ fn may_touch(a: Label, b: Label) -> bool {
 }
 
 /// Kinds in lanes of their own, outside in: the ink of one stands over all ink of the next, all along the line.
-const APART: [(Kind, Kind); 3] =
-    [(Kind::HoldBar, Kind::Left), (Kind::HoldBar, Kind::Button), (Kind::HoldBar, Kind::Count)];
+const APART: [(Kind, Kind); 4] = [
+    (Kind::Beam, Kind::HoldBar),
+    (Kind::HoldBar, Kind::Left),
+    (Kind::HoldBar, Kind::Button),
+    (Kind::HoldBar, Kind::Count),
+];
 
 /// Pairs of ink of two lanes that share a height anywhere on the line, one for each pair of lanes. A bar for a button that is
-/// kept down and a line for a chord that is kept down are one stroke to a reader when they lie end to end.
+/// kept down and a line for a chord that is kept down are one stroke to a reader when they lie end to end, and such a bar
+/// between two beams is a piece of them.
 pub(super) fn level(canvas: &Canvas) -> Vec<Collision> {
     let of = |kind: Kind| canvas.inks().iter().filter(move |ink| ink.label.kind == kind);
     let lowest = |kind| of(kind).min_by(|a, b| a.area.bottom.total_cmp(&b.area.bottom));

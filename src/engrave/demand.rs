@@ -18,7 +18,7 @@ struct Spot {
 
 /// Widens the gaps of the pieces for all rows.
 pub(super) fn widen(job: &Job, pieces: &mut [Piece], figures: &[Figure]) {
-    let mut demands = lanes::demands(job.score, job.style, job.letters);
+    let mut demands = lanes::demands(job, figures);
     words::demands(job, &mut demands);
     harmony::demands(job, &mut demands);
     if demands.is_empty() {

@@ -105,3 +105,19 @@ fn texts_of_a_bar_stand_on_one_line() {
     assert_eq!(feet.len(), 8);
     assert!(feet.iter().all(|foot| (foot - feet[0]).abs() < 0.01), "{feet:?}");
 }
+
+/// The bar number stands over its line's clef, under the lanes of the hand (E. Gould, *Behind Bars*, from memory: over the clef).
+#[test]
+fn the_bar_number_stands_right_over_the_clef() {
+    let tune = made_up::tune(3, 24);
+    let plan = made_up::plan(3, &tune);
+    let mut seen = 0;
+    for inks in lines(&tune, Some(&plan)).iter().skip(1) {
+        let one = |kind| of(inks, kind).next().expect("every line has one").area;
+        let (number, clef, word) = (one(Kind::BarNumber), one(Kind::Clef), one(Kind::Direction));
+        assert!((0.25..0.8).contains(&(number.bottom - clef.top)), "{number:?} over {clef:?}");
+        assert!(word.bottom - number.top > 0.2, "{word:?} over {number:?}");
+        seen += 1;
+    }
+    assert!(seen >= 2, "{seen} lines");
+}

@@ -17,6 +17,9 @@ const MOST: f64 = 8.0;
 const FINGER: f64 = 1.0;
 /// The least height of a finger, in staff spaces: 1.2 to 1.6 on a staff of 7 mm (E. Gould, *Behind Bars*, from memory).
 const FINGER_HIGH: f64 = 1.2;
+/// The finger of a grace against that of a note: a little larger than the grace itself against the note (0.65), since it is
+/// read and not only seen. Judged on the page.
+const GRACE_FINGER: f64 = 0.75;
 const TUPLET: f64 = 0.85;
 /// Tuplets grow no further with the marks: they stand among notes.
 const TUPLET_MARKS: f64 = 1.5;
@@ -83,6 +86,11 @@ pub(super) fn finger_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
     figures(style, letters, "fingering1", FINGER * sound(style.marks), FINGER_HIGH)
 }
 
+/// Fingers of graces against the music font's own.
+pub(super) fn grace_finger_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
+    figures(style, letters, "fingering1", FINGER * sound(style.marks) * GRACE_FINGER, FINGER_HIGH * GRACE_FINGER)
+}
+
 /// Figures of tuplets against the music font's own.
 pub(super) fn tuplet_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
     figures(style, letters, "tuplet3", TUPLET * sound(style.marks).min(TUPLET_MARKS), 0.0)
@@ -146,9 +154,11 @@ mod tests {
             }
             let letters = Lettering::new(&fonts, &style);
             let cap = letters.cap_height(letters.label(Weight::Regular, false)) * 16.0;
-            for (name, scale) in
-                [("fingering1", finger_scale(&style, &letters)), ("tuplet3", tuplet_scale(&style, &letters))]
-            {
+            for (name, scale) in [
+                ("fingering1", finger_scale(&style, &letters)),
+                ("fingering1", grace_finger_scale(&style, &letters)),
+                ("tuplet3", tuplet_scale(&style, &letters)),
+            ] {
                 let ink = fonts.music().glyph(name).ink;
                 let tall = (ink.max.y - ink.min.y).raw() * scale * space;
                 assert!(tall >= cap - 1e-6, "{name} is {tall} pt tall on a space of {space} pt");
@@ -166,6 +176,8 @@ mod tests {
         let tall = (ink.max.y - ink.min.y).raw() * finger_scale(&style, &letters);
         let count = size(&style, Wording::Count) * letters.cap_height(letters.label(Weight::Regular, false));
         assert!((1.2 - 1e-9..=1.6).contains(&tall) && tall >= count, "{tall} against {count}");
+        let small = (ink.max.y - ink.min.y).raw() * grace_finger_scale(&style, &letters);
+        assert!((0.65..0.85).contains(&(small / tall)), "a grace's finger is {small}, a note's {tall}");
     }
 
     /// Where the staff is large enough, sizes go with it alone.

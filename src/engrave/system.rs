@@ -1,7 +1,7 @@
 //! One line of music from its placed columns to its frame: all layers in one order.
 //!
 //! The order outside the staff is the same along a piece, from the outside in: endings and jumps; tempo; chord symbols;
-//! direction; places; fingers; staff; hold bars; button numbers; words; the left hand; counting.
+//! direction; places; fingers; staff (the bar number stands over its clef); hold bars; button numbers; words; the left hand; counting.
 
 use super::barline;
 use super::canvas::{Canvas, Kind, Label};
@@ -56,6 +56,7 @@ pub(super) fn canvas<'a>(work: &Work<'a>, line: Line, most: Option<f64>) -> (Sys
     // Slurs may lie among staff lines and cross barlines; all that follows may not.
     barlines(work, &mut layout, &mut canvas, &line);
     close_staff(job, &layout, &mut canvas);
+    above::bar_number(job, &mut layout, &mut canvas);
     tuplet::draw(job, &mut layout, &mut canvas, figures, &work.groups, &ends);
     marks::far(job, &mut layout, &mut canvas, figures);
     marks::loudness(job, &layout, &mut canvas);
@@ -64,7 +65,6 @@ pub(super) fn canvas<'a>(work: &Work<'a>, line: Line, most: Option<f64>) -> (Sys
     words::set(job, &layout, &mut canvas);
     lanes::far(&mut layout, &mut canvas);
     harmony::set(job, &mut layout, &mut canvas);
-    above::bar_number(job, &mut layout, &mut canvas);
     above::tempo(job, &layout, &mut canvas);
     above::endings(job, &mut layout, &mut canvas);
     above::jumps(job, &mut layout, &mut canvas);

@@ -63,7 +63,8 @@ pub(super) struct Bellows<'a> {
     capacity: i64,
     /// The author's air.
     pinned: BTreeMap<NoteId, Air>,
-    /// Heads after which air can be taken, with how good the moment is: 0 a rest, 1 a phrase's end, 2 a long note.
+    /// Heads after which air can be taken, with how good the moment is: 0 a rest, 1 a phrase's end, 2 a long note. Never one
+    /// that is tied on: bellows that move without sound would end it.
     moments: BTreeMap<usize, u8>,
     /// For each item the most ticks that the air button can move the bellows by after it.
     rooms: Vec<i64>,
@@ -84,13 +85,16 @@ impl<'a> Bellows<'a> {
         }
         let capacity = (seconds * 1000.0).round() as i64 * (NOTE + BASS + CHORD);
         let mut moments: BTreeMap<usize, u8> = BTreeMap::new();
+        let ends = |item: &super::walk::Item| item.grace_of.is_none() && !item.tied_on;
         for (n, item) in parts.walk.items.iter().enumerate() {
-            if item.grace_of.is_none() && at_least(item.seconds, LONG_SECONDS) {
+            if ends(item) && at_least(item.seconds, LONG_SECONDS) {
                 moments.insert(n, 2);
             }
         }
         for step in &parts.walk.steps {
-            if let (Some(from), Some(_), true) = (step.from, step.to, step.phrase) {
+            if let (Some(from), Some(_), true) = (step.from, step.to, step.phrase)
+                && ends(&parts.walk.items[from])
+            {
                 let good = u8::from(step.silence.is_empty());
                 let known = moments.entry(from).or_insert(good);
                 *known = good.min(*known);

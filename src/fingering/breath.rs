@@ -45,13 +45,17 @@ pub(super) struct Breathing {
     pub proven: bool,
 }
 
-/// The author's air pins.
-fn pins(request: &Request) -> BTreeMap<NoteId, Air> {
+/// The author's air pins; one on a note that is tied on was refused.
+fn pins(request: &Request, parts: &Parts<'_>) -> BTreeMap<NoteId, Air> {
     let wishes = request.pins.iter().filter_map(|pin| match (pin.target.span, pin.wish.air) {
         (NoteSpan::Note(note), Some(air)) => Some((note, air)),
         _ => None,
     });
-    wishes.collect()
+    let mut wishes: BTreeMap<NoteId, Air> = wishes.collect();
+    if !wishes.is_empty() {
+        parts.walk.items.iter().filter(|item| item.tied_on).for_each(|item| _ = wishes.remove(&item.note));
+    }
+    wishes
 }
 
 /// What the search needs besides.
@@ -77,7 +81,7 @@ struct Part {
 impl<'a> Search<'a> {
     /// The bellows of this tune, if the box's figure says anything.
     pub(super) fn bellows(&self) -> Option<Bellows<'a>> {
-        Bellows::new(self.parts, &self.instrument.left, self.instrument.bellows.seconds, pins(self.request))
+        Bellows::new(self.parts, &self.instrument.left, self.instrument.bellows.seconds, pins(self.request, self.parts))
     }
 
     fn directions(&self, solution: &Solution) -> Vec<Direction> {

@@ -14,7 +14,7 @@ use super::walk::Item;
 use super::*;
 use crate::diag::Sink;
 use crate::instrument::{Direction, Instrument, RowAt};
-use crate::tune::{Meter, NoteId, Tune, played};
+use crate::tune::{BarLabel, Meter, NoteId, Tune, played};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -35,7 +35,7 @@ impl Dice {
     }
 }
 
-/// A random tune of few notes: bars of 2/4 with repeats, endings, rests, chords, graces, ties and chord symbols.
+/// A random tune of few notes: perhaps a pick-up before a repeat, bars of 2/4 with repeats, endings, rests, chords, graces, ties and chord symbols.
 pub(super) fn line(dice: &mut Dice) -> String {
     const PITCHES: [&str; 13] = ["D4", "E4", "F#4", "G4", "A4", "B4", "C5", "C#5", "D5", "E5", "F#5", "G5", "A5"];
     const DYADS: [&str; 5] = ["[G4,B4]", "[D4,F#4]", "[A4,C5]", "[F#4,A4]", "[B4,D5]"];
@@ -43,6 +43,9 @@ pub(super) fn line(dice: &mut Dice) -> String {
     let (mut tied, mut notes) = (None, 0);
     let (bars, repeated) = (1 + dice.below(3), dice.one_in(2));
     let endings = repeated && bars == 3 && dice.one_in(2);
+    if repeated && dice.one_in(3) {
+        text += &format!("{}*{} ", dice.of(&PITCHES), 1 + dice.below(2));
+    }
     for bar in 0..bars {
         text += if bar == 0 && repeated { "|: " } else { "| " };
         if endings && bar > 0 {
@@ -169,10 +172,14 @@ fn the_plan_is_the_first_of_the_cheapest() {
     let mut sources = crate::diag::Sources::default();
     let place = crate::diag::Place::new(sources.add("pins", ""), 1, 1);
     let boxes = [dg(), gc()];
-    let (mut tried, mut repeated, mut longest, mut aired) = (0, 0, 0, 0);
+    let (mut tried, mut repeated, mut longest, mut aired, mut led) = (0, 0, 0, 0, 0);
     'cases: while tried < 2500 {
         let line = line(&mut dice);
-        let tune = tune(Meter::simple(2, 4), &line);
+        let mut tune = tune(Meter::simple(2, 4), &line);
+        if tune.meter.bar_length().is_some_and(|full| tune.bars[0].length < full) {
+            tune.bars.iter_mut().zip(0..).for_each(|(bar, number)| bar.label = BarLabel::new(number));
+            led += 1;
+        }
         let mut instrument = dice.of(&boxes).clone();
         // Some boxes are so small that air or other turns are needed.
         let tight = dice.one_in(3);
@@ -315,5 +322,6 @@ fn the_plan_is_the_first_of_the_cheapest() {
         assert!(cost < HARD);
     }
     // The dice must have reached what the test is for.
-    assert!(repeated > 250 && longest >= 8 && aired > 50, "{repeated} repeated, longest {longest}, {aired} with air");
+    let reached = repeated > 250 && longest >= 8 && aired > 50 && led > 100;
+    assert!(reached, "{repeated} repeated, longest {longest}, {aired} with air, {led} with a pick-up");
 }

@@ -48,7 +48,7 @@ pub use keys::{KeyRank, keys};
 pub use left::pattern_names;
 pub use plan::{
     Air, AirPoint, BellowsReport, Cost, CostKind, Difference, LeftOut, LeftPress, Place, Plan, PlannedNote,
-    PlayedAfter, Press, Presses, RunnerUp, Sound,
+    PlayedAfter, Press, Presses, RunnerUp, Sound, Unplayable,
 };
 pub use planner::plan;
 pub use request::{

@@ -21,6 +21,16 @@ const FAST_SECONDS: (i64, i64) = (1, 4);
 /// Places of the hand are at most this many buttons apart for the price; further is no dearer.
 pub(super) const FARTHEST: usize = 6;
 
+/// After a note that lasts no longer than this the hand has to hurry: three eighths of a second. Common practice, no source.
+const HASTE_SECONDS: (i64, i64) = (3, 8);
+/// Quarters of its price that a move of the hand costs between beats, in haste: half as much again as on a beat.
+const HASTY_MOVE: i64 = 6;
+/// Quarters of a stretch that two fingers far apart cost: in haste three stretches, since there is no time to turn the hand
+/// towards the second one, so that moving the hand on the beats is cheaper than to part the fingers and close them again;
+/// else half of that; after a long note nothing. Common practice, no source.
+const HASTY_SPREAD: i64 = 3 * WHOLE;
+const SPREAD: i64 = HASTY_SPREAD / 2;
+
 /// Quarters of their prices that a move of the hand and one finger on two buttons cost between a grace and what it leads to:
 /// four times as much as elsewhere, for it lasts hardly a tenth of a second. Common practice, no source.
 const AFTER_GRACE: i64 = 4 * WHOLE;
@@ -85,10 +95,12 @@ impl Link {
         let run = !at_least(earlier.seconds, FAST_SECONDS);
         let weak = place == Stress::Off && !step.phrase && run;
         let after_grace = earlier.grace_of.is_some();
+        let haste = !at_least(earlier.seconds, HASTE_SECONDS);
         let move_quarters = match (step.phrase, long) {
             _ if after_grace => AFTER_GRACE,
             (true, _) => 1,
             (_, true) => 2,
+            _ if haste && place == Stress::Off => HASTY_MOVE,
             _ => 4,
         };
         let finger_quarters = match (rest, step.phrase, long) {
@@ -98,7 +110,13 @@ impl Link {
             (_, _, true) => 2,
             _ => 4,
         };
-        let far = if run && !step.phrase { quarters(CostKind::Stretch, WHOLE) } else { 0 };
+        let far_quarters = match (step.phrase, long) {
+            _ if after_grace => AFTER_GRACE,
+            (true, _) | (_, true) => 0,
+            _ if haste => HASTY_SPREAD,
+            _ => SPREAD,
+        };
+        let far = quarters(CostKind::Stretch, far_quarters);
         let row_quarters = if step.phrase { 2 } else { 4 };
         let ties = ties(tune, earlier, later);
         let held = held_over(parts, earlier, later);

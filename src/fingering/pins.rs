@@ -65,6 +65,9 @@ pub(super) fn apply(
                 takes[i] = left;
                 holding[i].push(n);
             }
+            if wish.air.is_some() && item.tied_on {
+                sink.push(no_air(tune, &items[i..], pin));
+            }
             if let Some(sound) = wish.sound {
                 pinned.sounds.insert(item.note, sound);
                 pinned.sound_pins.insert(item.note, n);
@@ -252,6 +255,24 @@ fn refusal(
         refusal = refusal.hint(format!("{name} is on {ways}"));
     }
     refusal
+}
+
+/// The error for air after a note that is tied on; `items` from that note on.
+fn no_air(tune: &Tune, items: &[Item], pin: &Pin) -> Diagnostic {
+    let address = |item: &Item| tune.address(item.note).to_string();
+    let note = items.first().map(address).unwrap_or_default();
+    let message = format!("the pin on note {note} cannot hold: the note is tied on, and air would end it");
+    let refusal = Diagnostic {
+        code: "pin-cannot-hold",
+        severity: Severity::Error,
+        place: Some(pin.place),
+        message,
+        hints: vec![],
+    };
+    match items.iter().find(|item| item.grace_of.is_none() && !item.tied_on) {
+        Some(end) => refusal.hint(format!("the tie ends with note {}: take air after that one", address(end))),
+        None => refusal,
+    }
 }
 
 /// The buttons of a single note in words.

@@ -76,6 +76,19 @@ pub enum LeftOut {
     NoNote,
 }
 
+/// Why a head or grace cannot be planned; an error was given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Unplayable {
+    /// The box has not got one of its pitches.
+    NotOnBox,
+    /// It has more pitches than a hand has fingers.
+    TooMany,
+    /// Its pitches do not sound in one direction.
+    NotOneWay,
+    /// Its buttons lie too far apart for one hand.
+    TooFarApart,
+}
+
 /// One press of a left-hand button.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct LeftPress {
@@ -245,6 +258,8 @@ pub struct Plan {
     pub elsewhere: Vec<(NoteId, Vec<PlayedAfter>)>,
     /// Grace notes that are left out, by note.
     pub left_out: Vec<(NoteId, LeftOut)>,
+    /// Heads and graces that cannot be planned, by note.
+    pub unplayable: Vec<(NoteId, Unplayable)>,
     /// The left hand, by bar, then onset, bass before chord.
     pub left: Vec<LeftPress>,
     /// The bellows.
@@ -275,6 +290,11 @@ impl Plan {
     pub fn left_out(&self, id: NoteId) -> Option<LeftOut> {
         let at = self.left_out.binary_search_by_key(&id, |(note, _)| *note).ok()?;
         Some(self.left_out[at].1)
+    }
+    /// Why a note cannot be planned, if it cannot.
+    pub fn unplayable(&self, id: NoteId) -> Option<Unplayable> {
+        let at = self.unplayable.binary_search_by_key(&id, |(note, _)| *note).ok()?;
+        Some(self.unplayable[at].1)
     }
     /// The tune as it is printed and played: without the graces that are left out. Notes keep their ids; a slur from or to
     /// such a grace begins or ends at the note after it.

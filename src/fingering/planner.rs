@@ -11,7 +11,7 @@ use super::model::Model;
 use super::moved;
 use super::parts::Parts;
 use super::pins;
-use super::plan::{LeftOut, Plan};
+use super::plan::{LeftOut, Plan, Unplayable};
 use super::prices::{MOVED, Prices};
 use super::range;
 use super::request::{Request, Settled};
@@ -31,13 +31,14 @@ const MOST_PAIRS: usize = 10_000_000;
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
-    let mut ways = ways(tune, instrument, &keyboard, sink);
+    let (mut ways, unplayable) = ways(tune, instrument, &keyboard, sink);
     let mut left_out = BTreeMap::new();
     loop {
         let mut heard = Sink::default();
         match plan_with((tune, instrument, request), &keyboard, &ways, &left_out, &mut heard) {
-            Ok((plan, walk)) => {
+            Ok((mut plan, walk)) => {
                 sink.absorb(heard);
+                plan.unplayable = unplayable;
                 let jumps = forced::jumps(&walk, &plan);
                 if let Some(free) = forced::freed(request).filter(|_| !jumps.is_empty()) {
                     let unheard = &mut Sink::default();
@@ -61,7 +62,7 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
 fn plan_with(
     (tune, instrument, request): (&Tune, &Instrument, &Request),
     keyboard: &Keyboard,
-    ways: &BTreeMap<u32, Rc<[Take]>>,
+    ways: &Ways,
     against: &BTreeMap<NoteId, NoteId>,
     sink: &mut Sink,
 ) -> Result<(Plan, Walk), BTreeMap<NoteId, NoteId>> {
@@ -121,9 +122,18 @@ fn plan_with(
     Ok((plan, walk))
 }
 
-/// Every head and grace with the ways to take it; those without any are complained of.
-fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Sink) -> BTreeMap<u32, Rc<[Take]>> {
-    let mut found: BTreeMap<u32, Rc<[Take]>> = BTreeMap::new();
+/// The ways to take every head and grace.
+type Ways = BTreeMap<u32, Rc<[Take]>>;
+
+/// Every head and grace with the ways to take it, and those without any, which are complained of.
+fn ways(
+    tune: &Tune,
+    instrument: &Instrument,
+    keyboard: &Keyboard,
+    sink: &mut Sink,
+) -> (Ways, Vec<(NoteId, Unplayable)>) {
+    let mut found = Ways::new();
+    let mut unplayable = Vec::new();
     // The same pitches come again and again in a tune.
     let mut known: BTreeMap<Vec<i32>, Rc<[Take]>> = BTreeMap::new();
     let mut absent: Vec<(NoteId, Pitch, Option<Place>)> = Vec::new();
@@ -135,7 +145,7 @@ fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Si
             midis.dedup();
             let takes = known.entry(midis).or_insert_with_key(|midis| keyboard.takes(midis).into());
             if takes.is_empty() {
-                complain_of_note(tune, keyboard, id, notes, event, &mut absent, sink);
+                unplayable.push((id, complain_of_note(tune, keyboard, id, notes, event, &mut absent, sink)));
             } else {
                 found.insert(id.0, takes.clone());
             }
@@ -144,9 +154,11 @@ fn ways(tune: &Tune, instrument: &Instrument, keyboard: &Keyboard, sink: &mut Si
     if !absent.is_empty() {
         complain_of_absent(tune, instrument, &absent, sink);
     }
-    found
+    unplayable.sort_by_key(|(note, _)| *note);
+    (found, unplayable)
 }
 
+/// Says why a note has no way; a pitch that the box has not got is put down for later.
 fn complain_of_note(
     tune: &Tune,
     keyboard: &Keyboard,
@@ -155,14 +167,14 @@ fn complain_of_note(
     event: &Event,
     absent: &mut Vec<(NoteId, Pitch, Option<Place>)>,
     sink: &mut Sink,
-) {
+) -> Unplayable {
     let address = tune.address(id);
     let on = |pitch: Pitch, direction| keyboard.buttons_for(pitch.midi(), direction).next().is_some();
     let missing: Vec<Pitch> =
         notes.iter().map(|note| note.pitch).filter(|p| !Direction::BOTH.iter().any(|d| on(*p, *d))).collect();
     if !missing.is_empty() {
         absent.extend(missing.into_iter().map(|pitch| (id, pitch, event.place)));
-        return;
+        return Unplayable::NotOnBox;
     }
     let names: Vec<String> = notes.iter().map(|note| note.pitch.to_string()).collect();
     let names = names.join(", ");
@@ -174,13 +186,18 @@ fn complain_of_note(
         )
         .hints
         .push("leave some of its notes out".into());
-        return;
+        return Unplayable::TooMany;
     }
     let together = Direction::BOTH.iter().any(|d| notes.iter().all(|note| on(note.pitch, *d)));
-    let reason = if together { "lie too far apart for one hand" } else { "do not sound in one direction" };
+    let (why, reason) = if together {
+        (Unplayable::TooFarApart, "lie too far apart for one hand")
+    } else {
+        (Unplayable::NotOneWay, "do not sound in one direction")
+    };
     sink.error("not-together", event.place, format!("the notes of {address} ({names}) {reason} on this box"))
         .hints
         .push("leave one of them out, or write them one after the other".into());
+    why
 }
 
 /// One error a note that the box does not have, with keys that would fit in the hint of the first.
@@ -209,7 +226,7 @@ fn against_their_notes(walk: &Walk, model: &Model, states: &[usize]) -> BTreeMap
 /// is not played, which have nothing to lean on.
 fn left_out(
     tune: &Tune,
-    ways: &BTreeMap<u32, Rc<[Take]>>,
+    ways: &Ways,
     walk: &Walk,
     against: &BTreeMap<NoteId, NoteId>,
     plan: &Plan,

@@ -45,10 +45,17 @@ impl<'a> Simulation<'a> {
         let mut last: Option<usize> = None;
         for passage in played(tune) {
             let bar = &tune.bars[passage.bar];
-            parted |= last.is_some_and(|last| last + 1 != passage.bar) || bar.left.repeat_start;
-            parted |= passage.bar > 0 && tune.bars[passage.bar - 1].right.repeat_end > 0;
+            let after_pick_up = |last: usize| {
+                again(tune, last, plays).is_some() || (last + 1 == passage.bar && late(tune, last) > Fraction::ZERO)
+            };
+            if !last.is_some_and(after_pick_up) {
+                parted |= last.is_some_and(|last| last + 1 != passage.bar) || bar.left.repeat_start;
+                parted |= passage.bar > 0 && tune.bars[passage.bar - 1].right.repeat_end > 0;
+            }
             last = Some(passage.bar);
             for event in &bar.events {
+                // The phrase ends before the pick-up that leads back.
+                parted |= again(tune, passage.bar, plays) == Some(event.onset);
                 match event.head().filter(|id| plays(*id)) {
                     None => {
                         silent = true;
@@ -226,7 +233,7 @@ impl<'a> Simulation<'a> {
         let price = |kind| self.prices.of(kind);
         let (mut cost, mut rules) = (0, 0);
         let long = seconds >= Fraction::new(3, 4);
-        let onset = later.event.onset;
+        let onset = Onset(later.event.onset.0 + late(self.tune, later.bar));
         let on_beat = onset.0.remainder(Fraction::new(1, 4)).is_zero();
         let shared = a.rows & b.rows != 0;
         if a.direction != b.direction {
@@ -269,12 +276,20 @@ impl<'a> Simulation<'a> {
                 (true, ..) => 16,
                 (_, true, _) => 1,
                 (_, _, true) => 2,
+                _ if !on_beat && seconds < Fraction::new(3, 8) => 6,
                 _ => 4,
             };
             cost += price(CostKind::PlaceShift) * quarters * (3 + farthest) / 4;
         }
-        if far && !wide && !parted && seconds < Fraction::new(1, 4) {
-            cost += price(CostKind::Stretch) * WHOLE;
+        if far && !wide {
+            // Two fingers far apart: the quicker they follow each other, the worse.
+            cost += price(CostKind::Stretch)
+                * match (earlier.grace, parted || long) {
+                    (true, _) => 16,
+                    (_, true) => 0,
+                    _ if seconds < Fraction::new(3, 8) => 12,
+                    _ => 6,
+                };
         }
         let quarters = match (silent, parted, long) {
             _ if earlier.grace => 16,
@@ -310,4 +325,21 @@ impl<'a> Simulation<'a> {
         }
         (cost, rules)
     }
+}
+
+/// How much a pick-up, the first bar with the number 0, lacks of a full bar.
+fn late(tune: &Tune, bar: usize) -> Fraction {
+    let full = tune.meter.bar_length().expect("the tests' metres have lengths");
+    if bar == 0 && tune.bars[0].label.number == 0 { full.0 - tune.bars[0].length.0 } else { Fraction::ZERO }
+}
+
+/// Where in the last bar of a repeat its pick-up begins again: the repeat begins after the pick-up, the bar is full, and a
+/// note begins as long before its end as the pick-up lasts.
+fn again(tune: &Tune, bar: usize, plays: &dyn Fn(NoteId) -> bool) -> Option<Onset> {
+    let full = tune.meter.bar_length().expect("the tests' metres have lengths");
+    let begins = (0..=bar).rev().find(|n| tune.bars[*n].left.repeat_start)?;
+    let repeated = tune.bars[bar].right.repeat_end > 0 && begins == 1 && late(tune, 0) > Fraction::ZERO;
+    let at = Onset(late(tune, 0));
+    let starts = |event: &Event| event.onset == at && event.head().is_some_and(plays);
+    (repeated && tune.bars[bar].length == full && tune.bars[bar].events.iter().any(starts)).then_some(at)
 }

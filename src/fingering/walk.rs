@@ -30,6 +30,8 @@ pub(super) struct Item {
     pub accent: bool,
     /// Whether the phrase may be taken to end with it: a breath, a caesura, a fermata.
     pub breath: bool,
+    /// Whether any of its pitches is tied on: then it has no end of its own.
+    pub tied_on: bool,
     /// How often it is played.
     pub times: i64,
 }
@@ -132,6 +134,24 @@ fn midis(notes: &[Note]) -> Vec<i32> {
     all
 }
 
+/// For each bar before a repeat sign whose end is the pick-up of the repeat, where that pick-up begins: bars led into by a
+/// pick-up are led into by one again when they are repeated (common practice, no source). A bar that is short by the pick-up,
+/// or has one note up to its end, leads into nothing.
+fn upbeats(tune: &Tune, order: &[Passage], plays: &impl Fn(NoteId) -> bool) -> Vec<Option<Onset>> {
+    let mut found = vec![None; tune.bars.len()];
+    for pair in order.windows(2).filter(|pair| pair[1].bar <= pair[0].bar) {
+        let (last, first) = (pair[0].bar, pair[1].bar);
+        let Some(lead) = first.checked_sub(1).filter(|lead| is_late(tune, *lead)) else { continue };
+        let (bar, length) = (&tune.bars[last], tune.bars[lead].length);
+        if tune.meter_at(last).bar_length() == Some(bar.length) && length < bar.length {
+            let begins = Onset::ZERO + (bar.length - length);
+            let starts = |event: &Event| event.onset == begins && event.head().is_some_and(plays);
+            found[last] = bar.events.iter().any(starts).then_some(begins);
+        }
+    }
+    found
+}
+
 /// Where an onset stands in its bar.
 fn stress(onset: Onset, late: Duration, meter: &Meter) -> Stress {
     let at = onset + late;
@@ -156,16 +176,17 @@ pub(super) fn walk(tune: &Tune, plays: impl Fn(NoteId) -> bool) -> Walk {
         order.push(Passage { bar, pass: 1 });
         *times = 1;
     }
+    let upbeats = upbeats(tune, &order[..reached], &plays);
     let mut walk = Walk { items: vec![], steps: vec![], order, spans: vec![], times, reached };
     let tempi = tempi(tune);
     let mut gaps = Vec::new();
     let mut meter = &tune.meter;
     for (bar, tempo) in tempi.iter().enumerate() {
         meter = tune.bars[bar].meter.as_ref().unwrap_or(meter);
-        let at = At { bar, tempo: *tempo, meter, late: lateness(tune, bar, meter) };
+        let at = At { bar, tempo: *tempo, meter, late: lateness(tune, bar, meter), upbeat: upbeats[bar] };
         gaps.push(walk.bar(tune, at, &plays));
     }
-    walk.join(tune, &gaps);
+    walk.join(tune, &gaps, &upbeats);
     walk
 }
 
@@ -176,6 +197,7 @@ struct At<'a> {
     tempo: Fraction,
     meter: &'a Meter,
     late: Duration,
+    upbeat: Option<Onset>,
 }
 
 /// From bar to bar: the items, the bars of rests between, whether the tune parts there.
@@ -206,6 +228,8 @@ impl Walk {
                 let mut item = self.item(grace.id, at, event, &grace.notes, Fraction::ZERO);
                 item.grace_of = Some(base + graces);
                 item.length = Duration::ZERO;
+                // The fermata is its head's.
+                item.breath = false;
                 self.items.push(item);
             }
             if let Some(id) = head {
@@ -220,7 +244,8 @@ impl Walk {
                 if to == first {
                     edges.head = rests;
                 } else {
-                    let phrase = !rests.is_empty() || self.items[to - 1].breath;
+                    let led = to == base && at.upbeat == Some(event.onset);
+                    let phrase = led || !rests.is_empty() || self.items[to - 1].breath;
                     self.steps.push(Step { from: Some(to - 1), to: Some(to), times, silence: rests, phrase });
                 }
             }
@@ -250,11 +275,12 @@ impl Walk {
             stress: stress(event.onset, late, meter),
             accent: has(&[Mark::Accent, Mark::Marcato]),
             breath: has(&[Mark::Breath, Mark::Caesura, Mark::Fermata]),
+            tied_on: notes.iter().any(|note| note.tied_to_next),
             times: self.times[bar],
         }
     }
     /// Adds the steps from bar to bar in played order.
-    fn join(&mut self, tune: &Tune, edges: &[Edges]) {
+    fn join(&mut self, tune: &Tune, edges: &[Edges], upbeats: &[Option<Onset>]) {
         // Bars without items are collected until the next item; most steps have none.
         let mut joined: BTreeMap<Joint, i64> = BTreeMap::new();
         let mut from: Option<usize> = None;
@@ -263,9 +289,10 @@ impl Walk {
         for n in 0..self.order.len() {
             let bar = self.order[n].bar;
             let jumped = n > 0 && self.order[n - 1].bar + 1 != bar;
-            // A pick-up leads into its bar, whatever sign stands between.
-            let led_into = n > 0 && !jumped && is_late(tune, self.order[n - 1].bar);
-            phrase |= jumped || (parted(tune, bar) && !led_into);
+            // A pick-up leads into its bar, whatever sign stands between; its phrase has begun with it.
+            let before = n.checked_sub(1).map(|n| self.order[n].bar);
+            let led_into = before.is_some_and(|before| upbeats[before].is_some() || (!jumped && is_late(tune, before)));
+            phrase |= !led_into && (jumped || parted(tune, bar));
             let (first, end) = self.spans[bar];
             if n == self.reached && n > 0 {
                 // What is never reached starts afresh.
@@ -300,4 +327,42 @@ pub(super) fn parted(tune: &Tune, bar: usize) -> bool {
         || parts(left.style)
         || tune.bars[bar].part.is_some()
         || before.is_some_and(|right| right.repeat_end > 0 || parts(right.style))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing;
+    use super::*;
+    use crate::tune::BarLabel;
+
+    /// Whether a phrase ends between two items, in a tune with a pick-up.
+    fn parts(line: &str, from: usize, to: usize) -> bool {
+        let mut tune = testing::tune(Meter::simple(3, 4), line);
+        tune.bars.iter_mut().zip(0..).for_each(|(bar, number)| bar.label = BarLabel::new(number));
+        let walk = walk(&tune, |_| true);
+        let step = walk.steps.iter().find(|step| (step.from, step.to) == (Some(from), Some(to)));
+        step.expect("it is played so").phrase
+    }
+
+    #[test]
+    fn a_phrase_ends_before_the_pick_up_that_leads_back() {
+        let line = "D4*2 |: G4*2 A4*2 B4*2 | A4*2 G4*2 D4*2 :| G4*6";
+        let ends = [(0, 1), (5, 6), (6, 1), (6, 7)].map(|(from, to)| parts(line, from, to));
+        assert_eq!(ends, [false, true, false, false]);
+        // A first ending has its own.
+        let line = "D4*2 |: G4*2 A4*2 B4*2 | 1. A4*2 G4*2 D4*2 :| 2. G4*6";
+        assert_eq!([(5, 6), (6, 1)].map(|(from, to)| parts(line, from, to)), [true, false]);
+        // No pick-up is there again: a long note, a bar that is short by it, a rest.
+        assert!(parts("D4*2 |: G4*2 A4*2 B4*2 | A4*2 G4*4 :| G4*6", 5, 1));
+        assert!(parts("D4*2 |: G4*2 A4*2 B4*2 | A4*2 G4*2 :| G4*6", 5, 1));
+        assert!(parts("D4*2 |: G4*2 A4*2 B4*2 | A4*2 G4*2 z*2 :| G4*6", 5, 1));
+    }
+
+    #[test]
+    fn the_fermata_of_a_note_is_not_its_graces() {
+        let mut tune = testing::tune(Meter::simple(3, 4), "G4*4 {A4} B4*2");
+        tune.bars[0].events[1].marks.push(Mark::Fermata);
+        let breaths: Vec<bool> = walk(&tune, |_| true).items.iter().map(|item| item.breath).collect();
+        assert_eq!(breaths, [false, false, true]);
+    }
 }

@@ -58,7 +58,7 @@ impl Lesson<'_> {
         name.push_str(&value);
         part(&name);
         let Some(note) = self.plan.note(id).filter(|note| !note.presses.is_empty()) else {
-            part(self.words.how.missing);
+            part(&self.absent(id));
             return said;
         };
         if *direction != Some(note.direction) {

@@ -4,7 +4,7 @@ use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
 use super::words::{Words, air, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
-use crate::fingering::{BellowsPoint, LeftOut, Place, Plan, PlannedNote, Press, Sound};
+use crate::fingering::{BellowsPoint, LeftOut, Place, Plan, PlannedNote, Press, Sound, Unplayable};
 use crate::instrument::{ButtonId, Direction, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Onset, Tune};
 
@@ -113,12 +113,15 @@ impl<'a> Lesson<'a> {
     }
 
     /// Why a note has no decision.
-    fn absent(&self, id: NoteId) -> String {
+    pub(super) fn absent(&self, id: NoteId) -> String {
         let how = &self.words.how;
         match self.plan.left_out(id) {
             Some(LeftOut::OtherWay(to)) => say(how.other_way, &[("direction", self.words.on_direction[way(to)])]),
             Some(LeftOut::NoNote) => how.no_note.to_owned(),
-            None => how.missing.to_owned(),
+            None => match self.plan.unplayable(id) {
+                Some(Unplayable::NotOnBox) | None => how.missing.to_owned(),
+                Some(_) => how.together.to_owned(),
+            },
         }
     }
 

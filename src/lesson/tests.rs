@@ -3,7 +3,7 @@
 use super::fixture::{at, instrument, left, plan, tune};
 use super::{Lesson, counts};
 use crate::diag::Sink;
-use crate::fingering::{Air, AirPoint, BellowsCurve, InTicks, LeftOut, Plan, PlayedAfter};
+use crate::fingering::{Air, AirPoint, BellowsCurve, InTicks, LeftOut, Plan, PlayedAfter, Unplayable};
 use crate::instrument::Direction;
 use crate::tune::{Ending, Meter, NoteId, Onset, Tune};
 
@@ -211,6 +211,22 @@ fn a_grace_that_is_left_out_says_why() {
     assert!(!alt.contains("grace"), "{alt}");
     plan.left_out = vec![(NoteId(1), LeftOut::NoNote)];
     assert_eq!(say(&tune, &plan, "how 1.2g1"), "left out, since it has no note to lean on");
+}
+
+#[test]
+fn notes_that_cannot_be_played_together_are_not_said_to_be_missing() {
+    let tune = tune(Meter::simple(2, 4), &["D5:1/4 A4:1/4"]);
+    let mut plan = plan(&tune, "i5<3 o5<3");
+    plan.notes[1] = None;
+    for (why, said) in [
+        (Unplayable::NotOnBox, "not to be had on this box"),
+        (Unplayable::NotOneWay, "not to be had together on this box"),
+    ] {
+        plan.unplayable = vec![(NoteId(1), why)];
+        assert_eq!(say(&tune, &plan, "how 1.2"), said);
+        let box_ = instrument(2);
+        assert!(Lesson::new(&tune, &plan, &box_, "en-GB", 1).alt(0..1).contains(said));
+    }
 }
 
 #[test]

@@ -112,6 +112,8 @@ pub(super) struct HowWords {
     pub tie: &'static str,
     /// Not on the box.
     pub missing: &'static str,
+    /// A chord whose notes cannot be played together.
+    pub together: &'static str,
     /// A grace left out since its note goes the other way: slot `direction` (on the push).
     pub other_way: &'static str,
     /// A grace left out since it has no note.

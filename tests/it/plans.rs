@@ -195,6 +195,24 @@ fn a_box_without_the_row_drops_its_pins_and_names_the_note_it_has_not() {
 }
 
 #[test]
+fn chords_that_cannot_be_played_are_not_said_to_be_missing() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let tune = keep.path().join("chords.yaml");
+    // One direction each, a hand too wide, five pitches, a pitch that is not there.
+    let music = "title: Chords\nid: chords\nmusic: |\n  L:1/4\n  K:G\n  [cd] [A,b] [GBdgb] [^Gd] |\n";
+    fs::write(&tune, music).expect("the tune is written");
+    let said = run(&["plan", &tune.to_string_lossy()]);
+    for (note, why) in [
+        ("1.1", "cannot be played: its notes do not sound in one direction"),
+        ("1.2", "cannot be played: its notes lie too far apart for one hand"),
+        ("1.3", "cannot be played: it has more notes than a hand has fingers"),
+        ("1.4", "is not on this box"),
+    ] {
+        assert!(said.out.contains(&format!("\n  {note}       {why}\n")), "{note} {why}\n{}", said.out);
+    }
+}
+
+#[test]
 fn a_grace_that_goes_against_its_note_is_said_to_and_is_on_no_page_and_in_no_sound() {
     let (_keep, book) = copy_of("first-steps");
     let (graces, plain) = ("{c}d3 |: G A {B}d :| d3", "d3 |: G A {B}d :| d3");

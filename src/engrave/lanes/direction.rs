@@ -20,6 +20,8 @@ use crate::style::{DirectionLook, EngravingStyle, HeadShape};
 pub(in crate::engrave) const BAND: f64 = 0.5;
 /// Clear room under the band.
 const BAND_GAP: f64 = 0.6;
+/// Clear room between the word at the beginning of a line and the bar number under it.
+const NUMBER_CLEAR: f64 = 0.3;
 /// The lowest place of the band.
 const BAND_LEAST: f64 = 5.2;
 /// How far the band begins before its first head and ends before the head that turns.
@@ -100,15 +102,28 @@ fn stretches(layout: &SystemLayout) -> Vec<(Direction, f64, usize)> {
     all
 }
 
+/// The foot of the lane: over all that is played, and over the bar number at the beginning of the line.
+fn lane(layout: &SystemLayout, canvas: &Canvas, first: Direction) -> f64 {
+    // The word stands on the lane's foot, its descenders hang from it.
+    let (letters, style) = (canvas.letters(), layout.style);
+    let text = letters.word(letters.label(Weight::Semibold, false), word(first, &style.language));
+    let hangs = match style.signs.direction {
+        DirectionLook::Band | DirectionLook::Words => -text.ink.bottom * sizes::size(style, Wording::Direction),
+        DirectionLook::Arrows | DirectionLook::None => 0.0,
+    };
+    let number = (layout.staff_left, layout.prefix_right);
+    let before = over(canvas, &[number], NUMBER_CLEAR + hangs, BAND_LEAST);
+    over(canvas, &[(layout.prefix_right, layout.staff_right)], BAND_GAP, before)
+}
+
 /// Sets the direction in its lane.
 pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let stretches = stretches(layout);
     let Some(first) = stretches.first() else { return };
-    let whole = [(layout.staff_left, layout.staff_right)];
+    let y = lane(layout, canvas, first.0);
     match layout.style.signs.direction {
         DirectionLook::None => return,
         DirectionLook::Band => {
-            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
             set_word(layout, canvas, usize::MAX, first.0, layout.staff_left, y);
             for (index, (direction, left, _)) in stretches.iter().enumerate() {
                 if *direction == Direction::Pull {
@@ -118,7 +133,6 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             }
         }
         look => {
-            let y = over(canvas, &whole, BAND_GAP, BAND_LEAST);
             let lefts = lefts(layout, canvas, &stretches);
             for (index, ((direction, _, bar), left)) in stretches.iter().zip(lefts).enumerate() {
                 canvas.bar = Some(*bar);

@@ -1,13 +1,17 @@
 //! Fingers over the heads, and the places of the hand over the fingers.
 //!
 //! A finger stands where a finger newly matters: at each new press, at a change of finger on a held button (after the head
-//! written before, or after any that is played before), and at the first head of a system. A place stands where the hand moves: the button under the index finger in a box, its row's head beside.
+//! written before, or after any that is played before), and at the first head of a system. Every grace has its own, smaller:
+//! there is no time to look for it. A place stands where the hand moves: the button under the index finger in a box, its row's
+//! head beside.
 
 use super::{APART, over, planned, row};
-use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
+use crate::engrave::figure::Figure;
+use crate::engrave::grace::GraceFigure;
 use crate::engrave::heads::Head;
+use crate::engrave::job::Job;
 use crate::engrave::layout::{Demand, SystemLayout};
 use crate::engrave::lettering::Lettering;
 use crate::engrave::sizes::{self, Wording};
@@ -16,6 +20,7 @@ use crate::font::{FaceId, Weight};
 use crate::geom::Path;
 use crate::instrument::RowAt;
 use crate::style::{EngravingStyle, FingerLook, FingerOne, HeadShape};
+use crate::tune::NoteId;
 use std::rc::Rc;
 
 /// Clear room between a finger and what is under it (0.4 to 0.5 in the handbooks; from memory).
@@ -82,17 +87,37 @@ fn matters(plan: &Plan, note: &PlannedNote, before: Option<&[Press]>) -> bool {
     moved || newly || before.is_none_or(|before| !same(before))
 }
 
-/// The room of fingers and places.
-pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
+/// Half the width that the fingers of a note take, of a grace or of a head; `None` where none are shown.
+pub(in crate::engrave) fn half_width(job: &Job, id: NoteId, grace: bool) -> Option<f64> {
+    let note = job.score.plan?.note(id).filter(|_| job.style.signs.fingers == FingerLook::Above)?;
+    let scale = scale(job.style, job.letters, grace);
+    let widths =
+        note.presses.iter().map(|press| size_of(job.letters, digit(printed(press.finger, job.style)), scale).0);
+    widths.reduce(f64::max).map(|width| width / 2.0)
+}
+
+/// The size of a finger against the music font's own.
+fn scale(style: &EngravingStyle, letters: &Lettering, grace: bool) -> f64 {
+    if grace { sizes::grace_finger_scale(style, letters) } else { sizes::finger_scale(style, letters) }
+}
+
+/// The room of fingers and places; `figures` in written order.
+pub(super) fn demands(job: &Job, figures: &[Figure], all: &mut Vec<Demand>) {
+    let Job { score, style, letters } = job;
     let Some(plan) = score.plan else { return };
     let face = letters.label(Weight::Semibold, false);
+    let mut figures = figures.iter();
     for (bar, written) in score.tune.bars.iter().enumerate() {
-        for event in &written.events {
+        for (event, figure) in written.events.iter().zip(figures.by_ref()) {
             let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
             let onset = event.onset;
             if style.signs.fingers == FingerLook::Above && note.presses.iter().any(|press| press.sound != Sound::Tie) {
-                let half = 0.62 * sizes::finger_scale(style, letters) + APART / 2.0;
-                all.push(Demand { row: row::FINGER, bar, onset, left: half, right: half });
+                let half = 0.62 * sizes::finger_scale(style, letters);
+                let before = |grace: &GraceFigure| {
+                    Some(figure.width / 2.0 - grace.x - grace.width / 2.0 + half_width(job, grace.id, true)?)
+                };
+                let left = figure.graces.iter().filter_map(before).fold(half, f64::max) + APART / 2.0;
+                all.push(Demand { row: row::FINGER, bar, onset, left, right: half + APART / 2.0 });
             }
             for (nth, grace) in event.graces.iter().enumerate() {
                 let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };
@@ -122,44 +147,84 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     set_places(layout, canvas);
 }
 
-fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
-    let scale = sizes::finger_scale(layout.style, canvas.letters());
-    let Some(plan) = layout.score.plan else { return };
-    let mut wanted: Vec<(usize, Vec<u8>)> = Vec::new();
+/// The fingers of one note or grace, stacked from the lowest pitch up.
+struct Fingers {
+    of: Vec<u8>,
+    centre: f64,
+    bar: usize,
+    /// The number of the note's event, of a grace that of its main note's.
+    column: usize,
+    label: Label,
+    scale: f64,
+    grace: bool,
+}
+
+impl Fingers {
+    /// The stretch of the line that they must be clear over.
+    fn span(&self, letters: &Lettering) -> (f64, f64) {
+        let widths = self.of.iter().map(|finger| size_of(letters, digit(*finger), self.scale).0);
+        let half = widths.fold(0.0, f64::max) / 2.0 + FINGER_BESIDE;
+        (self.centre - half, self.centre + half)
+    }
+    fn draw(&self, canvas: &mut Canvas, base: f64, step: f64) {
+        canvas.bar = Some(self.bar);
+        let mut y = base;
+        for finger in &self.of {
+            let name = digit(*finger);
+            let (width, height) = size_of(canvas.letters(), name, self.scale);
+            canvas.spoken(self.label, name, self.centre - width / 2.0, y, self.scale, spoken(*finger));
+            y += height + step;
+        }
+    }
+}
+
+/// All fingers of a line, left to right.
+fn wanted(layout: &SystemLayout, letters: &Lettering) -> Vec<Fingers> {
+    let style = layout.style;
+    let fingers = |note: &PlannedNote| note.presses.iter().map(|press| printed(press.finger, style)).collect();
+    let Some(plan) = layout.score.plan else { return Vec::new() };
+    let mut wanted: Vec<Fingers> = Vec::new();
     let mut before: Option<&[Press]> = None;
-    for (index, column) in layout.columns.iter().enumerate() {
+    for column in &layout.columns {
         let Some(note) = planned(layout, column) else { continue };
+        for (grace, note) in column.graces.iter().filter_map(|grace| Some((grace, plan.note(grace.id)?))) {
+            let centre = grace.x + grace.width / 2.0;
+            // Events are numbered from 0; graces are apart from them.
+            let label = Label::new(Kind::Finger, usize::MAX - 1 - grace.id.index());
+            let scale = scale(style, letters, true);
+            let (of, bar, column) = (fingers(note), column.bar, column.number);
+            wanted.push(Fingers { of, centre, bar, column, label, scale, grace: true });
+        }
         if matters(plan, note, before) && !note.presses.is_empty() {
-            wanted.push((index, note.presses.iter().map(|press| printed(press.finger, layout.style)).collect()));
+            let (centre, label) = (column.centre(), Label::new(Kind::Finger, column.number));
+            let scale = scale(style, letters, false);
+            let (of, bar, column) = (fingers(note), column.bar, column.number);
+            wanted.push(Fingers { of, centre, bar, column, label, scale, grace: false });
         }
         before = Some(&note.presses);
     }
-    let widest = |fingers: &[u8]| fingers.iter().map(|f| size_of(canvas, digit(*f), scale).0).fold(0.0, f64::max);
-    let spans: Vec<(f64, f64)> = wanted
-        .iter()
-        .map(|(index, fingers)| {
-            let (centre, half) = (layout.columns[*index].centre(), widest(fingers) / 2.0 + FINGER_BESIDE);
-            (centre - half, centre + half)
-        })
-        .collect();
+    wanted
+}
+
+fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
+    let letters = canvas.letters();
+    let wanted = wanted(layout, letters);
+    let spans: Vec<(f64, f64)> =
+        wanted.iter().filter(|fingers| !fingers.grace).map(|fingers| fingers.span(letters)).collect();
     let base = over(canvas, &spans, FINGER_GAP, FINGER_LEAST);
-    for (index, fingers) in wanted {
-        let column = &layout.columns[index];
-        canvas.bar = Some(column.bar);
-        let mut y = base;
-        for finger in fingers {
-            let name = digit(finger);
-            let (width, height) = size_of(canvas, name, scale);
-            canvas.spoken(
-                Label::new(Kind::Finger, column.number),
-                name,
-                column.centre() - width / 2.0,
-                y,
-                scale,
-                spoken(finger),
-            );
-            y += height + FINGER_STEP * layout.style.marks;
+    let step = FINGER_STEP * layout.style.marks;
+    // High graces lift their own fingers, all of one note to one height, and not the row.
+    let together = |a: &Fingers, b: &Fingers| a.grace && b.grace && a.column == b.column;
+    let lifted = wanted.chunk_by(together).map(|group| match group {
+        [first, ..] if first.grace => {
+            let spans: Vec<(f64, f64)> = group.iter().map(|fingers| fingers.span(letters)).collect();
+            (group, over(canvas, &spans, FINGER_GAP, base))
         }
+        _ => (group, base),
+    });
+    let lifted: Vec<(&[Fingers], f64)> = lifted.collect();
+    for (group, base) in lifted {
+        group.iter().for_each(|fingers| fingers.draw(canvas, base, step));
         layout.signs.insert(Sign::Finger);
     }
     canvas.bar = None;
@@ -177,8 +242,8 @@ const fn spoken(finger: u8) -> &'static str {
 }
 
 /// Width and height of a glyph's ink at a scale.
-fn size_of(canvas: &Canvas, name: &'static str, scale: f64) -> (f64, f64) {
-    let ink = canvas.letters().fonts().music().glyph(name).ink;
+fn size_of(letters: &Lettering, name: &'static str, scale: f64) -> (f64, f64) {
+    let ink = letters.fonts().music().glyph(name).ink;
     (ink.max.x.raw() * scale, ink.max.y.raw() * scale)
 }
 

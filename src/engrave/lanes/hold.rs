@@ -4,6 +4,9 @@
 //! stays down: reversal. Cut by a gap with a short upright tick at the second note: lift and press again, replay. Nothing
 //! where another button is pressed, nor for a plain repeated note. The bar comes from the head *played* before: where that is
 //! not (or not always) the one written before, as at an ending, a repeat or where a jump leads, only a short bar leads in.
+//!
+//! A bar is nearly as thick as a beam. Its lane lies under every beam of the line, so that it never continues one to the eye;
+//! so do characters, among which may be strokes.
 
 use super::{APART, planned, row, under};
 use crate::engrave::Score;
@@ -27,8 +30,13 @@ const TICK_WIDTH: f64 = 0.22;
 const TICK_HEIGHT: f64 = 1.1;
 /// The least length of a bar that leads in from elsewhere: its gap and something to be cut from.
 const LEAD_IN: f64 = 2.2;
+/// How far left of its head's middle a bar keeps clear of ink: the stem of a head goes down there.
+const BESIDE_STEM: f64 = 0.8;
 /// Clear room over the lane, and its highest place under the staff.
 const LANE_GAP: f64 = 0.55;
+/// Clear room between the lane and the lowest beam: with the tick's half it leaves five times as much white over a bar as
+/// there is between two beams, so that a bar along a beam is not a second one (judged on the page).
+const BEAM_GAP: f64 = 0.9;
 const LANE_MOST: f64 = -0.75;
 const BUTTON_PAD: f64 = 0.2;
 const BUTTON_LINE: f64 = 0.12;
@@ -126,7 +134,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
             let size = sizes::size(layout.style, Wording::Sounding);
             let second = |hold: &Hold| hold.second.map(|index| &layout.columns[index]);
             let spans: Vec<_> = holds.iter().filter_map(second).map(|c| (c.x - 0.3, c.right + 0.3)).collect();
-            let top = under(canvas, &spans, LANE_GAP, LANE_MOST);
+            let top = under(canvas, &spans, LANE_GAP, highest(canvas));
             for (hold, column) in holds.iter().filter_map(|hold| Some((hold, second(hold)?))) {
                 let text = if hold.sound == Sound::Reversal { reversal } else { replay };
                 let width = canvas.letters().width(face, size, text);
@@ -144,9 +152,9 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 }
 
 fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
-    let spans: Vec<_> = holds.iter().map(|hold| (hold.from, hold.to + 0.2)).collect();
+    let spans: Vec<_> = holds.iter().map(|hold| (hold.from - BESIDE_STEM, hold.to + 0.2)).collect();
     let thick = BAR * layout.style.lines.max(1.0).sqrt();
-    let middle = under(canvas, &spans, LANE_GAP, LANE_MOST) - TICK_HEIGHT / 2.0;
+    let middle = under(canvas, &spans, LANE_GAP, highest(canvas)) - TICK_HEIGHT / 2.0;
     for (index, hold) in holds.iter().enumerate() {
         canvas.bar = Some(hold.first_bar);
         bar(
@@ -160,6 +168,12 @@ fn set_bars(layout: &SystemLayout, canvas: &mut Canvas, holds: &[Hold]) {
             hold.second.is_some(),
         );
     }
+}
+
+/// The highest top that the lane may have: under the lowest beam of the line.
+fn highest(canvas: &Canvas) -> f64 {
+    let beams = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Beam);
+    beams.map(|ink| ink.area.bottom - BEAM_GAP).fold(LANE_MOST, f64::min)
 }
 
 /// One hold bar; `ends` says whether the second head stands here (else the bar runs on over the line's end).

@@ -12,12 +12,13 @@ mod left;
 #[cfg(test)]
 mod tests;
 
-use super::Score;
 use super::canvas::{Canvas, Kind};
+use super::figure::Figure;
+use super::job::Job;
 use super::layout::{Column, Demand, SystemLayout};
-use super::lettering::Lettering;
 use crate::fingering::PlannedNote;
-use crate::style::EngravingStyle;
+
+pub(super) use fingers::half_width as half_finger;
 
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
@@ -41,10 +42,11 @@ mod row {
 /// Clear room between neighbours of one row: a photocopy must not join them.
 const APART: f64 = 0.3;
 
-/// The room that items in lanes need beside each other.
-pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering) -> Vec<Demand> {
+/// The room that items in lanes need beside each other; `figures` in written order.
+pub(super) fn demands(job: &Job, figures: &[Figure]) -> Vec<Demand> {
+    let Job { score, style, letters } = *job;
     let mut all = Vec::new();
-    fingers::demands(score, style, letters, &mut all);
+    fingers::demands(job, figures, &mut all);
     hold::demands(score, style, letters, &mut all);
     left::demands(score, style, letters, &mut all);
     counting::demands(score, style, letters, &mut all);

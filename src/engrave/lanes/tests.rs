@@ -13,7 +13,7 @@ use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
 use crate::style::EngravingStyle;
-use crate::tune::{Duration, Ending, Meter, NoteId, Onset, Tune};
+use crate::tune::{Duration, Ending, Grace, Meter, Note, NoteId, NoteValue, Onset, Pitch, Tune, smallvec};
 
 fn style() -> EngravingStyle {
     plain_style()
@@ -180,5 +180,62 @@ fn lines_of_held_chords_stand_under_hold_bars_all_along() {
         let beside = super::super::lettering::Area::new(area.right + 1.0, area.bottom, area.right + 3.0, area.top);
         canvas.rect(super::super::canvas::Label::new(Kind::HoldBar, 9), beside);
         assert_eq!(level(canvas).len(), 1);
+    });
+}
+
+/// A hold bar is nearly as thick as a beam: level with one it would go on from it.
+#[test]
+fn hold_bars_stand_under_every_beam_of_the_line() {
+    // Two heads on one button under no beam, then low beams of high heads far from them.
+    let tune = tune_of(Meter::Common, &[notes("D5/2 D5/2 A4/3 B4/3 C5/3 D5/3"), notes("E5/1")]);
+    let mut words = vec![(Outer, 6, Push, 2, Sound::Press), (Outer, 6, Pull, 2, Sound::Reversal)];
+    words.extend([(Outer, 5, Push, 2, Sound::Press); 5]);
+    let plan = plan(&tune, &words);
+    line(&tune, &plan, |_, canvas| {
+        let lowest = of(canvas, Kind::Beam).iter().map(|ink| ink.area.bottom).fold(f64::INFINITY, f64::min);
+        let highest = of(canvas, Kind::HoldBar).iter().map(|ink| ink.area.top).fold(f64::NEG_INFINITY, f64::max);
+        assert!(lowest < -0.8 && highest < lowest - 0.3, "the hold bar at {highest}, a beam down to {lowest}");
+    });
+}
+
+/// Every grace has its finger over it, smaller than that of its note and clear of it.
+#[test]
+fn a_grace_has_its_own_finger() {
+    let mut bar = notes("D5/2 E5/2");
+    for pitch in ["B4", "C5"] {
+        let note = Note::new(Pitch::parse(pitch).expect("a pitch"));
+        bar[1].graces.push(Grace { id: NoteId(0), notes: smallvec![note], value: NoteValue::plain(4) });
+    }
+    let mut tune = tune_of(Meter::Common, &[bar]);
+    tune.number_notes();
+    let note = |n: u32, finger| PlannedNote {
+        id: NoteId(n),
+        direction: Push,
+        place: Place(ButtonId { row: RowAt::Inner, number: 3 }),
+        place_moves: n == 0,
+        presses: smallvec![Press {
+            pitch: Pitch::parse("D5").expect("a pitch"),
+            button: ButtonId { row: RowAt::Inner, number: 2 + finger },
+            finger,
+            sound: Sound::Press,
+        }],
+        pinned: false,
+    };
+    let plan =
+        Plan { notes: (0..4).zip([3, 1, 2, 4]).map(|(n, finger)| Some(note(n, finger))).collect(), ..Plan::default() };
+    line(&tune, &plan, |layout, canvas| {
+        let fingers = of(canvas, Kind::Finger);
+        assert_eq!(fingers.len(), 4);
+        let middle = |ink: &Ink| (ink.area.left + ink.area.right) / 2.0;
+        let tall = |ink: &Ink| ink.area.top - ink.area.bottom;
+        let column = &layout.columns[1];
+        for (grace, finger) in column.graces.iter().zip(&fingers[1..3]) {
+            assert!((middle(finger) - grace.x - grace.width / 2.0).abs() < 0.15, "over its own head");
+            assert!(tall(finger) < tall(fingers[3]) && finger.area.bottom > 4.5);
+            assert!((finger.area.bottom - fingers[1].area.bottom).abs() < 0.05, "on one line");
+        }
+        for pair in fingers[1..].windows(2) {
+            assert!(pair[1].area.left - pair[0].area.right > 0.25, "{:?} {:?}", pair[0].area, pair[1].area);
+        }
     });
 }

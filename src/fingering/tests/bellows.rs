@@ -136,3 +136,22 @@ fn air_is_taken_where_there_is_time_for_it() {
     let leaps = points.windows(2).map(|pair| pair[1].from - pair[0].to);
     assert!(leaps.fold(0.0, f64::max) <= 0.375 + 1e-3, "{points:?}");
 }
+
+/// Bellows that open or close without sound would end a note that is tied on.
+#[test]
+fn no_air_is_taken_inside_a_tie() {
+    let line = "D5*8 | D5-*8 | D5*8 | D5*8";
+    let tune = tune(Meter::simple(4, 4), line);
+    let plan_of = |request: &Request, sink: &mut Sink| plan(&tune, &small(1.3), request, sink);
+    let plan = plan_of(&Request::default(), &mut Sink::default());
+    assert_eq!(plan.bellows.runs_out, None);
+    let after: Vec<NoteId> = plan.bellows.air.iter().map(|air| air.after).collect();
+    assert_eq!(after, [NoteId(0), NoteId(2)]);
+    // Nor where the author says so.
+    let wish = PinWish { air: Some(Air::Open), ..PinWish::default() };
+    let mut sink = Sink::default();
+    let plan = plan_of(&Request { pins: vec![pin(1, wish)], ..Request::default() }, &mut sink);
+    let said = &sink.items()[0];
+    assert_eq!((said.code, plan.bellows.air.iter().any(|air| air.pinned)), ("pin-cannot-hold", false));
+    assert_eq!(said.hints, ["the tie ends with note 3.1: take air after that one"]);
+}

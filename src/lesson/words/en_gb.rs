@@ -45,6 +45,7 @@ pub(super) const WORDS: Words = Words {
         repeat: "the same button again, {button}, {direction}, {finger}",
         tie: "held on from the note before: {button}, {direction}",
         missing: "not to be had on this box",
+        together: "not to be had together on this box",
         other_way: "left out, since it does not sound {direction} like its note",
         no_note: "left out, since it has no note to lean on",
     },

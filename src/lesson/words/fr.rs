@@ -45,6 +45,7 @@ pub(super) const WORDS: Words = Words {
         repeat: "la même touche encore, {button}, {direction}, {finger}",
         tie: "tenue depuis la note précédente\u{a0}: {button}, {direction}",
         missing: "introuvable sur cet instrument",
+        together: "injouable d\u{2019}un seul coup sur cet instrument",
         other_way: "laissée de côté, car elle ne sonne pas {direction} comme sa note",
         no_note: "laissée de côté, car elle ne s\u{2019}appuie sur aucune note",
     },

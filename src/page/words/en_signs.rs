@@ -2,7 +2,7 @@
 
 use crate::engrave::Sign;
 use crate::instrument::RowAt;
-use crate::style::{DirectionLook, FingerOne, Signs, SoundingLook};
+use crate::style::{DirectionLook, FingerLook, FingerOne, Signs, SoundingLook};
 
 /// British sentences.
 pub(super) fn sign(sign: Sign, look: &Signs) -> String {
@@ -61,6 +61,9 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         Sign::Ending => "Endings: the bracket with 1 is for the first time, the one with 2 for the second.",
         Sign::PickUp => "A pick-up: notes before the first full bar, counted as the end of a bar.",
         Sign::Tuplet => "A number over a group: three notes in the time of two, or as the number says.",
+        Sign::Grace if look.fingers == FingerLook::Above => {
+            "A small note is played quickly just before the next one and takes no time of its own. The small number over it is its finger."
+        }
         Sign::Grace => "A small note is played quickly just before the next one and takes no time of its own.",
         Sign::Staccato => "A dot over or under a note: short.",
         Sign::Accent => "A wedge: give this note more weight with the bellows.",

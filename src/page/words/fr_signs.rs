@@ -2,7 +2,7 @@
 
 use crate::engrave::Sign;
 use crate::instrument::RowAt;
-use crate::style::{DirectionLook, FingerOne, Signs, SoundingLook};
+use crate::style::{DirectionLook, FingerLook, FingerOne, Signs, SoundingLook};
 
 /// The sentence of a sign.
 pub(super) fn sign(sign: Sign, look: &Signs) -> String {
@@ -60,6 +60,9 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         }
         Sign::PickUp => "Anacrouse : des notes avant la première mesure entière, comptées comme une fin de mesure.",
         Sign::Tuplet => "Un chiffre sur un groupe : trois notes dans le temps de deux, ou comme le dit le chiffre.",
+        Sign::Grace if look.fingers == FingerLook::Above => {
+            "Une petite note se joue vite juste avant la suivante et ne prend pas de temps à elle. Le petit chiffre au-dessus est son doigt."
+        }
         Sign::Grace => "Une petite note se joue vite juste avant la suivante et ne prend pas de temps à elle.",
         Sign::Staccato => "Un point sur ou sous une note : courte.",
         Sign::Accent => "Un accent : donnez plus de poids à cette note avec le soufflet.",
