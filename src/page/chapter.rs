@@ -1,9 +1,9 @@
 //! A chapter's opening: a bar like the hold bar under the music, the title, the tunes it holds, then its text.
 
 use super::closer;
+use super::desk::Desk;
 use super::fill::pages_needed;
-use super::flow::{Before, Piece};
-use super::matter::Desk;
+use super::flow::{Before, Piece, fixed};
 use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
@@ -47,7 +47,7 @@ fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Composito
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
     let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, column, comp));
     if let Some(first) = text.first_mut() {
-        first.gap = prose::fixed(desk.setting.steps(2.0));
+        first.gap = fixed(desk.setting.steps(2.0));
         first.before = Before::Never;
     }
     text

@@ -4,14 +4,15 @@
 //! stands.
 
 use super::assemble::{self, Heading};
+use super::desk::Desk;
 use super::document::{Document, Manifest, Side};
 use super::flow::{Before, Opening, Piece, Running};
 use super::material::Material;
-use super::matter::{self, Desk};
+use super::matter::{self, names};
 use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
-use super::{chapter, closer, hold, picture, tune, tune_head, warn};
+use super::{chapter, closer, hold, picture, plate, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
 use crate::diag::Sink;
 use crate::engrave::{Sign, draw_sign};
@@ -104,7 +105,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     let held = printed.and_then(|printed| hold::plates(&pieces, setting.area, printed));
     let plates = held.unwrap_or_else(|| {
         let cut = paginate(&pieces, setting.area, Side::Recto);
-        assemble::plates(&cut.pages, Side::Recto, body)
+        plate::plates(&cut.pages, Side::Recto, body)
     });
     let labels = assemble::anchors(&pieces, &plates);
     // What is set again has been complained of the first time.
@@ -176,7 +177,7 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let (mut pieces, title, opening) = match part {
         Part::Matter(matter, _) => {
             let pieces = closer::sparing(matter::pieces(desk, matter, comp), 1, desk.setting.area);
-            (pieces, matter::title(words, matter).unwrap_or_default().to_owned(), Some(matter::opening(matter)))
+            (pieces, names::title(words, matter).unwrap_or_default().to_owned(), Some(names::opening(matter)))
         }
         Part::Chapter(n) => {
             let opening = if n == 0 && has_front(desk) { Opening::Recto } else { Opening::LikesRecto };
@@ -251,8 +252,8 @@ fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<
         .iter()
         .filter_map(|part| match *part {
             Part::Matter(matter, _) => {
-                let title = matter::title(setting.words, matter)?.to_owned();
-                Some(Heading { title, level: 0, anchor: matter::anchor(matter) })
+                let title = names::title(setting.words, matter)?.to_owned();
+                Some(Heading { title, level: 0, anchor: names::anchor(matter) })
             }
             Part::Chapter(n) => {
                 let title = input.book.chapters[n].title.clone();

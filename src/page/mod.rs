@@ -10,6 +10,7 @@ mod chart_staff;
 mod closer;
 mod compose;
 mod costs;
+mod desk;
 mod document;
 mod facts;
 mod fill;
@@ -23,6 +24,7 @@ mod matter;
 mod notes;
 mod paginate;
 mod picture;
+mod plate;
 mod prose;
 mod qr;
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Set blocks of text into pieces: lines with their rules at page breaks, hanging labels, pictures, examples.
 
-use super::flow::{Before, Gap, Piece};
+use super::flow::{Before, Piece, lines};
 use super::material::Example;
 use super::picture::{self, Pictures};
 use super::setting::{Compositor, Setting};
@@ -162,21 +162,6 @@ fn whole(setting: &Setting<'_>, frame: Frame) -> Piece {
     Piece::of_text(frame, height)
 }
 
-/// Lines as pieces: no page ends before `least.0` lines are on it or with fewer than `least.1` to come.
-pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) -> Vec<Piece> {
-    let count = frames.len();
-    frames
-        .into_iter()
-        .enumerate()
-        .map(|(n, frame)| {
-            let height = frame.size.height;
-            let free = may_split && n >= least.0 && count - n >= least.1;
-            let before = if n == 0 || free { Before::Free } else { Before::Never };
-            Piece::of_text(frame, height).breaking(before)
-        })
-        .collect()
-}
-
 /// Puts a label beside a line, its right edge a little left of the column.
 fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: &Frame) {
     let mut frame = Frame::new(first.frame.size);
@@ -195,8 +180,3 @@ fn margin_room(setting: &Setting<'_>) -> Abs {
 const HANG_GAP: f64 = 0.4;
 /// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
 const HANG_CLEAR: Abs = Abs::inches(0.125);
-
-/// A gap that neither grows nor shrinks.
-pub(super) const fn fixed(natural: Abs) -> Gap {
-    Gap { natural, stretch: Abs::ZERO, shrink: Abs::ZERO }
-}

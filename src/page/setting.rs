@@ -1,7 +1,7 @@
 //! What every part of a book is set with: the book, the faces, the scale, the words, the type area.
 
 use super::fill::Area;
-use super::flow::Piece;
+use super::flow::{self, Piece};
 use super::scale::{Named, Scale};
 use super::words::{Words, words};
 use crate::book::{Book, Colour};
@@ -85,7 +85,7 @@ impl<'a> Setting<'a> {
     ) -> Vec<Piece> {
         let lines = comp.set(&[Inline::text(words)], &self.scale.look(named), width);
         let frames = lines.into_iter().map(|line| line.frame).collect();
-        super::prose::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
+        flow::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
     }
 }
 

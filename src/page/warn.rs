@@ -1,10 +1,10 @@
 //! Complaints about pages: what is higher than a page, tunes whose music goes on over the leaf, fonts that fail.
 
-use super::assemble::Plate;
 use super::document::Side;
 use super::fill::Walk;
 use super::flow::{Piece, Substance};
 use super::material::Material;
+use super::plate::Plate;
 use super::setting::Setting;
 use crate::book::{Book, Kind};
 use crate::diag::Sink;

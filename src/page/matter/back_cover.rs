@@ -3,10 +3,10 @@
 //! ISBN Users' Manual: number in figures above the bars, lower outside back cover. EAN-13 sizes are those of GS1's size guides:
 //! module 0.330 mm at full size, bars 22.85 mm, quiet zones of 11 and 7 modules, guards five modules longer.
 
-use super::Desk;
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Item, Role, Tag};
 use crate::geom::{Abs, Path, Point, Rect, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -29,7 +29,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let book = setting.book;
     let mut frame = Frame::new(Size::new(setting.width, setting.area.height));
-    frame.push(Point::default(), Item::Anchor(super::anchor(Matter::BackCover).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(Matter::BackCover).into()));
     let mut y = setting.whole_steps(setting.area.height * 0.10);
     let mut lines = vec![(Named::ChapterTitle, book.title.as_str())];
     lines.extend(book.subtitle.as_deref().map(|subtitle| (Named::Heading, subtitle)));

@@ -1,15 +1,16 @@
 //! The chord chart: every chord of the left hand with its directions, drawn; cross-chords in a table.
 
 use super::chords::{self, Chord, Way};
+use super::names::anchor;
 use super::rows::{self, Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Item, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::instrument::{Direction, LeftKind};
 use crate::page::chapter;
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 

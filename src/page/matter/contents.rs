@@ -1,10 +1,11 @@
 //! The contents: parts, chapters and tunes with their page numbers, each a link.
 
+use super::names::{anchor, title};
 use super::rows::{self, Entry};
-use super::{Desk, anchor, title};
 use crate::book::Matter;
 use crate::frame::{Role, Tag};
 use crate::geom::Abs;
+use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
 use crate::page::flow::{Before, Gap, Piece};
 use crate::page::scale::Named;

@@ -1,10 +1,12 @@
 //! The glossary: those terms of the language's table that the book uses, and no other.
 
-use super::{Desk, anchor, filing, prose_page};
+use super::names::anchor;
+use super::{filing, prose_page};
 use crate::book::Matter;
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -23,7 +25,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     for (n, term) in terms.into_iter().enumerate() {
         let mut piece = entry(desk, term, comp);
         if n == 0 {
-            piece.gap = crate::page::prose::fixed(setting.area.step);
+            piece.gap = crate::page::flow::fixed(setting.area.step);
         }
         piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
         out.push(piece);

@@ -2,12 +2,12 @@
 //!
 //! What stands on it is common practice; the ISBN stands on the back of the title leaf (ISBN Users' Manual).
 
-use super::Desk;
 use crate::book::{Matter, Preset};
 use crate::frame::{Frame, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
-use crate::page::flow::{Before, Piece};
-use crate::page::prose::{self, Column, fixed};
+use crate::page::desk::Desk;
+use crate::page::flow::{Before, Piece, fixed};
+use crate::page::prose::{self, Column};
 use crate::page::scale::{Named, text_family};
 use crate::page::setting::Compositor;
 use crate::style::Family;
@@ -141,7 +141,7 @@ fn sink_to_foot(desk: &Desk<'_>, mut pieces: Vec<Piece>) -> Vec<Piece> {
     let anchor_height =
         if room > area.step { desk.setting.area.step * ((room / area.step) - 1.0).floor() } else { Abs::ZERO };
     let mut top = Frame::new(Size::new(desk.setting.width, anchor_height));
-    top.push(Point::default(), Item::Anchor(super::anchor(Matter::Imprint).into()));
+    top.push(Point::default(), Item::Anchor(super::names::anchor(Matter::Imprint).into()));
     if let Some(first) = pieces.first_mut() {
         (first.gap, first.before) = (fixed(Abs::ZERO), Before::Never);
     }

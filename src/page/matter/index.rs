@@ -2,13 +2,15 @@
 //! enough.
 
 use super::columns::{self, Columns, Slot};
+use super::filing;
+use super::names::anchor;
 use super::rows::{self, Entry};
-use super::{Desk, anchor, filing};
 use crate::book::{Matter, TuneEntry};
 use crate::frame::{Frame, Role};
 use crate::geom::{Abs, Point, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::Piece;
-use crate::page::prose::fixed;
+use crate::page::flow::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, facts, tune_head};

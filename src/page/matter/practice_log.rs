@@ -1,15 +1,16 @@
 //! The practice log: a ruled table for the term, week by week, to be written on in pencil. A book's chapters are its weeks;
 //! each has its tunes in it already.
 
+use super::names::anchor;
 use super::rows::{Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::fill::{Area, Walk};
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use std::sync::Arc;

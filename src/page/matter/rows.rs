@@ -1,8 +1,8 @@
 //! Lines of lists and tables that the program makes itself: entries with leaders to a page number, ruled rows, column heads.
 
-use super::Desk;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Rect, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::{Before, Piece};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -86,7 +86,7 @@ pub(super) fn heading(desk: &Desk<'_>, words: &str, level: u8, comp: &mut Compos
     let tag = (comp.number(), Tag::new(Role::Heading(level)));
     let mut pieces = setting.tagged_lines(Named::Heading, words, setting.measure, tag, comp);
     if let Some(first) = pieces.first_mut() {
-        first.gap = crate::page::prose::fixed(setting.steps(1.0));
+        first.gap = crate::page::flow::fixed(setting.steps(1.0));
     }
     pieces
 }

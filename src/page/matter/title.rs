@@ -1,9 +1,9 @@
 //! Half-title and title page.
 
-use super::Desk;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::facts;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
@@ -13,7 +13,7 @@ use crate::text::Inline;
 /// The half-title: the title alone, at a third of the page.
 pub(super) fn half(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut frame = page(desk);
-    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::HalfTitle).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(crate::book::Matter::HalfTitle).into()));
     let top = desk.setting.whole_steps(desk.setting.area.height * 0.22);
     lines(desk, &mut frame, Named::TuneTitle, &desk.setting.book.title, top, Role::Paragraph, comp);
     vec![whole(frame)]
@@ -25,7 +25,7 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let book = setting.book;
     let step = setting.area.step;
     let mut frame = page(desk);
-    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::Title).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(crate::book::Matter::Title).into()));
     let mut y = setting.whole_steps(setting.area.height * 0.10);
     chapter::bar(&mut frame, Point::new(Abs::ZERO, y), desk);
     y += step;
