@@ -31,14 +31,14 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut frame = Frame::new(Size::new(setting.width, setting.area.height));
     frame.push(Point::default(), Item::Anchor(super::names::anchor(Matter::BackCover).into()));
     let mut y = setting.whole_steps(setting.area.height * 0.10);
-    let mut lines = vec![(Named::ChapterTitle, book.title.as_str())];
-    lines.extend(book.subtitle.as_deref().map(|subtitle| (Named::Heading, subtitle)));
-    lines.extend(book.author.as_deref().map(|author| (Named::Text, author)));
-    for (named, words) in lines {
+    let mut lines = vec![(Named::ChapterTitle, book.title.as_str(), book.places.title)];
+    lines.extend(book.subtitle.as_deref().map(|subtitle| (Named::Heading, subtitle, book.places.subtitle)));
+    lines.extend(book.author.as_deref().map(|author| (Named::Text, author, book.places.author)));
+    for (named, words, place) in lines {
         let mut look = setting.scale.look(named);
         look.align = crate::text::Align::Left;
         let mut block = Frame::new(Size::new(setting.measure, Abs::ZERO));
-        for line in comp.set(&[Inline::text(words)], &look, setting.measure) {
+        for line in comp.at(place, |comp| comp.set(&[Inline::text(words)], &look, setting.measure)) {
             let height = line.frame.size.height;
             block.place(Point::new(Abs::ZERO, block.size.height), line.frame);
             block.size.height += height;

@@ -6,6 +6,7 @@ use super::filing;
 use super::names::anchor;
 use super::rows::{self, Entry};
 use crate::book::{Matter, TuneEntry};
+use crate::diag::Place;
 use crate::frame::{Frame, Role};
 use crate::geom::{Abs, Point, Size};
 use crate::page::desk::Desk;
@@ -109,12 +110,13 @@ struct Maker<'d, 's, 'c, 't> {
 }
 
 impl Maker<'_, '_, '_, '_> {
-    /// Words of a style, kept with what follows.
-    fn head(&mut self, words: &str, named: Named, role: Role, gap: Abs) {
+    /// Words of a style, written at a place, kept with what follows.
+    fn head(&mut self, words: &str, place: Option<Place>, named: Named, role: Role, gap: Abs) {
         let mut look = self.desk.setting.scale.look(named);
         look.hyphenate = false;
         let mut frame = Frame::new(Size::new(self.width, Abs::ZERO));
-        for line in self.comp.set(&[Inline::text(words)], &look, self.width) {
+        let set = |comp: &mut Compositor<'_>| comp.set(&[Inline::text(words)], &look, self.width);
+        for line in self.comp.at(place, set) {
             let at = frame.size.height;
             frame.size.height += line.frame.size.height;
             frame.place(Point::new(Abs::ZERO, at), line.frame);
@@ -132,13 +134,14 @@ impl Maker<'_, '_, '_, '_> {
         // A heading of two steps has white of its own.
         let scale = &self.desk.setting.scale;
         let gap = if scale.steps(Named::Heading) > 1 { 0.5 } else { 1.0 };
-        self.head(words, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
+        self.head(words, None, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
     }
     /// Entries of which two at least stand under a heading and at a column's head.
-    fn entries(&mut self, entries: impl ExactSizeIterator<Item = (String, String)>, indent: Abs) {
+    fn entries<'e>(&mut self, entries: impl ExactSizeIterator<Item = (String, Place, &'e TuneEntry)>, indent: Abs) {
         let count = entries.len();
-        for (n, (words, anchor)) in entries.enumerate() {
-            let entry = Entry { words, named: Named::Text, indent, anchor };
+        for (n, (words, place, tune)) in entries.enumerate() {
+            let anchor = tune_head::anchor(&tune.id);
+            let entry = Entry { words, named: Named::Text, indent, anchor, place: Some(place) };
             let frame = rows::entry_frame(self.desk, &entry, self.width, self.comp);
             let keep = n + 1 < count && (n == 0 || n + 2 == count);
             self.put(frame, Abs::ZERO, keep, Role::ContentsItem);
@@ -146,7 +149,7 @@ impl Maker<'_, '_, '_, '_> {
     }
     fn list(&mut self, title: &str, entries: &[(String, &TuneEntry)]) {
         self.title(title);
-        self.entries(entries.iter().map(|(words, tune)| (words.clone(), tune_head::anchor(&tune.id))), Abs::ZERO);
+        self.entries(entries.iter().map(|(words, tune)| (words.clone(), tune.place, *tune)), Abs::ZERO);
     }
     fn groups(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
         if groups.is_empty() {
@@ -155,30 +158,31 @@ impl Maker<'_, '_, '_, '_> {
         self.title(title);
         let indent = self.desk.setting.area.step;
         for (name, tunes) in groups {
-            self.head(&name, Named::Strong, Role::Paragraph, Abs::ZERO);
-            self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune_head::anchor(&tune.id))), indent);
+            self.head(&name, None, Named::Strong, Role::Paragraph, Abs::ZERO);
+            self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune.place, *tune)), indent);
         }
     }
     /// What tunes teach: most things are taught by one tune, which then stands on the same line; several stand under one head.
-    fn lessons(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
+    fn lessons<'e>(&mut self, title: &str, groups: Vec<(String, Vec<&'e TuneEntry>)>) {
         if groups.is_empty() {
             return;
         }
         self.title(title);
         let colon = self.desk.setting.words.colon;
         let indent = self.desk.setting.area.step;
-        let entry = |words: String, tune: &TuneEntry| (words, tune_head::anchor(&tune.id));
         for run in groups.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
             match run {
                 [(name, tunes)] if tunes.len() > 1 => {
-                    self.head(name, Named::Text, Role::Paragraph, Abs::ZERO);
-                    self.entries(tunes.iter().map(|tune| entry(tune.title.clone(), tune)), indent);
+                    let place = tunes.first().map(|tune| tune.teaches_place);
+                    self.head(name, place, Named::Text, Role::Paragraph, Abs::ZERO);
+                    self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune.place, *tune)), indent);
                 }
                 run => {
-                    let single = |(name, tunes): &(String, Vec<&TuneEntry>)| {
-                        tunes.first().map(|tune| entry(format!("{name}{colon}{}", tune.title), tune))
+                    let single = |(name, tunes): &(String, Vec<&'e TuneEntry>)| {
+                        let tune = *tunes.first()?;
+                        Some((format!("{name}{colon}{}", tune.title), tune.teaches_place, tune))
                     };
-                    let entries: Vec<(String, String)> = run.iter().filter_map(single).collect();
+                    let entries: Vec<(String, Place, &'e TuneEntry)> = run.iter().filter_map(single).collect();
                     self.entries(entries.into_iter(), Abs::ZERO);
                 }
             }

@@ -19,7 +19,8 @@ pub(super) fn pieces(desk: &Desk<'_>, matter: Matter, comp: &mut Compositor<'_>)
     let file = sources.add("", text);
     // Words of the program itself: nothing the author could mend.
     let blocks = parse(&sources.excerpt(file), &mut Sink::default());
-    let set = prose::set(desk.setting, &blocks, desk.extras, Column::text(desk.setting), comp);
+    let column = Column::text(desk.setting);
+    let set = comp.own_text(|comp| prose::set(desk.setting, &blocks, desk.extras, column, comp));
     let mut body = prose::flat(set);
     if let Some(first) = body.first_mut() {
         first.gap = fixed(desk.setting.steps(1.0));

@@ -1,5 +1,6 @@
 //! Lines of lists and tables that the program makes itself: entries with leaders to a page number, ruled rows, column heads.
 
+use crate::diag::Place;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::desk::Desk;
@@ -23,6 +24,8 @@ pub(super) struct Entry {
     pub indent: Abs,
     /// Where it leads.
     pub anchor: String,
+    /// Where its words are written.
+    pub place: Option<Place>,
 }
 
 /// An entry with its page number at the right end of the text column and dots between.
@@ -45,7 +48,7 @@ pub(super) fn entry_frame(desk: &Desk<'_>, entry: &Entry, width: Abs, comp: &mut
     let mut look = scale.look(entry.named);
     look.hyphenate = false;
     look.align = crate::text::Align::Left;
-    let lines = comp.set(&[Inline::text(&entry.words)], &look, room);
+    let lines = comp.at(entry.place, |comp| comp.set(&[Inline::text(&entry.words)], &look, room));
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
     let mut end = entry.indent;
     for line in lines {
