@@ -2,7 +2,7 @@
 
 use super::closer;
 use super::desk::Desk;
-use super::fill::pages_needed;
+use super::fill::filled;
 use super::flow::{Before, Piece, fixed};
 use super::prose::{self, Column};
 use super::scale::Named;
@@ -30,18 +30,29 @@ pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -
     let column = Column::text(desk.setting);
     let opening = opening(desk, chapter, comp);
     let usual = text_in(desk, chapter, column, comp);
-    let pages = |text: &[Piece]| {
+    let area = desk.setting.area;
+    let filled = |text: &[Piece]| {
         let whole: Vec<Piece> = opening.iter().chain(text).cloned().collect();
-        pages_needed(&whole, desk.setting.area)
+        filled(&whole, area)
     };
-    if pages(&usual) == 1 {
+    let (pages, last) = filled(&usual);
+    if pages == 1 {
         return usual;
     }
-    let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
-    let best = if pages(&wider) < pages(&usual) { wider } else { usual };
+    // Columns of two widths are seen: only a page that would be nearly white is worth it.
+    let mut best = usual;
+    if last < area.height * NEARLY_WHITE {
+        let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
+        if filled(&wider).0 < pages {
+            best = wider;
+        }
+    }
     let whole: Vec<Piece> = opening.iter().chain(&best).cloned().collect();
     closer::sparing(whole, opening.len(), desk.setting.area).split_off(opening.len())
 }
+
+/// A page filled less than this share is nearly white (our choice).
+const NEARLY_WHITE: f64 = 0.25;
 
 fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
@@ -114,7 +125,8 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         } else {
             let mut look = scale.look(Named::Running);
             (look.align, look.hyphenate) = (Align::Left, false);
-            for line in comp.set(&[Inline::text(&words)], &look, setting.width - indent) {
+            let room = setting.width - indent;
+            for line in comp.at(Some(entry.teaches_place), |comp| comp.set(&[Inline::text(&words)], &look, room)) {
                 let top = frame.size.height;
                 frame.size.height += line.frame.size.height;
                 frame.place(Point::new(indent, top), line.frame);

@@ -1,5 +1,6 @@
 //! Set blocks of text into pieces: lines with their rules at page breaks, hanging labels, pictures, examples.
 
+use super::costs::EXPLAINED;
 use super::flow::{Before, Piece, lines};
 use super::material::Example;
 use super::picture::{self, Pictures};
@@ -7,7 +8,7 @@ use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point};
-use crate::text::{Block, Content, SetBlock, Surroundings};
+use crate::text::{Block, Content, Keep, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 
 /// What a text may hold beyond words.
@@ -81,7 +82,7 @@ pub(super) fn set(
         set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
     }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
-    let mut keep = false;
+    let mut keep = Keep::default();
     let mut out = Vec::new();
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
@@ -99,8 +100,10 @@ pub(super) fn set(
             first.gap.natural = first.gap.natural.max(space);
             // White of several steps, over headings, gives way down to one where that spares a page of a few lines.
             first.gap.shrink = first.gap.shrink.max(space - setting.area.step);
-            if keep {
-                first.before = Before::Never;
+            match keep {
+                Keep::Always => first.before = Before::Never,
+                Keep::Rather if first.before == Before::Free => first.before = Before::Dear(EXPLAINED),
+                _ => {}
             }
             keep = keep_next;
         }
