@@ -83,7 +83,18 @@ impl<'a> Setting<'a> {
         tag: (u64, Tag),
         comp: &mut Compositor<'_>,
     ) -> Vec<Piece> {
-        let lines = comp.set(&[Inline::text(words)], &self.scale.look(named), width);
+        self.lines_in(&self.scale.look(named), words, width, tag, comp)
+    }
+    /// The same in a look of its own.
+    pub fn lines_in(
+        &self,
+        look: &ParagraphLook,
+        words: &str,
+        width: Abs,
+        tag: (u64, Tag),
+        comp: &mut Compositor<'_>,
+    ) -> Vec<Piece> {
+        let lines = comp.set(&[Inline::text(words)], look, width);
         let frames = lines.into_iter().map(|line| line.frame).collect();
         flow::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
     }

@@ -117,7 +117,7 @@ pub(super) enum Cell {
 pub(super) struct Grid {
     /// Width of each column, gaps counted in.
     pub widths: Vec<Abs>,
-    /// The least height of a row; rows grow in whole steps.
+    /// The least height of a row; what is higher has whole steps.
     pub least: Abs,
     /// Whether rows are closed in by upright rules too, for writing.
     pub boxed: bool,
@@ -178,7 +178,8 @@ impl Grid {
             height = height.max(frame.size.height);
             frames.push(frame);
         }
-        let height = setting.whole_steps(height);
+        // A table to be written on may have rows of a height of its own.
+        let height = if height > self.least { setting.whole_steps(height) } else { self.least };
         let mut row = Frame::new(Size::new(self.width(), height));
         let mut x = Abs::ZERO;
         for (frame, width) in frames.into_iter().zip(&self.widths) {
