@@ -204,8 +204,19 @@ pub struct Chapter {
     pub text: Option<Excerpt>,
     /// Its tunes in order.
     pub tunes: Vec<TuneEntry>,
+    /// What of its text goes into the index.
+    pub index: Vec<Indexed>,
     /// Where its title stands.
     pub place: Place,
+}
+
+/// What of a text an index lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Indexed {
+    /// Headings.
+    Headings,
+    /// What list items explain.
+    Terms,
 }
 
 /// Where words and parts of a book are named, for complaints about how they are set.

@@ -230,7 +230,8 @@ impl BookReading<'_, '_> {
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
         }
-        Chapter { title: printed(&file.title), text, tunes, place: node.place_of("title") }
+        let index = words(file.index.as_deref());
+        Chapter { title: printed(&file.title), text, tunes, index, place: node.place_of("title") }
     }
 
     /// Complains of a generated part that the book prints twice. Pages to be written on may be wanted more than once.

@@ -5,6 +5,7 @@ use super::document::{
 };
 use super::fill;
 use super::flow::Piece;
+use super::indexed;
 use super::material::Material;
 use super::notes;
 use super::paginate::PageSpan;
@@ -56,11 +57,13 @@ pub(super) fn starts(pieces: &[Piece], plates: &[Plate]) -> Vec<StartRecord> {
     found
 }
 
-/// The anchors in a piece.
+/// The anchors in a piece, without those of words in a text.
 pub(super) fn own_anchors(piece: &Piece) -> Vec<String> {
     let mut found = Vec::new();
     seek(&piece.frame, Point::default(), &mut |_, item| {
-        if let Item::Anchor(name) = item {
+        if let Item::Anchor(name) = item
+            && !name.starts_with(indexed::WORD)
+        {
             found.push(name.to_string());
         }
     });

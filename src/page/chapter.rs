@@ -4,6 +4,7 @@ use super::closer;
 use super::desk::Desk;
 use super::fill::filled;
 use super::flow::{Before, Piece, fixed};
+use super::indexed;
 use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
@@ -11,6 +12,7 @@ use super::tune_head;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::text::{Align, Inline};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// The name of a chapter's anchor.
@@ -56,7 +58,17 @@ const NEARLY_WHITE: f64 = 0.25;
 
 fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
-    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, column, comp));
+    let mut set = prose::set(desk.setting, blocks, desk.extras, column, comp);
+    let mut known = BTreeSet::new();
+    for block in &mut set {
+        let words = indexed::of_block(&desk.setting.book.chapters[chapter], block.heading.as_deref(), &block.terms);
+        let Some(first) = block.pieces.first_mut() else { continue };
+        for word in words.into_iter().filter(|word| known.insert((*word).to_owned())) {
+            let anchor = Item::Anchor(indexed::anchor(chapter, word).into());
+            Arc::make_mut(&mut first.frame).push(Point::default(), anchor);
+        }
+    }
+    let mut text = prose::flat(set);
     if let Some(first) = text.first_mut() {
         first.gap = fixed(desk.setting.steps(2.0));
         first.before = Before::Never;

@@ -17,6 +17,7 @@ mod fill;
 mod flow;
 mod hand;
 mod hold;
+mod indexed;
 mod ladder;
 mod leaflet;
 mod material;

@@ -27,6 +27,10 @@ pub(super) struct SetPieces {
     pub pieces: Vec<Piece>,
     /// First and last bar as the author wrote them.
     pub bars: Option<(String, String)>,
+    /// The words of a heading.
+    pub heading: Option<String>,
+    /// What it explains.
+    pub terms: Vec<String>,
 }
 
 /// The column that blocks are set in.
@@ -95,6 +99,7 @@ pub(super) fn set(
             .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
         let tag = (comp.number(), block.tag.clone());
         let head = block.head.clone();
+        let (heading, terms) = (block.heading.as_ref().map(|(_, words)| words.clone()), block.terms.clone());
         let mut pieces = pieces(setting, block, extras, comp);
         if let Some(first) = pieces.first_mut() {
             first.gap.natural = first.gap.natural.max(space);
@@ -122,7 +127,7 @@ pub(super) fn set(
             }
             piece.tags.extend(own);
         }
-        out.push(SetPieces { pieces, bars });
+        out.push(SetPieces { pieces, bars, heading, terms });
     }
     out
 }

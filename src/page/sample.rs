@@ -167,7 +167,13 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
     let mut chapters = Vec::new();
     for (n, pair) in tunes.chunks(2).enumerate() {
         let title = format!("Week {}: one row at a time", n + 1);
-        chapters.push(Chapter { title, text: None, tunes: pair.to_vec(), place: Place::new(file(), 1, 1) });
+        chapters.push(Chapter {
+            title,
+            text: None,
+            tunes: pair.to_vec(),
+            index: Vec::new(),
+            place: Place::new(file(), 1, 1),
+        });
     }
     Book {
         id: "sample-2026".into(),

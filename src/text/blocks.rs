@@ -42,6 +42,7 @@ impl SetBlock {
             least_last: LEAST_LINES,
             hang: None,
             bars: None,
+            terms: Vec::new(),
             heading: None,
             head: None,
         }
@@ -278,6 +279,7 @@ impl Setter<'_, '_, '_> {
             self.blocks(item, &inner, sink);
             if let Some(block) = self.out.get_mut(first) {
                 block.space_before = if first == 0 { 0 } else { space };
+                block.terms = Inline::explained(item);
                 if let Content::Lines(lines) = &mut block.content
                     && let Some(line) = lines.first_mut()
                 {

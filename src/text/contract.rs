@@ -148,6 +148,8 @@ pub struct SetBlock {
     pub hang: Option<Frame>,
     /// The bars it speaks of; the same for all blocks under one `Bars` heading.
     pub bars: Option<BarSpan>,
+    /// What it explains, where it is an item of a list that does: see [`Inline::explained`](super::Inline::explained).
+    pub terms: Vec<String>,
     /// The words of a heading with its level, for outlines and running heads.
     pub heading: Option<(u8, String)>,
     /// The head of the table whose row it is, to be drawn again where the row begins a page.

@@ -1,4 +1,4 @@
-//! The index: tunes, first lines of words, keys, metres, levels, what tunes teach; in two columns where the page is wide
+//! The index: tunes, first lines of words, keys, metres, levels, what tunes teach, words of the texts; in two columns where the page is wide
 //! enough.
 
 use super::columns::{self, Columns, Slot};
@@ -14,9 +14,10 @@ use crate::page::flow::Piece;
 use crate::page::flow::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
-use crate::page::{chapter, facts, tune_head};
+use crate::page::{chapter, facts, indexed, tune_head};
 use crate::text::Inline;
 use crate::tune::{Syllable, Tune};
+use std::collections::BTreeMap;
 
 /// All indexes that have something to list.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -55,6 +56,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut lessons = grouped(&tunes, |tune| tune.teaches.clone());
     lessons.sort_by_cached_key(|(name, _)| filing::key(filing::without_article(name, words.articles)));
     maker.lessons(words.index_teaches, lessons);
+    maker.words(words.index_words, words_of_texts(desk));
     let slots = maker.slots;
     let mut out = vec![head];
     let mut pages = columns::pieces(slots, &columns);
@@ -137,10 +139,9 @@ impl Maker<'_, '_, '_, '_> {
         self.head(words, None, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
     }
     /// Entries of which two at least stand under a heading and at a column's head.
-    fn entries<'e>(&mut self, entries: impl ExactSizeIterator<Item = (String, Place, &'e TuneEntry)>, indent: Abs) {
+    fn entries(&mut self, entries: impl ExactSizeIterator<Item = (String, Place, String)>, indent: Abs) {
         let count = entries.len();
-        for (n, (words, place, tune)) in entries.enumerate() {
-            let anchor = tune_head::anchor(&tune.id);
+        for (n, (words, place, anchor)) in entries.enumerate() {
             let entry = Entry { words, named: Named::Text, indent, anchor, place: Some(place) };
             let frame = rows::entry_frame(self.desk, &entry, self.width, self.comp);
             let keep = n + 1 < count && (n == 0 || n + 2 == count);
@@ -149,7 +150,10 @@ impl Maker<'_, '_, '_, '_> {
     }
     fn list(&mut self, title: &str, entries: &[(String, &TuneEntry)]) {
         self.title(title);
-        self.entries(entries.iter().map(|(words, tune)| (words.clone(), tune.place, *tune)), Abs::ZERO);
+        self.entries(
+            entries.iter().map(|(words, tune)| (words.clone(), tune.place, tune_head::anchor(&tune.id))),
+            Abs::ZERO,
+        );
     }
     fn groups(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
         if groups.is_empty() {
@@ -159,11 +163,38 @@ impl Maker<'_, '_, '_, '_> {
         let indent = self.desk.setting.area.step;
         for (name, tunes) in groups {
             self.head(&name, None, Named::Strong, Role::Paragraph, Abs::ZERO);
-            self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune.place, *tune)), indent);
+            self.entries(
+                tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
+                indent,
+            );
+        }
+    }
+    /// Words of texts: most stand in one chapter, some in several, which then stand under the word.
+    fn words(&mut self, title: &str, words: Vec<Found>) {
+        if words.is_empty() {
+            return;
+        }
+        self.title(title);
+        let indent = self.desk.setting.area.step;
+        let chapters = &self.desk.setting.book.chapters;
+        for run in words.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
+            match run {
+                [(word, several)] if several.len() > 1 => {
+                    self.head(word, None, Named::Text, Role::Paragraph, Abs::ZERO);
+                    let entry = |n: &usize| (chapters[*n].title.clone(), chapters[*n].place, indexed::anchor(*n, word));
+                    self.entries(several.iter().map(entry), indent);
+                }
+                run => {
+                    let entries = run.iter().flat_map(|(word, chapter)| chapter.iter().map(move |n| (word, *n)));
+                    let entries: Vec<(String, Place, String)> =
+                        entries.map(|(word, n)| (word.clone(), chapters[n].place, indexed::anchor(n, word))).collect();
+                    self.entries(entries.into_iter(), Abs::ZERO);
+                }
+            }
         }
     }
     /// What tunes teach: most things are taught by one tune, which then stands on the same line; several stand under one head.
-    fn lessons<'e>(&mut self, title: &str, groups: Vec<(String, Vec<&'e TuneEntry>)>) {
+    fn lessons(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
         if groups.is_empty() {
             return;
         }
@@ -175,19 +206,41 @@ impl Maker<'_, '_, '_, '_> {
                 [(name, tunes)] if tunes.len() > 1 => {
                     let place = tunes.first().map(|tune| tune.teaches_place);
                     self.head(name, place, Named::Text, Role::Paragraph, Abs::ZERO);
-                    self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune.place, *tune)), indent);
+                    self.entries(
+                        tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
+                        indent,
+                    );
                 }
                 run => {
-                    let single = |(name, tunes): &(String, Vec<&'e TuneEntry>)| {
+                    let single = |(name, tunes): &(String, Vec<&TuneEntry>)| {
                         let tune = *tunes.first()?;
-                        Some((format!("{name}{colon}{}", tune.title), tune.teaches_place, tune))
+                        Some((format!("{name}{colon}{}", tune.title), tune.teaches_place, tune_head::anchor(&tune.id)))
                     };
-                    let entries: Vec<(String, Place, &'e TuneEntry)> = run.iter().filter_map(single).collect();
+                    let entries: Vec<(String, Place, String)> = run.iter().filter_map(single).collect();
                     self.entries(entries.into_iter(), Abs::ZERO);
                 }
             }
         }
     }
+}
+
+/// A word with the numbers of the chapters whose texts have it.
+type Found = (String, Vec<usize>);
+
+/// The words of the texts that are to be listed, in filing order.
+fn words_of_texts(desk: &Desk<'_>) -> Vec<Found> {
+    let mut found: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (n, (chapter, blocks)) in desk.setting.book.chapters.iter().zip(&desk.material.chapters).enumerate() {
+        for word in indexed::words(chapter, blocks) {
+            found.entry(word).or_default().push(n);
+        }
+    }
+    let mut found: Vec<Found> = found.into_iter().collect();
+    let words = desk.setting.words;
+    // Options are filed by their letters.
+    let letters = |word: &str| filing::key(filing::without_article(word.trim_start_matches('-'), words.articles));
+    found.sort_by_cached_key(|(word, _)| (letters(word), word.clone()));
+    found
 }
 
 /// Most words of a first line.
