@@ -4,6 +4,7 @@
 use super::tunebook::Tunebook;
 use super::words::{RelativePath, Word};
 use crate::diag::{FileId, Place, Sink, Sources};
+use crate::reader::wide_letters;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -21,6 +22,9 @@ const PDF: &[u8] = b"%PDF-";
 /// How files of word processors begin: Rich Text Format (1.9.1), and the zip archive of Office Open XML (ISO/IEC 29500-2) and
 /// OpenDocument (ISO/IEC 26300-3).
 const WORD_PROCESSED: [&[u8]; 2] = [b"{\\rtf", b"PK\x03\x04"];
+
+/// What helps with letters that are not read.
+const SAVE_IN_UTF8: &str = "save it again as UTF-8 in your editor";
 
 /// All fonts of a family together are not larger than this, in bytes: their folder says how large they are before any is read.
 const MOST_FONT_BYTES: u64 = 64 << 20;
@@ -142,6 +146,14 @@ impl<'a> Library<'a> {
             return Some(Arc::clone(known));
         }
         let (found, bytes) = self.bytes(from, path, place, sink)?;
+        if is_foreign(path, &bytes, Some(place), sink) {
+            return None;
+        }
+        if let Some(letters) = wide_letters(&bytes) {
+            let message = format!("`{path}` is text in {letters}, which is not read");
+            sink.error("unknown-encoding", Some(place), message).hints.push(SAVE_IN_UTF8.into());
+            return None;
+        }
         let file = self.add(&found, decode(&bytes));
         let book = Arc::new(Tunebook::new(self.sources.excerpt(file)));
         self.tunebooks.insert(found, Arc::clone(&book));
@@ -242,16 +254,12 @@ impl<'a> Library<'a> {
             sink.error("too-large", place, message).hints.push("split it, or name another file".into());
             return None;
         }
-        if bytes.starts_with(PDF) {
-            let message = format!("`{full}` is a PDF, and no file that an author writes");
-            let hint = "name the file that you wrote; `boxwright preflight` is the command that checks a finished PDF";
-            sink.error("pdf-for-text", place, message).hints.push(hint.into());
+        if is_foreign(full, &bytes, place, sink) {
             return None;
         }
-        if WORD_PROCESSED.iter().any(|mark| bytes.starts_with(mark)) {
-            let message = format!("`{full}` was saved by a word processor, not as plain text");
-            let hint = "save it again as plain text (UTF-8), or write it in a plain text editor";
-            sink.error("not-plain-text", place, message).hints.push(hint.into());
+        if let Some(letters) = wide_letters(&bytes) {
+            let message = format!("`{full}` is text in {letters}, not in UTF-8");
+            sink.error("not-utf8", place, message).hints.push(SAVE_IN_UTF8.into());
             return None;
         }
         match String::from_utf8(bytes) {
@@ -260,7 +268,7 @@ impl<'a> Library<'a> {
                 let start = error.utf8_error().valid_up_to();
                 let line = error.as_bytes()[..start].iter().filter(|b| **b == b'\n').count() + 1;
                 let message = format!("`{full}` is not text in UTF-8 (line {line})");
-                sink.error("not-utf8", place, message).hints.push("save it again as UTF-8 in your editor".into());
+                sink.error("not-utf8", place, message).hints.push(SAVE_IN_UTF8.into());
                 None
             }
         }
@@ -284,6 +292,23 @@ impl<'a> Library<'a> {
         let in_folder = !path.is_empty() && path != ".." && !path.starts_with("../");
         in_folder || self.shelf.as_deref().is_some_and(on_shelf)
     }
+}
+
+/// Whether a file is plainly of another program, whatever its name; it is told for what it is.
+fn is_foreign(shown: &str, bytes: &[u8], place: Option<Place>, sink: &mut Sink) -> bool {
+    if bytes.starts_with(PDF) {
+        let message = format!("`{shown}` is a PDF, and no file that an author writes");
+        let hint = "name the file that you wrote; `boxwright preflight` is the command that checks a finished PDF";
+        sink.error("pdf-for-text", place, message).hints.push(hint.into());
+        return true;
+    }
+    if WORD_PROCESSED.iter().any(|mark| bytes.starts_with(mark)) {
+        let message = format!("`{shown}` was saved by a word processor, not as plain text");
+        let hint = "save it again as plain text (UTF-8), or write it in a plain text editor";
+        sink.error("not-plain-text", place, message).hints.push(hint.into());
+        return true;
+    }
+    false
 }
 
 /// A path from a folder, without `.`, and with `..` at its start only.

@@ -32,8 +32,8 @@ pub use boxes::{builtin_box, read_box};
 pub use files::{FileKind, schema};
 pub use library::Unread;
 pub use model::{
-    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Kind, Matter, OwnFonts, Picture, Playing, Preset, Press,
-    Stock, TuneEntry,
+    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Indexed, Kind, Matter, OwnFonts, Picture, Places, Playing,
+    Preset, Press, Stock, TuneEntry,
 };
 pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};

@@ -189,6 +189,8 @@ pub struct TuneEntry {
     pub file: FileId,
     /// Where the title stands, for complaints about the tune as a whole.
     pub place: Place,
+    /// Where it is said what it teaches.
+    pub teaches_place: Place,
     /// Where the short name stands.
     pub id_place: Place,
 }
@@ -202,6 +204,34 @@ pub struct Chapter {
     pub text: Option<Excerpt>,
     /// Its tunes in order.
     pub tunes: Vec<TuneEntry>,
+    /// What of its text goes into the index.
+    pub index: Vec<Indexed>,
+    /// Where its title stands.
+    pub place: Place,
+}
+
+/// What of a text an index lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Indexed {
+    /// Headings.
+    Headings,
+    /// What list items explain.
+    Terms,
+}
+
+/// Where words and parts of a book are named, for complaints about how they are set.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Places {
+    /// The title.
+    pub title: Option<Place>,
+    /// The subtitle.
+    pub subtitle: Option<Place>,
+    /// The author.
+    pub author: Option<Place>,
+    /// Each part of the front matter.
+    pub front: Vec<Place>,
+    /// Each part of the back matter.
+    pub back: Vec<Place>,
 }
 
 /// One edition of a book.
@@ -249,6 +279,8 @@ pub struct Book {
     pub chapters: Vec<Chapter>,
     /// Back matter in order.
     pub back: Vec<Matter>,
+    /// Where these are written.
+    pub places: Places,
     /// For the press.
     pub press: Press,
     /// The fonts of the book's own folder, if it names one.

@@ -3,8 +3,9 @@
 
 use super::files::{MusicFile, TuneFile};
 use super::library::Library;
+use super::text::names_foreign;
 use super::tunebook::Tunebook;
-use super::words::{Either, Prose};
+use super::words::{Called, Either, Prose, Said};
 use super::yaml::{Node, ScalarStyle};
 use crate::diag::{Excerpt, FileId, Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice};
@@ -18,6 +19,10 @@ pub struct Source {
     form: Form,
     /// Which tune of it.
     number: Option<u32>,
+    /// Which part of a score, and where the author says so.
+    part: Option<(String, Place)>,
+    /// Which voice, and where the author says so.
+    voice: Option<(String, Place)>,
     /// Where the author names it.
     place: Place,
 }
@@ -34,13 +39,22 @@ enum Form {
 
 /// Endings of files that can be named instead of a block.
 const MUSIC: &[&str] = &[".abc", ".musicxml", ".xml", ".mxl"];
+/// Endings of files that hold no written notes, or none that is read.
+const NO_MUSIC: &[&str] = &[".mid", ".midi", ".mp3", ".wav", ".png", ".jpg", ".jpeg"];
 
 /// Finds the music of a tune: a block, or the file it names. `from` is the folder of the tune's file.
 pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink) -> Option<Source> {
     let music = node.get("music")?;
-    let (path, number, place) = match &file.music {
-        Either::Long(MusicFile { file, tune }) => (file.0.0.clone(), *tune, music.place_of("file")),
-        Either::Word(Prose(text)) if Prose::is_file(text, MUSIC) => (text.trim().to_owned(), None, music.place),
+    let chosen =
+        |key: &str, said: &Option<Said<Called>>| said.as_ref().map(|said| (said.0.0.clone(), music.place_of(key)));
+    let (path, wish, place) = match &file.music {
+        Either::Long(MusicFile { file, tune, part, voice }) => {
+            let wish = (*tune, chosen("part", part), chosen("voice", voice));
+            (file.0.0.clone(), wish, music.place_of("file"))
+        }
+        Either::Word(Prose(text)) if Prose::is_file(text, MUSIC) || is_foreign(text) => {
+            (text.trim().to_owned(), (None, None, None), music.place)
+        }
         Either::Word(_) => {
             let scalar = music.scalar()?;
             if scalar.style == ScalarStyle::Folded {
@@ -71,20 +85,45 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
             if sink.count(Severity::Error) > before {
                 return None;
             }
-            return Some(Source { form: Form::Block(text), number: None, place: music.place });
+            let form = Form::Block(text);
+            return Some(Source { form, number: None, part: None, voice: None, place: music.place });
         }
     };
+    if is_foreign(&path) {
+        let message = format!("`{path}` is no music that a book can read");
+        let hint = "save the tune as MusicXML in the program it comes from, or write it as ABC below `music: |`";
+        sink.error("foreign-text", Some(place), message).hints.push(hint.into());
+        return None;
+    }
+    let (number, part, voice) = wish;
     let form = if path.to_ascii_lowercase().ends_with(".abc") {
         // A file of ABC says itself in which character set it is written (ABC 2.1, 8.2).
+        if let Some((_, place)) = part {
+            let message = "a tune in ABC has no parts to choose from, only voices";
+            let hint = "`tune` and `voice` choose in a file of ABC";
+            sink.error("no-choice", Some(place), message).hints.push(hint.into());
+            return None;
+        }
         Form::Abc(library.tunebook(from, &path, place, abc::decode, sink)?)
     } else {
         let (found, bytes) = library.bytes(from, &path, place, sink)?;
+        if number.is_some() {
+            let message = "a score holds one tune, so that `tune` chooses nothing in it";
+            let hint = "`part` and `voice` choose in a score";
+            sink.error("no-choice", Some(music.place_of("tune")), message).hints.push(hint.into());
+            return None;
+        }
         // A packed score has no lines to show.
         let packed = bytes.starts_with(b"PK");
         let file = library.add(&found, if packed { String::new() } else { musicxml::decode(&bytes) });
         Form::Xml(bytes, file)
     };
-    Some(Source { form, number, place })
+    Some(Source { form, number, part, voice, place })
+}
+
+/// Whether a word names a file of another program.
+fn is_foreign(text: &str) -> bool {
+    names_foreign(text) || Prose::is_file(text, NO_MUSIC)
 }
 
 /// Slips that come from writing ABC inside YAML: `#` comments, curly quotes.
@@ -135,7 +174,10 @@ fn comment(place: Place, sink: &mut Sink) {
 
 /// Reads the music that was found.
 pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
-    let options = AbcOptions { choose: source.number.map(Choice::Number), ..AbcOptions::default() };
+    let name = |chosen: &Option<(String, Place)>| chosen.as_ref().map(|(name, _)| name.clone());
+    let (part, voice) = (name(&source.part), name(&source.voice));
+    let choose = source.number.map(Choice::Number);
+    let options = AbcOptions { choose, voice: voice.clone(), ..AbcOptions::default() };
     let before = sink.count(Severity::Error);
     if let Form::Block(text) = &source.form
         && !text.text.lines().any(|line| line.starts_with("X:"))
@@ -145,11 +187,21 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
         let hint = "K: is the last line before the music, such as K:G; K:none where there is no key";
         sink.warn("key-missing", Some(text.place(0, 0)), "this tune has no K: line").hints.push(hint.into());
     }
+    let mut own = Sink::default();
     let mut tunes = match &source.form {
-        Form::Block(text) => abc::read(text, &options, sink),
-        Form::Abc(book) => abc::read(&book.tune(source.number), &options, sink),
-        Form::Xml(bytes, file) => musicxml::read(bytes, *file, &XmlOptions::default(), sink),
+        Form::Block(text) => abc::read(text, &options, &mut own),
+        Form::Abc(book) => abc::read(&book.tune(source.number), &options, &mut own),
+        Form::Xml(bytes, file) => {
+            musicxml::read(bytes, *file, &XmlOptions { part, voice, ..XmlOptions::default() }, &mut own)
+        }
     };
+    // What was asked for and is not there is to be mended where it was asked for.
+    let asked = |chosen: &Option<(String, Place)>| chosen.as_ref().map(|(_, place)| *place);
+    sink.absorb(own.placed(|item| match item.code {
+        "no-such-part" => asked(&source.part),
+        "no-such-voice" => asked(&source.voice),
+        _ => item.place,
+    }));
     if tunes.len() > 1 {
         let message = format!("there are {} tunes in here", tunes.len());
         let hint = match &source.form {

@@ -8,7 +8,7 @@ use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
-use super::{Book, Chapter, Imprint, Matter, OwnFonts, Picture, Playing, TuneEntry, editions, look, page};
+use super::{Book, Chapter, Imprint, Matter, OwnFonts, Picture, Places, Playing, TuneEntry, editions, look, page};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
@@ -126,6 +126,7 @@ impl BookReading<'_, '_> {
             front: words(parsed.front.as_deref()),
             chapters,
             back: words(parsed.back.as_deref()),
+            places: places(self.node),
             press,
             fonts,
             pictures,
@@ -229,7 +230,8 @@ impl BookReading<'_, '_> {
         for text in texts {
             take_pictures(text, self.library, pictures, self.sink);
         }
-        Chapter { title: printed(&file.title), text, tunes }
+        let index = words(file.index.as_deref());
+        Chapter { title: printed(&file.title), text, tunes, index, place: node.place_of("title") }
     }
 
     /// Complains of a generated part that the book prints twice. Pages to be written on may be wanted more than once.
@@ -293,6 +295,19 @@ fn want(line: &Either<RelativePath, TuneLine>, node: &Node) -> Wanted {
             reversal_under: line.reversal_under.as_ref().map(|said| said.0.0),
             weights: line.weights.clone(),
         },
+    }
+}
+
+/// Where the words and parts of a book stand that its pages show.
+fn places(node: &Node) -> Places {
+    let word = |key: &str| node.get(key).map(|value| value.place);
+    let list = |key: &str| node.get(key).map_or(&[][..], Node::items).iter().map(|item| item.place).collect();
+    Places {
+        title: word("title"),
+        subtitle: word("subtitle"),
+        author: word("author"),
+        front: list("front"),
+        back: list("back"),
     }
 }
 

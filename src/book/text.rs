@@ -73,6 +73,11 @@ const DRAWING: &str = ".svg";
 /// Endings of texts that other programs write and a book can't set.
 const FOREIGN: &[&str] = &[".pdf", ".docx", ".doc", ".odt", ".rtf", ".html", ".htm"];
 
+/// Whether a word names a text or document of another program.
+pub fn names_foreign(text: &str) -> bool {
+    Prose::is_file(text, FOREIGN) && text.split_whitespace().count() <= MOST_NAME
+}
+
 /// Endings of Markdown files.
 const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
 
@@ -87,7 +92,7 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
             Some(rest) => Excerpt::whole(file, rest),
             None => library.sources.excerpt(file),
         }
-    } else if Prose::is_file(text, FOREIGN) && text.split_whitespace().count() <= MOST_NAME {
+    } else if names_foreign(text) {
         let message = format!("`{}` is no text that a book can set", text.trim());
         let hint = "save the text as Markdown or plain text, and name that file: its name ends in `.md` or `.txt`";
         sink.error("foreign-text", Some(node.place), message).hints.push(hint.into());

@@ -187,6 +187,7 @@ fn entry(
         practice,
         file: draft.file,
         place: node.place_of("title"),
+        teaches_place: node.place_of("teaches"),
         id_place: node.place_of("id"),
     })
 }

@@ -63,7 +63,7 @@ pub enum Command {
         /// The part of a MusicXML score, by its id or name; the one with the most notes if not given.
         #[arg(long)]
         part: Option<String>,
-        /// The voice to read where there are several; the first if not given.
+        /// The voice to read, by its id (`V:` in ABC, `voice` in a score); the first if not given.
         #[arg(long)]
         voice: Option<String>,
         /// The folder to write tune files to; the present one if not given.

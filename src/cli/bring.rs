@@ -6,9 +6,10 @@ use super::json::{Complaint, TuneShape};
 use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
 use super::writing;
-use crate::diag::{Place, Severity};
+use crate::diag::{Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
+use crate::reader::wide_letters;
 use std::path::Path;
 
 /// How much is shown of a file that is too large, in bytes.
@@ -37,7 +38,13 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         return desk
             .fault(&format!("--tune: {shown} is a score, which holds one tune; --part and --voice choose in it"));
     }
-    let readings = readings(&mut desk, file, &bytes, wish);
+    // A tune without the voice that is wanted is told of and not brought.
+    let (lacking, readings): (Vec<Reading>, Vec<Reading>) =
+        readings(&mut desk, file, &bytes, wish).into_iter().partition(|reading| asked_in_vain(&reading.complaints));
+    for reading in lacking {
+        desk.sink.absorb(reading.complaints);
+    }
+    let in_vain = readings.is_empty() && asked_in_vain(&desk.sink);
     if readings.is_empty() && desk.sink.items().is_empty() {
         let id = desk.sources.add(file.to_string_lossy(), "");
         let complaint = desk.sink.error("no-music", Some(Place::new(id, 1, 1)), "no tune is in here");
@@ -56,9 +63,9 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         print(&(text + "\n"));
         // What is wrong with the file as a whole belongs to no tune.
         let outcome = desk.report_beside();
-        return if asked_in_vain(&desk) { Outcome::Fault } else { outcome };
+        return if in_vain { Outcome::Fault } else { outcome };
     }
-    if asked_in_vain(&desk) {
+    if in_vain {
         desk.report();
         return Outcome::Fault;
     }
@@ -95,10 +102,10 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     if errors > 0 || readings.is_empty() { Outcome::Errors } else { Outcome::Done }
 }
 
-/// Whether the command line asks for a part or a voice of a score that is not there.
-fn asked_in_vain(desk: &Desk) -> bool {
+/// Whether the command line asks for a part or a voice that is not there.
+fn asked_in_vain(sink: &Sink) -> bool {
     let unmet = |code| matches!(code, "no-such-part" | "no-such-voice");
-    desk.sink.items().iter().any(|item| item.severity == Severity::Error && unmet(item.code))
+    sink.items().iter().any(|item| item.severity == Severity::Error && unmet(item.code))
 }
 
 /// What was read, each tune with its own complaints; ABC or MusicXML by the file's name or its first bytes.
@@ -145,6 +152,19 @@ fn no_tunes(bytes: &[u8]) -> Option<(&'static str, &'static str, &'static str)> 
     if bytes.starts_with(b"MThd") {
         return Some(("no-music", "this is a MIDI file, which holds keys and moments, and no written notes", EXPORT));
     }
+    const SAVE: &str = "save it again as UTF-8 in your editor";
+    match wide_letters(bytes) {
+        Some("UTF-32") => return Some(("unknown-encoding", "this text is written in UTF-32, which is not read", SAVE)),
+        Some(_) => return Some(("unknown-encoding", "this text is written in UTF-16, which is not read", SAVE)),
+        None => {}
+    }
+    if bytes.starts_with(b"{\\rtf") || bytes.starts_with(b"PK\x03\x04") {
+        return Some((
+            "foreign-text",
+            "this was saved by a word processor: there are no notes in it to be read",
+            EXPORT,
+        ));
+    }
     let is_field = |line: &[u8]| line.starts_with(b"X:") || line.starts_with(b"K:");
     if bytes.split(|byte| matches!(byte, b'\n' | b'\r')).any(is_field) {
         return None;
@@ -161,7 +181,7 @@ fn is_musicxml(file: &Path, bytes: &[u8]) -> bool {
     let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     match ending.as_str() {
         "musicxml" | "xml" | "mxl" => true,
-        "abc" | "abh" | "txt" => false,
+        "abc" | "abh" | "txt" | "docx" | "odt" => false,
         _ => bytes.starts_with(b"<?xml") || bytes.starts_with(b"PK\x03\x04"),
     }
 }

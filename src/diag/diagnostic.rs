@@ -99,6 +99,14 @@ impl Sink {
             self.put(item);
         }
     }
+    /// The same complaints, each at the place that `place` gives it.
+    #[must_use]
+    pub fn placed(mut self, place: impl Fn(&Diagnostic) -> Option<Place>) -> Self {
+        for item in &mut self.items {
+            item.place = place(item);
+        }
+        self
+    }
     /// Whether any complaint is an error.
     pub const fn has_errors(&self) -> bool {
         self.errors.kept > 0 || self.errors.more > 0
@@ -144,6 +152,19 @@ mod tests {
         assert_eq!(codes, ["early", "late"]);
         assert!(sink.has_errors());
         assert_eq!(sink.count(Severity::Warning), 1);
+    }
+
+    #[test]
+    fn complaints_without_a_place_are_given_one() {
+        let mut sources = crate::diag::Sources::default();
+        let file = sources.add("book.yaml", "title: A\n");
+        let (own, usual) = (Place::new(file, 1, 1), Place::new(file, 1, 8));
+        let mut sink = Sink::default();
+        sink.warn("placed", Some(own), "here");
+        sink.warn("bare", None, "somewhere");
+        let places = |sink: &Sink| sink.items().iter().map(|item| item.place).collect::<Vec<_>>();
+        assert_eq!(places(&sink.clone().placed(|item| item.place.or(Some(usual)))), [Some(own), Some(usual)]);
+        assert_eq!(places(&sink.placed(|_| Some(usual))), [Some(usual); 2]);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! One face: its bytes, metrics, glyph ids, outlines and ink.
 
-use super::shape::Plans;
+use super::features::Plans;
 use crate::diag::guarded;
 use crate::geom::{Em, Path, Point, Quad, Rect, Segment};
 use owned_ttf_parser::{AsFaceRef as _, OwnedFace};

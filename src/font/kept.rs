@@ -4,7 +4,8 @@
 //! shaping gives, so that neither the order of tunes nor the number of threads shows in a page.
 
 use super::face::Face;
-use super::shape::{Features, ShapedGlyph, shape};
+use super::features::Features;
+use super::shape::{ShapedGlyph, shape};
 use crate::geom::{Em, Point, Quad, Rect};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};

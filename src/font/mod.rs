@@ -5,15 +5,17 @@
 
 mod embedded;
 mod face;
+mod features;
 mod kept;
 mod music;
 mod own;
 mod shape;
 
 pub use face::{Face, FaceId, Metrics};
+pub use features::Features;
 pub use kept::ShapedText;
 pub use music::{Anchor, Defaults, MusicFont, MusicGlyph};
-pub use shape::{Features, ShapedGlyph};
+pub use shape::ShapedGlyph;
 
 use crate::diag::{Place, Sink};
 use crate::geom::{Em, Path, Quad, Rect};

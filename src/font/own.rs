@@ -4,7 +4,8 @@
 //! OS/2 (`usWeightClass`, `fsSelection`, and `fsType`, by which a font says whether it may be embedded).
 
 use super::face::{Face, FaceId, said};
-use super::shape::{Features, shape};
+use super::features::Features;
+use super::shape::shape;
 use super::{Weight, face};
 use crate::diag::{Place, Sink, guarded};
 use crate::geom::Em;

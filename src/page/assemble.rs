@@ -5,9 +5,11 @@ use super::document::{
 };
 use super::fill;
 use super::flow::Piece;
+use super::indexed;
 use super::material::Material;
 use super::notes;
 use super::paginate::PageSpan;
+use super::plate::{Plate, left};
 use super::scale::{Label, Named};
 use super::setting::Setting;
 use crate::frame::{Frame, Group, Item, Role, Tag};
@@ -25,67 +27,6 @@ pub(super) struct Heading {
     pub level: u8,
     /// The anchor it leads to.
     pub anchor: String,
-}
-
-/// A page before it is drawn: what is on it, and what it is called.
-#[derive(Debug, Clone)]
-pub(super) struct Plate {
-    /// The pieces; `None` for a blank page.
-    pub span: Option<PageSpan>,
-    /// Its side.
-    pub side: Side,
-    /// Its label.
-    pub label: String,
-}
-
-/// Gives each page its side and label: roman before the piece `body`, arabic from 1 on it.
-pub(super) fn plates(spans: &[PageSpan], first: Side, body: usize) -> Vec<Plate> {
-    let mut side = first;
-    let mut out: Vec<Plate> = Vec::new();
-    let mut arabic_from = None;
-    for span in spans {
-        if span.blank_before {
-            out.push(Plate { span: None, side, label: String::new() });
-            side = side.next();
-        }
-        if span.start >= body && arabic_from.is_none() {
-            arabic_from = Some(out.len());
-        }
-        out.push(Plate { span: Some(*span), side, label: String::new() });
-        side = side.next();
-    }
-    let arabic_from = arabic_from.unwrap_or(out.len());
-    for (n, plate) in out.iter_mut().enumerate() {
-        plate.label = if n < arabic_from { roman(n + 1) } else { (n - arabic_from + 1).to_string() };
-    }
-    out
-}
-
-/// Small roman numerals.
-fn roman(mut n: usize) -> String {
-    const SIGNS: [(usize, &str); 13] = [
-        (1000, "m"),
-        (900, "cm"),
-        (500, "d"),
-        (400, "cd"),
-        (100, "c"),
-        (90, "xc"),
-        (50, "l"),
-        (40, "xl"),
-        (10, "x"),
-        (9, "ix"),
-        (5, "v"),
-        (4, "iv"),
-        (1, "i"),
-    ];
-    let mut out = String::new();
-    for (value, sign) in SIGNS {
-        while n >= value {
-            out.push_str(sign);
-            n -= value;
-        }
-    }
-    out
 }
 
 /// The labels of the pages that anchors stand on, before pages are drawn: anchors in the frames of the pieces.
@@ -116,11 +57,13 @@ pub(super) fn starts(pieces: &[Piece], plates: &[Plate]) -> Vec<StartRecord> {
     found
 }
 
-/// The anchors in a piece.
+/// The anchors in a piece, without those of words in a text.
 pub(super) fn own_anchors(piece: &Piece) -> Vec<String> {
     let mut found = Vec::new();
     seek(&piece.frame, Point::default(), &mut |_, item| {
-        if let Item::Anchor(name) = item {
+        if let Item::Anchor(name) = item
+            && !name.starts_with(indexed::WORD)
+        {
             found.push(name.to_string());
         }
     });
@@ -182,14 +125,6 @@ fn is_for_notes(setting: &Setting<'_>, pieces: &[Piece], plate: &Plate, next: Op
     setting.book.page.blanks == BlankPages::Notes
         && plate.label.starts_with(|c: char| c.is_ascii_digit())
         && next.and_then(|next| next.span).is_some_and(|span| !display(span))
-}
-
-/// The left edge of the type area.
-pub(super) fn left(setting: &Setting<'_>, side: Side) -> Abs {
-    match side {
-        Side::Recto => setting.book.page.margins.inner,
-        Side::Verso => setting.book.page.margins.outer,
-    }
 }
 
 /// Puts pieces into a frame, neighbours under one tag into one group, level by level.
@@ -348,27 +283,4 @@ fn options(setting: &Setting<'_>) -> Vec<(String, String)> {
         ("paper".to_owned(), format!("{:.1} x {:.1} mm", size.width.to_mm(), size.height.to_mm())),
         ("text".to_owned(), format!("{:.2} pt", setting.book.text.size.to_pt())),
     ]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn front_pages_are_roman() {
-        assert_eq!([1, 4, 9, 14, 40, 1999].map(roman), ["i", "iv", "ix", "xiv", "xl", "mcmxcix"].map(str::to_owned));
-        let span = |start, blank_before| PageSpan { start, end: start + 1, blank_before };
-        let plates = plates(&[span(0, false), span(1, false), span(2, true)], Side::Recto, 2);
-        let labels: Vec<_> =
-            plates.iter().map(|plate| (plate.label.as_str(), plate.side, plate.span.is_some())).collect();
-        assert_eq!(
-            labels,
-            [
-                ("i", Side::Recto, true),
-                ("ii", Side::Verso, true),
-                ("iii", Side::Recto, false),
-                ("1", Side::Verso, true)
-            ]
-        );
-    }
 }

@@ -1,9 +1,10 @@
 //! A chapter's opening: a bar like the hold bar under the music, the title, the tunes it holds, then its text.
 
 use super::closer;
-use super::fill::pages_needed;
-use super::flow::{Before, Piece};
-use super::matter::Desk;
+use super::desk::Desk;
+use super::fill::filled;
+use super::flow::{Before, Piece, fixed};
+use super::indexed;
 use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
@@ -11,6 +12,8 @@ use super::tune_head;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::text::{Align, Inline};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// The name of a chapter's anchor.
 pub(super) fn anchor(chapter: usize) -> String {
@@ -29,24 +32,45 @@ pub(super) fn text(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -
     let column = Column::text(desk.setting);
     let opening = opening(desk, chapter, comp);
     let usual = text_in(desk, chapter, column, comp);
-    let pages = |text: &[Piece]| {
+    let area = desk.setting.area;
+    let filled = |text: &[Piece]| {
         let whole: Vec<Piece> = opening.iter().chain(text).cloned().collect();
-        pages_needed(&whole, desk.setting.area)
+        filled(&whole, area)
     };
-    if pages(&usual) == 1 {
+    let (pages, last) = filled(&usual);
+    if pages == 1 {
         return usual;
     }
-    let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
-    let best = if pages(&wider) < pages(&usual) { wider } else { usual };
+    // Columns of two widths are seen: only a page that would be nearly white is worth it.
+    let mut best = usual;
+    if last < area.height * NEARLY_WHITE {
+        let wider = text_in(desk, chapter, column.wider(desk.setting), comp);
+        if filled(&wider).0 < pages {
+            best = wider;
+        }
+    }
     let whole: Vec<Piece> = opening.iter().chain(&best).cloned().collect();
     closer::sparing(whole, opening.len(), desk.setting.area).split_off(opening.len())
 }
 
+/// A page filled less than this share is nearly white (our choice).
+const NEARLY_WHITE: f64 = 0.25;
+
 fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
-    let mut text = prose::flat(prose::set(desk.setting, blocks, desk.extras, column, comp));
+    let mut set = prose::set(desk.setting, blocks, desk.extras, column, comp);
+    let mut known = BTreeSet::new();
+    for block in &mut set {
+        let words = indexed::of_block(&desk.setting.book.chapters[chapter], block.heading.as_deref(), &block.terms);
+        let Some(first) = block.pieces.first_mut() else { continue };
+        for word in words.into_iter().filter(|word| known.insert((*word).to_owned())) {
+            let anchor = Item::Anchor(indexed::anchor(chapter, word).into());
+            Arc::make_mut(&mut first.frame).push(Point::default(), anchor);
+        }
+    }
+    let mut text = prose::flat(set);
     if let Some(first) = text.first_mut() {
-        first.gap = prose::fixed(desk.setting.steps(2.0));
+        first.gap = fixed(desk.setting.steps(2.0));
         first.before = Before::Never;
     }
     text
@@ -113,7 +137,8 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         } else {
             let mut look = scale.look(Named::Running);
             (look.align, look.hyphenate) = (Align::Left, false);
-            for line in comp.set(&[Inline::text(&words)], &look, setting.width - indent) {
+            let room = setting.width - indent;
+            for line in comp.at(Some(entry.teaches_place), |comp| comp.set(&[Inline::text(&words)], &look, room)) {
                 let top = frame.size.height;
                 frame.size.height += line.frame.size.height;
                 frame.place(Point::new(indent, top), line.frame);

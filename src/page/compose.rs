@@ -4,16 +4,18 @@
 //! stands.
 
 use super::assemble::{self, Heading};
+use super::desk::Desk;
 use super::document::{Document, Manifest, Side};
 use super::flow::{Before, Opening, Piece, Running};
 use super::material::Material;
-use super::matter::{self, Desk};
+use super::matter::{self, names};
 use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
-use super::{chapter, closer, hold, picture, tune, tune_head, warn};
+use super::words::Words;
+use super::{chapter, closer, hold, picture, plate, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
-use crate::diag::Sink;
+use crate::diag::{Place, Sink};
 use crate::engrave::{Sign, draw_sign};
 use crate::font::Fonts;
 use crate::frame::Frame;
@@ -26,8 +28,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 /// One part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Part {
-    /// Generated, in front (`true`) or at the back.
-    Matter(Matter, bool),
+    /// Generated, in front (`true`) or at the back, with its number there.
+    Matter(Matter, bool, usize),
     /// A chapter's opening.
     Chapter(usize),
     /// A chapter's text.
@@ -37,10 +39,31 @@ enum Part {
 }
 
 impl Part {
+    /// Where the author has asked for it.
+    fn place(self, input: &Material<'_>) -> Option<Place> {
+        let book = input.book;
+        match self {
+            Self::Matter(_, true, n) => book.places.front.get(n).copied(),
+            Self::Matter(_, false, n) => book.places.back.get(n).copied(),
+            Self::Chapter(chapter) | Self::Text(chapter) => Some(book.chapters[chapter].place),
+            Self::Tune(tune, _) => Some(input.tunes[tune].entry.place),
+        }
+    }
+    /// What it is called in a complaint.
+    fn name(self, input: &Material<'_>, words: &Words) -> String {
+        match self {
+            Self::Matter(matter, ..) => match names::title(words, matter) {
+                Some(title) => format!("`{title}`"),
+                None => format!("`{}`", names::anchor(matter)),
+            },
+            Self::Chapter(chapter) | Self::Text(chapter) => format!("`{}`", input.book.chapters[chapter].title),
+            Self::Tune(tune, _) => format!("`{}`", input.tunes[tune].entry.title),
+        }
+    }
     /// Whether page numbers stand in it.
     const fn prints_pages(self) -> bool {
         match self {
-            Self::Matter(matter, _) => {
+            Self::Matter(matter, ..) => {
                 matches!(matter, Matter::Contents | Matter::Index | Matter::TempoLadder | Matter::Sources)
             }
             Self::Chapter(_) => true,
@@ -75,7 +98,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
         Idle { setters: Mutex::default(), fresh: || Typesetter::new(fonts, &input.book.text).with_signs(&signs) };
     let set = |n: usize, pages: &BTreeMap<String, String>, comp: &mut Compositor<'_>| {
         let desk = Desk { setting: &setting, material: input, extras, pages };
-        comp.begin_part(n);
+        comp.begin_part(n, parts[n].place(input));
         part(&desk, parts[n], comp)
     };
     // Parts are dealt out in runs of a fixed length, so that complaints don't depend on how many threads there are.
@@ -98,13 +121,13 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
         sink.absorb(own);
     }
     starts.push(pieces.len());
-    let body = parts.iter().position(|part| !matches!(part, Part::Matter(_, true))).unwrap_or(parts.len());
+    let body = parts.iter().position(|part| !matches!(part, Part::Matter(_, true, _))).unwrap_or(parts.len());
     let body = starts[body];
 
     let held = printed.and_then(|printed| hold::plates(&pieces, setting.area, printed));
     let plates = held.unwrap_or_else(|| {
         let cut = paginate(&pieces, setting.area, Side::Recto);
-        assemble::plates(&cut.pages, Side::Recto, body)
+        plate::plates(&cut.pages, Side::Recto, body)
     });
     let labels = assemble::anchors(&pieces, &plates);
     let printing: Vec<usize> = order.into_iter().filter(|n| parts[*n].prints_pages()).collect();
@@ -130,7 +153,11 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
             old.frame = new.frame;
         }
     }
-    warn::overfull(input, &setting, &pieces, &plates, sink);
+    let owner = |piece: usize| {
+        let part = parts[starts.partition_point(|start| *start <= piece) - 1];
+        (part.name(input, setting.words), part.place(input))
+    };
+    warn::overfull(input, &setting, &pieces, &plates, owner, sink);
     warn::failed_fonts(input.book, fonts, sink);
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
@@ -164,7 +191,10 @@ impl<'a, F: Fn() -> Typesetter<'a>> Idle<'a, F> {
 }
 
 fn parts(input: &Material<'_>) -> Vec<Part> {
-    let mut parts: Vec<Part> = input.book.front.iter().map(|matter| Part::Matter(*matter, true)).collect();
+    let matter = |list: &[Matter], is_front: bool| -> Vec<Part> {
+        list.iter().enumerate().map(|(n, matter)| Part::Matter(*matter, is_front, n)).collect()
+    };
+    let mut parts = matter(&input.book.front, true);
     let mut tune = 0;
     for (n, chapter) in input.book.chapters.iter().enumerate() {
         // A handout is for the stand: its tunes alone.
@@ -179,7 +209,7 @@ fn parts(input: &Material<'_>) -> Vec<Part> {
             tune += 1;
         }
     }
-    parts.extend(input.book.back.iter().map(|matter| Part::Matter(*matter, false)));
+    parts.extend(matter(&input.book.back, false));
     parts
 }
 
@@ -187,9 +217,9 @@ fn parts(input: &Material<'_>) -> Vec<Part> {
 fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let words = desk.setting.words;
     let (mut pieces, title, opening) = match part {
-        Part::Matter(matter, _) => {
+        Part::Matter(matter, ..) => {
             let pieces = closer::sparing(matter::pieces(desk, matter, comp), 1, desk.setting.area);
-            (pieces, matter::title(words, matter).unwrap_or_default().to_owned(), Some(matter::opening(matter)))
+            (pieces, names::title(words, matter).unwrap_or_default().to_owned(), Some(names::opening(matter)))
         }
         Part::Chapter(n) => {
             let opening = if n == 0 && has_front(desk) { Opening::Recto } else { Opening::LikesRecto };
@@ -204,8 +234,8 @@ fn part(desk: &Desk<'_>, part: Part, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
     };
     let display =
-        matches!(part, Part::Matter(Matter::HalfTitle | Matter::Title | Matter::Imprint | Matter::BackCover, _));
-    let cover = matches!(part, Part::Matter(Matter::BackCover, _));
+        matches!(part, Part::Matter(Matter::HalfTitle | Matter::Title | Matter::Imprint | Matter::BackCover, ..));
+    let cover = matches!(part, Part::Matter(Matter::BackCover, ..));
     let inside = Arc::new(Running { recto: title.as_str().into(), opener: false, display, cover });
     let opener = Arc::new(Running { opener: true, ..(*inside).clone() });
     for (n, piece) in pieces.iter_mut().enumerate() {
@@ -263,9 +293,9 @@ fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<
     parts
         .iter()
         .filter_map(|part| match *part {
-            Part::Matter(matter, _) => {
-                let title = matter::title(setting.words, matter)?.to_owned();
-                Some(Heading { title, level: 0, anchor: matter::anchor(matter) })
+            Part::Matter(matter, ..) => {
+                let title = names::title(setting.words, matter)?.to_owned();
+                Some(Heading { title, level: 0, anchor: names::anchor(matter) })
             }
             Part::Chapter(n) => {
                 let title = input.book.chapters[n].title.clone();

@@ -57,6 +57,11 @@ fn onto_grid(y: Abs, step: Abs) -> Abs {
 
 /// How many pages a run of pieces takes with its gaps as narrow as they go, filled one after the other.
 pub(super) fn pages_needed(pieces: &[Piece], area: Area) -> usize {
+    filled(pieces, area).0
+}
+
+/// The same, and how far the last of them is filled.
+pub(super) fn filled(pieces: &[Piece], area: Area) -> (usize, Abs) {
     let mut walk = Walk::new();
     let mut pages = 1;
     for piece in pieces {
@@ -67,7 +72,7 @@ pub(super) fn pages_needed(pieces: &[Piece], area: Area) -> usize {
             walk.put(piece, area.step, -1.0);
         }
     }
-    pages
+    (pages, walk.bottom())
 }
 
 /// The bottom of a run of pieces at a factor.

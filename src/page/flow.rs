@@ -147,3 +147,23 @@ impl Piece {
         self
     }
 }
+
+/// Lines as pieces: no page ends before `least.0` lines are on it or with fewer than `least.1` to come.
+pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) -> Vec<Piece> {
+    let count = frames.len();
+    frames
+        .into_iter()
+        .enumerate()
+        .map(|(n, frame)| {
+            let height = frame.size.height;
+            let free = may_split && n >= least.0 && count - n >= least.1;
+            let before = if n == 0 || free { Before::Free } else { Before::Never };
+            Piece::of_text(frame, height).breaking(before)
+        })
+        .collect()
+}
+
+/// A gap that neither grows nor shrinks.
+pub(super) const fn fixed(natural: Abs) -> Gap {
+    Gap { natural, stretch: Abs::ZERO, shrink: Abs::ZERO }
+}

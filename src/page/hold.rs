@@ -6,11 +6,12 @@
 //! a right-hand page and `12b` its back, blank if need be. Source: replacement pages in manuals (MIL-STD-38784A and training
 //! texts on it) for point pages; the leaf follows from how piles are bound.
 
-use super::assemble::{Plate, own_anchors};
+use super::assemble::own_anchors;
 use super::document::{Manifest, Side};
 use super::fill::Area;
 use super::flow::Piece;
 use super::paginate::{PageSpan, paginate};
+use super::plate::Plate;
 use std::collections::BTreeMap;
 
 /// The plates of a book whose parts keep the pages that they had; `None` where the record does not say which those were.

@@ -1,6 +1,6 @@
 //! Pages that the order leaves white, ruled for the learner's own notes where the book asks for it.
 
-use super::assemble::{Plate, left};
+use super::plate::{Plate, left};
 use super::scale::Named;
 use super::setting::Setting;
 use crate::frame::{Frame, Ink, Role, Tag};

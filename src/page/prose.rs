@@ -1,13 +1,14 @@
 //! Set blocks of text into pieces: lines with their rules at page breaks, hanging labels, pictures, examples.
 
-use super::flow::{Before, Gap, Piece};
+use super::costs::EXPLAINED;
+use super::flow::{Before, Piece, lines};
 use super::material::Example;
 use super::picture::{self, Pictures};
 use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point};
-use crate::text::{Block, Content, SetBlock, Surroundings};
+use crate::text::{Block, Content, Keep, SetBlock, Surroundings};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -27,6 +28,10 @@ pub(super) struct SetPieces {
     pub pieces: Vec<Piece>,
     /// First and last bar as the author wrote them.
     pub bars: Option<(String, String)>,
+    /// The words of a heading.
+    pub heading: Option<String>,
+    /// What it explains.
+    pub terms: Vec<String>,
 }
 
 /// The column that blocks are set in.
@@ -82,7 +87,7 @@ pub(super) fn set(
         set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
     }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
-    let mut keep = false;
+    let mut keep = Keep::default();
     let mut out = Vec::new();
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
@@ -95,13 +100,16 @@ pub(super) fn set(
             .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
         let tag = (comp.number(), block.tag.clone());
         let head = block.head.clone();
+        let (heading, terms) = (block.heading.as_ref().map(|(_, words)| words.clone()), block.terms.clone());
         let mut pieces = pieces(setting, block, extras, comp);
         if let Some(first) = pieces.first_mut() {
             first.gap.natural = first.gap.natural.max(space);
             // White of several steps, over headings, gives way down to one where that spares a page of a few lines.
             first.gap.shrink = first.gap.shrink.max(space - setting.area.step);
-            if keep {
-                first.before = Before::Never;
+            match keep {
+                Keep::Always => first.before = Before::Never,
+                Keep::Rather if first.before == Before::Free => first.before = Before::Dear(EXPLAINED),
+                _ => {}
             }
             keep = keep_next;
         }
@@ -120,7 +128,7 @@ pub(super) fn set(
             }
             piece.tags.extend(own);
         }
-        out.push(SetPieces { pieces, bars });
+        out.push(SetPieces { pieces, bars, heading, terms });
     }
     out
 }
@@ -163,21 +171,6 @@ fn whole(setting: &Setting<'_>, frame: Frame) -> Piece {
     Piece::of_text(frame, height)
 }
 
-/// Lines as pieces: no page ends before `least.0` lines are on it or with fewer than `least.1` to come.
-pub(super) fn lines(frames: Vec<Frame>, least: (usize, usize), may_split: bool) -> Vec<Piece> {
-    let count = frames.len();
-    frames
-        .into_iter()
-        .enumerate()
-        .map(|(n, frame)| {
-            let height = frame.size.height;
-            let free = may_split && n >= least.0 && count - n >= least.1;
-            let before = if n == 0 || free { Before::Free } else { Before::Never };
-            Piece::of_text(frame, height).breaking(before)
-        })
-        .collect()
-}
-
 /// Puts a label beside a line, its right edge a little left of the column.
 fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: Frame) {
     let mut frame = Frame::new(first.frame.size);
@@ -196,8 +189,3 @@ fn margin_room(setting: &Setting<'_>) -> Abs {
 const HANG_GAP: f64 = 0.4;
 /// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
 const HANG_CLEAR: Abs = Abs::inches(0.125);
-
-/// A gap that neither grows nor shrinks.
-pub(super) const fn fixed(natural: Abs) -> Gap {
-    Gap { natural, stretch: Abs::ZERO, shrink: Abs::ZERO }
-}

@@ -4,7 +4,9 @@
 //! thesession.org, discussion 21675.
 
 use super::material::{Material, TuneMaterial};
-use crate::book::{Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Playing, Press, Stock, TuneEntry};
+use crate::book::{
+    Book, Chapter, Colour, CommentaryPlace, Imprint, Kind, Matter, Places, Playing, Press, Stock, TuneEntry,
+};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::engrave::{BarExtent, Sign, System};
 use crate::fingering::{Place as HandPlace, Plan, PlannedNote, Request, Sound};
@@ -131,6 +133,7 @@ pub(super) fn entry(id: &str, title: &str, bars: u32) -> TuneEntry {
         practice: vec![60, 80, 100],
         file: file(),
         place: Place::new(file(), 1, 1),
+        teaches_place: Place::new(file(), 1, 1),
         id_place: Place::new(file(), 1, 1),
     }
 }
@@ -164,7 +167,13 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
     let mut chapters = Vec::new();
     for (n, pair) in tunes.chunks(2).enumerate() {
         let title = format!("Week {}: one row at a time", n + 1);
-        chapters.push(Chapter { title, text: None, tunes: pair.to_vec() });
+        chapters.push(Chapter {
+            title,
+            text: None,
+            tunes: pair.to_vec(),
+            index: Vec::new(),
+            place: Place::new(file(), 1, 1),
+        });
     }
     Book {
         id: "sample-2026".into(),
@@ -224,6 +233,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
             Matter::Corrections,
             Matter::BackCover,
         ],
+        places: Places::default(),
         press: Press {
             bleed: Abs::mm(3.0),
             crop_marks: false,

@@ -1,11 +1,11 @@
 //! What every part of a book is set with: the book, the faces, the scale, the words, the type area.
 
 use super::fill::Area;
-use super::flow::Piece;
+use super::flow::{self, Piece};
 use super::scale::{Named, Scale};
 use super::words::{Words, words};
 use crate::book::{Book, Colour};
-use crate::diag::Sink;
+use crate::diag::{Place, Sink};
 use crate::font::{Features, Fonts};
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::Abs;
@@ -83,9 +83,20 @@ impl<'a> Setting<'a> {
         tag: (u64, Tag),
         comp: &mut Compositor<'_>,
     ) -> Vec<Piece> {
-        let lines = comp.set(&[Inline::text(words)], &self.scale.look(named), width);
+        self.lines_in(&self.scale.look(named), words, width, tag, comp)
+    }
+    /// The same in a look of its own.
+    pub fn lines_in(
+        &self,
+        look: &ParagraphLook,
+        words: &str,
+        width: Abs,
+        tag: (u64, Tag),
+        comp: &mut Compositor<'_>,
+    ) -> Vec<Piece> {
+        let lines = comp.set(&[Inline::text(words)], look, width);
         let frames = lines.into_iter().map(|line| line.frame).collect();
-        super::prose::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
+        flow::lines(frames, (2, 2), true).into_iter().map(|piece| piece.tagged(tag.0, tag.1.clone())).collect()
     }
 }
 
@@ -93,6 +104,8 @@ impl<'a> Setting<'a> {
 pub(super) struct Compositor<'a> {
     setter: Typesetter<'a>,
     number: u64,
+    /// Where the author wrote what is being set, for words that have no place of their own.
+    at: Option<Place>,
     /// Complaints of these parts.
     pub sink: Sink,
 }
@@ -100,15 +113,39 @@ pub(super) struct Compositor<'a> {
 impl<'a> Compositor<'a> {
     /// With a typesetter.
     pub fn new(setter: Typesetter<'a>) -> Self {
-        Self { setter, number: 0, sink: Sink::default() }
+        Self { setter, number: 0, at: None, sink: Sink::default() }
     }
     /// Gives back the typesetter and the complaints.
     pub fn finish(self) -> (Typesetter<'a>, Sink) {
         (self.setter, self.sink)
     }
-    /// Goes over to the part of this index.
-    pub fn begin_part(&mut self, index: usize) {
+    /// Goes over to the part of this index, which the author has asked for at a place.
+    pub fn begin_part(&mut self, index: usize, at: Option<Place>) {
         self.number = (index as u64) << 32;
+        self.at = at;
+    }
+    /// Sets what the author wrote at another place, if it has one.
+    pub fn at<T>(&mut self, place: Option<Place>, work: impl FnOnce(&mut Self) -> T) -> T {
+        let part = self.at;
+        self.at = place.or(part);
+        let out = work(self);
+        self.at = part;
+        out
+    }
+    /// Sets a text of the program's own, whose places are in no file of the author's: complaints stand where it was asked for.
+    pub fn own_text<T>(&mut self, work: impl FnOnce(&mut Self) -> T) -> T {
+        let others = std::mem::take(&mut self.sink);
+        let out = work(self);
+        let own = std::mem::replace(&mut self.sink, others);
+        self.sink.absorb(own.placed(|_| self.at));
+        out
+    }
+    /// Has the typesetter work; what has no place stands where the author wrote what is being set.
+    fn placed<T>(&mut self, work: impl FnOnce(&mut Typesetter<'a>, &mut Sink) -> T) -> T {
+        let mut own = Sink::default();
+        let out = work(&mut self.setter, &mut own);
+        self.sink.absorb(own.placed(|item| item.place.or(self.at)));
+        out
     }
     /// A tag number that was never given out.
     pub fn number(&mut self) -> u64 {
@@ -117,14 +154,14 @@ impl<'a> Compositor<'a> {
     }
     /// Sets words into lines of a width.
     pub fn set(&mut self, inlines: &[Inline], look: &ParagraphLook, width: Abs) -> Vec<Line> {
-        self.setter.set(inlines, look, width, &mut self.sink)
+        self.placed(|setter, sink| setter.set(inlines, look, width, sink))
     }
     /// One line of words as wide as it comes out.
     pub fn label(&mut self, words: &str, look: &ParagraphLook) -> Frame {
-        self.setter.label(words, look, &mut self.sink)
+        self.placed(|setter, sink| setter.label(words, look, sink))
     }
     /// Sets blocks into a column of a width.
     pub fn set_blocks(&mut self, blocks: &[Block], around: &Surroundings<'_>, width: Abs) -> Vec<SetBlock> {
-        self.setter.set_blocks(blocks, around, width, &mut self.sink)
+        self.placed(|setter, sink| setter.set_blocks(blocks, around, width, sink))
     }
 }

@@ -1,9 +1,8 @@
 //! What a teacher's edition adds to a tune: the bellows under each system, the places of the hand, the next best plan.
 
-use super::flow::{Before, Piece, Substance};
+use super::flow::{Before, Piece, Substance, fixed};
 use super::hand;
 use super::material::TuneMaterial;
-use super::prose::fixed;
 use super::scale::Named;
 use super::setting::{Compositor, Setting};
 use crate::book::Extra;

@@ -13,6 +13,9 @@ use crate::instrument::RowAt;
 use crate::style::{BlankPages, TunePages};
 use std::sync::{Arc, OnceLock};
 
+#[path = "fit_tests.rs"]
+mod fit;
+
 fn fonts() -> &'static Fonts {
     static FONTS: OnceLock<Fonts> = OnceLock::new();
     FONTS.get_or_init(Fonts::embedded)

@@ -1,24 +1,26 @@
 //! Complaints about pages: what is higher than a page, tunes whose music goes on over the leaf, fonts that fail.
 
-use super::assemble::Plate;
 use super::document::Side;
 use super::fill::Walk;
 use super::flow::{Piece, Substance};
 use super::material::Material;
+use super::plate::Plate;
 use super::setting::Setting;
 use crate::book::{Book, Kind};
-use crate::diag::Sink;
+use crate::diag::{Place, Sink};
 use crate::font::Fonts;
 use crate::style::TunePages;
 use std::collections::BTreeSet;
 
 /// Warns of pieces that no page holds and of tunes whose player must turn the leaf. What
-/// is said about a tune may go on overleaf: nobody plays while reading it.
+/// is said about a tune may go on overleaf: nobody plays while reading it. `owner` gives the name of the part that a piece is
+/// of, and where the author asks for it.
 pub(super) fn overfull(
     input: &Material<'_>,
     setting: &Setting<'_>,
     pieces: &[Piece],
     plates: &[Plate],
+    owner: impl Fn(usize) -> (String, Option<Place>),
     sink: &mut Sink,
 ) {
     let mut turned: BTreeSet<usize> = BTreeSet::new();
@@ -42,9 +44,7 @@ pub(super) fn overfull(
         before = playing;
         if !walk.bottom().fits(setting.area.height) {
             let over = (walk.bottom() - setting.area.height).to_mm();
-            let tune = on_page.iter().find_map(|piece| piece.substance.tune()).and_then(|tune| input.tunes.get(tune));
-            let place = tune.map(|tune| tune.entry.place);
-            let what = tune.map_or_else(|| "this part".to_owned(), |tune| format!("`{}`", tune.entry.title));
+            let (what, place) = owner(page.start);
             sink.warn("over-the-page", place, format!("{what} runs {over:.0} mm over the foot of its page"))
                 .hints
                 .push("give it a smaller staff or a larger page".into());

@@ -3,6 +3,9 @@
 pub mod abc;
 mod assemble;
 mod complaints;
+mod letters;
 pub mod musicxml;
 mod numbering;
 mod split;
+
+pub use letters::wide_letters;

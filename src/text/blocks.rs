@@ -4,11 +4,10 @@
 
 use super::bars::bar_heading;
 use super::contract::{
-    Align, BarSpan, Container, Content, Line, ParagraphLook, SetBlock, Surroundings, baseline, steps,
+    Align, BarSpan, Container, Content, Keep, Line, ParagraphLook, SetBlock, Surroundings, baseline, steps,
 };
 use super::model::{Block, Inline};
 use super::typesetter::Typesetter;
-use super::words::MONO_SCALE;
 use crate::diag::{Place, Sink};
 use crate::frame::{Frame, Ink, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
@@ -20,20 +19,6 @@ const INSET: f64 = 1.6;
 const MARKER_GAP: f64 = 0.5;
 /// Fewest lines of a paragraph at the foot and at the head of a page (common practice: no widows, no orphans).
 const LEAST_LINES: u32 = 2;
-/// Code of no more lines, and no more than this share of a page, is not parted; longer code has so many lines on either side of a
-/// page's end (our choice).
-const WHOLE_CODE: usize = 12;
-const MOST_WHOLE_CODE: f64 = 0.5;
-const LEAST_CODE: u32 = 4;
-
-/// Sizes of code against the text: the usual one, the least that it takes to stay in the column, and the least at all, where the
-/// type's own least size lets it (our choice).
-const CODE: f64 = 0.86;
-const CODE_IN_COLUMN: f64 = 0.74;
-const CODE_LEAST: f64 = 0.63;
-/// No line of code is indented by more blanks.
-const MOST_BLANKS: usize = 40;
-
 impl SetBlock {
     /// Its height, a whole number of steps; zero for an example, which only engraving can tell.
     pub fn height(&self) -> Abs {
@@ -51,12 +36,13 @@ impl SetBlock {
             tag: Tag::new(role),
             container: None,
             space_before: 0,
-            keep_with_next: false,
+            keep_with_next: Keep::default(),
             may_split: false,
             least_first: LEAST_LINES,
             least_last: LEAST_LINES,
             hang: None,
             bars: None,
+            terms: Vec::new(),
             heading: None,
             head: None,
         }
@@ -81,7 +67,9 @@ impl Typesetter<'_> {
             containers: 0,
             bars: None,
             label: None,
+            code: f64::INFINITY,
         };
+        setter.code = setter.code_of(blocks, sink);
         setter.blocks(blocks, &Inset::default(), sink);
         setter.out
     }
@@ -89,7 +77,7 @@ impl Typesetter<'_> {
 
 /// What came before a block, for its gap and indent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Before {
+pub(super) enum Before {
     Nothing,
     Heading,
     Paragraph,
@@ -101,8 +89,8 @@ enum Before {
 /// Where in the column blocks are set: insets, container, tag of paragraphs, and the marker of a list item.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Inset {
-    left: Abs,
-    right: Abs,
+    pub(super) left: Abs,
+    pub(super) right: Abs,
     container: Option<Container>,
     role: Option<Role>,
     depth: usize,
@@ -110,13 +98,15 @@ pub(super) struct Inset {
 
 pub(super) struct Setter<'t, 'a, 's> {
     pub typesetter: &'t mut Typesetter<'a>,
-    surroundings: Surroundings<'s>,
+    pub(super) surroundings: Surroundings<'s>,
     pub width: Abs,
     pub out: Vec<SetBlock>,
-    before: Before,
+    pub(super) before: Before,
     containers: u32,
     bars: Option<BarSpan>,
-    label: Option<Frame>,
+    pub(super) label: Option<Frame>,
+    /// The size of all code of the text against the text's.
+    pub(super) code: f64,
 }
 
 impl Setter<'_, '_, '_> {
@@ -134,7 +124,7 @@ impl Setter<'_, '_, '_> {
                 Block::Paragraph(inlines) => self.paragraph(inlines, inset, sink),
                 Block::List { ordered, start, items } => self.list(ordered.then_some(*start), items, inset, sink),
                 Block::Table(table) => {
-                    self.keep_after_colon();
+                    self.keep_before(Keep::Rather);
                     let number = self.open_container();
                     self.table(table, number, sink);
                     self.before = Before::Other;
@@ -142,7 +132,7 @@ impl Setter<'_, '_, '_> {
                 Block::Quote(inner) => self.quote(inner, inset, sink),
                 Block::Image { path, alt, place } => self.picture(path, alt, *place, inset, sink),
                 Block::Music(excerpt) => {
-                    self.keep_after_colon();
+                    self.keep_before(Keep::Rather);
                     let mut block = SetBlock::new(Content::Music(excerpt.clone()), Role::Figure);
                     block.space_before = 1;
                     self.push(block, inset);
@@ -198,7 +188,7 @@ impl Setter<'_, '_, '_> {
         }
         let mut block = SetBlock::new(Content::Lines(lines), Role::Heading(level));
         block.space_before = if level == 1 { 2 } else { 1 };
-        block.keep_with_next = true;
+        block.keep_with_next = Keep::Always;
         block.heading = Some((level, Inline::plain(inlines)));
         self.push(block, inset);
         self.before = Before::Heading;
@@ -289,6 +279,7 @@ impl Setter<'_, '_, '_> {
             self.blocks(item, &inner, sink);
             if let Some(block) = self.out.get_mut(first) {
                 block.space_before = if first == 0 { 0 } else { space };
+                block.terms = Inline::explained(item);
                 if let Content::Lines(lines) = &mut block.content
                     && let Some(line) = lines.first_mut()
                 {
@@ -308,10 +299,16 @@ impl Setter<'_, '_, '_> {
 
     /// What ends in a colon stays with what it announces.
     fn keep_after_colon(&mut self) {
+        self.keep_before(Keep::Loosely);
+    }
+
+    /// The same; and the last lines of any other paragraph hold as said to what follows it.
+    pub(super) fn keep_before(&mut self, rather: Keep) {
         if self.before == Before::Paragraph
             && let Some(SetBlock { content: Content::Lines(lines), keep_with_next, .. }) = self.out.last_mut()
         {
-            *keep_with_next |= lines.last().is_some_and(|line| ends_in_colon(&line.frame));
+            let announces = lines.last().is_some_and(|line| ends_in_colon(&line.frame));
+            *keep_with_next = (*keep_with_next).max(if announces { Keep::Always } else { rather });
         }
     }
 
@@ -362,60 +359,6 @@ impl Setter<'_, '_, '_> {
         block.space_before = 1;
         self.push(block, inset);
         self.before = Before::Other;
-    }
-
-    fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
-        self.keep_after_colon();
-        let (width, size, letter) = self.code_fit(text, place, inset, sink);
-        let column = std::mem::replace(&mut self.width, width);
-        let plain = ParagraphLook { hyphenate: false, size, ..ParagraphLook::cell(self.style()) };
-        let mut lines = Vec::new();
-        for (nth, line) in text.lines().enumerate() {
-            let blank = line.len() - line.trim_start().len();
-            let text = line[blank..].to_owned();
-            let look = ParagraphLook { indent: letter * blank.min(MOST_BLANKS) as f64, ..plain.clone() };
-            let nth = u32::try_from(nth).unwrap_or(0);
-            let place = Some(Place { line: place.line + nth, ..place });
-            let set = self.lines(&[Inline::Code { text, place }], &look, inset, sink);
-            if set.is_empty() {
-                let frame = Frame::new(Size::new(self.width, steps(self.style(), 1)));
-                lines.push(Line { frame, width: Abs::ZERO, ratio: 0.0, hyphenated: false });
-            }
-            lines.extend(set);
-        }
-        self.width = column;
-        let under_heading = self.before == Before::Heading && self.label.is_none();
-        let count = lines.len();
-        let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
-        block.space_before = u32::from(!under_heading);
-        // What is short is seen at a glance or not at all: a mark under a letter, a file's last key.
-        let short = self.page_height().is_none_or(|page| block.height() <= page * MOST_WHOLE_CODE);
-        block.may_split = count > WHOLE_CODE || !short;
-        (block.least_first, block.least_last) = (LEAST_CODE, LEAST_CODE);
-        self.push(block, inset);
-        self.before = Before::Other;
-    }
-
-    /// The width that lines of code have, their size and the width of one letter: as in text where the longest line then fits
-    /// the column; else smaller; else as wide as the page lets them; whole lines, if that can be, since signs in one line point
-    /// at letters of another.
-    fn code_fit(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) -> (Abs, Abs, Abs) {
-        let full = self.style().size;
-        let look = ParagraphLook { size: full, hyphenate: false, ..ParagraphLook::cell(self.style()) };
-        let smallest = self.style().smallest;
-        let letter = self.typesetter.width(&[Inline::Code { text: "0".to_owned(), place: Some(place) }], &look, sink);
-        let letter = if full * MONO_SCALE >= smallest { letter / MONO_SCALE } else { letter };
-        let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0).max(1);
-        let fits = |width: Abs| (width - inset.left - inset.right) / (letter * longest as f64) * 0.999;
-        let least = (smallest / full).max(CODE_LEAST);
-        let widest = self.surroundings.widest.unwrap_or(self.width).max(self.width);
-        let (width, factor) = match fits(self.width) {
-            column if column >= CODE_IN_COLUMN.max(least) => (self.width, column),
-            _ => (widest, fits(widest)),
-        };
-        let factor = factor.clamp(least, CODE.max(least));
-        // Letters of one width are set at a share of the size asked for.
-        (width, full * factor / MONO_SCALE, letter * factor)
     }
 
     /// A short rule in the middle of an empty step.

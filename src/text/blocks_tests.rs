@@ -108,7 +108,7 @@ fn every_block_is_whole_steps_high_and_tagged() {
                 Paragraph
             ]
         );
-        assert!(blocks[4].keep_with_next, "what ends in a colon stays with its list");
+        assert_eq!(blocks[4].keep_with_next, Keep::Always, "what ends in a colon stays with its list");
         let lists: Vec<_> = blocks[5..10].iter().map(|b| b.container.as_ref().map(|c| c.number)).collect();
         assert!(lists[0] == lists[2] && lists[2] != lists[3] && lists[3] == lists[4], "{lists:?}");
         assert_eq!(block_said(&blocks[5]), "outer•");
@@ -281,7 +281,7 @@ fn short_code_is_whole_and_near_what_announces_it() {
     let (blocks, _) = set(&text);
     let [_, first, announces, short, says, long] = &blocks[..] else { panic!("{}", blocks.len()) };
     assert_eq!((first.space_before, short.space_before, long.space_before), (0, 1, 1));
-    assert_eq!((announces.keep_with_next, says.keep_with_next), (true, false));
+    assert_eq!((announces.keep_with_next, says.keep_with_next), (Keep::Always, Keep::Rather));
     assert_eq!((first.may_split, short.may_split, long.may_split), (false, false, true));
     assert_eq!((long.least_first, long.least_last), (4, 4));
     // On a small page even twelve lines may have to part.

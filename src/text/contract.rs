@@ -91,6 +91,18 @@ pub enum Content {
     Music(Excerpt),
 }
 
+/// How a block holds to the one after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Keep {
+    /// A page may end between them.
+    #[default]
+    Loosely,
+    /// Better on one page, unless that leaves too much of the page before it white.
+    Rather,
+    /// On one page.
+    Always,
+}
+
 /// What holds several blocks together for a reader: a list, a table, a quotation. Blocks with the same number that follow
 /// one another belong to one container.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -124,7 +136,7 @@ pub struct SetBlock {
     /// Empty steps before it, left out at the head of a page.
     pub space_before: u32,
     /// Whether at least the next block's first lines must be on the same page.
-    pub keep_with_next: bool,
+    pub keep_with_next: Keep,
     /// Whether a page may part its lines.
     pub may_split: bool,
     /// The least number of its lines at a page's foot (orphans) when parted.
@@ -136,6 +148,8 @@ pub struct SetBlock {
     pub hang: Option<Frame>,
     /// The bars it speaks of; the same for all blocks under one `Bars` heading.
     pub bars: Option<BarSpan>,
+    /// What it explains, where it is an item of a list that does: see [`Inline::explained`](super::Inline::explained).
+    pub terms: Vec<String>,
     /// The words of a heading with its level, for outlines and running heads.
     pub heading: Option<(u8, String)>,
     /// The head of the table whose row it is, to be drawn again where the row begins a page.

@@ -36,6 +36,8 @@ pub(super) enum Node {
 pub(super) struct Itemized {
     pub items: Vec<Item>,
     pub nodes: Vec<Node>,
+    /// The places that, taken, leave next to nothing on the last line.
+    pub runts: Vec<usize>,
 }
 
 impl Itemized {
@@ -56,9 +58,9 @@ const DIVISION: f64 = 50.0;
 const DIVISION_RAGGED: f64 = 150.0;
 /// Cost of breaking a word anywhere because it is wider than the column.
 const ANYWHERE: f64 = 5000.0;
-/// Cost of leaving one word shorter than [`SHORT`] alone on the last line (our choice).
+/// Cost of leaving less than [`SHORT`] on the last line where no other lines can be found (our choice).
 const LONELY: f64 = 300.0;
-const SHORT: Em = Em::em(2.0);
+const SHORT: Em = Em::em(2.6);
 /// What a space may stretch and shrink by, as shares of its width: Knuth and Plass 1981, glue 6, 3, 2.
 pub(super) const STRETCH: f64 = 0.5;
 pub(super) const SHRINK: f64 = 1.0 / 3.0;
@@ -122,22 +124,30 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         self.out
     }
 
-    /// A last line of one short word is dear: it looks like a mistake.
+    /// A last line of one short word, or of the end of a divided one, is dear: it looks like a mistake.
     fn keep_last_word(&mut self) {
         let out = &mut self.out;
-        let Some(gap) = out.nodes.iter().rposition(|node| matches!(node, Node::Space { narrow: false, .. })) else {
-            return;
-        };
-        let width: f64 =
-            out.items[gap..].iter().map(|item| if let Item::Box(width) = item { *width } else { 0.0 }).sum();
-        if width >= SHORT.at(self.look.size).raw() {
-            return;
-        }
-        match &mut out.items[gap - 1] {
-            Item::Penalty { cost, .. } => *cost = cost.max(LONELY),
-            _ => {
-                out.items.insert(gap, Item::Penalty { width: 0.0, cost: LONELY, flagged: false });
-                out.nodes.insert(gap, Node::Place { hyphen: false });
+        let short = SHORT.at(self.look.size).raw();
+        let (mut at, mut rest) = (out.items.len(), 0.0);
+        while at > 0 && rest < short {
+            at -= 1;
+            match &mut out.items[at] {
+                Item::Box(width) => rest += *width,
+                Item::Penalty { cost, .. } if *cost == ALWAYS => return,
+                Item::Penalty { cost, .. } if *cost < NEVER => {
+                    *cost = cost.max(LONELY);
+                    out.runts.push(at);
+                }
+                Item::Penalty { .. } => {}
+                Item::Glue { width, .. } => {
+                    rest += *width;
+                    if at > 0 && !matches!(out.items[at - 1], Item::Penalty { .. }) {
+                        out.items.insert(at, Item::Penalty { width: 0.0, cost: LONELY, flagged: false });
+                        out.nodes.insert(at, Node::Place { hyphen: false });
+                        out.runts.iter_mut().for_each(|runt| *runt += 1);
+                        out.runts.push(at);
+                    }
+                }
             }
         }
     }

@@ -15,6 +15,7 @@
 mod bars;
 mod blocks;
 mod breaks;
+mod code;
 mod collect;
 mod compose;
 mod contract;
@@ -32,7 +33,7 @@ mod words;
 
 pub use bars::named_bars;
 pub use contract::{
-    Align, BarSpan, Container, Content, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
+    Align, BarSpan, Container, Content, Keep, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
 pub use fill::fill;
 pub use hyphen::word_divisions;

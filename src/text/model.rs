@@ -169,6 +169,22 @@ fn anchors_in<'a>(inlines: &'a [Inline], found: &mut Vec<(&'a str, Option<Place>
 }
 
 impl Inline {
+    /// What an item of a list explains: the bold words, or those as typed, with which it begins, one or several with commas
+    /// between, if a colon follows.
+    pub fn explained(item: &[Block]) -> Vec<String> {
+        let mut found = Vec::new();
+        let Some(Block::Paragraph(inlines)) = item.first() else { return found };
+        for inline in inlines {
+            match inline {
+                Self::Code { text, .. } => found.push(text.clone()),
+                Self::Strong(inner) => found.push(Self::plain(inner)),
+                Self::Text { text, .. } if text.starts_with(':') => return found,
+                Self::Text { text, .. } if text.trim() == "," => {}
+                _ => break,
+            }
+        }
+        Vec::new()
+    }
     /// Words that no author wrote.
     pub fn text(text: impl Into<String>) -> Self {
         Self::Text { text: text.into(), place: None }

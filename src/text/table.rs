@@ -1,7 +1,7 @@
 //! Tables: columns fitted to their words, rows as pieces with tagged cells.
 
 use super::blocks::{Inset, Setter};
-use super::contract::{Align, Container, Content, Line, ParagraphLook, SetBlock, steps};
+use super::contract::{Align, Container, Content, Keep, Line, ParagraphLook, SetBlock, steps};
 use super::model::{ColumnAlign, Inline, Table};
 use crate::diag::Sink;
 use crate::frame::{Frame, Ink, Role, Tag};
@@ -41,7 +41,7 @@ impl Setter<'_, '_, '_> {
         if headed {
             let mut block = self.row(table, &table.head, &widths, Role::TableHead, sink);
             self.rule_under(&mut block, HEAD_RULE);
-            block.keep_with_next = rows > 0;
+            block.keep_with_next = if rows > 0 { Keep::Always } else { Keep::Loosely };
             block.space_before = 1;
             block.container = Some(container.clone());
             again = match &block.content {
@@ -54,7 +54,9 @@ impl Setter<'_, '_, '_> {
             let mut block = self.row(table, row, &widths, Role::TableCell, sink);
             block.space_before = u32::from(nth == 0 && !headed);
             // Two rows at least on either side of a page's end.
-            block.keep_with_next = nth + 1 < rows && (nth == 0 || nth + 2 == rows);
+            if nth + 1 < rows && (nth == 0 || nth + 2 == rows) {
+                block.keep_with_next = Keep::Always;
+            }
             if nth + 1 == rows {
                 self.rule_under(&mut block, FOOT_RULE);
             }

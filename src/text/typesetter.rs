@@ -104,24 +104,41 @@ impl<'a> Typesetter<'a> {
     }
 }
 
-/// First without dividing words, then with, then whatever there is.
+/// In a column of fewer ems a short last line is the lesser evil: every other way leaves holes or divides words (our choice).
+const NARROW: f64 = 12.0;
+
+/// First without dividing words, then with, then whatever there is; and before all that with more than a short word on the last
+/// line, where the others are then no worse than lines may be.
 fn break_lines(itemized: &Itemized, look: &ParagraphLook, width: Abs) -> Broken {
     let widths = [width.raw()];
     let justified = look.align == Align::Justified;
     let skip = if justified { 0.0 } else { look.size.raw() * RAG };
     let demand = |tolerance, overfull| Demand { tolerance, flagged: EXTRA, fitness: EXTRA, skip, overfull };
-    let whole: Vec<Item> = itemized
-        .items
-        .iter()
-        .zip(&itemized.nodes)
-        .map(|(item, node)| match (item, node) {
-            (Item::Penalty { width, flagged, .. }, Node::Place { hyphen: true }) => {
-                Item::Penalty { width: *width, cost: NEVER, flagged: *flagged }
+    let undivided = |items: &[Item]| -> Vec<Item> {
+        let nodes = items.iter().zip(&itemized.nodes);
+        nodes
+            .map(|(item, node)| match (item, node) {
+                (Item::Penalty { width, flagged, .. }, Node::Place { hyphen: true }) => {
+                    Item::Penalty { width: *width, cost: NEVER, flagged: *flagged }
+                }
+                (item, _) => *item,
+            })
+            .collect()
+    };
+    let whole = undivided(&itemized.items);
+    let kept = (!itemized.runts.is_empty() && width >= look.size * NARROW)
+        .then(|| {
+            let mut items = itemized.items.clone();
+            for runt in &itemized.runts {
+                if let Item::Penalty { cost, .. } = &mut items[*runt] {
+                    *cost = NEVER;
+                }
             }
-            (item, _) => *item,
+            optimum(&undivided(&items), &widths, &demand(1.0, false))
+                .or_else(|| optimum(&items, &widths, &demand(2.0, false)))
         })
-        .collect();
-    optimum(&whole, &widths, &demand(1.0, false))
+        .flatten();
+    kept.or_else(|| optimum(&whole, &widths, &demand(1.0, false)))
         .or_else(|| optimum(&itemized.items, &widths, &demand(2.0, false)))
         .or_else(|| optimum(&itemized.items, &widths, &demand(8.0, false)))
         .or_else(|| optimum(&itemized.items, &widths, &demand(f64::INFINITY, true)))

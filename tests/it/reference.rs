@@ -29,24 +29,29 @@ fn shown() -> BTreeMap<String, String> {
     shown
 }
 
-/// No line of an example is wider than the printed page holds, no word of it so long that it could not be divided, and no
-/// character is there that fonts lack.
+/// No line of an example is wider than the narrower column of the printed page holds in small code, no word of it so long that
+/// it could not be divided, and no character is there that fonts lack. Of a line of the author's that is too long so much is left
+/// as shows the mistake.
 fn folded(message: &str) -> String {
-    const WIDEST: usize = 76;
     const LONGEST: usize = 36;
     let mut out: Vec<String> = Vec::new();
-    for line in message.lines() {
-        let plain: String = line.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect();
-        let plain = plain.replace('\u{1f408}', "(a cat)").replace('\u{fffd}', "?");
-        let mut rest = plain.split(' ').map(|word| cut(word, LONGEST)).collect::<Vec<_>>().join(" ");
+    let lines: Vec<String> = message.lines().map(printable).collect();
+    let mut lines = lines.iter().peekable();
+    while let Some(line) = lines.next() {
+        if is_quoted(line) {
+            let under = lines.next_if(|next| next.trim_start().starts_with("| "));
+            let (line, under) = excerpt(line, under.map_or("", String::as_str));
+            out.push(line);
+            out.extend(Some(under).filter(|under| !under.is_empty()));
+            continue;
+        }
+        let mut rest = line.split(' ').map(|word| cut(word, LONGEST)).collect::<Vec<_>>().join(" ");
         let indent = if line.starts_with("  ") { "        " } else { "  " };
         while rest.chars().count() > WIDEST {
             let end = rest.char_indices().nth(WIDEST).map_or(rest.len(), |(at, _)| at);
             let Some(blank) = rest[..end].rfind(' ').filter(|at| *at > indent.len() + 8) else { break };
             out.push(rest[..blank].trim_end().to_owned());
-            // What is left of a line of the author's is not needed to see the mistake.
-            let quoted = line.split_once(" | ").is_some_and(|(number, _)| number.trim().parse::<u32>().is_ok());
-            rest = if quoted { String::new() } else { format!("{indent}{}", &rest[blank + 1..]) };
+            rest = format!("{indent}{}", &rest[blank + 1..]);
         }
         if !rest.is_empty() {
             out.push(rest);
@@ -55,13 +60,47 @@ fn folded(message: &str) -> String {
     out.join("\n")
 }
 
+/// Letters in a line of an example.
+const WIDEST: usize = 65;
+
+/// The line with signs that every font has.
+fn printable(line: &str) -> String {
+    let plain: String = line.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect();
+    plain.replace('\u{1f408}', "(a cat)").replace('\u{fffd}', "?")
+}
+
+/// Whether it is a line of the author's with its number.
+fn is_quoted(line: &str) -> bool {
+    line.split_once(" | ").is_some_and(|(number, _)| number.trim().parse::<u32>().is_ok())
+}
+
+/// A quoted line and the marks under it, both cut so that the marked place is seen: at the end where that suffices, else at the
+/// beginning too, where dots then stand.
+fn excerpt(line: &str, under: &str) -> (String, String) {
+    const BEFORE: usize = 12;
+    let chars: Vec<char> = line.chars().collect();
+    let edge = line.find(" | ").map_or(0, |at| line[..at + 3].chars().count());
+    let mark = under.chars().position(|c| c == '^').unwrap_or(edge).max(edge);
+    let (from, dots) = if mark + 1 < WIDEST { (edge, "") } else { (mark - BEFORE, "…") };
+    let room = WIDEST - edge - dots.chars().count();
+    let shown: String = chars[from.min(chars.len())..].iter().take(room).collect();
+    let is_whole = from + room >= chars.len();
+    let shown =
+        if is_whole { shown } else { shown.chars().take(room - 1).collect::<String>().trim_end().to_owned() + "…" };
+    let head: String = chars[..edge].iter().collect();
+    let shown = format!("{head}{dots}{shown}");
+    let marks = under.chars().filter(|c| *c == '^').count();
+    let blanks = mark - from + dots.chars().count();
+    let marks = marks.min(shown.chars().count().saturating_sub(edge + blanks)).max(marks.min(1));
+    let bar: String = under.chars().take(edge).collect();
+    let under = if marks == 0 { String::new() } else { format!("{bar}{}{}", " ".repeat(blanks), "^".repeat(marks)) };
+    (shown, under)
+}
+
 /// A word no longer than so many letters.
 fn cut(word: &str, longest: usize) -> String {
     if word.chars().count() <= longest {
         return word.to_owned();
-    }
-    if word.starts_with('^') {
-        return word.chars().take(longest).collect();
     }
     word.chars().take(longest - 1).collect::<String>() + "…"
 }

@@ -5,7 +5,7 @@ use crate::book::words::{
     Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug,
     Span, SpotName,
 };
-use crate::book::{Extra, Matter};
+use crate::book::{Extra, Indexed, Matter};
 use crate::fingering::Style;
 use crate::style::{
     Binding, BlankPages, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation,
@@ -304,6 +304,8 @@ pub struct ChapterFile {
     pub text: Option<Said<OrNone<Prose>>>,
     /// The tunes, in order: paths of tune files.
     pub tunes: Option<Vec<Either<RelativePath, TuneLine>>>,
+    /// What of its text goes into the index.
+    pub index: Option<Vec<Said<Indexed>>>,
 }
 
 /// A tune of a chapter with settings of its own.

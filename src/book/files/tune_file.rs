@@ -1,7 +1,7 @@
 //! A tune's file.
 
 use crate::book::words::{
-    Bars, Either, HandNote, Key, Link, OrNone, Percent, Play, Prose, RelativePath, Said, Slug, Tone,
+    Bars, Called, Either, HandNote, Key, Link, OrNone, Percent, Play, Prose, RelativePath, Said, Slug, Tone,
 };
 use crate::book::{CommentaryPlace, Kind};
 use crate::fingering::{Air, Sound};
@@ -64,6 +64,10 @@ pub struct MusicFile {
     /// Which tune of the file: its number (`X:`).
     #[schemars(range(min = 0))]
     pub tune: Option<u32>,
+    /// Which part of a score: its id or name.
+    pub part: Option<Said<Called>>,
+    /// Which voice of the part, or of a tune in ABC.
+    pub voice: Option<Said<Called>>,
 }
 
 /// The left hand.

@@ -9,7 +9,7 @@ mod name;
 pub use choice::{Align, Choice, Hyphens, Italics, Pitching};
 pub use measure::{Percent, Seconds, Span};
 pub use music::{Bars, HandNote, Key, LeftName, Play, Tone};
-pub use name::{Date, Face, Isbn, Link, Prose, RelativePath, Slug, SpotName};
+pub use name::{Called, Date, Face, Isbn, Link, Prose, RelativePath, Slug, SpotName};
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};

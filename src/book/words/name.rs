@@ -27,6 +27,19 @@ impl Word for Slug {
     }
 }
 
+/// What a part or a voice is called in a file of music: a name or a number, as it stands there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Called(pub String);
+
+impl Word for Called {
+    const NAME: &'static str = "name-in-file";
+    const WHAT: &'static str = "a name or number as it stands in the file of music, such as `P1` or `2`";
+    fn read(text: &str) -> Result<Self, String> {
+        let text = text.trim();
+        if text.is_empty() { Err("a name can't be empty".into()) } else { Ok(Self(text.to_owned())) }
+    }
+}
+
 /// A day as `YYYY-MM-DD` (ISO 8601).
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Date(pub String);

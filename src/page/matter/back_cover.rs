@@ -3,10 +3,10 @@
 //! ISBN Users' Manual: number in figures above the bars, lower outside back cover. EAN-13 sizes are those of GS1's size guides:
 //! module 0.330 mm at full size, bars 22.85 mm, quiet zones of 11 and 7 modules, guards five modules longer.
 
-use super::Desk;
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Item, Role, Tag};
 use crate::geom::{Abs, Path, Point, Rect, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -29,16 +29,16 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let book = setting.book;
     let mut frame = Frame::new(Size::new(setting.width, setting.area.height));
-    frame.push(Point::default(), Item::Anchor(super::anchor(Matter::BackCover).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(Matter::BackCover).into()));
     let mut y = setting.whole_steps(setting.area.height * 0.10);
-    let mut lines = vec![(Named::ChapterTitle, book.title.as_str())];
-    lines.extend(book.subtitle.as_deref().map(|subtitle| (Named::Heading, subtitle)));
-    lines.extend(book.author.as_deref().map(|author| (Named::Text, author)));
-    for (named, words) in lines {
+    let mut lines = vec![(Named::ChapterTitle, book.title.as_str(), book.places.title)];
+    lines.extend(book.subtitle.as_deref().map(|subtitle| (Named::Heading, subtitle, book.places.subtitle)));
+    lines.extend(book.author.as_deref().map(|author| (Named::Text, author, book.places.author)));
+    for (named, words, place) in lines {
         let mut look = setting.scale.look(named);
         look.align = crate::text::Align::Left;
         let mut block = Frame::new(Size::new(setting.measure, Abs::ZERO));
-        for line in comp.set(&[Inline::text(words)], &look, setting.measure) {
+        for line in comp.at(place, |comp| comp.set(&[Inline::text(words)], &look, setting.measure)) {
             let height = line.frame.size.height;
             block.place(Point::new(Abs::ZERO, block.size.height), line.frame);
             block.size.height += height;

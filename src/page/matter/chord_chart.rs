@@ -1,17 +1,18 @@
 //! The chord chart: every chord of the left hand with its directions, drawn; cross-chords in a table.
 
 use super::chords::{self, Chord, Way};
+use super::names::anchor;
 use super::rows::{self, Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
-use crate::frame::{Frame, Ink, Item, Shape, Stroke, Tag};
+use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::instrument::{Direction, LeftKind};
-use crate::page::chapter;
-use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
+use crate::page::desk::Desk;
+use crate::page::fill::pages_needed;
+use crate::page::flow::{Before, Piece, fixed};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
+use crate::page::{chapter, closer};
 
 /// The chart.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -35,7 +36,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         let height = setting.whole_steps(high);
         out.push(Piece::of_text(frame, height).after(setting.area.step));
     }
-    out.extend(crossed(desk, comp));
+    let crossed = crossed(desk, &out, comp);
+    out.extend(crossed);
     rows::keep_first(&mut out, 3);
     out
 }
@@ -121,8 +123,9 @@ fn hand(desk: &Desk<'_>, way: &Way) -> Frame {
 /// What it costs to part the table of cross-chords: more than the white of a few lines that it costs to keep it whole.
 const PARTED_TABLE: i64 = 2_000;
 
-/// The table of cross-chords.
-fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+/// The cross-chords with their heading, and those that are no chords: in one table, or in two beside each other where that
+/// spares a page after what stands `above`.
+fn crossed(desk: &Desk<'_>, above: &[Piece], comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
     let mut all = chords::crossed(&setting.book.instrument);
@@ -130,17 +133,85 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         return Vec::new();
     }
     all.sort_by_key(|chord| super::filing::key(&chord.name.replace('♯', " sharp")));
-    let mut out = rows::heading(desk, words.cross_chords, 2, comp);
+    let mut head = rows::heading(desk, words.cross_chords, 2, comp);
     let mut intro = setting.paragraph(Named::Text, words.cross_intro, comp);
     intro[0].before = Before::Never;
-    out.extend(intro);
-    let third = setting.measure / 3.0;
-    let grid = Grid { widths: vec![third; 3], least: setting.area.step * 1.0, boxed: false };
-    let mut table = vec![
-        grid.head(desk, &[words.chord, words.push, words.pull], comp).breaking(Before::Never).after(setting.area.step),
-    ];
+    head.extend(intro);
     let (clashes, good): (Vec<_>, Vec<_>) = all.into_iter().partition(|chord| chord.clash);
-    for chord in &good {
+    let foot = clashing(desk, &clashes, comp);
+    let whole =
+        |table: Vec<Piece>| -> Vec<Piece> { head.iter().cloned().chain(table).chain(foot.iter().cloned()).collect() };
+    let pages = |crossed: &[Piece]| {
+        let all: Vec<Piece> = above.iter().chain(crossed).cloned().collect();
+        pages_needed(&closer::sparing(all, 1, setting.area), setting.area)
+    };
+    let under = whole(table(desk, &good, comp));
+    if pages(&under) == 1 || !fits_beside(desk, &good) {
+        return under;
+    }
+    let beside = whole(beside(desk, &good, comp));
+    if pages(&beside) < pages(&under) { beside } else { under }
+}
+
+/// Whether no word of the table is wider than a column of two tables beside each other.
+fn fits_beside(desk: &Desk<'_>, chords: &[Chord]) -> bool {
+    let (scale, words) = (&desk.setting.scale, desk.setting.words);
+    let column = half(desk) / 3.0 - scale.size(Named::Label);
+    let heads = [words.chord, words.push, words.pull];
+    let all = heads.into_iter().chain(chords.iter().map(|chord| chord.name.as_str()));
+    all.map(|word| scale.label(Named::LabelStrong, word).width).all(|width| width.fits(column))
+}
+
+/// White between two tables beside each other, and the width of each.
+fn between(desk: &Desk<'_>) -> Abs {
+    desk.setting.scale.size(Named::Text) * 1.6
+}
+/// See [`between`].
+fn half(desk: &Desk<'_>) -> Abs {
+    (desk.setting.width - between(desk)) / 2.0
+}
+
+/// The ways that clash, in words.
+fn clashing(desk: &Desk<'_>, clashes: &[Chord], comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let words = setting.words;
+    if clashes.is_empty() {
+        return Vec::new();
+    }
+    let way = |way: &Way| {
+        let direction = match way.direction {
+            Direction::Push => words.push,
+            Direction::Pull => words.pull,
+        };
+        format!("{} ({direction})", buttons(desk, std::slice::from_ref(way)))
+    };
+    let ways: Vec<String> = clashes.iter().flat_map(|chord| &chord.ways).map(way).collect();
+    let text = words.clash.replace("{ways}", &ways.join(", "));
+    let mut pieces = setting.paragraph(Named::Label, &text, comp);
+    if let Some(first) = pieces.first_mut() {
+        first.gap = fixed(setting.area.step);
+    }
+    pieces
+}
+
+/// The chords one under the other.
+fn table(desk: &Desk<'_>, chords: &[Chord], comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let mut table = rows_of(desk, chords, desk.setting.measure, comp);
+    table[0].before = Before::Never;
+    table[0].gap = fixed(desk.setting.area.step);
+    let mut table = rows::table(table, comp);
+    for row in table.iter_mut().filter(|row| row.before == Before::Free) {
+        row.before = Before::Dear(PARTED_TABLE);
+    }
+    table
+}
+
+/// The head and a row a chord in a table of a width.
+fn rows_of(desk: &Desk<'_>, chords: &[Chord], width: Abs, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let words = desk.setting.words;
+    let grid = Grid { widths: vec![width / 3.0; 3], least: desk.setting.area.step, boxed: false };
+    let mut table = vec![grid.head(desk, &[words.chord, words.push, words.pull], comp)];
+    for chord in chords {
         let by_direction = chords::directions(chord);
         let cell = |direction| {
             let ways = by_direction.get(&direction).map(|ways| buttons(desk, ways));
@@ -149,31 +220,26 @@ fn crossed(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         let name = Cell::Words(chord.name.clone(), Named::LabelStrong);
         table.push(grid.row(desk, vec![name, cell(Direction::Push), cell(Direction::Pull)], comp));
     }
-    let mut table = rows::table(table, comp);
-    for row in table.iter_mut().filter(|row| row.before == Before::Free) {
-        row.before = Before::Dear(PARTED_TABLE);
-    }
-    out.extend(table);
-    if !clashes.is_empty() {
-        let ways: Vec<String> = clashes
-            .iter()
-            .flat_map(|chord| &chord.ways)
-            .map(|way| {
-                let direction = match way.direction {
-                    Direction::Push => words.push,
-                    Direction::Pull => words.pull,
-                };
-                format!("{} ({direction})", buttons(desk, std::slice::from_ref(way)))
-            })
-            .collect();
-        let text = words.clash.replace("{ways}", &ways.join(", "));
-        let mut pieces = setting.paragraph(Named::Label, &text, comp);
-        if let Some(first) = pieces.first_mut() {
-            first.gap = fixed(setting.area.step);
+    table
+}
+
+/// The same in two tables beside each other, in one piece.
+fn beside(desk: &Desk<'_>, chords: &[Chord], comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let setting = desk.setting;
+    let (gap, width) = (between(desk), half(desk));
+    let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
+    for (n, half) in chords.chunks(chords.len().div_ceil(2).max(1)).enumerate() {
+        let mut column = Frame::new(Size::new(width, Abs::ZERO));
+        for row in rows_of(desk, half, width, comp) {
+            let y = column.size.height;
+            column.place_tagged(Point::new(Abs::ZERO, y), (*row.frame).clone(), Tag::new(Role::TableRow));
+            column.size.height += row.height;
         }
-        out.extend(pieces);
+        frame.size.height = frame.size.height.max(column.size.height);
+        frame.place_tagged(Point::new((width + gap) * n as f64, Abs::ZERO), column, Tag::new(Role::Table));
     }
-    out
+    let height = frame.size.height;
+    vec![Piece::of_text(frame, height).after(setting.area.step).breaking(Before::Never)]
 }
 
 /// The buttons of the ways in words: `A + c`.

@@ -1,10 +1,11 @@
 //! The contents: parts, chapters and tunes with their page numbers, each a link.
 
+use super::names::{anchor, title};
 use super::rows::{self, Entry};
-use super::{Desk, anchor, title};
 use crate::book::Matter;
 use crate::frame::{Role, Tag};
 use crate::geom::Abs;
+use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
 use crate::page::flow::{Before, Gap, Piece};
 use crate::page::scale::Named;
@@ -27,8 +28,13 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
         out.push(piece);
     };
-    let plain =
-        |words: &str, anchor: String| Entry { words: words.to_owned(), named: Named::Text, indent: Abs::ZERO, anchor };
+    let plain = |words: &str, anchor: String| Entry {
+        words: words.to_owned(),
+        named: Named::Text,
+        indent: Abs::ZERO,
+        anchor,
+        place: None,
+    };
     let listed = |matter: &Matter| title(words, *matter).filter(|_| *matter != Matter::Contents);
     let mut gap = step;
     let after = book.front.iter().skip_while(|matter| **matter != Matter::Contents);
@@ -37,10 +43,12 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         gap = Abs::ZERO;
     }
     for (n, chapter) in book.chapters.iter().enumerate() {
-        let entry = Entry { named: Named::Strong, ..plain(&chapter.title, chapter::anchor(n)) };
+        let place = Some(chapter.place);
+        let entry = Entry { named: Named::Strong, place, ..plain(&chapter.title, chapter::anchor(n)) };
         add(entry, step, Before::Free, comp);
         for (m, tune) in chapter.tunes.iter().enumerate() {
-            let entry = Entry { indent: step * 1.5, ..plain(&tune.title, tune_head::anchor(&tune.id)) };
+            let place = Some(tune.place);
+            let entry = Entry { indent: step * 1.5, place, ..plain(&tune.title, tune_head::anchor(&tune.id)) };
             let before = if m == 0 { Before::Never } else { Before::Free };
             add(entry, Abs::ZERO, before, comp);
         }

@@ -1,13 +1,14 @@
 //! The correction slip, to be cut off: page, bar, what stands there, what should.
 
+use super::names::anchor;
 use super::rows::{self, Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 

@@ -1,29 +1,62 @@
 //! The glossary: those terms of the language's table that the book uses, and no other.
 
-use super::{Desk, anchor, filing, prose_page};
+use super::names::anchor;
+use super::{filing, prose_page};
 use crate::book::Matter;
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
-use crate::page::chapter;
-use crate::page::flow::Piece;
+use crate::page::desk::Desk;
+use crate::page::fill::filled;
+use crate::page::flow::{Piece, fixed};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::words::Term;
+use crate::page::{chapter, closer};
 use crate::text::{Block, Inline};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The glossary.
+/// The glossary: each meaning beside or under its term; in a wider column, behind the term, or in small text behind it,
+/// where that spares a page of a few lines.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+    let area = desk.setting.area;
+    let said = said(desk);
+    let mut terms: Vec<&Term> = desk.setting.words.terms.iter().filter(|term| is_used(term, &said)).collect();
+    terms.sort_by_key(|term| filing::key(term.term));
+    let set = |entry: Entry, comp: &mut Compositor<'_>| closer::sparing(list(desk, &terms, entry, comp), 1, area);
+    let usual = set(|desk, term, comp| entry(desk, term, TERMS, comp), comp);
+    let (pages, last) = filled(&usual, area);
+    if pages == 1 || last >= area.height * FEW_LINES {
+        return usual;
+    }
+    let others: [Entry; 3] = [
+        |desk, term, comp| entry(desk, term, NARROW_TERMS, comp),
+        |desk, term, comp| run_in(desk, term, Named::Text, comp),
+        |desk, term, comp| run_in(desk, term, Named::Small, comp),
+    ];
+    let fewer = others.into_iter().map(|entry| set(entry, comp)).find(|set| filled(set, area).0 < pages);
+    fewer.unwrap_or(usual)
+}
+
+/// Sets one term.
+type Entry = fn(&Desk<'_>, &Term, &mut Compositor<'_>) -> Piece;
+
+/// Widths of the column of terms in ems: one that holds every term but the longest in a line, and one that most stand in.
+const TERMS: f64 = 9.5;
+/// See [`TERMS`].
+const NARROW_TERMS: f64 = 7.5;
+
+/// A last page filled less than this share holds a few lines (our choice).
+const FEW_LINES: f64 = 0.34;
+
+/// The head and the terms, each as `entry` sets it.
+fn list(desk: &Desk<'_>, terms: &[&Term], entry: Entry, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let mut out = vec![chapter::head(desk, setting.words.glossary, &anchor(Matter::Glossary), comp)];
-    let said = said(desk);
-    let mut terms: Vec<&Term> = setting.words.terms.iter().filter(|term| is_used(term, &said)).collect();
-    terms.sort_by_key(|term| filing::key(term.term));
     let list = (comp.number(), Tag::new(Role::List));
-    for (n, term) in terms.into_iter().enumerate() {
+    for (n, term) in terms.iter().enumerate() {
         let mut piece = entry(desk, term, comp);
         if n == 0 {
-            piece.gap = crate::page::prose::fixed(setting.area.step);
+            piece.gap = fixed(setting.area.step);
         }
         piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
         out.push(piece);
@@ -32,11 +65,27 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out
 }
 
+/// The term in bold and its meaning behind it, over the whole width.
+fn run_in(desk: &Desk<'_>, term: &Term, named: Named, comp: &mut Compositor<'_>) -> Piece {
+    let setting = desk.setting;
+    let mut look = setting.scale.look(named);
+    look.align = crate::text::Align::Left;
+    let words = [Inline::Strong(vec![Inline::text(term.term)]), Inline::text(format!("\u{2002}{}", term.meaning))];
+    let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
+    for line in comp.set(&words, &look, setting.width) {
+        let height = line.frame.size.height;
+        frame.place(Point::new(Abs::ZERO, frame.size.height), line.frame);
+        frame.size.height += height;
+    }
+    let height = frame.size.height;
+    Piece::of_text(frame, height)
+}
+
 /// The term in bold, its meaning in a column beside it; under it where the page is narrow.
-fn entry(desk: &Desk<'_>, term: &Term, comp: &mut Compositor<'_>) -> Piece {
+fn entry(desk: &Desk<'_>, term: &Term, ems: f64, comp: &mut Compositor<'_>) -> Piece {
     let setting = desk.setting;
     let size = setting.scale.size(Named::Text);
-    let column = size * 9.5;
+    let column = size * ems;
     let beside = setting.measure - column > size * 18.0;
     let x = if beside { column } else { size * 1.5 };
     // Beside the terms there is a whole text column where the page is wide enough.
@@ -45,11 +94,10 @@ fn entry(desk: &Desk<'_>, term: &Term, comp: &mut Compositor<'_>) -> Piece {
     look.align = crate::text::Align::Left;
     let lines = comp.set(&[Inline::text(term.meaning)], &look, width - x);
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
-    let mut strong = setting.scale.look(Named::Strong);
-    strong.hyphenate = false;
+    look.hyphenate = false;
     let room = if beside { column - size * 0.8 } else { setting.measure };
     let mut left = Abs::ZERO;
-    for line in comp.set(&[Inline::text(term.term)], &strong, room) {
+    for line in comp.set(&[Inline::Strong(vec![Inline::text(term.term)])], &look, room) {
         let height = line.frame.size.height;
         frame.place(Point::new(Abs::ZERO, left), line.frame);
         left += height;

@@ -2,12 +2,12 @@
 //!
 //! What stands on it is common practice; the ISBN stands on the back of the title leaf (ISBN Users' Manual).
 
-use super::Desk;
 use crate::book::{Matter, Preset};
 use crate::frame::{Frame, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
-use crate::page::flow::{Before, Piece};
-use crate::page::prose::{self, Column, fixed};
+use crate::page::desk::Desk;
+use crate::page::flow::{Before, Piece, fixed};
+use crate::page::prose::{self, Column};
 use crate::page::scale::{Named, text_family};
 use crate::page::setting::Compositor;
 use crate::style::Family;
@@ -17,12 +17,11 @@ use crate::text::Block;
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let mut blocks: Vec<Vec<Piece>> = Vec::new();
-    let mut add = |named: Named, words: String, comp: &mut Compositor<'_>| {
+    for (named, words, figures) in lines(desk) {
         let tag = (comp.number(), Tag::new(Role::Paragraph));
-        blocks.push(setting.tagged_lines(named, &words, setting.measure, tag, comp));
-    };
-    for (named, words) in lines(desk) {
-        add(named, words, comp);
+        let mut look = setting.scale.look(named);
+        look.old_style &= figures == Figures::OfText;
+        blocks.push(setting.lines_in(&look, &words, setting.measure, tag, comp));
     }
     let notice = prose::flat(prose::set(setting, &desk.material.notice, desk.extras, Column::text(setting), comp));
     let mut out: Vec<Piece> = Vec::new();
@@ -45,19 +44,29 @@ fn spaced(mut block: Vec<Piece>, gap: Abs) -> Vec<Piece> {
     block
 }
 
-fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
+/// Which figures a line has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Figures {
+    /// Those of running text, some of which hang below the line.
+    OfText,
+    /// Those as high as capitals: a number that is a name of its own, of a book or a face, is not read as a part of a sentence.
+    Lining,
+}
+
+fn lines(desk: &Desk<'_>) -> Vec<(Named, String, Figures)> {
+    let small = |words: String| (Named::Small, words, Figures::OfText);
     let (book, words) = (desk.setting.book, desk.setting.words);
     let mut out = Vec::new();
     let title = match &book.subtitle {
         Some(subtitle) => format!("{}: {subtitle}", book.title),
         None => book.title.clone(),
     };
-    out.push((Named::Strong, title));
+    out.push((Named::Strong, title, Figures::OfText));
     let year = book.date.get(..4).unwrap_or_default();
     let owner = book.author.clone().or_else(|| book.imprint.publisher.clone()).unwrap_or_default();
     // A notice says whose the book is, or that it is everybody's; without one, this line does.
     if desk.material.notice.is_empty() {
-        out.push((Named::Small, format!("© {year} {owner}").trim().to_owned()));
+        out.push(small(format!("© {year} {owner}").trim().to_owned()));
     }
     let mut made = words.impression.replace("{number}", &book.impression.to_string()).replace("{date}", &book.date);
     made.push('.');
@@ -67,17 +76,17 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
     if let Some(edition) = edition(desk) {
         made = format!("{made} {edition}");
     }
-    out.push((Named::Small, made));
+    out.push(small(made));
     match &book.imprint.isbn {
-        Some(isbn) => out.push((Named::Small, format!("ISBN {isbn}"))),
-        None => out.push((Named::Small, words.isbn_none.to_owned())),
+        Some(isbn) => out.push((Named::Small, format!("ISBN {isbn}"), Figures::Lining)),
+        None => out.push(small(words.isbn_none.to_owned())),
     }
     let rights = tune_rights(desk);
     if !rights.is_empty() {
-        out.push((Named::Small, format!("{}: {rights}", words.rights_of_tunes)));
+        out.push(small(format!("{}: {rights}", words.rights_of_tunes)));
     }
-    out.push((Named::Small, words.local_law.to_owned()));
-    out.push((Named::Small, words.health_note.to_owned()));
+    out.push(small(words.local_law.to_owned()));
+    out.push(small(words.health_note.to_owned()));
     let family = |family| desk.setting.fonts().family_name(text_family(family));
     let (text, labels) = (family(book.text.family), family(book.text.labels));
     let fonts = if text == labels { words.fonts_one } else { words.fonts };
@@ -86,9 +95,9 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String)> {
         let code = words.fonts_code.replace("{code}", family(Family::Mono));
         fonts = format!("{fonts} {code}");
     }
-    out.push((Named::Small, fonts));
+    out.push((Named::Small, fonts, Figures::Lining));
     if book.back.contains(&Matter::Corrections) {
-        out.push((Named::Small, words.errata_note.to_owned()));
+        out.push(small(words.errata_note.to_owned()));
     }
     out
 }
@@ -141,7 +150,7 @@ fn sink_to_foot(desk: &Desk<'_>, mut pieces: Vec<Piece>) -> Vec<Piece> {
     let anchor_height =
         if room > area.step { desk.setting.area.step * ((room / area.step) - 1.0).floor() } else { Abs::ZERO };
     let mut top = Frame::new(Size::new(desk.setting.width, anchor_height));
-    top.push(Point::default(), Item::Anchor(super::anchor(Matter::Imprint).into()));
+    top.push(Point::default(), Item::Anchor(super::names::anchor(Matter::Imprint).into()));
     if let Some(first) = pieces.first_mut() {
         (first.gap, first.before) = (fixed(Abs::ZERO), Before::Never);
     }

@@ -1,19 +1,23 @@
-//! The index: tunes, first lines of words, keys, metres, levels, what tunes teach; in two columns where the page is wide
+//! The index: tunes, first lines of words, keys, metres, levels, what tunes teach, words of the texts; in two columns where the page is wide
 //! enough.
 
 use super::columns::{self, Columns, Slot};
+use super::filing;
+use super::names::anchor;
 use super::rows::{self, Entry};
-use super::{Desk, anchor, filing};
 use crate::book::{Matter, TuneEntry};
+use crate::diag::Place;
 use crate::frame::{Frame, Role};
 use crate::geom::{Abs, Point, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::Piece;
-use crate::page::prose::fixed;
+use crate::page::flow::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
-use crate::page::{chapter, facts, tune_head};
+use crate::page::{chapter, facts, indexed, tune_head};
 use crate::text::Inline;
 use crate::tune::{Syllable, Tune};
+use std::collections::BTreeMap;
 
 /// All indexes that have something to list.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -52,6 +56,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut lessons = grouped(&tunes, |tune| tune.teaches.clone());
     lessons.sort_by_cached_key(|(name, _)| filing::key(filing::without_article(name, words.articles)));
     maker.lessons(words.index_teaches, lessons);
+    maker.words(words.index_words, words_of_texts(desk));
     let slots = maker.slots;
     let mut out = vec![head];
     let mut pages = columns::pieces(slots, &columns);
@@ -107,12 +112,13 @@ struct Maker<'d, 's, 'c, 't> {
 }
 
 impl Maker<'_, '_, '_, '_> {
-    /// Words of a style, kept with what follows.
-    fn head(&mut self, words: &str, named: Named, role: Role, gap: Abs) {
+    /// Words of a style, written at a place, kept with what follows.
+    fn head(&mut self, words: &str, place: Option<Place>, named: Named, role: Role, gap: Abs) {
         let mut look = self.desk.setting.scale.look(named);
         look.hyphenate = false;
         let mut frame = Frame::new(Size::new(self.width, Abs::ZERO));
-        for line in self.comp.set(&[Inline::text(words)], &look, self.width) {
+        let set = |comp: &mut Compositor<'_>| comp.set(&[Inline::text(words)], &look, self.width);
+        for line in self.comp.at(place, set) {
             let at = frame.size.height;
             frame.size.height += line.frame.size.height;
             frame.place(Point::new(Abs::ZERO, at), line.frame);
@@ -130,13 +136,13 @@ impl Maker<'_, '_, '_, '_> {
         // A heading of two steps has white of its own.
         let scale = &self.desk.setting.scale;
         let gap = if scale.steps(Named::Heading) > 1 { 0.5 } else { 1.0 };
-        self.head(words, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
+        self.head(words, None, Named::Heading, Role::Heading(2), self.desk.setting.area.step * gap);
     }
     /// Entries of which two at least stand under a heading and at a column's head.
-    fn entries(&mut self, entries: impl ExactSizeIterator<Item = (String, String)>, indent: Abs) {
+    fn entries(&mut self, entries: impl ExactSizeIterator<Item = (String, Place, String)>, indent: Abs) {
         let count = entries.len();
-        for (n, (words, anchor)) in entries.enumerate() {
-            let entry = Entry { words, named: Named::Text, indent, anchor };
+        for (n, (words, place, anchor)) in entries.enumerate() {
+            let entry = Entry { words, named: Named::Text, indent, anchor, place: Some(place) };
             let frame = rows::entry_frame(self.desk, &entry, self.width, self.comp);
             let keep = n + 1 < count && (n == 0 || n + 2 == count);
             self.put(frame, Abs::ZERO, keep, Role::ContentsItem);
@@ -144,7 +150,10 @@ impl Maker<'_, '_, '_, '_> {
     }
     fn list(&mut self, title: &str, entries: &[(String, &TuneEntry)]) {
         self.title(title);
-        self.entries(entries.iter().map(|(words, tune)| (words.clone(), tune_head::anchor(&tune.id))), Abs::ZERO);
+        self.entries(
+            entries.iter().map(|(words, tune)| (words.clone(), tune.place, tune_head::anchor(&tune.id))),
+            Abs::ZERO,
+        );
     }
     fn groups(&mut self, title: &str, groups: Vec<(String, Vec<&TuneEntry>)>) {
         if groups.is_empty() {
@@ -153,8 +162,35 @@ impl Maker<'_, '_, '_, '_> {
         self.title(title);
         let indent = self.desk.setting.area.step;
         for (name, tunes) in groups {
-            self.head(&name, Named::Strong, Role::Paragraph, Abs::ZERO);
-            self.entries(tunes.iter().map(|tune| (tune.title.clone(), tune_head::anchor(&tune.id))), indent);
+            self.head(&name, None, Named::Strong, Role::Paragraph, Abs::ZERO);
+            self.entries(
+                tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
+                indent,
+            );
+        }
+    }
+    /// Words of texts: most stand in one chapter, some in several, which then stand under the word.
+    fn words(&mut self, title: &str, words: Vec<Found>) {
+        if words.is_empty() {
+            return;
+        }
+        self.title(title);
+        let indent = self.desk.setting.area.step;
+        let chapters = &self.desk.setting.book.chapters;
+        for run in words.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
+            match run {
+                [(word, several)] if several.len() > 1 => {
+                    self.head(word, None, Named::Text, Role::Paragraph, Abs::ZERO);
+                    let entry = |n: &usize| (chapters[*n].title.clone(), chapters[*n].place, indexed::anchor(*n, word));
+                    self.entries(several.iter().map(entry), indent);
+                }
+                run => {
+                    let entries = run.iter().flat_map(|(word, chapter)| chapter.iter().map(move |n| (word, *n)));
+                    let entries: Vec<(String, Place, String)> =
+                        entries.map(|(word, n)| (word.clone(), chapters[n].place, indexed::anchor(n, word))).collect();
+                    self.entries(entries.into_iter(), Abs::ZERO);
+                }
+            }
         }
     }
     /// What tunes teach: most things are taught by one tune, which then stands on the same line; several stand under one head.
@@ -165,23 +201,46 @@ impl Maker<'_, '_, '_, '_> {
         self.title(title);
         let colon = self.desk.setting.words.colon;
         let indent = self.desk.setting.area.step;
-        let entry = |words: String, tune: &TuneEntry| (words, tune_head::anchor(&tune.id));
         for run in groups.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
             match run {
                 [(name, tunes)] if tunes.len() > 1 => {
-                    self.head(name, Named::Text, Role::Paragraph, Abs::ZERO);
-                    self.entries(tunes.iter().map(|tune| entry(tune.title.clone(), tune)), indent);
+                    let place = tunes.first().map(|tune| tune.teaches_place);
+                    self.head(name, place, Named::Text, Role::Paragraph, Abs::ZERO);
+                    self.entries(
+                        tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
+                        indent,
+                    );
                 }
                 run => {
                     let single = |(name, tunes): &(String, Vec<&TuneEntry>)| {
-                        tunes.first().map(|tune| entry(format!("{name}{colon}{}", tune.title), tune))
+                        let tune = *tunes.first()?;
+                        Some((format!("{name}{colon}{}", tune.title), tune.teaches_place, tune_head::anchor(&tune.id)))
                     };
-                    let entries: Vec<(String, String)> = run.iter().filter_map(single).collect();
+                    let entries: Vec<(String, Place, String)> = run.iter().filter_map(single).collect();
                     self.entries(entries.into_iter(), Abs::ZERO);
                 }
             }
         }
     }
+}
+
+/// A word with the numbers of the chapters whose texts have it.
+type Found = (String, Vec<usize>);
+
+/// The words of the texts that are to be listed, in filing order.
+fn words_of_texts(desk: &Desk<'_>) -> Vec<Found> {
+    let mut found: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (n, (chapter, blocks)) in desk.setting.book.chapters.iter().zip(&desk.material.chapters).enumerate() {
+        for word in indexed::words(chapter, blocks) {
+            found.entry(word).or_default().push(n);
+        }
+    }
+    let mut found: Vec<Found> = found.into_iter().collect();
+    let words = desk.setting.words;
+    // Options are filed by their letters.
+    let letters = |word: &str| filing::key(filing::without_article(word.trim_start_matches('-'), words.articles));
+    found.sort_by_cached_key(|(word, _)| (letters(word), word.clone()));
+    found
 }
 
 /// Most words of a first line.

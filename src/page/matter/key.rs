@@ -1,15 +1,17 @@
 //! The key: exactly the signs that the engraved systems used, drawn by the code that draws the music, with one sentence each.
 
 use super::columns::{self, Columns, Slot};
-use super::{Desk, anchor, rows};
+use super::names::anchor;
+use super::rows;
 use crate::book::Matter;
 use crate::engrave::{Sign, draw_sign};
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::text::Inline;

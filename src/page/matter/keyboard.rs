@@ -1,10 +1,10 @@
 //! The keyboards of a box as the player sees them looking down: columns of circles from chin to lap, each split into push and
 //! pull with the names of its notes.
 
-use super::Desk;
 use crate::frame::{Frame, Ink, Item, Shape, Stroke};
 use crate::geom::{Abs, Path, Point, Segment, Size};
 use crate::instrument::{ButtonId, Direction, LeftButton, Row, RowAt};
+use crate::page::desk::Desk;
 use crate::page::facts::class_name;
 use crate::page::hand::row_name;
 use crate::page::scale::Named;

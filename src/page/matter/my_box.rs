@@ -2,16 +2,17 @@
 //! into push and pull, the staff beside it; the left hand the same way.
 
 use super::keyboard::{Keyboard, columns, keyboard, keyboards, left_hand};
-use super::{Desk, anchor};
+use super::names::anchor;
 use crate::book::Matter;
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::instrument::{Direction, Row, Thirds};
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
 use crate::page::hand::row_name;
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::text::Inline;

@@ -1,17 +1,18 @@
 //! The practice log: a ruled table for the term, week by week, to be written on in pencil. A book's chapters are its weeks;
 //! each has its tunes in it already.
 
+use super::names::anchor;
 use super::rows::{Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::fill::{Area, Walk};
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
-use crate::page::setting::Compositor;
+use crate::page::setting::{Compositor, Setting};
 use std::sync::Arc;
 
 /// Weeks of a term where the chapters are none: a book of one chapter, or of more than [`MOST_WEEKS`] (common practice).
@@ -45,12 +46,14 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let head = grid.head(desk, &heads, comp);
     let again = Arc::clone(&head.frame);
     out.push(in_table(head.breaking(Before::Never).after(setting.area.step), &table, None, comp));
+    let on_grid = setting.whole_steps(grid.least).is_near(grid.least);
     let mut page = Walk::new();
     for piece in &out {
         page.put(piece, setting.area.step, 0.0);
     }
     for (n, week) in weeks(desk).into_iter().enumerate() {
-        let band = band(desk, &week.name, heads.len()).breaking(if n == 0 { Before::Never } else { Before::Free });
+        let band =
+            band(desk, &week.name, heads.len(), on_grid).breaking(if n == 0 { Before::Never } else { Before::Free });
         let mut rows = vec![in_table(band, &table, Some(&again), comp)];
         let lines = (week.tunes.len() + 1).clamp(LINES.0, LINES.1);
         for line in 0..lines {
@@ -74,6 +77,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
 fn in_table(mut piece: Piece, table: &(u64, Tag), head: Option<&Arc<Frame>>, comp: &mut Compositor<'_>) -> Piece {
     piece.tags = vec![table.clone(), (comp.number(), Tag::new(Role::TableRow))];
     piece.head = head.map(Arc::clone);
+    piece.on_grid = false;
     piece
 }
 
@@ -98,8 +102,17 @@ fn fill(page: Walk, rows: &mut Vec<Piece>, fewest: usize, area: Area) -> Walk {
     after
 }
 
-/// What it costs that a week goes on on the next page.
-const PARTED_WEEK: i64 = 8_000;
+/// What it costs that a week goes on on the next page: more than a page more, however white that leaves the one before.
+const PARTED_WEEK: i64 = 20_000;
+/// Where whole steps would make a row higher than this share of what it should be, it leaves the grid: in large print a step is
+/// nearly a row.
+const HIGHEST: f64 = 1.25;
+
+/// The height of a row that should be so high: in whole steps, where that is not much more.
+fn row_height(setting: &Setting<'_>, least: Abs) -> Abs {
+    let whole = setting.whole_steps(least);
+    if whole > least * HIGHEST { least } else { whole }
+}
 
 /// A column of fewer ems breaks most tunes' names.
 const NAME_COLUMN: f64 = 8.0;
@@ -110,7 +123,7 @@ fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
     let setting = desk.setting;
     let words = setting.words;
     let label = setting.scale.size(Named::Label);
-    let least = setting.whole_steps(Abs::mm(9.0).max(label * 1.6));
+    let least = row_height(setting, Abs::mm(9.0).max(label * 1.6));
     let of =
         |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
     let (date, minutes, speed) = (of(words.date, 5.5), of(words.minutes, 4.5), of(words.speed, 4.5));
@@ -148,11 +161,12 @@ fn weeks(desk: &Desk<'_>) -> Vec<Week> {
     (1..=WEEKS).map(|n| Week { name: name(n), tunes: Vec::new() }).collect()
 }
 
-/// A week's name across the table of so many columns, on a light tint. The cells that it covers are there, but empty: every row
+/// A week's name across the table of so many columns, on a light tint, in whole steps if the rows are. The cells that it covers are there, but empty: every row
 /// of a table has as many (PDF/UA-1, 7.5).
-fn band(desk: &Desk<'_>, name: &str, columns: usize) -> Piece {
+fn band(desk: &Desk<'_>, name: &str, columns: usize, on_grid: bool) -> Piece {
     let setting = desk.setting;
-    let height = setting.whole_steps(setting.scale.size(Named::LabelStrong) * 1.6);
+    let height = setting.scale.size(Named::LabelStrong) * 1.6;
+    let height = if on_grid { setting.whole_steps(height) } else { height };
     let size = Size::new(setting.width, height);
     let pad = setting.scale.size(Named::Label) * 0.25;
     let mut frame = Frame::new(size);

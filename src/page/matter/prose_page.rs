@@ -1,10 +1,11 @@
 //! Pages of advice: holding and comfort, how the book works, measuring the bellows. Words from the language's table.
 
-use super::{Desk, anchor, title};
+use super::names::{anchor, title};
 use crate::book::Matter;
 use crate::diag::{Sink, Sources};
 use crate::page::chapter;
-use crate::page::flow::{Before, Piece};
+use crate::page::desk::Desk;
+use crate::page::flow::{Before, Piece, fixed};
 use crate::page::prose::{self, Column};
 use crate::page::setting::Compositor;
 use crate::text::parse;
@@ -18,10 +19,11 @@ pub(super) fn pieces(desk: &Desk<'_>, matter: Matter, comp: &mut Compositor<'_>)
     let file = sources.add("", text);
     // Words of the program itself: nothing the author could mend.
     let blocks = parse(&sources.excerpt(file), &mut Sink::default());
-    let set = prose::set(desk.setting, &blocks, desk.extras, Column::text(desk.setting), comp);
+    let column = Column::text(desk.setting);
+    let set = comp.own_text(|comp| prose::set(desk.setting, &blocks, desk.extras, column, comp));
     let mut body = prose::flat(set);
     if let Some(first) = body.first_mut() {
-        first.gap = prose::fixed(desk.setting.steps(1.0));
+        first.gap = fixed(desk.setting.steps(1.0));
         first.before = Before::Never;
     }
     out.extend(body);

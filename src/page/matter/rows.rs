@@ -1,8 +1,9 @@
 //! Lines of lists and tables that the program makes itself: entries with leaders to a page number, ruled rows, column heads.
 
-use super::Desk;
+use crate::diag::Place;
 use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Rect, Size};
+use crate::page::desk::Desk;
 use crate::page::flow::{Before, Piece};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -23,6 +24,8 @@ pub(super) struct Entry {
     pub indent: Abs,
     /// Where it leads.
     pub anchor: String,
+    /// Where its words are written.
+    pub place: Option<Place>,
 }
 
 /// An entry with its page number at the right end of the text column and dots between.
@@ -45,7 +48,7 @@ pub(super) fn entry_frame(desk: &Desk<'_>, entry: &Entry, width: Abs, comp: &mut
     let mut look = scale.look(entry.named);
     look.hyphenate = false;
     look.align = crate::text::Align::Left;
-    let lines = comp.set(&[Inline::text(&entry.words)], &look, room);
+    let lines = comp.at(entry.place, |comp| comp.set(&[Inline::text(&entry.words)], &look, room));
     let mut frame = Frame::new(Size::new(width, Abs::ZERO));
     let mut end = entry.indent;
     for line in lines {
@@ -86,7 +89,7 @@ pub(super) fn heading(desk: &Desk<'_>, words: &str, level: u8, comp: &mut Compos
     let tag = (comp.number(), Tag::new(Role::Heading(level)));
     let mut pieces = setting.tagged_lines(Named::Heading, words, setting.measure, tag, comp);
     if let Some(first) = pieces.first_mut() {
-        first.gap = crate::page::prose::fixed(setting.steps(1.0));
+        first.gap = crate::page::flow::fixed(setting.steps(1.0));
     }
     pieces
 }
@@ -114,7 +117,7 @@ pub(super) enum Cell {
 pub(super) struct Grid {
     /// Width of each column, gaps counted in.
     pub widths: Vec<Abs>,
-    /// The least height of a row; rows grow in whole steps.
+    /// The least height of a row; what is higher has whole steps.
     pub least: Abs,
     /// Whether rows are closed in by upright rules too, for writing.
     pub boxed: bool,
@@ -175,7 +178,8 @@ impl Grid {
             height = height.max(frame.size.height);
             frames.push(frame);
         }
-        let height = setting.whole_steps(height);
+        // A table to be written on may have rows of a height of its own.
+        let height = if height > self.least { setting.whole_steps(height) } else { self.least };
         let mut row = Frame::new(Size::new(self.width(), height));
         let mut x = Abs::ZERO;
         for (frame, width) in frames.into_iter().zip(&self.widths) {

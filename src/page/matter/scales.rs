@@ -1,16 +1,18 @@
 //! Scales and arpeggios of the box: for the key of each row, with the fewest turns of the bellows and with the most.
 
+use super::names::anchor;
+use super::rows;
 use super::scale_paths::{self, Path, Wish};
-use super::{Desk, anchor, rows};
 use crate::book::Matter;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::instrument::Row;
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
+use crate::page::desk::Desk;
 use crate::page::facts::step_name;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::tune::{KeySignature, Mode, Pitch, PitchClass, Step};

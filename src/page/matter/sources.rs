@@ -1,10 +1,11 @@
 //! Sources and rights: every tune with its composer, arranger, source and rights.
 
+use super::names::anchor;
 use super::rows::{self, Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, tune_head};

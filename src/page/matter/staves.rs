@@ -1,12 +1,13 @@
 //! A page of ruled staves with clefs, for tunes of the learner's own and for dictation; as large as the book's music.
 
-use super::{Desk, anchor};
+use super::names::anchor;
 use crate::book::Matter;
 use crate::frame::{Ink, Tag};
 use crate::geom::{Abs, Point};
 use crate::page::chart_staff::staff;
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, words::Words};

@@ -1,12 +1,13 @@
 //! The ladder of speeds of all tunes: one row a tune, a speed and a box to tick a step.
 
+use super::names::anchor;
 use super::rows::{self, Cell, Grid};
-use super::{Desk, anchor};
 use crate::book::Matter;
 use crate::frame::Frame;
 use crate::geom::{Abs, Point, Size};
+use crate::page::desk::Desk;
+use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
-use crate::page::prose::fixed;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, facts, ladder, tune_head};

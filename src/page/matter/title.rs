@@ -1,9 +1,9 @@
 //! Half-title and title page.
 
-use super::Desk;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::page::chapter;
+use crate::page::desk::Desk;
 use crate::page::facts;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
@@ -13,9 +13,12 @@ use crate::text::Inline;
 /// The half-title: the title alone, at a third of the page.
 pub(super) fn half(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut frame = page(desk);
-    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::HalfTitle).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(crate::book::Matter::HalfTitle).into()));
     let top = desk.setting.whole_steps(desk.setting.area.height * 0.22);
-    lines(desk, &mut frame, Named::TuneTitle, &desk.setting.book.title, top, Role::Paragraph, comp);
+    let book = desk.setting.book;
+    comp.at(book.places.title, |comp| {
+        lines(desk, &mut frame, Named::TuneTitle, &book.title, top, Role::Paragraph, comp);
+    });
     vec![whole(frame)]
 }
 
@@ -25,16 +28,21 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let book = setting.book;
     let step = setting.area.step;
     let mut frame = page(desk);
-    frame.push(Point::default(), Item::Anchor(super::anchor(crate::book::Matter::Title).into()));
+    frame.push(Point::default(), Item::Anchor(super::names::anchor(crate::book::Matter::Title).into()));
     let mut y = setting.whole_steps(setting.area.height * 0.10);
     chapter::bar(&mut frame, Point::new(Abs::ZERO, y), desk);
     y += step;
-    y = lines(desk, &mut frame, Named::BookTitle, &book.title, y, Role::Heading(1), comp);
+    let places = &book.places;
+    y = comp.at(places.title, |comp| lines(desk, &mut frame, Named::BookTitle, &book.title, y, Role::Heading(1), comp));
     if let Some(subtitle) = &book.subtitle {
-        y = lines(desk, &mut frame, Named::Heading, subtitle, y + step * 0.5, Role::Paragraph, comp);
+        y = comp.at(places.subtitle, |comp| {
+            lines(desk, &mut frame, Named::Heading, subtitle, y + step * 0.5, Role::Paragraph, comp)
+        });
     }
     if let Some(author) = &book.author {
-        y = lines(desk, &mut frame, Named::Text, author, y + step * 2.0, Role::Paragraph, comp);
+        y = comp.at(places.author, |comp| {
+            lines(desk, &mut frame, Named::Text, author, y + step * 2.0, Role::Paragraph, comp)
+        });
     }
     let mut foot = setting.area.height;
     let year = book.date.get(..4).unwrap_or_default();
@@ -55,6 +63,8 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         frame.place_tagged(Point::new(Abs::ZERO, foot), block, Tag::new(Role::Paragraph));
         foot -= step;
     }
+    // Words that meet those at the foot make the page higher than it is, which is told.
+    frame.size.height += (y - foot).max(Abs::ZERO);
     let drawing = buttons(desk);
     let at = foot - drawing.size.height;
     if at > y + step {

@@ -115,6 +115,7 @@ pub(super) const FR: Words = Words {
     index_metres: "Par mesure",
     index_levels: "Par niveau",
     index_teaches: "Par ce qu’ils apprennent",
+    index_words: "Mots du texte",
     level: "Niveau {n}",
     no_metre: "sans mesure",
 

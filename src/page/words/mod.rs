@@ -129,6 +129,8 @@ pub(super) struct Words {
     pub index_metres: &'static str,
     pub index_levels: &'static str,
     pub index_teaches: &'static str,
+    /// Over the words of the chapters' texts.
+    pub index_words: &'static str,
     pub level: &'static str,
     pub no_metre: &'static str,
 

@@ -7,6 +7,9 @@ use super::music::Builder;
 use super::{key, measure, setup, tempo, text};
 use crate::diag::Place;
 
+/// Of a tune with more voices the others are not told by name.
+const MOST_VOICES: usize = 100;
+
 impl Builder<'_> {
     /// A field on a line of its own.
     pub fn field(&mut self, field: &Field) {
@@ -100,17 +103,15 @@ impl Builder<'_> {
             self.wanted = Some(id.to_owned());
             self.octave += key::parse(&setup::clef_words(params)).octave.unwrap_or(0);
         }
+        if self.voices.len() < MOST_VOICES && !self.voices.iter().any(|(known, _)| known == id) {
+            self.voices.push((id.to_owned(), place));
+        }
         self.voice = Some(id.to_owned());
         self.muted = self.wanted.as_deref() != Some(id);
-        if self.muted {
+        if self.muted && !self.asks_for_voice {
             let message = format!("the voice “{id}” is not read");
-            self.complaints.warn_once(
-                id,
-                "voice-not-read",
-                place,
-                message,
-                "a tune has one voice: `boxwright bring FILE --voice NAME` writes a tune file of another",
-            );
+            let hint = "`bring --voice NAME` chooses another, or in a tune file `music: {file: ..., voice: NAME}`";
+            self.complaints.warn_once(id, "voice-not-read", place, message, hint);
         }
     }
 }

@@ -66,6 +66,10 @@ pub(super) struct Builder<'a> {
     pub verses: Verses,
     pub voice: Option<String>,
     pub wanted: Option<String>,
+    /// Whether the voice was asked for, not merely the first.
+    pub asks_for_voice: bool,
+    /// The voices met so far, and where each first is.
+    pub voices: Vec<(String, Place)>,
     pub muted: bool,
     pub coda_bars: Vec<usize>,
     /// How many heads have been read.
@@ -76,6 +80,7 @@ impl<'a> Builder<'a> {
     pub fn new(mut setup: Setup, options: &AbcOptions, complaints: &'a mut Complaints) -> Self {
         setup.settle(complaints);
         let wanted = options.voice.clone().or_else(|| setup.voices.first().map(|v| v.id.clone()));
+        let voices = setup.voices.iter().map(|voice| (voice.id.clone(), voice.place)).collect();
         let octave = setup.octave;
         let mut builder = Self {
             key: setup.tune.key.clone(),
@@ -104,24 +109,28 @@ impl<'a> Builder<'a> {
             verses: Verses::default(),
             voice: None,
             wanted,
+            asks_for_voice: options.voice.is_some(),
+            voices,
             muted: false,
             coda_bars: Vec::new(),
             heads: 0,
         };
-        builder.start_voices(options);
+        builder.start_voices();
         builder
     }
-    fn start_voices(&mut self, options: &AbcOptions) {
-        let (Some(wanted), Some(first)) = (self.wanted.clone(), self.setup.voices.first().cloned()) else { return };
-        if let Some(voice) = self.setup.voices.iter().find(|v| v.id == wanted) {
-            self.octave += voice.octave;
-        } else if options.voice.is_some() {
-            let known: Vec<_> = self.setup.voices.iter().map(|v| v.id.as_str()).collect();
-            let message = format!("there is no voice “{wanted}”");
-            let hint = format!("the voices are {}; the first is taken", known.join(", "));
-            self.complaints.fault("no-such-voice", first.place, message, &hint);
-            self.wanted = Some(first.id);
-            self.octave += first.octave;
+    fn start_voices(&mut self) {
+        let wanted = self.setup.voices.iter().find(|voice| Some(&voice.id) == self.wanted.as_ref());
+        self.octave += wanted.map_or(0, |voice| voice.octave);
+    }
+    /// Complains where a voice was asked for that the tune does not have. One without voices has nothing to choose.
+    fn look_for_voice(&mut self) {
+        let Some((_, first)) = self.voices.first() else { return };
+        let Some(wanted) = self.wanted.as_ref().filter(|_| self.asks_for_voice) else { return };
+        if !self.voices.iter().any(|(id, _)| id == wanted) {
+            let known: Vec<_> = self.voices.iter().map(|(id, _)| id.as_str()).collect();
+            let (message, hint) =
+                (format!("there is no voice “{wanted}”"), format!("the voices are {}", known.join(", ")));
+            self.complaints.unmet("no-such-voice", *first, message, &hint);
         }
     }
     /// Takes a line of music.
@@ -325,6 +334,7 @@ impl<'a> Builder<'a> {
     }
     /// The whole tune.
     pub fn finish(mut self) -> Tune {
+        self.look_for_voice();
         if let Some((_, place)) = self.broken {
             self.complaints.fault(
                 "odd-broken-rhythm",

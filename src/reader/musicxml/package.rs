@@ -3,6 +3,7 @@
 //! Everything is bounded: size of the packed and the unpacked score, number of entries. Source: MusicXML 4.0, container
 //! files; XML 1.0, appendix F (telling encodings).
 
+use crate::reader::wide_letters;
 use std::io::Read;
 
 /// Why a score is not read.
@@ -88,6 +89,8 @@ fn root_name(container: &str) -> Option<String> {
 pub fn decode(bytes: &[u8]) -> String {
     match told(bytes) {
         Ok(text) => text.text,
+        // What is written in four bytes a letter is told of, not shown.
+        Err(_) if wide_letters(bytes).is_some() => String::new(),
         Err(_) => plain(bytes).text,
     }
 }
@@ -101,6 +104,9 @@ struct Text {
 /// The text of an XML file: UTF-16 by its mark or its first sign, else UTF-8, else what its first line names (XML 1.0, appendix
 /// F; names and tables of the WHATWG's Encoding Standard). What can't be read becomes the replacement character.
 fn told(bytes: &[u8]) -> Result<Text, Refusal> {
+    if wide_letters(bytes) == Some("UTF-32") {
+        return refuse("unknown-encoding", "this score is written in UTF-32, which is not read");
+    }
     match bytes {
         [0xfe, 0xff, rest @ ..] => return Ok(wide(rest, u16::from_be_bytes)),
         [0xff, 0xfe, rest @ ..] => return Ok(wide(rest, u16::from_le_bytes)),

@@ -194,6 +194,7 @@ impl<'a> PartReader<'a> {
             }
         }
         let Some((first, node)) = voices.first().cloned() else { return Some(()) };
+        let is_asked_for = self.voice.is_some();
         let chosen = self.voice.get_or_insert(first).clone();
         let others: Vec<_> = voices.iter().map(|(name, _)| name.as_str()).filter(|name| *name != chosen).collect();
         let place = self.places.of(node);
@@ -203,9 +204,14 @@ impl<'a> PartReader<'a> {
             return None;
         };
         self.staff = child_text(*own, "staff").unwrap_or_else(|| "1".to_owned());
-        if !others.is_empty() {
+        if !others.is_empty() && !is_asked_for {
             let message = format!("only the voice {chosen} is read; left out: {}", others.join(", "));
-            self.complaints.warn("voice-not-read", place, message, "a tune has one voice; move what is wanted into it");
+            self.complaints.warn(
+                "voice-not-read",
+                place,
+                message,
+                "`bring --voice NAME` chooses another, or in a tune file `music: {file: ..., voice: NAME}`",
+            );
         }
         Some(())
     }

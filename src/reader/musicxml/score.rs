@@ -80,13 +80,13 @@ pub(super) fn tune(
     head(root, &mut tune);
     let others: Vec<_> =
         parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.name.as_str()).collect();
-    if !others.is_empty() {
+    if !others.is_empty() && options.part.is_none() {
         let message = format!("only the part “{}” is read; left out: {}", parts[chosen].name, others.join(", "));
         complaints.warn(
             "parts-left-out",
             places.of(root),
             message,
-            "`boxwright bring FILE --part NAME` writes a tune file of another",
+            "`bring --part NAME` chooses another, or in a tune file `music: {file: ..., part: NAME}`",
         );
     }
     let reader = PartReader::new(tune, places, options, complaints);

@@ -134,6 +134,17 @@ fn voices() {
     assert_eq!(super::shown(&tunes(text, &options).0[0]), "C3:1/4 D3:1/4 | E3:1/4 F3:1/4");
     let options = AbcOptions { voice: Some("X".into()), ..AbcOptions::default() };
     assert!(tunes(text, &options).1[0].starts_with("!no-such-voice"));
+    // Nor does one that no header declares; who asks for one that is there is told of no other.
+    let body = "K:C\nV:1\nAB|\nV:2\nCD|\n";
+    for (voice, shown, said) in [("1", "A4:1/8 B4:1/8", 0), ("2", "C4:1/8 D4:1/8", 0), ("3", "", 1)] {
+        let options = AbcOptions { voice: Some(voice.into()), ..AbcOptions::default() };
+        let (tunes, complaints) = tunes(body, &options);
+        assert_eq!((super::shown(&tunes[0]).as_str(), complaints.len()), (shown, said), "{complaints:?}");
+        assert!(complaints.iter().all(|said| said.starts_with("!no-such-voice")), "{complaints:?}");
+    }
+    // A tune of one voice is read whatever is asked for.
+    let options = AbcOptions { voice: Some("3".into()), ..AbcOptions::default() };
+    assert_eq!(tunes("K:C\nAB|\n", &options).1, Vec::<String>::new());
     // Voices that no header declares; words belong to their voice.
     let (tune, said) = tune_of("K:C\nV:1\nAB|\nw:la la\nV:2\nCD|\nw:no no\nV:1\ncd|\n");
     assert_eq!((super::shown(&tune).as_str(), said.len()), ("A4:1/8 B4:1/8 | C5:1/8 D5:1/8", 1));

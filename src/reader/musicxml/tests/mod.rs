@@ -137,8 +137,11 @@ fn one_voice_is_read_and_the_other_named() {
     assert_eq!(said.len(), 1);
     assert!(said[0].starts_with("voice-not-read"), "{said:?}");
     let options = XmlOptions { voice: Some("2".into()), ..XmlOptions::default() };
-    let (tunes, _) = read_bytes(score(&[both]).as_bytes(), &options);
-    assert_eq!(shown(&tunes[0]), "E4:1/2");
+    let (tunes, said) = read_bytes(score(std::slice::from_ref(&both)).as_bytes(), &options);
+    assert_eq!((shown(&tunes[0]).as_str(), said), ("E4:1/2", Vec::new()));
+    let options = XmlOptions { voice: Some("3".into()), ..XmlOptions::default() };
+    let (tunes, said) = read_bytes(score(&[both]).as_bytes(), &options);
+    assert!(tunes.is_empty() && said[0].starts_with("!no-such-voice"), "{said:?}");
 }
 
 #[test]

@@ -1,0 +1,67 @@
+//! Generated pages on a small page: what takes a page more for a few lines is set otherwise, and what is one is not parted.
+
+use super::*;
+use crate::book::Matter;
+
+fn a5(text: f64, parts: &[Matter]) -> Document {
+    let mut book = sample::book(Size::new(Abs::mm(148.0), Abs::mm(210.0)), Abs::pt(text), tunes());
+    // A term of eight weeks.
+    for _ in 0..2 {
+        let weeks = book.chapters.clone();
+        book.chapters.extend(weeks);
+    }
+    (book.front, book.back) = (Vec::new(), parts.to_vec());
+    let (mut document, sink) = bind(&book, &SYSTEMS);
+    assert!(sink.items().iter().all(|item| item.code == "page-turn"), "{:?}", sink.items());
+    // The parts come last.
+    let first = document.pages.iter().position(|page| {
+        let title = words_of(page);
+        ["Chords and their directions", "Practice log", "Holding, and"].iter().any(|word| title.contains(word))
+    });
+    document.pages.drain(..first.expect("the part begins a page"));
+    document
+}
+
+fn words_of(page: &Page) -> String {
+    let mut words = Vec::new();
+    walk(&page.frame, Point::default(), &mut |_, item| {
+        if let Item::Text(run) = item {
+            words.push(run.text.to_string());
+        }
+    });
+    words.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn cross_chords_stand_beside_each_other_where_that_spares_a_page() {
+    let heads = |text| words(&a5(text, &[Matter::ChordChart])).matches("chord push pull").count();
+    let pages = |text| a5(text, &[Matter::ChordChart]).pages.len();
+    assert_eq!((heads(8.5), pages(8.5)), (1, 1), "there is room for one table");
+    assert_eq!((heads(11.0), pages(11.0)), (2, 1), "there is room for two beside each other");
+}
+
+#[test]
+fn a_week_of_the_log_is_on_one_page_in_large_print_too() {
+    for text in [9.5, 11.0, 16.0, 18.0] {
+        let document = a5(text, &[Matter::PracticeLog]);
+        assert!(document.pages.len() > 1, "{text}");
+        for page in &document.pages[1..] {
+            let words = words_of(page);
+            let (_, below) = words.split_once("comes next").expect("the head stands on each page");
+            assert!(below.trim_start().starts_with("Week"), "{text}: {words}");
+        }
+    }
+}
+
+#[test]
+fn terms_stand_closer_where_that_spares_a_page_of_a_few_lines() {
+    for (text, pages) in [(10.0, 1), (11.0, 1), (11.5, 1), (12.0, 1), (13.0, 2)] {
+        let document = a5(text, &[Matter::Holding, Matter::HowTo, Matter::Measure, Matter::Glossary]);
+        let is_first = |page: &Page| words_of(page).contains("Words of the trade");
+        let first = document.pages.iter().position(is_first).expect("the glossary has a title");
+        assert_eq!(document.pages.len() - first, pages, "{text}");
+        let last = inks(document.pages.last().expect("it has pages"));
+        let foot = last.iter().filter(|(_, words)| words.len() > 3).map(|(ink, _)| ink.max.y).fold(Abs::ZERO, Abs::max);
+        assert!(foot > Abs::mm(210.0 / 3.0), "{text}: the last page holds a few lines, down to {foot:?}");
+    }
+}
