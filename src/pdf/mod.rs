@@ -8,6 +8,7 @@ mod audit;
 mod content;
 mod finish;
 mod intent;
+mod leaves;
 mod load;
 mod manifest;
 mod operand;

@@ -3,6 +3,7 @@
 //! One match over the items of a frame. Knows no music: roles, links and inks are all it asks about.
 
 use super::content::{Code, Content, Paint, Pen};
+use super::leaves::{Leaf, Placed};
 use super::operand::{push_literal, text_bytes};
 use super::options::PdfError;
 use super::stamps::Stamps;
@@ -134,59 +135,6 @@ struct LastWords {
     end: Point,
     /// Whether what follows on another line, or at a distance, is another word.
     parts: bool,
-}
-
-/// Ink that holds no other.
-#[derive(Debug, Clone, Copy)]
-enum Leaf<'f> {
-    Rect(Rect, Ink),
-    Shape(&'f Shape),
-    Stamp(&'f Arc<Shape>),
-    Text(&'f TextRun),
-    Image(&'f Image),
-    Drawing(&'f Drawing),
-}
-
-/// Ink where it stands.
-#[derive(Debug, Clone, Copy)]
-struct Placed<'f> {
-    /// Its turn among black ink; nothing for ink that is not black all over.
-    turn: Option<u64>,
-    at: Point,
-    leaf: Leaf<'f>,
-}
-
-impl<'f> Placed<'f> {
-    /// Turns are by: rectangles, drawn signs, other shapes, glyphs that say nothing by their face and size, words. Sizes and
-    /// pens are told apart to what a 32-bit float holds, which is what a book has.
-    fn new(at: Point, leaf: Leaf<'f>) -> Self {
-        let turn = |kind: u64, more: u16, length: Abs| Some(kind << 48 | u64::from(more) << 32 | bits(length));
-        let turn = match leaf {
-            Leaf::Rect(_, Ink::Black) => Some(0),
-            Leaf::Stamp(shape) if is_black(shape) => turn(1, 0, shape.stroke.map_or(Abs::ZERO, |stroke| stroke.width)),
-            Leaf::Shape(shape) if is_black(shape) => {
-                turn(2, u16::from(shape.stroke.is_some()), shape.stroke.map_or(Abs::ZERO, |stroke| stroke.width))
-            }
-            Leaf::Text(run) if run.ink != Ink::Black => None,
-            Leaf::Text(run) if run.text.is_empty() => turn(3, run.face.index(), run.size),
-            Leaf::Text(_) => turn(4, 0, Abs::ZERO),
-            Leaf::Rect(..) | Leaf::Stamp(_) | Leaf::Shape(_) | Leaf::Image(_) | Leaf::Drawing(_) => None,
-        };
-        Self { turn, at, leaf }
-    }
-}
-
-/// The bits of a length, which order lengths that are not negative.
-fn bits(length: Abs) -> u64 {
-    #[expect(clippy::cast_possible_truncation, reason = "as `Placed::new` says")]
-    let length = length.to_pt() as f32;
-    u64::from(length.to_bits())
-}
-
-/// Whether a shape is black all over.
-fn is_black(shape: &Shape) -> bool {
-    let inks = [shape.fill, shape.stroke.map(|stroke| stroke.ink)];
-    inks.into_iter().flatten().all(|ink| ink == Ink::Black)
 }
 
 struct Painter<'a> {
