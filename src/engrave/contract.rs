@@ -152,6 +152,12 @@ pub struct System {
     pub bars: Vec<BarExtent>,
     /// The heads and graces in it.
     pub notes: Vec<NoteId>,
+    /// The heads with fingers over them.
+    pub fingers: Vec<NoteId>,
+    /// How many events of its first bar stand on the line before.
+    pub after: usize,
+    /// How many events of its last bar stand on it or before it, where the bar goes on on the next line.
+    pub until: Option<usize>,
     /// The signs it used.
     pub signs: BTreeSet<Sign>,
     /// How far it may move up into the white of the system before it in the tune, from where their boxes touch, before their

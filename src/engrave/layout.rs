@@ -109,6 +109,8 @@ pub(super) struct SystemLayout<'a> {
     pub(super) first: bool,
     /// Whether it is the tune's last line.
     pub(super) last: bool,
+    /// The heads with fingers over them, so far.
+    pub(super) fingers: Vec<NoteId>,
     /// The signs used so far.
     pub(super) signs: BTreeSet<Sign>,
 }

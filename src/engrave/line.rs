@@ -44,6 +44,7 @@ pub(super) fn place<'a>(
         prefix_right: x,
         first: line.start == 0,
         last: line.end == pieces.len(),
+        fingers: Vec::new(),
         signs: BTreeSet::new(),
     };
     for n in line.clone() {

@@ -11,7 +11,7 @@ use super::figure::Figure;
 use super::grouping::Group;
 use super::job::Job;
 use super::lanes;
-use super::layout::SystemLayout;
+use super::layout::{Column, SystemLayout};
 use super::lettering::Area;
 use super::line;
 use super::measure::{self, Piece};
@@ -86,6 +86,10 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> (System, Out
         .iter()
         .flat_map(|column| column.graces.iter().map(|grace| grace.id).chain(column.head))
         .collect();
+    let first = layout.columns.first().map_or(0, |column| column.event);
+    let ends = |column: &Column| column.event + 1;
+    let goes_on = |column: &&Column| ends(column) < job.score.tune.bars[column.bar].events.len();
+    let until = layout.columns.last().filter(goes_on).map(ends);
     let system = System {
         frame: canvas.into_frame(space, space * work.width, &bars, job.score.id, &labels).shared(),
         staff_top: space * (top - 4.0),
@@ -95,6 +99,9 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> (System, Out
             .map(|(bar, left, right)| BarExtent { bar: *bar, left: space * *left, right: space * *right })
             .collect(),
         notes,
+        fingers: layout.fingers,
+        after: first,
+        until,
         signs: layout.signs,
         nests: Abs::ZERO,
     };

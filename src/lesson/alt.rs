@@ -1,44 +1,229 @@
-//! Alternative text: what a system of music says to a reader who can't see it.
+//! Alternative text: what a line of music says to a reader who can't see it.
+//!
+//! Bar by bar in the order in which it is played: what changes at the bar, its notes with all that is printed at them, the
+//! left hand, the sung words, what its end orders. A direction is said where it changes, a finger only where one is printed.
 
+use super::count::bar_counts;
 use super::facts::{Lesson, sound_of, tidy};
-use super::words::{row, say, sentence, way};
-use crate::fingering::{Press, Sound};
-use crate::instrument::Direction;
-use crate::tune::Event;
+use super::words::{air, row, say, sentence, way};
+use crate::fingering::{PlannedNote, Press, Sound};
+use crate::instrument::{ButtonId, Direction};
+use crate::tune::{Bar, ChordQuality, ChordSymbol, Event, Landmark, Mark, NoteId, Sounding, Syllable};
 use std::ops::Range;
 
+/// A line of music and what is printed on it besides its notes.
+#[derive(Debug, Clone, Default)]
+pub struct Printed<'a> {
+    /// Its bars, as indices into the tune's; those beyond its end are left out.
+    pub bars: Range<usize>,
+    /// How many events of its first bar stand on the line before.
+    pub after: usize,
+    /// How many events of its last bar stand on it or before it, where the bar goes on on the next line.
+    pub until: Option<usize>,
+    /// The heads with fingers over them.
+    pub fingers: &'a [NoteId],
+    /// Whether fingers that the source gives are printed instead.
+    pub source_fingers: bool,
+    /// Whether it is a line of melody alone, without a plan.
+    pub bare: bool,
+    /// Whether the left hand stands under it.
+    pub left: bool,
+    /// Whether chord symbols stand over it.
+    pub symbols: bool,
+    /// Whether it is counted.
+    pub counts: bool,
+}
+
 impl Lesson<'_> {
-    /// The bars of a system in words: names, values, buttons; the direction where it changes; the left hand of each bar. Bars
-    /// are indices into the tune's bars; those beyond its end are left out.
-    pub fn alt(&self, bars: Range<usize>) -> String {
+    /// A line of music in words, a sentence a bar.
+    pub fn alt(&self, line: &Printed<'_>) -> String {
         let mut direction = None;
-        let bars = bars.start..bars.end.min(self.tune.bars.len());
-        bars.map(|bar| self.alt_bar(bar, &mut direction)).collect::<Vec<_>>().join(" ")
+        let bars = line.bars.start..line.bars.end.min(self.tune.bars.len());
+        let last = bars.end.checked_sub(1);
+        let mut said = Vec::with_capacity(bars.len());
+        let mut bar = bars.start;
+        while bar < bars.end {
+            let from = if bar == bars.start { line.after } else { 0 };
+            let to = line.until.filter(|_| Some(bar) == last);
+            said.push(self.alt_bar(bar, from, to, line, &mut direction));
+            // Rests of several bars written as one are said as one.
+            bar += usize::try_from(self.tune.bars[bar].rest_run).unwrap_or(1).max(1);
+        }
+        said.join(" ")
     }
 
-    fn alt_bar(&self, bar: usize, direction: &mut Option<Direction>) -> String {
+    fn alt_bar(
+        &self,
+        bar: usize,
+        from: usize,
+        to: Option<usize>,
+        line: &Printed<'_>,
+        direction: &mut Option<Direction>,
+    ) -> String {
         let here = &self.tune.bars[bar];
         let words = &self.words.alt;
+        let run = usize::try_from(here.rest_run).unwrap_or(1).max(1);
+        let last = (bar + run - 1).min(self.tune.bars.len() - 1);
         let mut said: Vec<String> = Vec::new();
+        if from == 0 {
+            self.alt_changes(bar, &mut said);
+        }
+        let events = here.events.get(from..to.unwrap_or(here.events.len())).unwrap_or_default();
+        if run > 1 {
+            said.push(say(words.bars_rest, &[("n", &run.to_string())]));
+        } else {
+            let before = from.checked_sub(1).and_then(|before| here.events.get(before));
+            for (nth, event) in events.iter().enumerate() {
+                let before = nth.checked_sub(1).map_or(before, |before| events.get(before));
+                self.alt_event(event, before, line, direction, &mut said);
+            }
+        }
+        if line.left
+            && from == 0
+            && let Some(presses) = self.presses(bar)
+        {
+            said.push(say(words.left, &[("presses", &presses)]));
+        }
+        self.sung(events, &mut said);
+        if line.counts && from == 0 {
+            let counts: Vec<String> =
+                bar_counts(self.tune, bar, self.words).into_iter().map(|count| count.syllable).collect();
+            said.push(say(words.counted, &[("counts", &counts.join(" "))]));
+        }
+        if to.is_none() {
+            self.alt_end(&self.tune.bars[last], &mut said);
+        }
+        let mut name = self.bars_name(bar, last);
+        if bar == last && here.ending.is_some() {
+            name = self.bar_name(bar).trim_end_matches(',').to_owned();
+        }
+        if from > 0 {
+            name = say(words.continued, &[("bar", &name)]);
+        }
+        if said.is_empty() {
+            said.push(words.bar_rest.to_owned());
+        }
+        tidy(&format!("{}: {}.", sentence(&name), said.join("; ").trim_end_matches('.')))
+    }
+
+    /// What begins at a bar: part, landmarks, key, metre, tempo, a repeat.
+    fn alt_changes(&self, bar: usize, said: &mut Vec<String>) {
+        let here = &self.tune.bars[bar];
+        let words = &self.words.alt;
+        if let Some(part) = &here.part {
+            said.push(say(words.part, &[("name", part)]));
+        }
+        for landmark in &here.landmarks {
+            match landmark {
+                Landmark::Segno => said.push(words.landmarks[0].to_owned()),
+                Landmark::Coda => said.push(words.landmarks[1].to_owned()),
+                Landmark::Fine => {}
+            }
+        }
+        let opens = bar == 0;
+        if let Some(key) = here.key.as_deref().or(opens.then_some(&self.tune.key)) {
+            said.push(self.words.key(key));
+        }
+        if let Some(metre) = here.meter.as_ref().or(opens.then_some(&self.tune.meter)) {
+            said.push(self.words.metre(metre));
+        }
+        // The tempo that a tune begins with stands under its title.
+        if let Some(tempo) = here.tempo.as_ref().filter(|own| !(opens && self.tune.tempo.as_ref() == Some(*own))) {
+            said.push(self.words.tempo(tempo));
+        }
         if here.left.repeat_start {
             said.push(words.repeat[0].to_owned());
         }
-        said.extend(here.events.iter().map(|event| self.alt_event(event, direction)));
-        if let Some(presses) = self.presses(bar) {
-            said.push(say(words.left, &[("presses", &presses)]));
-        }
-        if here.right.repeat_end > 0 {
-            said.push(words.repeat[1].to_owned());
-        }
-        let name = self.bar_name(bar);
-        tidy(&format!("{}: {}.", sentence(name.trim_end_matches(',')), said.join("; ")))
     }
 
-    fn alt_event(&self, event: &Event, direction: &mut Option<Direction>) -> String {
+    /// What stands at a bar's end: a repeat, the end, a jump.
+    fn alt_end(&self, here: &Bar, said: &mut Vec<String>) {
+        let words = &self.words.alt;
+        said.extend(here.barline_marks.iter().map(|mark| (words.mark)(*mark).to_owned()));
+        match here.right.repeat_end {
+            0 => {}
+            1 | 2 => said.push(words.repeat[1].to_owned()),
+            times => said.push(format!("{}, ×{times}", words.repeat[1])),
+        }
+        if here.landmarks.contains(&Landmark::Fine) {
+            said.push(words.landmarks[2].to_owned());
+        }
+        said.extend(here.jump.map(|jump| (words.jump)(jump).to_owned()));
+    }
+
+    /// The syllables sung to some events, verse by verse; a word that goes on in the next bar ends in a hyphen.
+    fn sung(&self, events: &[Event], said: &mut Vec<String>) {
+        let verses = events.iter().map(|event| event.lyrics.len()).max().unwrap_or(0);
+        let several = self.tune.bars.iter().flat_map(|bar| &bar.events).any(|event| event.lyrics.len() > 1);
+        for verse in 0..verses {
+            let mut text = String::new();
+            for lyric in events.iter().filter_map(|event| event.lyrics.get(verse)?.as_ref()) {
+                if lyric.text.is_empty() {
+                    continue;
+                }
+                text.push_str(&lyric.text);
+                text.push(if lyric.joint == Syllable::Hyphen { '\u{ad}' } else { ' ' });
+            }
+            let open = text.ends_with('\u{ad}');
+            // A pause of the words at a bar's end is the end of the phrase that says them.
+            let text = text.replace('\u{ad}', "");
+            let mut text = text.trim_end_matches([' ', ',', ';', ':', '.']).to_owned();
+            if open {
+                text.push('-');
+            }
+            if !text.is_empty() {
+                let number = (verse + 1).to_string();
+                let phrase = self.words.alt.sung[usize::from(several)];
+                said.push(say(phrase, &[("words", &text), ("verse", &number)]));
+            }
+        }
+    }
+
+    fn alt_event(
+        &self,
+        event: &Event,
+        before: Option<&Event>,
+        line: &Printed<'_>,
+        direction: &mut Option<Direction>,
+        said: &mut Vec<String>,
+    ) {
+        let words = &self.words.alt;
+        if line.symbols {
+            let names = event.chord_symbols.iter().map(|symbol| self.symbol(symbol));
+            said.extend(names.map(|name| say(words.symbol, &[("name", &name)])));
+        }
+        said.extend(event.annotations.iter().map(|annotation| annotation.text.clone()));
+        said.extend(self.new_place(event).map(|to| say(words.place, &[("button", &self.short_button(to))])));
+        if let Some(id) = event.tuplet.filter(|id| before.and_then(|before| before.tuplet) != Some(*id))
+            && let Some(tuplet) = usize::try_from(id.0).ok().and_then(|id| self.tune.tuplets.get(id))
+        {
+            let phrase = words.tuplet[usize::from((tuplet.actual, tuplet.normal) != (3, 2))];
+            said.push(say(phrase, &[("n", &tuplet.actual.to_string()), ("of", &tuplet.normal.to_string())]));
+        }
+        said.extend(self.alt_sound(event, line, direction));
+        if let Some(id) = event.head() {
+            let here = self.plan.bellows.air.iter().filter(|point| point.after == id);
+            said.extend(here.map(|point| words.air[air(point.air)].to_owned()));
+        }
+    }
+
+    /// Where the hand moves for an event; where it moves on a grace and again, the last place is the one that is printed.
+    fn new_place(&self, event: &Event) -> Option<ButtonId> {
+        let ids = event.graces.iter().map(|grace| grace.id).chain(event.head());
+        ids.filter_map(|id| self.plan.note(id)).rfind(|note| note.place_moves).map(|note| note.place.0)
+    }
+
+    /// A head or rest with its signs; `None` for a rest that is not drawn.
+    fn alt_sound(&self, event: &Event, line: &Printed<'_>, direction: &mut Option<Direction>) -> Option<String> {
         let words = &self.words.alt;
         let value = self.words.value(event.value);
-        let Some(id) = event.head() else { return say(words.rest, &[("value", &value)]) };
-        let mut said = String::with_capacity(48);
+        let signs = event.marks.iter().map(|mark| (words.mark)(*mark)).filter(|name| !name.is_empty());
+        if let Sounding::Rest { visible, whole_bar } = event.sounding {
+            let rest = if whole_bar { words.bar_rest.to_owned() } else { say(words.rest, &[("value", &value)]) };
+            let all: Vec<&str> = std::iter::once(rest.as_str()).filter(|_| visible).chain(signs).collect();
+            return (!all.is_empty()).then(|| all.join(", "));
+        }
+        let mut said = String::with_capacity(64);
         let mut part = |text: &str| {
             if !said.is_empty() {
                 said.push_str(", ");
@@ -57,10 +242,36 @@ impl Lesson<'_> {
         name.push(' ');
         name.push_str(&value);
         part(&name);
-        let Some(note) = self.plan.note(id).filter(|note| !note.presses.is_empty()) else {
-            part(&self.absent(id));
-            return said;
-        };
+        let planned = event.head().and_then(|id| self.plan.note(id)).filter(|note| !note.presses.is_empty());
+        match planned {
+            Some(note) => self.alt_press(note, line, direction, &mut part),
+            None if line.bare => {
+                if !event.notes().is_empty() && event.notes().iter().all(|note| note.tied_from_previous) {
+                    part(words.tied);
+                }
+            }
+            None => part(self.words.how.missing),
+        }
+        if line.source_fingers {
+            for mark in &event.marks {
+                if let Mark::Finger(finger) = mark {
+                    part(&say(words.finger[0], &[("n", &finger.to_string())]));
+                }
+            }
+        }
+        signs.for_each(part);
+        Some(said)
+    }
+
+    /// How a note is played: the direction where it changes, buttons, fingers where they are printed, reversal or replay.
+    fn alt_press(
+        &self,
+        note: &PlannedNote,
+        line: &Printed<'_>,
+        direction: &mut Option<Direction>,
+        part: &mut impl FnMut(&str),
+    ) {
+        let words = &self.words.alt;
         if *direction != Some(note.direction) {
             part(self.words.direction[way(note.direction)]);
             *direction = Some(note.direction);
@@ -68,20 +279,51 @@ impl Lesson<'_> {
         let sound = sound_of(note);
         if sound == Some(Sound::Tie) {
             part(words.tied);
-            return said;
+        } else {
+            match &note.presses[..] {
+                [press] => part(&self.short_button(press.button)),
+                presses => {
+                    let all: Vec<String> = presses.iter().map(|press| self.short_button(press.button)).collect();
+                    part(&self.words.list(&all));
+                }
+            }
         }
-        let button = |press: &Press| {
-            [self.words.row_short[row(press.button.row)], " ", &press.button.number.to_string()].concat()
-        };
-        match &note.presses[..] {
-            [press] => part(&button(press)),
-            presses => part(&self.words.list(&presses.iter().map(button).collect::<Vec<_>>())),
+        if line.fingers.contains(&note.id) {
+            let printed = |press: &Press| (press.finger + self.index - 1).to_string();
+            let fingers: Vec<String> = note.presses.iter().map(printed).collect();
+            part(&say(words.finger[usize::from(fingers.len() > 1)], &[("n", &self.words.list(&fingers))]));
         }
         match sound {
             Some(Sound::Reversal) => part(words.reversal),
             Some(Sound::Replay) => part(words.replay),
             _ => {}
         }
-        said
+    }
+
+    /// `inner 5`; on a box of one row `button 5`.
+    fn short_button(&self, button: ButtonId) -> String {
+        if self.instrument.rows.len() > 1 {
+            return [self.words.row_short[row(button.row)], " ", &button.number.to_string()].concat();
+        }
+        say(self.words.button[0], &[("n", &button.number.to_string())])
+    }
+
+    /// The name of a chord symbol; one that is no chord as it is printed.
+    fn symbol(&self, symbol: &ChordSymbol) -> String {
+        let Some(root) = symbol.root else { return symbol.text.clone() };
+        let (chord, _) = symbol.text.split_once('/').unwrap_or((&symbol.text, ""));
+        let suffix = chord.trim_start_matches(|c: char| c.is_ascii_uppercase());
+        let suffix = suffix.trim_start_matches(['#', '♯', '♭', 'b']);
+        let class = self.words.class(root);
+        let minor = matches!(symbol.quality, ChordQuality::Minor | ChordQuality::MinorSeventh);
+        let (class, suffix) = match suffix.strip_prefix("min").or_else(|| suffix.strip_prefix(['m', '-'])) {
+            Some(rest) if minor => (say(self.words.minor, &[("name", &class)]), rest),
+            _ => (class, suffix),
+        };
+        let said = if suffix.is_empty() { class } else { format!("{class} {suffix}") };
+        match symbol.bass {
+            Some(bass) => say(self.words.alt.over, &[("chord", &said), ("bass", &self.words.class(bass))]),
+            None => said,
+        }
     }
 }

@@ -14,9 +14,9 @@ pub struct Lesson<'a> {
     pub(super) tune: &'a Tune,
     pub(super) plan: &'a Plan,
     pub(super) words: &'static Words,
-    instrument: &'a Instrument,
+    pub(super) instrument: &'a Instrument,
     /// What the index finger prints as: 1, or 2 where the thumb is 1.
-    index: u8,
+    pub(super) index: u8,
 }
 
 impl<'a> Lesson<'a> {
@@ -240,7 +240,7 @@ impl<'a> Lesson<'a> {
         name
     }
 
-    fn bars_name(&self, first: usize, last: usize) -> String {
+    pub(super) fn bars_name(&self, first: usize, last: usize) -> String {
         if first == last {
             return self.bar_name(first).trim_end_matches(',').to_owned();
         }

@@ -5,6 +5,7 @@
 //! several wordings is taken follows from the bar and the note alone.
 
 mod alt;
+mod alt_box;
 mod ask;
 mod count;
 mod facts;
@@ -12,9 +13,13 @@ mod left;
 mod walk;
 mod words;
 
+pub use alt::Printed;
+pub use alt_box::{BoxWords, value_name};
 pub use count::{Count, counted_example, counts};
 pub use facts::Lesson;
 
+#[cfg(test)]
+mod alt_tests;
 #[cfg(test)]
 mod fixture;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What is said of hand-made tunes and plans, in three languages.
 
 use super::fixture::{at, instrument, left, plan, tune};
-use super::{Lesson, counts};
+use super::{Lesson, Printed, counts};
 use crate::diag::Sink;
 use crate::fingering::{Air, AirPoint, BellowsCurve, InTicks, LeftOut, Plan, PlayedAfter, Unplayable};
 use crate::instrument::Direction;
@@ -207,7 +207,7 @@ fn a_grace_that_is_left_out_says_why() {
     assert_eq!(say(&tune, &plan, "how 1.2g1"), "left out, since it does not sound on the push like its note");
     assert_eq!(say(&tune, &plan, "button 1.2g1"), say(&tune, &plan, "how 1.2g1"));
     let box_ = instrument(2);
-    let alt = Lesson::new(&tune, &plan, &box_, "en-GB", 1).alt(0..1);
+    let alt = Lesson::new(&tune, &plan, &box_, "en-GB", 1).alt(&Printed { bars: 0..1, ..Printed::default() });
     assert!(!alt.contains("grace"), "{alt}");
     plan.left_out = vec![(NoteId(1), LeftOut::NoNote)];
     assert_eq!(say(&tune, &plan, "how 1.2g1"), "left out, since it has no note to lean on");
@@ -225,7 +225,11 @@ fn notes_that_cannot_be_played_together_are_not_said_to_be_missing() {
         plan.unplayable = vec![(NoteId(1), why)];
         assert_eq!(say(&tune, &plan, "how 1.2"), said);
         let box_ = instrument(2);
-        assert!(Lesson::new(&tune, &plan, &box_, "en-GB", 1).alt(0..1).contains(said));
+        assert!(
+            Lesson::new(&tune, &plan, &box_, "en-GB", 1)
+                .alt(&Printed { bars: 0..1, ..Printed::default() })
+                .contains(said)
+        );
     }
 }
 
@@ -329,8 +333,8 @@ fn a_system_in_words() {
     let instrument = instrument(2);
     let lesson = Lesson::new(&tune, &plan, &instrument, "en-GB", 1);
     assert_eq!(
-        lesson.alt(0..9).replace('\u{a0}', " "),
-        "Bar 1: D crotchet, push, inner 5; F sharp crotchet, outer 8; A crotchet, pull, inner 4; left hand the G bass on 1 and \
+        lesson.alt(&Printed { bars: 0..9, left: true, ..Printed::default() }).replace('\u{a0}', " "),
+        "Bar 1: no sharps or flats; 3/4 time; hand to inner 3; D crotchet, push, inner 5; F sharp crotchet, outer 8; A crotchet, pull, inner 4; left hand the G bass on 1 and \
          the G chord on 2 and 3. Bar 2: G minim, push, inner 4, button kept down; E crotchet, pull, inner 4, same button \
          pressed again; left hand the A bass with the E minor chord on 1 (held)."
     );

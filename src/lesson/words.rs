@@ -8,7 +8,7 @@ mod fr;
 
 use crate::fingering::Air;
 use crate::instrument::{Direction, LeftKind, RowAt};
-use crate::tune::{NoteValue, Pitch, PitchClass};
+use crate::tune::{Jump, Mark, Mode, NoteValue, Pitch, PitchClass};
 
 /// The words of one language. Sentences end with their stop; phrases begin small and have none.
 #[derive(Debug)]
@@ -235,10 +235,16 @@ pub(super) struct CountWords {
 pub(super) struct AltWords {
     /// Names of values from the whole note; see [`NoteValue`].
     pub values: [&'static str; 7],
-    /// Slot `value`.
-    pub dotted: &'static str,
+    /// Twice as long as the whole note.
+    pub breve: &'static str,
+    /// With one dot, with two or more: slot `value`.
+    pub dotted: [&'static str; 2],
     /// A rest: slot `value`.
     pub rest: &'static str,
+    /// A rest of a whole bar.
+    pub bar_rest: &'static str,
+    /// Rests of several bars written as one: slot `n`.
+    pub bars_rest: &'static str,
     /// Tied from before.
     pub tied: &'static str,
     /// A grace note, grace notes: slot `pitch`.
@@ -251,7 +257,54 @@ pub(super) struct AltWords {
     pub reversal: &'static str,
     /// See `reversal`.
     pub replay: &'static str,
+    /// The rest of a bar that began on the line before: slot `bar`.
+    pub continued: &'static str,
+    /// One finger, several: slot `n`.
+    pub finger: [&'static str; 2],
+    /// Where the hand goes: slot `button`.
+    pub place: &'static str,
+    /// Air in, air out.
+    pub air: [&'static str; 2],
+    /// Names of the modes from major to locrian, in the order of [`Mode`].
+    pub modes: [&'static str; 7],
+    /// A key: slots `tonic`, `mode`.
+    pub key: &'static str,
+    /// A key without a tonic: slot `signs`; one without signs.
+    pub signs: [&'static str; 2],
+    /// A metre: slot `metre`.
+    pub metre: &'static str,
+    /// Metres with a sign of their own: four crotchets, two minims; none.
+    pub metres: [&'static str; 3],
+    /// A tempo: slots `beat`, `rate`.
+    pub tempo: &'static str,
+    /// A chord symbol: slot `name`.
+    pub symbol: &'static str,
+    /// A chord over another bass: slots `chord`, `bass`.
+    pub over: &'static str,
+    /// Sung words: slot `words`; of one verse of several: slots `verse`, `words`.
+    pub sung: [&'static str; 2],
+    /// The syllables that are counted: slot `counts`.
+    pub counted: &'static str,
+    /// Three in the time of two; other tuplets: slots `n`, `of`.
+    pub tuplet: [&'static str; 2],
+    /// The label of a part: slot `name`.
+    pub part: &'static str,
+    /// Segno, coda, fine.
+    pub landmarks: [&'static str; 3],
+    /// What a jump orders.
+    pub jump: fn(Jump) -> &'static str,
+    /// The name of a sign on a note; empty where it is said otherwise.
+    pub mark: fn(Mark) -> &'static str,
+    /// The outer, inner, half row, without article.
+    pub rows: [&'static str; 3],
+    /// A left-hand button's sound without article, bass and chord: slot `name`.
+    pub left_sound: [&'static str; 2],
+    /// What the octave of middle C is counted as.
+    pub middle_octave: i8,
 }
+
+/// The octave that begins at middle C, as pitches count it.
+const MIDDLE_OCTAVE: i16 = 4;
 
 /// Openings of the bellows that have a word, nine of them.
 pub(super) const SHARES: [f64; 9] = [0.0, 0.1, 0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 0.75, 0.9, 1.0];
@@ -295,21 +348,36 @@ impl Words {
     }
     /// The name of a value.
     pub fn value(&self, value: NoteValue) -> String {
-        let nth = usize::try_from(value.halvings).unwrap_or(0).min(6);
-        let name = self.alt.values[nth];
-        if value.dots > 0 { say(self.alt.dotted, &[("value", name)]) } else { name.to_owned() }
+        let name = usize::try_from(value.halvings).map_or(self.alt.breve, |nth| self.alt.values[nth.min(6)]);
+        match usize::from(value.dots).checked_sub(1) {
+            Some(nth) => say(self.alt.dotted[nth.min(1)], &[("value", name)]),
+            None => name.to_owned(),
+        }
+    }
+    /// The name of a pitch with its octave, counted as the language counts them.
+    pub fn high_pitch(&self, pitch: Pitch) -> String {
+        let octave = i16::from(pitch.octave) - MIDDLE_OCTAVE + i16::from(self.alt.middle_octave);
+        format!("{}\u{a0}{octave}", self.pitch(pitch))
+    }
+    /// The name of a mode.
+    pub const fn mode(&self, mode: Mode) -> &'static str {
+        self.alt.modes[mode as usize]
     }
     /// A left-hand button's sound by its printed name.
     pub fn left_name(&self, kind: LeftKind, name: &str) -> String {
+        say(if kind == LeftKind::Bass { self.bass } else { self.chord }, &[("name", &self.left_letters(kind, name))])
+    }
+    /// The same without article.
+    pub fn left_sound(&self, kind: LeftKind, name: &str) -> String {
+        say(self.alt.left_sound[usize::from(kind == LeftKind::Chord)], &[("name", &self.left_letters(kind, name))])
+    }
+    fn left_letters(&self, kind: LeftKind, name: &str) -> String {
         let (letters, minor) = match (kind, name.strip_suffix('m')) {
             (LeftKind::Chord, Some(letters)) => (letters, true),
             _ => (name, false),
         };
-        let mut said = PitchClass::parse(letters).map_or_else(|| letters.to_owned(), |class| self.class(class));
-        if minor {
-            said = say(self.minor, &[("name", &said)]);
-        }
-        say(if kind == LeftKind::Bass { self.bass } else { self.chord }, &[("name", &said)])
+        let said = PitchClass::parse(letters).map_or_else(|| letters.to_owned(), |class| self.class(class));
+        if minor { say(self.minor, &[("name", &said)]) } else { said }
     }
     /// The word for an opening of the bellows, and its place in [`SHARES`].
     pub fn share(&self, opening: f64) -> (usize, &'static str) {

@@ -312,6 +312,9 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         staff_bottom: space * 9.0,
         bars: extents,
         notes: Vec::new(),
+        fingers: Vec::new(),
+        after: 0,
+        until: None,
         signs: BTreeSet::from(signs),
         nests: Abs::ZERO,
     }

@@ -56,6 +56,9 @@ mod tests {
             staff_bottom: Abs::pt(40.0),
             bars: Vec::new(),
             notes: Vec::new(),
+            fingers: Vec::new(),
+            after: 0,
+            until: None,
             signs: BTreeSet::new(),
             nests,
         }

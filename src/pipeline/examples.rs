@@ -3,7 +3,9 @@
 use crate::book::Book;
 use crate::diag::Sink;
 use crate::engrave::{Score, engrave};
+use crate::fingering::Plan;
 use crate::font::Fonts;
+use crate::lesson::Lesson;
 use crate::page::Example;
 use crate::reader::abc::{AbcOptions, read};
 use crate::text::Block;
@@ -22,20 +24,17 @@ pub(super) fn engrave_all<'t>(
     examples
 }
 
-/// What is said of an example to those who cannot see it.
-fn example(language: &str) -> &'static str {
-    if language.starts_with("fr") { "Un court exemple de musique." } else { "A short example of music." }
-}
-
 fn collect(book: &Book, blocks: &[Block], fonts: &Fonts, examples: &mut Vec<Example>, sink: &mut Sink) {
     for block in blocks {
         match block {
             Block::Music(source) => {
+                let unplayed = Plan::default();
                 let options = AbcOptions { strict_bars: false, ..AbcOptions::default() };
                 for tune in read(source, &options, sink) {
                     let score = Score { id: "example", tune: &tune, plan: None, instrument: None, counts: &[] };
                     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
-                    let alt = systems.iter().map(|_| example(&book.language).into()).collect();
+                    let lesson = Lesson::new(&tune, &unplayed, &book.instrument, &book.language, 1);
+                    let alt = systems.iter().map(|system| super::tune::alt(&lesson, system, true).into()).collect();
                     examples.push(Example { source: source.clone(), systems, alt });
                 }
             }

@@ -2,11 +2,11 @@
 
 use crate::book::{Book, Preset, TuneEntry};
 use crate::diag::{Excerpt, Sink};
-use crate::engrave::{Count, Score, System, engrave};
+use crate::engrave::{Count, Score, Sign, System, engrave};
 use crate::fingering::{self, Plan};
 use crate::font::Fonts;
 use crate::instrument::Instrument;
-use crate::lesson::{self, Lesson};
+use crate::lesson::{self, Lesson, Printed};
 use crate::page::TuneMaterial;
 use crate::style::FingerOne;
 use crate::text::{BarSpan, Block, fill, named_bars, parse};
@@ -36,7 +36,7 @@ pub(super) fn material<'a>(
     let counts = if book.engraving.signs.counting { counts(entry, &book.language) } else { Vec::new() };
     let score = Score { id: &entry.id, tune, plan: Some(plan), instrument: Some(&book.instrument), counts: &counts };
     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);
-    let alt = systems.iter().map(|system| alt(&lesson, system).into()).collect();
+    let alt = systems.iter().map(|system| alt(&lesson, system, false).into()).collect();
     let commentary = words(entry.commentary.as_ref(), &lesson, sink);
     // A mistake in notes that this edition does not print is told all the same.
     let notes = words(entry.teacher_notes.as_ref(), &lesson, sink);
@@ -71,12 +71,21 @@ fn has_bars(tune: &Tune, span: &BarSpan, sink: &mut Sink) {
     );
 }
 
-/// A system in words.
-fn alt(lesson: &Lesson, system: &System) -> String {
-    match (system.bars.first(), system.bars.last()) {
-        (Some(first), Some(last)) => lesson.alt(first.bar..last.bar + 1),
-        _ => String::new(),
-    }
+/// A system in words; `bare` without a plan.
+pub(super) fn alt(lesson: &Lesson, system: &System, bare: bool) -> String {
+    let (Some(first), Some(last)) = (system.bars.first(), system.bars.last()) else { return String::new() };
+    let has = |sign| system.signs.contains(&sign);
+    lesson.alt(&Printed {
+        bars: first.bar..last.bar + 1,
+        after: system.after,
+        until: system.until,
+        fingers: &system.fingers,
+        source_fingers: system.fingers.is_empty() && has(Sign::Finger),
+        bare,
+        left: has(Sign::Bass) || has(Sign::Chord),
+        symbols: has(Sign::ChordSymbol),
+        counts: has(Sign::Count),
+    })
 }
 
 /// Counting syllables as engraving takes them.

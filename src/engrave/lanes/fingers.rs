@@ -149,6 +149,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
 
 /// The fingers of one note or grace, stacked from the lowest pitch up.
 struct Fingers {
+    id: NoteId,
     of: Vec<u8>,
     centre: f64,
     bar: usize,
@@ -193,13 +194,13 @@ fn wanted(layout: &SystemLayout, letters: &Lettering) -> Vec<Fingers> {
             let label = Label::new(Kind::Finger, usize::MAX - 1 - grace.id.index());
             let scale = scale(style, letters, true);
             let (of, bar, column) = (fingers(note), column.bar, column.number);
-            wanted.push(Fingers { of, centre, bar, column, label, scale, grace: true });
+            wanted.push(Fingers { id: note.id, of, centre, bar, column, label, scale, grace: true });
         }
         if matters(plan, note, before) && !note.presses.is_empty() {
             let (centre, label) = (column.centre(), Label::new(Kind::Finger, column.number));
             let scale = scale(style, letters, false);
             let (of, bar, column) = (fingers(note), column.bar, column.number);
-            wanted.push(Fingers { of, centre, bar, column, label, scale, grace: false });
+            wanted.push(Fingers { id: note.id, of, centre, bar, column, label, scale, grace: false });
         }
         before = Some(&note.presses);
     }
@@ -225,6 +226,7 @@ fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let lifted: Vec<(&[Fingers], f64)> = lifted.collect();
     for (group, base) in lifted {
         group.iter().for_each(|fingers| fingers.draw(canvas, base, step));
+        layout.fingers.extend(group.iter().map(|fingers| fingers.id));
         layout.signs.insert(Sign::Finger);
     }
     canvas.bar = None;

@@ -1,6 +1,7 @@
 //! British English.
 
 use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, WalkWords, Words};
+use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
     and: " and ",
@@ -127,13 +128,91 @@ pub(super) const WORDS: Words = Words {
     },
     alt: AltWords {
         values: ["semibreve", "minim", "crotchet", "quaver", "semiquaver", "demisemiquaver", "hemidemisemiquaver"],
-        dotted: "dotted {value}",
+        breve: "breve",
+        dotted: ["dotted {value}", "double-dotted {value}"],
         rest: "{value} rest",
+        bar_rest: "rest for the whole bar",
+        bars_rest: "rest for {n} bars",
         tied: "tied on",
         grace: ["grace note {pitch}", "grace notes {pitch}"],
         left: "left hand {presses}",
         repeat: ["repeat begins", "repeat ends"],
         reversal: "button kept down",
         replay: "same button pressed again",
+        continued: "{bar}, continued",
+        finger: ["finger\u{a0}{n}", "fingers {n}"],
+        place: "hand to {button}",
+        air: ["air in", "air out"],
+        modes: ["major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "locrian"],
+        key: "{tonic} {mode}",
+        signs: ["key signature {signs}", "no sharps or flats"],
+        metre: "{metre} time",
+        metres: ["common time, 4/4", "cut time, 2/2", "no metre"],
+        tempo: "{beat} = {rate}",
+        symbol: "chord {name}",
+        over: "{chord} over {bass}",
+        sung: ["words: {words}", "words of verse {verse}: {words}"],
+        counted: "counted {counts}",
+        tuplet: ["triplet", "{n} in the time of {of}"],
+        part: "part {name}",
+        landmarks: ["segno", "coda", "Fine, the end"],
+        jump,
+        mark,
+        rows: ["outer row", "inner row", "half row"],
+        left_sound: ["{name} bass", "{name} chord"],
+        middle_octave: 4,
     },
 };
+
+/// What a jump orders.
+const fn jump(jump: Jump) -> &'static str {
+    match jump {
+        Jump::DaCapo => "D.C., from the beginning",
+        Jump::DaCapoAlFine => "D.C. al Fine, from the beginning to Fine",
+        Jump::DaCapoAlCoda => "D.C. al Coda, from the beginning, then to the coda",
+        Jump::DalSegno => "D.S., from the segno",
+        Jump::DalSegnoAlFine => "D.S. al Fine, from the segno to Fine",
+        Jump::DalSegnoAlCoda => "D.S. al Coda, from the segno, then to the coda",
+        Jump::ToCoda => "to the coda, the last time",
+    }
+}
+
+/// The name of a sign on a note.
+const fn mark(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Staccato => "staccato",
+        Mark::Wedge => "staccatissimo",
+        Mark::Tenuto => "tenuto",
+        Mark::Accent => "accent",
+        Mark::Marcato => "strong accent",
+        Mark::Fermata | Mark::FermataBelow => "pause",
+        Mark::Trill => "trill",
+        Mark::Turn => "turn as an ornament",
+        Mark::InvertedTurn => "inverted turn as an ornament",
+        Mark::LowerMordent => "lower mordent",
+        Mark::UpperMordent => "upper mordent",
+        Mark::Roll => "roll",
+        Mark::UpBow => "up-bow sign",
+        Mark::DownBow => "down-bow sign",
+        Mark::Breath => "breath",
+        Mark::Caesura => "everything stops",
+        Mark::Arpeggio => "broken upwards",
+        Mark::Slide => "slide up",
+        Mark::Finger(_) => "",
+        Mark::Dynamic(0) => "pppp",
+        Mark::Dynamic(1) => "ppp",
+        Mark::Dynamic(2) => "pianissimo",
+        Mark::Dynamic(3) => "piano",
+        Mark::Dynamic(4) => "mezzo piano",
+        Mark::Dynamic(5) => "mezzo forte",
+        Mark::Dynamic(6) => "forte",
+        Mark::Dynamic(7) => "fortissimo",
+        Mark::Dynamic(8) => "fff",
+        Mark::Dynamic(9) => "ffff",
+        Mark::Dynamic(_) => "sforzato",
+        Mark::CrescendoStart => "growing louder",
+        Mark::CrescendoEnd => "no louder",
+        Mark::DiminuendoStart => "growing softer",
+        Mark::DiminuendoEnd => "no softer",
+    }
+}

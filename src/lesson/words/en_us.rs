@@ -11,6 +11,10 @@ pub(super) const WORDS: Words = Words {
     left: LeftWords { as_before: "The left hand does as it did in the measure before.", ..en_gb::WORDS.left },
     alt: AltWords {
         values: ["whole note", "half note", "quarter note", "eighth note", "16th note", "32nd note", "64th note"],
+        breve: "double whole note",
+        bar_rest: "rest for the whole measure",
+        bars_rest: "rest for {n} measures",
+        metres: ["common time, 4/4", "cut time, 2/2", "no meter"],
         ..en_gb::WORDS.alt
     },
     ..en_gb::WORDS

@@ -1,6 +1,7 @@
 //! French: poussé and tiré, notes by their syllables, inner-row buttons with a prime as its tradition has them.
 
 use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, WalkWords, Words};
+use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
     and: " et ",
@@ -138,13 +139,92 @@ pub(super) const WORDS: Words = Words {
     },
     alt: AltWords {
         values: ["ronde", "blanche", "noire", "croche", "double croche", "triple croche", "quadruple croche"],
-        dotted: "{value} pointée",
+        breve: "carrée",
+        dotted: ["{value} pointée", "{value} doublement pointée"],
         rest: "silence de {value}",
+        bar_rest: "silence pour toute la mesure",
+        bars_rest: "silence pour {n} mesures",
         tied: "liée",
         grace: ["petite note {pitch}", "petites notes {pitch}"],
         left: "main gauche, {presses}",
         repeat: ["début de reprise", "fin de reprise"],
         reversal: "touche gardée enfoncée",
         replay: "même touche rejouée",
+        continued: "{bar}, suite",
+        finger: ["doigt\u{a0}{n}", "doigts {n}"],
+        place: "la main va à {button}",
+        air: ["air, ouvrir", "air, fermer"],
+        modes: ["majeur", "mineur", "dorien", "phrygien", "lydien", "mixolydien", "locrien"],
+        key: "{tonic} {mode}",
+        signs: ["armure\u{a0}: {signs}", "ni dièse ni bémol"],
+        metre: "mesure à {metre}",
+        metres: ["mesure à quatre temps, 4/4", "mesure à deux temps, 2/2", "sans mesure"],
+        tempo: "{beat} = {rate}",
+        symbol: "accord {name}",
+        over: "{chord}, basse {bass}",
+        sung: ["paroles\u{a0}: {words}", "paroles du couplet {verse}\u{a0}: {words}"],
+        counted: "on compte {counts}",
+        tuplet: ["triolet", "{n} dans le temps de {of}"],
+        part: "partie {name}",
+        landmarks: ["segno", "coda", "Fine, la fin"],
+        jump,
+        mark,
+        rows: ["rang extérieur", "rang intérieur", "demi-rang"],
+        left_sound: ["basse de {name}", "accord de {name}"],
+        // French counts the A of 440 Hz as la 3 (common practice, no source).
+        middle_octave: 3,
     },
 };
+
+/// What a jump orders.
+const fn jump(jump: Jump) -> &'static str {
+    match jump {
+        Jump::DaCapo => "D.C., reprendre au début",
+        Jump::DaCapoAlFine => "D.C. al Fine, reprendre au début jusqu\u{2019}à Fine",
+        Jump::DaCapoAlCoda => "D.C. al Coda, reprendre au début, puis aller à la coda",
+        Jump::DalSegno => "D.S., reprendre au segno",
+        Jump::DalSegnoAlFine => "D.S. al Fine, reprendre au segno jusqu\u{2019}à Fine",
+        Jump::DalSegnoAlCoda => "D.S. al Coda, reprendre au segno, puis aller à la coda",
+        Jump::ToCoda => "à la coda, la dernière fois",
+    }
+}
+
+/// The name of a sign on a note.
+const fn mark(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Staccato => "staccato",
+        Mark::Wedge => "staccatissimo",
+        Mark::Tenuto => "tenuto",
+        Mark::Accent => "accent",
+        Mark::Marcato => "accent fort",
+        Mark::Fermata | Mark::FermataBelow => "point d\u{2019}orgue",
+        Mark::Trill => "trille",
+        Mark::Turn => "gruppetto",
+        Mark::InvertedTurn => "gruppetto renversé",
+        Mark::LowerMordent => "mordant inférieur",
+        Mark::UpperMordent => "mordant supérieur",
+        Mark::Roll => "roulement",
+        Mark::UpBow => "signe poussez d\u{2019}archet",
+        Mark::DownBow => "signe tirez d\u{2019}archet",
+        Mark::Breath => "respiration",
+        Mark::Caesura => "tout s\u{2019}arrête",
+        Mark::Arpeggio => "arpégé",
+        Mark::Slide => "glissé vers le haut",
+        Mark::Finger(_) => "",
+        Mark::Dynamic(0) => "pppp",
+        Mark::Dynamic(1) => "ppp",
+        Mark::Dynamic(2) => "pianissimo",
+        Mark::Dynamic(3) => "piano",
+        Mark::Dynamic(4) => "mezzo piano",
+        Mark::Dynamic(5) => "mezzo forte",
+        Mark::Dynamic(6) => "forte",
+        Mark::Dynamic(7) => "fortissimo",
+        Mark::Dynamic(8) => "fff",
+        Mark::Dynamic(9) => "ffff",
+        Mark::Dynamic(_) => "sforzato",
+        Mark::CrescendoStart => "de plus en plus fort",
+        Mark::CrescendoEnd => "fin du crescendo",
+        Mark::DiminuendoStart => "de plus en plus doux",
+        Mark::DiminuendoEnd => "fin du diminuendo",
+    }
+}
