@@ -7,6 +7,7 @@ use crate::book::TuneEntry;
 use crate::fingering::Style;
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Size};
+use crate::lesson::value_name;
 use crate::tune::{KeySignature, Meter, NoteValue, PitchClass, Step, Tempo};
 
 /// The facts in as many lines as `room` asks for; the origin of each is the left end of its baseline, its size only says its
@@ -172,7 +173,9 @@ fn note_sign(setting: &Setting<'_>, frame: &mut Frame, x: Abs, value: NoteValue,
     };
     let music = setting.fonts().music();
     let glyph = music.get(name)?;
-    frame.push(Point::new(x, Abs::ZERO), Item::Text(TextRun::music(setting.fonts(), glyph, space, "")));
+    // The note says its dots too.
+    let said = value_name(value, &setting.book.language);
+    frame.push(Point::new(x, Abs::ZERO), Item::Text(TextRun::music(setting.fonts(), glyph, space, &said)));
     let mut width = glyph.advance.at(space);
     for _ in 0..value.dots {
         let dot = music.get("metAugmentationDot")?;

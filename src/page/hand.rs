@@ -55,7 +55,7 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
         let centre = Point::new(x, circles);
         if covered.contains(&number) {
             frame.push(centre, Item::Stamp(Arc::clone(&filled)));
-            let finger = number - place.0.number + if style.signs.finger_one == FingerOne::Thumb { 2 } else { 1 };
+            let finger = number - place.0.number + first_finger(setting);
             scale.label(Named::LabelStrong, &finger.to_string()).put_centred(&mut frame, Point::new(x, figures));
         } else {
             frame.push(centre, Item::Stamp(Arc::clone(&hollow)));
@@ -67,6 +67,29 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
     frame.size.width = x + lap.width;
     lap.put(&mut frame, Point::new(x, baseline));
     frame
+}
+
+/// The line as it is heard: the row, the fingers, the buttons that they cover.
+pub(super) fn said(setting: &Setting<'_>, place: Place) -> String {
+    let words = setting.words;
+    let row = setting.book.instrument.row(place.0.row);
+    let last = row.map_or(place.0.number, |row| u8::try_from(row.buttons.len()).unwrap_or(u8::MAX));
+    let buttons = place.0.number..=place.0.number.saturating_add(FINGERS - 1).min(last.max(place.0.number));
+    let index = first_finger(setting);
+    let fingers = index..=index + (buttons.end() - buttons.start());
+    let span = |span: &std::ops::RangeInclusive<u8>| {
+        words.a_to_b.replace("{a}", &span.start().to_string()).replace("{b}", &span.end().to_string())
+    };
+    let said = words.hand_line.replace("{row}", row_name(setting, place.0.row));
+    said.replace("{fingers}", &span(&fingers)).replace("{buttons}", &span(&buttons))
+}
+
+/// What the index finger is printed as.
+const fn first_finger(setting: &Setting<'_>) -> u8 {
+    match setting.book.engraving.signs.finger_one {
+        FingerOne::Index => 1,
+        FingerOne::Thumb => 2,
+    }
 }
 
 /// The shape that codes a row.

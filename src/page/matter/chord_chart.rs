@@ -6,7 +6,8 @@ use super::rows::{self, Cell, Grid};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
-use crate::instrument::{Direction, LeftKind};
+use crate::instrument::{Direction, LeftButtonId, LeftKind};
+use crate::lesson::BoxWords;
 use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
 use crate::page::flow::{Before, Piece, fixed};
@@ -58,17 +59,20 @@ fn card(desk: &Desk<'_>, chord: &Chord) -> Frame {
             Direction::Push => setting.words.push,
             Direction::Pull => setting.words.pull,
         };
-        let drawing = by_direction.get(&direction).map(|ways| hand(desk, &ways[0]));
+        let way = by_direction.get(&direction).map(|ways| ways[0]);
+        let drawing = way.map(|way| (hand(desk, &way), way));
         let word = scale.label(Named::Label, word);
         let none = scale.label(Named::Label, "–");
         let empty = hand_size(desk);
-        let width = drawing.as_ref().map_or(empty.width, |drawing| drawing.size.width).max(word.width);
+        let width = drawing.as_ref().map_or(empty.width, |(drawing, _)| drawing.size.width).max(word.width);
         word.put_centred(&mut frame, Point::new(x + width / 2.0, label));
         let top = label * 1.5;
         match drawing {
-            Some(drawing) => {
+            Some((drawing, way)) => {
                 let size = drawing.size;
-                let alt = format!("{} {}", chord.name, direction);
+                let pressed: Vec<LeftButtonId> = way.bass.into_iter().chain([way.chord]).collect();
+                let said = BoxWords::new(&setting.book.instrument, &setting.book.language).chord(direction, &pressed);
+                let alt = format!("{}, {said}.", chord.name);
                 frame.place_tagged(Point::new(x + (width - size.width) / 2.0, top), drawing, Tag::figure(alt));
                 high = high.max(top + size.height);
             }

@@ -4,6 +4,7 @@
 use crate::frame::{Frame, Ink, Item, Shape, Stroke};
 use crate::geom::{Abs, Path, Point, Segment, Size};
 use crate::instrument::{ButtonId, Direction, LeftButton, Row, RowAt};
+use crate::lesson::BoxWords;
 use crate::page::desk::Desk;
 use crate::page::facts::class_name;
 use crate::page::hand::row_name;
@@ -25,6 +26,8 @@ pub(super) struct Keyboard {
     pub frame: Frame,
     /// Radius of a circle.
     pub radius: Abs,
+    /// Its buttons in words.
+    pub alt: String,
 }
 
 /// The right hand in as many parts as `room` asks for, from the chin.
@@ -107,7 +110,9 @@ pub(super) fn keyboard(desk: &Desk<'_>, room: Abs, range: (f64, f64)) -> Keyboar
             scale.label(named, &number.to_string()).put_right(&mut frame, at);
         }
     }
-    Keyboard { frame, radius }
+    let said = BoxWords::new(instrument, &setting.book.language).rows(&columns, inside);
+    let alt = format!("{}. {said}", setting.words.right_hand);
+    Keyboard { frame, radius, alt }
 }
 
 /// The name over a column and which half is which.

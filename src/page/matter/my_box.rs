@@ -7,6 +7,7 @@ use crate::book::Matter;
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::instrument::{Direction, Row, Thirds};
+use crate::lesson::BoxWords;
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
 use crate::page::desk::Desk;
@@ -82,11 +83,11 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     match (<[Keyboard; 1]>::try_from(parts), staves) {
         (Ok([whole]), Some(staves)) => out.push(figure(desk, pair(desk, whole, staves))),
         (Ok([whole]), None) => {
-            out.push(figure(desk, tagged(desk, whole.frame)));
+            out.push(figure(desk, tagged(whole)));
             out.extend(staff_pieces(desk));
         }
         (Err(parts), _) => {
-            out.extend(in_rows(desk, parts).into_iter().map(|frame| figure(desk, tagged(desk, frame))));
+            out.extend(in_rows(desk, parts).into_iter().map(|frame| figure(desk, frame)));
             out.extend(staff_pieces(desk));
         }
     }
@@ -122,10 +123,10 @@ const NAMES: f64 = 0.66;
 /// circles against the right hand's.
 const SIZES: [(f64, f64); 4] = [(0.86, 1.0), (0.86, 0.85), (0.76, 0.85), (0.7, 0.75)];
 
-/// A drawing of the right hand with its alternative text.
-fn tagged(desk: &Desk<'_>, frame: Frame) -> Frame {
-    let mut outer = Frame::new(frame.size);
-    outer.place_tagged(Point::default(), frame, Tag::figure(right_alt(desk)));
+/// A drawing of the right hand, or of a part of it, with its alternative text.
+fn tagged(part: Keyboard) -> Frame {
+    let mut outer = Frame::new(part.frame.size);
+    outer.place_tagged(Point::default(), part.frame, Tag::figure(part.alt));
     outer
 }
 
@@ -134,15 +135,16 @@ fn in_rows(desk: &Desk<'_>, parts: Vec<Keyboard>) -> Vec<Frame> {
     let gap = desk.setting.scale.size(Named::Text) * 2.0;
     let mut rows: Vec<Frame> = Vec::new();
     for part in parts {
-        let size = part.frame.size;
+        let part = tagged(part);
+        let size = part.size;
         match rows.last_mut().filter(|row| (row.size.width + gap + size.width).fits(desk.setting.width)) {
             Some(row) => {
-                row.place(Point::new(row.size.width + gap, Abs::ZERO), part.frame);
+                row.place(Point::new(row.size.width + gap, Abs::ZERO), part);
                 row.size = Size::new(row.size.width + gap + size.width, row.size.height.max(size.height));
             }
             None => {
                 let mut row = Frame::new(size);
-                row.place(Point::default(), part.frame);
+                row.place(Point::default(), part);
                 rows.push(row);
             }
         }
@@ -156,14 +158,14 @@ fn staff_pieces(desk: &Desk<'_>) -> Vec<Piece> {
     let label = setting.scale.size(Named::Label);
     let mut out = Vec::new();
     for row in columns(desk) {
-        for (n, staff) in staves(desk, row, setting.width, SIZES[0].0).into_iter().enumerate() {
+        for (n, (staff, alt)) in staves(desk, row, setting.width, SIZES[0].0).into_iter().enumerate() {
             let name = row_name(setting, row.at);
             let top = if n == 0 { label * 1.5 } else { Abs::ZERO };
             let mut frame = Frame::new(Size::new(setting.width, top + staff.size.height));
             if n == 0 {
                 setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, label));
             }
-            frame.place_tagged(Point::new(Abs::ZERO, top), staff, Tag::figure(format!("{name}, {}", row.name)));
+            frame.place_tagged(Point::new(Abs::ZERO, top), staff, Tag::figure(alt));
             out.push(figure(desk, frame));
         }
     }
@@ -175,15 +177,11 @@ fn side_width(desk: &Desk<'_>, right: &Keyboard) -> Abs {
     desk.setting.width - right.frame.size.width - desk.setting.scale.size(Named::Text) * 2.0
 }
 
-fn right_alt(desk: &Desk<'_>) -> String {
-    format!("{}: {}", desk.setting.words.right_hand, desk.setting.book.instrument.name)
-}
-
 /// The right hand and what stands beside it.
 fn pair(desk: &Desk<'_>, right: Keyboard, beside: Frame) -> Frame {
     let width = desk.setting.width;
     let mut frame = Frame::new(Size::new(width, right.frame.size.height.max(beside.size.height)));
-    frame.place_tagged(Point::default(), right.frame, Tag::figure(right_alt(desk)));
+    frame.place_tagged(Point::default(), right.frame, Tag::figure(right.alt));
     let x = width - beside.size.width;
     frame.place(Point::new(x, Abs::ZERO), beside);
     frame
@@ -212,9 +210,9 @@ fn staff_part(desk: &Desk<'_>, width: Abs, size: f64) -> Frame {
         let name = row_name(setting, row.at);
         setting.scale.label(Named::LabelStrong, name).put(&mut frame, Point::new(Abs::ZERO, y + label));
         y += label * 1.5;
-        for staff in staves(desk, row, width, size) {
+        for (staff, alt) in staves(desk, row, width, size) {
             let height = staff.size.height;
-            frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(format!("{name}, {}", row.name)));
+            frame.place_tagged(Point::new(Abs::ZERO, y), staff, Tag::figure(alt));
             y += height + label * 0.8;
         }
         y += label * 0.6;
@@ -251,14 +249,16 @@ fn left_part(desk: &Desk<'_>, width: Abs, radius: Abs, comp: &mut Compositor<'_>
     y += height + label * 0.6;
     frame.size.height = y;
     let left = left_hand(desk, radius);
-    let alt = format!("{}: {}", words.left_hand, setting.book.instrument.name);
+    let instrument = &setting.book.instrument;
+    let said = BoxWords::new(instrument, &setting.book.language).left();
+    let alt = format!("{}. {said}", words.left_hand);
     let mut drawing = Frame::new(left.size);
     drawing.place_tagged(Point::default(), left, Tag::figure(alt));
     vec![frame, drawing]
 }
 
-/// A row on as many staves as its notes need at this width; `size` against the music's own.
-fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<Frame> {
+/// A row on as many staves as its notes need at this width, each with its alternative text; `size` against the music's own.
+fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<(Frame, String)> {
     let clusters: Vec<Cluster> = (1u8..)
         .zip(&row.buttons)
         .map(|(number, button)| Cluster {
@@ -274,11 +274,18 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<Frame> {
     let fits = ((width / space - 3.6) / 6.4).floor().max(3.0) as usize;
     let staves = clusters.len().div_ceil(fits);
     let each = clusters.len().div_ceil(staves.max(1)).max(1);
+    let setting = desk.setting;
+    let words = BoxWords::new(&setting.book.instrument, &setting.book.language);
     clusters
         .chunks(each)
-        .map(|chunk| {
+        .enumerate()
+        .map(|(n, chunk)| {
             let share = chunk.len() as f64 / each as f64;
-            chart_staff::staff(desk.setting, chunk, width * share.max(0.3), space, true)
+            let staff = chart_staff::staff(setting, chunk, width * share.max(0.3), space, true);
+            let shown = n * each..n * each + chunk.len();
+            let said = words.staff(row, |id| shown.contains(&(usize::from(id.number) - 1)));
+            let (name, colon) = (row_name(setting, row.at), setting.words.colon);
+            (staff, format!("{name}, {}, {}{colon}{said}.", row.name, setting.words.on_staff))
         })
         .collect()
 }

@@ -7,6 +7,7 @@ use crate::book::Matter;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::instrument::Row;
+use crate::lesson::BoxWords;
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
 use crate::page::desk::Desk;
@@ -133,7 +134,10 @@ fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
     let words = setting.scale.label_within(Named::LabelStrong, label, setting.width);
     let mut frame = Frame::new(Size::new(width.max(words.width), size * 1.5 + staff.size.height));
     words.put(&mut frame, Point::new(Abs::ZERO, size));
-    frame.place_tagged(Point::new(Abs::ZERO, size * 1.5), staff, Tag::figure(label));
+    let steps = path.steps.iter().map(|step| (spelt(tonic, step.midi), step.direction, step.button));
+    let said = BoxWords::new(&setting.book.instrument, &setting.book.language).way(steps);
+    let alt = format!("{}{}{said}.", label.trim_end_matches('.'), setting.words.colon);
+    frame.place_tagged(Point::new(Abs::ZERO, size * 1.5), staff, Tag::figure(alt));
     frame
 }
 

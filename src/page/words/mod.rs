@@ -57,6 +57,14 @@ pub(super) struct Words {
     pub outer_row: &'static str,
     pub inner_row: &'static str,
     pub half_row: &'static str,
+    /// Said of staves of a row to those who hear them.
+    pub on_staff: &'static str,
+    /// The line for the hand as it is heard: slots `row`, `fingers`, `buttons`.
+    pub hand_line: &'static str,
+    /// A sign of the key, whose sentence follows.
+    pub sign_drawn: &'static str,
+    /// From a number to another: slots `a`, `b`.
+    pub a_to_b: &'static str,
     pub my_box_intro: &'static str,
     pub left_intro: &'static str,
     pub thirds_out: &'static str,
