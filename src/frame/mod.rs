@@ -15,6 +15,7 @@ pub(crate) use text::said;
 
 use crate::font::FaceId;
 use crate::geom::{Abs, Path, Point, Rect, Segment, Size};
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 /// What kind of content a group is, for tagged output.
@@ -32,8 +33,10 @@ pub enum Role {
     Table,
     /// A row of a table.
     TableRow,
-    /// A heading cell.
+    /// A heading cell of a column.
     TableHead,
+    /// A heading cell across so many columns, of the row that it is and of those under it.
+    TableBand(u8),
     /// A cell.
     TableCell,
     /// A quotation.
@@ -46,6 +49,8 @@ pub enum Role {
     Contents,
     /// An entry of the table of contents or of an index.
     ContentsItem,
+    /// Words inside others that are read otherwise than they are printed.
+    Span,
     /// A link.
     Link,
     /// Nothing to read: running heads, folios, ornaments.
@@ -57,6 +62,8 @@ pub enum Role {
 pub struct Tag {
     /// What it is.
     pub role: Role,
+    /// Which element of the document it is a part of, where pages part one; the same number on all of them.
+    pub whole: Option<NonZeroU32>,
     /// Alternative text, required for figures.
     pub alt: Option<Arc<str>>,
     /// Language where it differs from the document's.
@@ -282,10 +289,10 @@ fn corners(path: &Path) -> Option<Rect> {
 impl Tag {
     /// A role without further words.
     pub const fn new(role: Role) -> Self {
-        Self { role, alt: None, lang: None }
+        Self { role, whole: None, alt: None, lang: None }
     }
     /// A figure with its alternative text.
     pub fn figure(alt: impl Into<Arc<str>>) -> Self {
-        Self { role: Role::Figure, alt: Some(alt.into()), lang: None }
+        Self { alt: Some(alt.into()), ..Self::new(Role::Figure) }
     }
 }

@@ -16,6 +16,7 @@ use crate::frame::{Frame, Group, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::style::BlankPages;
 use std::collections::BTreeMap;
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 /// An outline entry before its page is known.
@@ -84,6 +85,7 @@ fn seek(frame: &Frame, origin: Point, with: &mut impl FnMut(Point, &Item)) {
 /// Draws all pages.
 pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -> Vec<Page> {
     use rayon::prelude::*;
+    let parted = parted(pieces, plates);
     plates
         .par_iter()
         .enumerate()
@@ -110,7 +112,7 @@ pub(super) fn pages(setting: &Setting<'_>, pieces: &[Piece], plates: &[Plate]) -
                 frame.push(origin + Point::new(first.x, *top - head.size.height), Item::Group(group.into()));
             }
             let placed: Vec<(&Piece, Abs)> = on_page.iter().zip(tops).collect();
-            gather(&mut frame, origin, &placed, 0, plate.side);
+            gather(&mut frame, origin, &placed, (0, plate.side), &parted);
             let cover = on_page.first().is_some_and(|piece| piece.running.cover);
             let kind = if cover { SheetKind::Cover } else { SheetKind::Body };
             Page { frame: frame.settled(), label: plate.label.clone(), side: plate.side, kind }
@@ -127,8 +129,32 @@ fn is_for_notes(setting: &Setting<'_>, pieces: &[Piece], plate: &Plate, next: Op
         && next.and_then(|next| next.span).is_some_and(|span| !display(span))
 }
 
-/// Puts pieces into a frame, neighbours under one tag into one group, level by level.
-fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usize, side: Side) {
+/// The tags whose pieces go on on another page, by number, each with what its element is called in the document.
+fn parted(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<u64, NonZeroU32> {
+    let mut found = BTreeMap::new();
+    for start in plates.iter().filter_map(|plate| plate.span).map(|span| span.start) {
+        let Some((before, first)) = start.checked_sub(1).and_then(|n| pieces.get(n)).zip(pieces.get(start)) else {
+            continue;
+        };
+        let numbers = |piece: &Piece| piece.tags.iter().map(|(number, _)| *number).collect::<Vec<_>>();
+        for (number, _) in numbers(before).into_iter().zip(numbers(first)).take_while(|(one, other)| one == other) {
+            let next = u32::try_from(found.len() + 1).ok().and_then(NonZeroU32::new);
+            if let Some(next) = next {
+                found.entry(number).or_insert(next);
+            }
+        }
+    }
+    found
+}
+
+/// Puts pieces into a frame, neighbours under one tag into one group, level by level; those of `parted` go on elsewhere.
+fn gather(
+    frame: &mut Frame,
+    origin: Point,
+    placed: &[(&Piece, Abs)],
+    (level, side): (usize, Side),
+    parted: &BTreeMap<u64, NonZeroU32>,
+) {
     let mut start = 0;
     while start < placed.len() {
         let (piece, top) = placed[start];
@@ -147,8 +173,9 @@ fn gather(frame: &mut Frame, origin: Point, placed: &[(&Piece, Abs)], level: usi
         let last = placed[end - 1];
         let width = placed[start..end].iter().map(|(piece, _)| piece.frame.size.width).fold(Abs::ZERO, Abs::max);
         let mut inner = Frame::new(Size::new(width, last.1 + last.0.height - top));
-        gather(&mut inner, Point::new(Abs::ZERO, -top), &placed[start..end], level + 1, side);
-        frame.place_tagged(origin + Point::new(Abs::ZERO, top), inner, tag.clone());
+        gather(&mut inner, Point::new(Abs::ZERO, -top), &placed[start..end], (level + 1, side), parted);
+        let tag = Tag { whole: parted.get(number).copied(), ..tag.clone() };
+        frame.place_tagged(origin + Point::new(Abs::ZERO, top), inner, tag);
         start = end;
     }
 }

@@ -4,6 +4,7 @@
 
 use crate::frame::{Role, Tag};
 use crate::geom::Rect;
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 /// What stands under an element.
@@ -31,6 +32,8 @@ pub(super) enum Kind {
 pub(super) struct Node {
     /// Its type.
     pub(super) kind: Kind,
+    /// The element of the document that it is a part of, where sides part one.
+    pub(super) whole: Option<NonZeroU32>,
     /// Alternative text.
     pub(super) alt: Option<Arc<str>>,
     /// Language.
@@ -60,6 +63,7 @@ impl Tree {
         let index = self.nodes.len();
         self.nodes.push(Node {
             kind,
+            whole: tag.and_then(|tag| tag.whole),
             alt: tag.and_then(|tag| tag.alt.clone()),
             lang: tag.and_then(|tag| tag.lang.clone()),
             parent,
@@ -108,13 +112,14 @@ impl Kind {
                 Role::ListItem => "LI",
                 Role::Table => "Table",
                 Role::TableRow => "TR",
-                Role::TableHead => "TH",
+                Role::TableHead | Role::TableBand(_) => "TH",
                 Role::TableCell => "TD",
                 Role::Quote => "BlockQuote",
                 Role::Figure => "Figure",
                 Role::Caption => "Caption",
                 Role::Contents => "TOC",
                 Role::ContentsItem => "TOCI",
+                Role::Span => "Span",
                 Role::Link => "Link",
                 Role::Artifact => "Artifact",
             },

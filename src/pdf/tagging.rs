@@ -69,12 +69,17 @@ impl Tagger {
         let parent = self.allowed(parent, role);
         let area = (role == Role::Figure).then_some(area);
         let node = self.tree.add(parent, Kind::Role(role), Some(tag), area);
-        Under::Node(if role == Role::ListItem { self.tree.add(Some(node), Kind::ListBody, None, None) } else { node })
+        if role != Role::ListItem {
+            return Under::Node(node);
+        }
+        let body = self.tree.add(Some(node), Kind::ListBody, None, None);
+        self.tree.nodes[body].whole = tag.whole;
+        Under::Node(body)
     }
 
     /// The element under which a role may stand: the given one, or one put between.
     fn allowed(&mut self, parent: Option<usize>, role: Role) -> Option<usize> {
-        let is_cell = matches!(role, Role::TableHead | Role::TableCell);
+        let is_cell = matches!(role, Role::TableHead | Role::TableBand(_) | Role::TableCell);
         match (self.role(parent), role) {
             (Some(Role::List), Role::List | Role::ListItem | Role::Caption)
             | (Some(Role::Table), Role::TableRow | Role::Caption)

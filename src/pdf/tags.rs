@@ -10,12 +10,14 @@ use super::pack::Packer;
 use super::paint::Side;
 use super::save::{self, Batch, Stored, TOGETHER};
 use super::skeleton::Skeleton;
-use super::structure::{Kid, Kind, Node};
+use super::structure::{Kid, Kind};
 use crate::frame::{LinkTarget, Role};
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+use std::num::NonZeroU32;
 use std::ops::Range;
 
 /// The links of all sides, by side and order.
@@ -104,26 +106,32 @@ pub(super) fn structure(
     let [root, document, tree] = std::array::from_fn(|_| skeleton.file.new_object_id().0);
     let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::new(), Vec::new());
     let mut levels = Levels::default();
-    let mut places = Vec::with_capacity(sides.len());
+    let mut places: Vec<Placed> = Vec::with_capacity(sides.len());
+    let joins = Joins::of(sides, sheets);
     for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
         // The numbers of a side's elements follow one another; its list of owners comes last.
         let first = skeleton.file.max_id + 1;
-        let owners = first + u32::try_from(side.tree.nodes.len()).unwrap_or(u32::MAX);
+        let joined: Vec<(usize, u32)> =
+            joins.of_side(index).map(|(node, (side, whole))| (node, places[side].number(whole))).collect();
+        let own = side.tree.nodes.len() - joined.len();
+        let owners = first + u32::try_from(own).unwrap_or(u32::MAX);
         skeleton.file.max_id = owners;
         let page = skeleton.pages[index];
         let height = sheet.boxes.media.height.to_pt();
-        places.push(Placed { first, owners, document, page: page.0, height, levels });
+        let place = Placed { first, joined, owners, document, page: page.0, height, levels };
         for node in &side.tree.nodes {
             levels.kind(node.kind);
         }
-        side.tree.tops.iter().for_each(|top| push_reference(&mut tops, numbered(first, *top)));
+        let own = side.tree.tops.iter().filter(|top| !place.is_joined(**top));
+        own.for_each(|top| push_reference(&mut tops, place.number(*top)));
         let key = i64::try_from(index).unwrap_or(i64::MAX);
         push_whole(&mut parents, key);
         parents.push(b' ');
         push_reference(&mut parents, owners);
         // The page says the same key (`finish`).
         let kept = side.links.iter().zip(&links[index]).filter(|(_, annotation)| annotation.is_some());
-        link_parents.extend(kept.map(|(link, _)| numbered(first, link.node)));
+        link_parents.extend(kept.map(|(link, _)| place.number(link.node)));
+        places.push(place);
     }
     let mut next = i64::try_from(sides.len()).unwrap_or(i64::MAX);
     for parent in link_parents {
@@ -152,7 +160,7 @@ pub(super) fn structure(
         .map_init(Packer::new, |packer, range| {
             let mut batch = Batch::default();
             for index in range {
-                elements(&mut batch, &sides[index], &places[index], &links[index]);
+                elements(&mut batch, index, Sides { sides, places: &places, links, joins: &joins });
             }
             batch.pack(packer)
         })
@@ -174,26 +182,78 @@ fn together(sides: &[Side]) -> Vec<Range<usize>> {
     ranges
 }
 
-/// The number of an element whose side's first has a number.
-fn numbered(first: u32, index: usize) -> u32 {
-    first.saturating_add(u32::try_from(index).unwrap_or(u32::MAX))
-}
-
 fn push_reference(out: &mut Vec<u8>, number: u32) {
     push_whole(out, i64::from(number));
     out.extend_from_slice(b" 0 R ");
 }
 
+/// All sides with what is known of them.
+#[derive(Debug, Clone, Copy)]
+struct Sides<'a> {
+    sides: &'a [Side],
+    places: &'a [Placed],
+    links: &'a [Vec<Option<u32>>],
+    joins: &'a Joins,
+}
+
 /// Writes the elements of one side, and the list of those that own its marked content.
-fn elements(batch: &mut Batch, side: &Side, place: &Placed, links: &[Option<u32>]) {
+fn elements(batch: &mut Batch, index: usize, all: Sides<'_>) {
+    let (side, place) = (&all.sides[index], &all.places[index]);
     let mut levels = place.levels;
-    for (index, node) in side.tree.nodes.iter().enumerate() {
-        element(batch.begin(numbered(place.first, index)), node, levels.kind(node.kind), place, links);
+    for (nth, node) in side.tree.nodes.iter().enumerate() {
+        let kind = levels.kind(node.kind);
+        if !place.is_joined(nth) {
+            element(batch.begin(place.number(nth)), (index, nth), kind, all);
+        }
     }
     let out = batch.begin(place.owners);
     out.push(b'[');
-    side.tree.contents.iter().for_each(|owner| push_reference(out, numbered(place.first, *owner)));
+    side.tree.contents.iter().for_each(|owner| push_reference(out, place.number(*owner)));
     out.push(b']');
+}
+
+/// An element: its side, and its index there.
+type At = (usize, usize);
+
+/// Elements that sides part: all but the first part of each are no elements of their own, but give what they hold to the first
+/// (ISO 32000-1, 14.7.4.2: content on several pages).
+#[derive(Debug, Default)]
+struct Joins {
+    /// Each later part with the first.
+    first: BTreeMap<At, At>,
+    /// The later parts of each first.
+    later: BTreeMap<At, Vec<At>>,
+}
+
+impl Joins {
+    /// Those of all sides. Where several pages share a side, sides are not in the order of reading, and nothing is joined.
+    fn of(sides: &[Side], sheets: &[Sheet]) -> Self {
+        let mut joins = Self::default();
+        if sheets.iter().any(|sheet| sheet.pages.len() > 1) {
+            return joins;
+        }
+        let mut known: BTreeMap<(NonZeroU32, bool), At> = BTreeMap::new();
+        for (index, side) in sides.iter().enumerate() {
+            for (nth, node) in side.tree.nodes.iter().enumerate() {
+                let Some(whole) = node.whole else { continue };
+                // An item of a list and its body have one tag.
+                match known.entry((whole, node.kind == Kind::ListBody)) {
+                    Entry::Vacant(vacant) => {
+                        vacant.insert((index, nth));
+                    }
+                    Entry::Occupied(first) => {
+                        joins.first.insert((index, nth), *first.get());
+                        joins.later.entry(*first.get()).or_default().push((index, nth));
+                    }
+                }
+            }
+        }
+        joins
+    }
+    /// The later parts on a side, in order, each with its first.
+    fn of_side(&self, side: usize) -> impl Iterator<Item = (usize, At)> {
+        self.first.range((side, 0)..(side + 1, 0)).map(|((_, node), first)| (*node, *first))
+    }
 }
 
 /// Heading levels never skip downwards (ISO 14289-1, 7.4.2), whatever the layout's sizes were called.
@@ -215,10 +275,12 @@ impl Levels {
 }
 
 /// What the elements of a side need to know.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug)]
 struct Placed {
     /// The number of its first element.
     first: u32,
+    /// Its parts of elements that begin on a side before: index, and number of the element.
+    joined: Vec<(usize, u32)>,
     /// The number of its list of owners.
     owners: u32,
     /// The number of the element over all.
@@ -231,11 +293,25 @@ struct Placed {
     levels: Levels,
 }
 
-fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[Option<u32>]) {
+impl Placed {
+    /// The number of an element by its index.
+    fn number(&self, index: usize) -> u32 {
+        match self.joined.binary_search_by_key(&index, |(at, _)| *at) {
+            Ok(found) => self.joined[found].1,
+            Err(before) => self.first.saturating_add(u32::try_from(index - before).unwrap_or(u32::MAX)),
+        }
+    }
+    fn is_joined(&self, index: usize) -> bool {
+        self.joined.binary_search_by_key(&index, |(at, _)| *at).is_ok()
+    }
+}
+
+fn element(out: &mut Vec<u8>, at: At, kind: Kind, all: Sides<'_>) {
+    let (node, place) = (&all.sides[at.0].tree.nodes[at.1], &all.places[at.0]);
     out.extend_from_slice(b"<</S/");
     out.extend_from_slice(kind.name().as_bytes());
     out.extend_from_slice(b"/P ");
-    push_reference(out, node.parent.map_or(place.document, |parent| numbered(place.first, parent)));
+    push_reference(out, node.parent.map_or(place.document, |parent| place.number(parent)));
     // Only marked content is looked for on a page (ISO 32000-1, table 323).
     if node.kids.iter().any(|kid| matches!(kid, Kid::Content(_))) {
         out.extend_from_slice(b"/Pg ");
@@ -243,7 +319,9 @@ fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[
     }
     if let Some(alt) = &node.alt {
         // A space that does not break means nothing to a voice, and the standard's own encoding lacks it.
-        out.extend_from_slice(b"/Alt");
+        // Letters that are read otherwise have words in their place (ISO 32000-1, 14.9.4).
+        let key: &[u8] = if kind == Kind::Role(Role::Span) { b"/ActualText" } else { b"/Alt" };
+        out.extend_from_slice(key);
         push_literal(out, &text_bytes(&alt.replace('\u{A0}', " ")));
     }
     if let Some(language) = &node.lang {
@@ -258,25 +336,41 @@ fn element(out: &mut Vec<u8>, node: &Node, kind: Kind, place: &Placed, links: &[
     match kind {
         // ISO 14289-1, 7.5: heading cells say what they head.
         Kind::Role(Role::TableHead) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
+        Kind::Role(Role::TableBand(columns)) => {
+            put(out, format_args!("/A<</O/Table/Scope/Row/ColSpan {columns}>>"));
+        }
         Kind::Role(Role::List) => out.extend_from_slice(b"/A<</O/List/ListNumbering/None>>"),
         _ => {}
     }
     out.extend_from_slice(b"/K[");
-    for kid in &node.kids {
+    kids(out, at, true, all);
+    for later in all.joins.later.get(&at).into_iter().flatten() {
+        kids(out, *later, false, all);
+    }
+    out.extend_from_slice(b"]>>");
+}
+
+/// What an element, or a part of one, holds; `own` says whether its marked content lies on the element's own page.
+fn kids(out: &mut Vec<u8>, at: At, own: bool, all: Sides<'_>) {
+    let place = &all.places[at.0];
+    for kid in &all.sides[at.0].tree.nodes[at.1].kids {
         match kid {
-            Kid::Content(number) => {
+            Kid::Content(number) if own => {
                 push_whole(out, *number);
                 out.push(b' ');
             }
-            Kid::Node(index) => push_reference(out, numbered(place.first, *index)),
+            Kid::Content(number) => {
+                put(out, format_args!("<</Type/MCR/Pg {} 0 R/MCID {number}>>", place.page));
+            }
+            Kid::Node(index) if place.is_joined(*index) => {}
+            Kid::Node(index) => push_reference(out, place.number(*index)),
             Kid::Link(index) => {
-                if let Some(link) = links.get(*index).copied().flatten() {
+                if let Some(link) = all.links[at.0].get(*index).copied().flatten() {
                     put(out, format_args!("<</Type/OBJR/Obj {link} 0 R/Pg {} 0 R>>", place.page));
                 }
             }
         }
     }
-    out.extend_from_slice(b"]>>");
 }
 
 fn put(out: &mut Vec<u8>, arguments: std::fmt::Arguments<'_>) {

@@ -268,10 +268,13 @@ fn open_tag(tag: &Tag, out: &mut String) -> bool {
         Role::Table => "table",
         Role::TableRow => "row",
         Role::TableHead => "columnheader",
+        Role::TableBand(_) => "rowheader",
         Role::TableCell => "cell",
         Role::Quote => "blockquote",
         Role::Figure => "img",
         Role::Caption => "caption",
+        // What is read instead of the letters needs a role that takes a name.
+        Role::Span => "img",
         Role::Artifact => {
             out.push_str("<g aria-hidden=\"true\">");
             return true;

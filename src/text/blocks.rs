@@ -169,7 +169,9 @@ impl Setter<'_, '_, '_> {
             && let Some((mut span, rest)) = bar_heading(&words)
         {
             span.place = inlines.iter().find_map(Inline::place);
-            self.label = Some(self.hanging_label(&span, &words, level, sink));
+            // What follows the bars' numbers is set, and read, by itself.
+            let bars = rest.as_deref().and_then(|rest| words.trim_end().strip_suffix(rest)).unwrap_or(&words);
+            self.label = Some(self.hanging_label(&span, bars.trim_end_matches([':', '.', '\u{2014}', ' ']), sink));
             self.bars = Some(span);
             self.before = Before::Heading;
             if let Some(rest) = rest {
@@ -194,15 +196,15 @@ impl Setter<'_, '_, '_> {
         self.before = Before::Heading;
     }
 
-    /// The numbers of bars in bold, read aloud as the heading they were.
-    fn hanging_label(&mut self, span: &BarSpan, words: &str, level: u8, sink: &mut Sink) -> Frame {
+    /// The numbers of bars in bold, read aloud as the words they were. No heading: the words beside them are what they label.
+    fn hanging_label(&mut self, span: &BarSpan, words: &str, sink: &mut Sink) -> Frame {
         let look = ParagraphLook::hanging(self.style());
         let text =
             if span.first == span.last { span.first.clone() } else { format!("{}\u{2013}{}", span.first, span.last) };
         let label = self.typesetter.label(&text, &look, sink);
         let mut frame = Frame::new(label.size);
         frame.baseline = label.baseline;
-        let tag = Tag { role: Role::Heading(level), alt: Some(words.into()), lang: None };
+        let tag = Tag { alt: Some(format!("{words}. ").into()), ..Tag::new(Role::Span) };
         frame.place_tagged(Point::default(), label, tag);
         frame
     }

@@ -161,8 +161,8 @@ fn weeks(desk: &Desk<'_>) -> Vec<Week> {
     (1..=WEEKS).map(|n| Week { name: name(n), tunes: Vec::new() }).collect()
 }
 
-/// A week's name across the table of so many columns, on a light tint, in whole steps if the rows are. The cells that it covers are there, but empty: every row
-/// of a table has as many (PDF/UA-1, 7.5).
+/// A week's name across the table of so many columns, on a light tint, in whole steps if the rows are: the head of the rows
+/// under it.
 fn band(desk: &Desk<'_>, name: &str, columns: usize, on_grid: bool) -> Piece {
     let setting = desk.setting;
     let height = setting.scale.size(Named::LabelStrong) * 1.6;
@@ -181,10 +181,11 @@ fn band(desk: &Desk<'_>, name: &str, columns: usize, on_grid: bool) -> Piece {
     let mut words = Frame::new(Size::new(label.width, height));
     let baseline = (height + setting.scale.cap_height(Named::LabelStrong)) / 2.0;
     label.put(&mut words, Point::new(Abs::ZERO, baseline));
-    frame.place_tagged(Point::new(pad, Abs::ZERO), words, Tag::new(Role::TableHead));
-    for _ in 1..columns {
-        frame.place_tagged(Point::default(), Frame::new(Size::default()), Tag::new(Role::TableCell));
-    }
+    frame.place_tagged(
+        Point::new(pad, Abs::ZERO),
+        words,
+        Tag::new(Role::TableBand(u8::try_from(columns).unwrap_or(u8::MAX))),
+    );
     Piece::of_text(frame, height)
 }
 
