@@ -26,6 +26,7 @@ mod readers;
 mod reference;
 mod reprint;
 mod specimen;
+mod spoken;
 mod text_widths;
 mod walls;
 mod watch;
