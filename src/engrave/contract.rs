@@ -152,7 +152,7 @@ pub struct System {
     pub bars: Vec<BarExtent>,
     /// The heads and graces in it.
     pub notes: Vec<NoteId>,
-    /// The heads with fingers over them.
+    /// The heads and graces with fingers over them.
     pub fingers: Vec<NoteId>,
     /// How many events of its first bar stand on the line before.
     pub after: usize,

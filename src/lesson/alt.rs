@@ -20,7 +20,7 @@ pub struct Printed<'a> {
     pub after: usize,
     /// How many events of its last bar stand on it or before it, where the bar goes on on the next line.
     pub until: Option<usize>,
-    /// The heads with fingers over them.
+    /// The heads and graces with fingers over them.
     pub fingers: &'a [NoteId],
     /// Whether fingers that the source gives are printed instead.
     pub source_fingers: bool,
@@ -231,9 +231,18 @@ impl Lesson<'_> {
             said.push_str(text);
         };
         let graces = event.graces.iter().filter(|grace| self.plan.left_out(grace.id).is_none());
-        let pitches: Vec<String> = graces.flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
+        let pitches: Vec<String> =
+            graces.clone().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
         if !pitches.is_empty() {
             part(&say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
+        }
+        let fingers: Vec<&Press> = graces
+            .filter(|grace| line.fingers.contains(&grace.id))
+            .filter_map(|grace| self.plan.note(grace.id))
+            .flat_map(|note| &note.presses)
+            .collect();
+        if !fingers.is_empty() {
+            part(&self.alt_fingers(&fingers));
         }
         let mut name = match event.notes() {
             [note] => self.words.pitch(note.pitch),
@@ -250,7 +259,7 @@ impl Lesson<'_> {
                     part(words.tied);
                 }
             }
-            None => part(self.words.how.missing),
+            None => part(&event.head().map_or_else(String::new, |id| self.absent(id))),
         }
         if line.source_fingers {
             for mark in &event.marks {
@@ -289,15 +298,19 @@ impl Lesson<'_> {
             }
         }
         if line.fingers.contains(&note.id) {
-            let printed = |press: &Press| (press.finger + self.index - 1).to_string();
-            let fingers: Vec<String> = note.presses.iter().map(printed).collect();
-            part(&say(words.finger[usize::from(fingers.len() > 1)], &[("n", &self.words.list(&fingers))]));
+            part(&self.alt_fingers(&note.presses.iter().collect::<Vec<_>>()));
         }
         match sound {
             Some(Sound::Reversal) => part(words.reversal),
             Some(Sound::Replay) => part(words.replay),
             _ => {}
         }
+    }
+
+    /// `finger 3`, `fingers 1 and 2`, as the book numbers them.
+    fn alt_fingers(&self, presses: &[&Press]) -> String {
+        let fingers: Vec<String> = presses.iter().map(|press| (press.finger + self.index - 1).to_string()).collect();
+        say(self.words.alt.finger[usize::from(fingers.len() > 1)], &[("n", &self.words.list(&fingers))])
     }
 
     /// `inner 5`; on a box of one row `button 5`.
