@@ -45,7 +45,7 @@ fn composed(name: &str, edition: Option<&str>, language: &str, look: impl FnOnce
 }
 
 /// All tagged groups of all pages.
-fn tagged<'d>(document: &'d Document) -> Vec<&'d Group> {
+fn tagged(document: &Document) -> Vec<&Group> {
     fn walk<'d>(frame: &'d Frame, found: &mut Vec<&'d Group>) {
         for (_, item) in frame.items() {
             if let Item::Group(group) = item {
@@ -351,7 +351,7 @@ fn kind(element: &Dictionary) -> &[u8] {
 }
 
 /// The scope of a heading cell.
-fn scope<'p>(cell: &'p Dictionary) -> &'p [u8] {
+fn scope(cell: &Dictionary) -> &[u8] {
     cell.get(b"A").and_then(Object::as_dict).and_then(|a| a.get(b"Scope")).and_then(Object::as_name).unwrap_or_default()
 }
 
