@@ -42,8 +42,8 @@ pub(super) struct Node {
     pub(super) parent: Option<usize>,
     /// What it holds, in order.
     pub(super) kids: Vec<Kid>,
-    /// Where it lies on the side, for figures.
-    pub(super) area: Option<Rect>,
+    /// Where it lies on the side, for figures; boxed, for most elements are none.
+    pub(super) area: Option<Box<Rect>>,
 }
 
 /// The elements of one sheet side.
@@ -68,7 +68,7 @@ impl Tree {
             lang: tag.and_then(|tag| tag.lang.clone()),
             parent,
             kids: Vec::new(),
-            area,
+            area: area.map(Box::new),
         });
         match parent {
             Some(parent) => self.nodes[parent].kids.push(Kid::Node(index)),
