@@ -157,8 +157,7 @@ fn entry(
     let height = if on_grid { setting.whole_steps(tight).max(step * 1.5) } else { tight };
     let mut frame = Frame::new(Size::new(column + room, height));
     let middle = height / 2.0;
-    // The sentence is read once, where it stands.
-    let figure = Tag::figure(setting.words.sign_drawn);
+    let figure = Tag::figure(sentence.as_str());
     let highest = middle - high.max(text_height) / 2.0;
     let sign_top = (middle - text_height / 2.0 + first - high / 2.0).max(highest);
     frame.place_tagged(Point::new(Abs::ZERO, sign_top), drawing.clone(), figure);

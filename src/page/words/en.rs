@@ -40,7 +40,6 @@ pub(super) const EN_GB: Words = Words {
     on_staff: "on the staff",
     hand_line: "Where the hand begins: {row}, fingers {fingers} on buttons {buttons}, counted from the chin.",
     a_to_b: "{a} to {b}",
-    sign_drawn: "The sign:",
     my_box_intro: "As you look down on it with the box on your lap. Each button has two notes: the left half is what it gives on the push, \
                    the right half, with the heavy rim, on the pull. Button 1 is nearest your chin.",
     left_intro: "Capital letters are single bass notes, small letters are chords.",

@@ -40,7 +40,6 @@ pub(super) const FR: Words = Words {
     on_staff: "sur la portée",
     hand_line: "Place de la main au début\u{a0}: {row}, doigts {fingers} sur les touches {buttons}, comptées depuis le menton.",
     a_to_b: "{a} à {b}",
-    sign_drawn: "Le signe\u{a0}:",
     my_box_intro: "Tel que vous le voyez d’en haut, l’accordéon sur les genoux. Chaque touche a deux notes : la moitié gauche donne \
                    celle du poussé, la moitié droite, au bord épais, celle du tiré. La touche 1 est la plus proche du menton.",
     left_intro: "Les majuscules sont les basses, les minuscules les accords.",

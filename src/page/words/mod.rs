@@ -61,8 +61,6 @@ pub(super) struct Words {
     pub on_staff: &'static str,
     /// The line for the hand as it is heard: slots `row`, `fingers`, `buttons`.
     pub hand_line: &'static str,
-    /// A sign of the key, whose sentence follows.
-    pub sign_drawn: &'static str,
     /// From a number to another: slots `a`, `b`.
     pub a_to_b: &'static str,
     pub my_box_intro: &'static str,
