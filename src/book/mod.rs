@@ -5,6 +5,7 @@
 //! and its one shelf.
 
 mod boxes;
+mod conditions;
 mod editions;
 mod files;
 mod kind;
@@ -41,3 +42,4 @@ pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};
 pub use settled::{read_settled, settled_path, settled_text};
 pub use start::new_book;
+pub use words::binding_word;
