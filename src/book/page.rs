@@ -102,7 +102,7 @@ pub(crate) const fn bound(binding: Binding) -> (f64, f64) {
 }
 
 /// Hanging punctuation and the ends of thick lines reach this far out of the type area.
-const HANGING: f64 = 1.0;
+const HANGING: f64 = 0.5;
 /// The least margins of head, fore edge and foot, in millimetres: a running head and a folio keep 5 mm from the edge there,
 /// and a thick stapled booklet, whose inner leaves lose their fore edge to the trimmer, 9.5 mm at a creep of 3 mm (common
 /// practice, no source).
