@@ -101,8 +101,11 @@ pub(crate) const fn bound(binding: Binding) -> (f64, f64) {
     }
 }
 
-/// Hanging punctuation and the ends of thick lines reach this far out of the type area.
-const HANGING: f64 = 0.5;
+/// Hanging punctuation and the ends of thick lines reach this far out of the type area, in millimetres; at the edge of loose
+/// sheets it does no harm.
+const fn hanging(binding: Binding) -> f64 {
+    if matches!(binding, Binding::None) { 0.0 } else { 1.0 }
+}
 /// The least margins of head, fore edge and foot, in millimetres: a running head and a folio keep 5 mm from the edge there,
 /// and a thick stapled booklet, whose inner leaves lose their fore edge to the trimmer, 9.5 mm at a creep of 3 mm (common
 /// practice, no source).
@@ -113,7 +116,7 @@ fn margins(size: Size, binding: Binding) -> Margins {
     let (taken, clear) = bound(binding);
     let [top, outer, bottom] = LEAST.map(Abs::mm);
     Margins {
-        inner: (Abs::mm(taken) + unit * 3.0).max(Abs::mm(clear + HANGING)),
+        inner: (Abs::mm(taken) + unit * 3.0).max(Abs::mm(clear + hanging(binding))),
         top: (unit * 4.4).max(top),
         outer: (unit * 4.5).max(outer),
         bottom: (unit * 6.0).max(bottom),
@@ -131,7 +134,7 @@ mod tests {
                 let margins = margins(size.size(), *binding);
                 let (taken, clear) = bound(*binding);
                 assert!(margins.inner.to_mm() + 1e-9 >= clear, "{size:?} {binding:?}");
-                assert!(margins.inner - Abs::mm(taken) <= margins.top.max(Abs::mm(clear + HANGING)));
+                assert!(margins.inner - Abs::mm(taken) <= margins.top.max(Abs::mm(clear + hanging(*binding))));
                 assert!(margins.top < margins.outer && margins.outer < margins.bottom);
             }
         }
