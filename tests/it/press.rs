@@ -136,7 +136,7 @@ fn the_job_sheet_says_what_the_command_says() {
                 .and_then(|n| n.parse().ok())
                 .expect("a number")
         };
-        let added = line.contains("blank one").then(|| number(line, " blank one")).unwrap_or_default();
+        let added = if line.contains("blank one") { number(line, " blank one") } else { 0 };
         let pages = number(line, " page") + added;
         assert!(sheet.contains(&format!("Pages {pages}, of which")), "{line}: {sheet}");
         assert_eq!(pages % 4, 0, "stapled pages come in fours");
