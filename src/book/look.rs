@@ -1,6 +1,7 @@
 //! The author's `type:`, `signs:`, `playing:` and `press:` into styles, with defaults for what is not said.
 
-use super::files::{PlayingFile, PressFile, PrintMark, SignsFile, TypeFile, WeightsFile};
+use super::conditions;
+use super::files::{PlayingFile, PressFile, PrintMark, SignsFile, StockFile, TypeFile, WeightsFile};
 use super::words::{Align, Face, Hyphens, Italics};
 use super::{Colour, Playing, Press, Stock};
 use crate::diag::Sink;
@@ -162,6 +163,13 @@ pub fn weights(file: &WeightsFile) -> Vec<Weight> {
     .collect()
 }
 
+fn paper(file: Option<&StockFile>, usual: Stock) -> Stock {
+    Stock {
+        grams: file.and_then(|stock| stock.grams).unwrap_or(usual.grams),
+        bulk: file.and_then(|stock| stock.bulk).unwrap_or(usual.bulk),
+    }
+}
+
 /// For the press: 3 mm of bleed, crop marks, wood-free uncoated paper unless said otherwise.
 pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     let bleed = file.bleed.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
@@ -173,19 +181,25 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
-    let stock = file.stock.as_ref();
+    if let Some(said) = &file.condition
+        && let Some(hint) = conditions::unknown(said)
+    {
+        let place = node.map(|node| node.place_of("condition"));
+        let message = format!("`{said}` is not known as the name of a registered printing condition");
+        sink.warn("unknown-condition", place, message).hints.push(hint);
+    }
     Press {
         bleed,
         crop_marks: marks.is_none() || wants(PrintMark::Crop),
         registration_marks: wants(PrintMark::Registration),
-        condition: file.condition.clone().unwrap_or_else(|| "FOGRA52".to_owned()),
-        stock: Stock {
-            grams: stock.and_then(|stock| stock.grams).unwrap_or(100.0),
-            bulk: stock.and_then(|stock| stock.bulk).unwrap_or(1.2),
-        },
+        condition: file.condition.clone(),
+        stock: paper(file.stock.as_ref(), Stock { grams: 100.0, bulk: 1.2 }),
+        // A cover is of board unless said otherwise, which is denser than paper.
+        cover: file.cover.as_ref().map(|cover| paper(Some(cover), Stock { grams: 250.0, bulk: 1.1 })),
         spot: match file.spot.as_ref().and_then(|said| said.0.0.as_ref()) {
-            Some(name) => Colour::Spot(name.0.clone()),
-            None => Colour::None,
+            // Written with a capital it is still no ink; a plate of that name would never be printed (ISO 32000-1, 8.6.6.4).
+            Some(name) if !name.0.trim().eq_ignore_ascii_case("none") => Colour::Spot(name.0.clone()),
+            _ => Colour::None,
         },
     }
 }

@@ -5,6 +5,7 @@
 //! and its one shelf.
 
 mod boxes;
+mod conditions;
 mod editions;
 mod files;
 mod kind;
@@ -35,7 +36,10 @@ pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Indexed, Kind, Matter, OwnFonts, Picture, Places, Playing,
     Preset, Press, Stock, TuneEntry,
 };
+#[cfg(test)]
+pub(crate) use page::bound;
 pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};
 pub use settled::{read_settled, settled_path, settled_text};
 pub use start::new_book;
+pub use words::binding_word;

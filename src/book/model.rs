@@ -89,10 +89,12 @@ pub struct Press {
     pub crop_marks: bool,
     /// Whether registration marks are wanted.
     pub registration_marks: bool,
-    /// The registered output condition by name.
-    pub condition: String,
+    /// The registered output condition by name, if the author names one.
+    pub condition: Option<String>,
     /// The paper.
     pub stock: Stock,
+    /// The cover's own paper or board, if it has one.
+    pub cover: Option<Stock>,
     /// The second ink.
     pub spot: Colour,
 }

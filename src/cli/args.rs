@@ -142,8 +142,8 @@ pub enum SchemaKind {
 pub struct Bind {
     /// The book's file, such as evening-class/book.yaml.
     pub book: PathBuf,
-    /// Where to write the PDF; if not given, beside the book, named after its folder with .EDITION, .TUNE, .press or .sheets
-    /// added.
+    /// Where to write the PDF; if not given, beside the book, named after its folder with .EDITION, .TUNE, .press, the standard
+    /// if it is not x-1a, and the scheme of sheets added.
     #[arg(short, long)]
     pub output: Option<PathBuf>,
     /// An edition of the book.
@@ -251,9 +251,9 @@ pub enum Standard {
     /// PDF/A-2b, for keeping, with the same profile.
     #[value(name = "a-2b")]
     A2b,
-    /// PDF/X-4 and PDF/A-2b in one file.
-    #[value(name = "x-4+a-2b")]
-    X4A2b,
+    /// Both in one file, which no file of ours can keep: asked for, it is refused in words.
+    #[value(name = "x-4+a-2b", hide = true)]
+    Both,
 }
 
 /// A tune to plan.

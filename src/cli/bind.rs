@@ -1,6 +1,6 @@
 //! Binds a book, or one edition, or all of them, or one tune as a handout.
 
-use super::args::{Bind, Impose, Purpose};
+use super::args::{Bind, Impose, Purpose, Standard};
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
@@ -10,7 +10,7 @@ use super::writing::Over;
 use crate::book::Book;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
-use crate::pdf::{manifest, record, write, write_recorded};
+use crate::pdf::{self, Report, Verdict, manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::{Refusal, compare};
 use clap::ValueEnum;
@@ -29,6 +29,11 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
         let why =
             format!("`--standard {name}` is a standard of files for the press; add `--for press`, or leave it out");
         return Desk::new(voice).fault(&why);
+    }
+    if arguments.standard == Some(Standard::Both) {
+        let why = "no file keeps both `x-4` and `a-2b`: PDF/X-4 wants a statement in the metadata that PDF/A-2b does not take; bind two \
+                   files, one with `--standard x-4` for the press and one with `--standard a-2b` to keep";
+        return Desk::new(voice).fault(why);
     }
     if let Some(turn) = arguments.turn.filter(|_| arguments.impose == Impose::None) {
         let name = turn.to_possible_value().map(|value| value.get_name().to_owned()).unwrap_or_default();
@@ -83,11 +88,16 @@ pub fn bound_to(arguments: &Bind, edition: Option<&str>) -> PathBuf {
     arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"))
 }
 
-/// What sets a file apart from the reading copy of the whole book: the one tune, the press, the imposition.
+/// What sets a file apart from the reading copy of the whole book: the one tune, the press, its standard, the imposition. Files
+/// of two kinds never have one name, so that neither takes the other's place.
 fn kind(arguments: &Bind) -> Option<String> {
-    let press = (arguments.purpose == Purpose::Press).then_some("press");
-    let imposed = (arguments.impose != Impose::None).then_some("sheets");
-    let parts: Vec<&str> = [arguments.only.as_deref(), press, imposed].into_iter().flatten().collect();
+    fn word(value: &impl ValueEnum) -> Option<String> {
+        value.to_possible_value().map(|value| value.get_name().to_owned())
+    }
+    let press = (arguments.purpose == Purpose::Press).then(|| "press".to_owned());
+    let standard = arguments.standard.as_ref().filter(|standard| **standard != Standard::X1a).and_then(word);
+    let imposed = Some(&arguments.impose).filter(|scheme| **scheme != Impose::None).and_then(word);
+    let parts: Vec<String> = [arguments.only.clone(), press, standard, imposed].into_iter().flatten().collect();
     (!parts.is_empty()).then(|| parts.join("."))
 }
 
@@ -138,7 +148,7 @@ pub fn faces(book: &Book, fonts: &Fonts, desk: &mut Desk) -> Fonts {
 /// Writes the file and says what was bound.
 fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, fonts: &Fonts, path: &Path) -> Outcome {
     desk.clock.enter("content and file");
-    let laid = lay(&Wish::of(arguments), book, document, fonts);
+    let laid = lay(&Wish::of(arguments), book, document, fonts, &mut desk.sink);
     // Only where an older file lies at the target is the record needed before the file is.
     let older = older(path);
     let record = older.is_some().then(|| record(document, fonts));
@@ -150,34 +160,95 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
         Ok(bytes) => bytes,
         Err(error) => return desk.fault(&error.to_string()),
     };
+    let report =
+        (arguments.purpose == Purpose::Press).then(|| preflighted(desk, &bytes, arguments.impose != Impose::None));
+    if desk.sink.has_errors() {
+        return desk.report();
+    }
     desk.clock.enter("comparing and writing");
     let since = match (&record, &older) {
         (Some(record), Some(older)) => changed_since(record, older, document),
         _ => Vec::new(),
     };
-    if let Err(why) = desk.write(path, &bytes, Over::Pdf) {
-        return desk.fault(&why);
-    }
-    let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(desk, &laid, book, document, &bytes, path, fonts));
+    let bound = docket::Bound { bytes: &bytes, path, report: report.as_ref() };
+    let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(desk, &laid, book, document, bound, fonts));
     let job_sheet = match job_sheet.transpose() {
         Ok(job_sheet) => job_sheet,
         Err(why) => return desk.fault(&why),
     };
+    if let Err(why) = put(desk, path, &bytes, job_sheet.as_ref()) {
+        return desk.fault(&why);
+    }
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
     desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
-    let pages = counted(document.pages.len(), "page", "pages");
-    desk.say(&format!("{pages}, {}, {} KB\n", laid.paper, bytes.len().div_ceil(1024)));
-    for order in laid.orders.iter().chain(&laid.spine) {
+    let job = &laid.job;
+    desk.say(&format!("{}, {}, {} KB\n", job.pages, job.paper, bytes.len().div_ceil(1024)));
+    let spine = if arguments.purpose == Purpose::Press { &job.spine[..] } else { &[] };
+    for order in laid.orders.iter().chain(spine) {
         desk.say(&format!("  {order}\n"));
     }
-    if let Some(job_sheet) = job_sheet {
-        desk.say(&format!("the job sheet: {}\n", job_sheet.display()));
+    match job_sheet {
+        Some(job_sheet) => desk.say(&format!("the job sheet: {}\n", job_sheet.path.display())),
+        None if docket::beside(path, "job").is_file() => {
+            let old = docket::beside(path, "job");
+            desk.say(&format!("the job sheet that lies there, {}, is of an older file\n", old.display()));
+        }
+        None => {}
     }
     for line in since {
         desk.say(&format!("{line}\n"));
     }
     outcome
+}
+
+/// Holds a file for the press against what it claims to be before it takes any other's place: what it fails is an error, what a
+/// print shop may object to a warning.
+fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
+    desk.clock.enter("preflight");
+    let report = pdf::preflight(bytes);
+    if let Some(why) = &report.unreadable {
+        let hint = "nothing is written; what lay at its place is as it was";
+        let message = format!("the file that was made cannot be checked: {why}");
+        desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
+    }
+    for check in report.checks.iter().filter(|check| report.asks(check.standard)) {
+        let said = format!("{} {}, {}: {}", check.standard, check.id, check.statement, check.found);
+        match check.outcome {
+            Verdict::Fail => {
+                let hint = "nothing is written; what lay at its place is as it was";
+                let message = format!("the file would fail its own preflight at {said}");
+                desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
+            }
+            // The last folded sheet may be a half one, and is larger or smaller than the others by design.
+            Verdict::Warning if is_imposed && check.id == "P-01" => {}
+            Verdict::Warning => {
+                let hint = "the file keeps its standard and is written; ask the shop, or bind it otherwise";
+                let message = format!("a print shop may object to the file at {said}");
+                desk.sink.warn("preflight-warns", None, message).hints.push(hint.into());
+            }
+            _ => {}
+        }
+    }
+    report
+}
+
+/// Writes the file, and its job sheet after it. An older job sheet goes first: whenever the program is stopped, no job sheet lies
+/// beside a file that it is not of.
+fn put(desk: &Desk, path: &Path, bytes: &[u8], job_sheet: Option<&docket::Sheet>) -> Result<(), String> {
+    let older = job_sheet.map(|sheet| desk.withdraw(&sheet.path, Over::Pdf)).transpose()?.flatten();
+    let written = desk.write(path, bytes, Over::Pdf);
+    match (written, job_sheet) {
+        (Ok(()), Some(sheet)) => desk.write(&sheet.path, &sheet.bytes, Over::Pdf),
+        (Err(why), Some(sheet)) => {
+            // The old file is as it was, and so is its job sheet, if the disk lets it be.
+            if let Some(older) = older {
+                let _ = desk.write(&sheet.path, &older, Over::Pdf);
+            }
+            Err(why)
+        }
+        (written, None) => written,
+    }
 }
 
 /// The record of the file at the target, if it is one of ours. A file that takes long to read, or that is not sound, stands in

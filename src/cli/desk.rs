@@ -82,6 +82,19 @@ impl Desk {
     /// # Errors
     /// In the author's words; what lies there is then as it was.
     pub fn write(&self, path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
+        self.spare(path)?;
+        writing::write(path, bytes, over)
+    }
+    /// Takes a result of an earlier run away, under the same conditions; gives its bytes, or nothing where none lay.
+    ///
+    /// # Errors
+    /// In the author's words; what lies there is then as it was.
+    pub fn withdraw(&self, path: &Path, over: Over) -> Result<Option<Vec<u8>>, String> {
+        self.spare(path)?;
+        writing::withdraw(path, over)
+    }
+    /// Whether one of the files that a result is made of lies at its place.
+    fn spare(&self, path: &Path) -> Result<(), String> {
         if let Ok(target) = fs::canonicalize(path)
             && self.read.iter().any(|read| fs::canonicalize(read).is_ok_and(|read| read == target))
         {
@@ -90,7 +103,7 @@ impl Desk {
                 "cannot write {shown}: the result was made from this very file; name another with `-o`"
             ));
         }
-        writing::write(path, bytes, over)
+        Ok(())
     }
     /// Prints what has been complained about, and says whether there were errors.
     pub fn report(&mut self) -> Outcome {

@@ -7,7 +7,7 @@ use crate::book::Book;
 use crate::font::Fonts;
 use crate::geom::{Abs, Size};
 use crate::page::{Document, Identity, Leaflet, Manifest, leaflet};
-use crate::pdf::{self, PdfOptions};
+use crate::pdf::{self, PdfOptions, Report, Verdict};
 use crate::sheet::{PressLook, plain};
 use crate::style::TextStyle;
 use std::path::{Path, PathBuf};
@@ -15,37 +15,52 @@ use std::path::{Path, PathBuf};
 /// Type of a job sheet, which is read at a desk and has to stay one page.
 const JOB_TYPE: (Abs, Abs) = (Abs::pt(9.5), Abs::pt(13.0));
 
-/// Writes the job sheet of a bound file beside it, `name.job.pdf`, and gives its path.
+/// A file as it is to be written.
+#[derive(Debug, Clone, Copy)]
+pub struct Bound<'a> {
+    /// Its bytes.
+    pub bytes: &'a [u8],
+    /// Its place.
+    pub path: &'a Path,
+    /// What its preflight found; nothing for a file that is not for the press.
+    pub report: Option<&'a Report>,
+}
+
+/// A leaflet as it is to be written.
+#[derive(Debug)]
+pub struct Sheet {
+    /// Its place.
+    pub path: PathBuf,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// Makes the job sheet of a bound file, to lie beside it as `name.job.pdf`.
 ///
 /// # Errors
-/// In the author's words; the bound file is then as it is.
+/// In the author's words.
 pub fn job_sheet(
     desk: &mut Desk,
     laid: &Laid,
     book: &Book,
     document: &Document,
-    bytes: &[u8],
-    path: &Path,
+    bound: Bound<'_>,
     fonts: &Fonts,
-) -> Result<PathBuf, String> {
+) -> Result<Sheet, String> {
+    let Bound { bytes, path, report } = bound;
     let mut rows = laid.job.rows.clone();
-    let report = pdf::preflight(bytes);
-    let fact = |name: &str| report.facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
-    let claims: Vec<String> = report.claims.iter().map(ToString::to_string).collect();
-    let standard = if claims.is_empty() { "none claimed".to_owned() } else { claims.join(", ") };
-    let passes = if report.passes() { "passes its own preflight" } else { "does not pass preflight" };
+    let of_reading = || pdf::preflight(bytes);
+    let facts = report.map_or_else(|| of_reading().facts, |report| report.facts.clone());
+    let fact = |name: &str| facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let ink = laid.options.spot.as_ref().map_or_else(|| "black alone".to_owned(), |spot| format!("black and {spot}"));
-    // Under another standard the file carries a profile of its own, and the condition's name would mislead.
-    let named = report.claims.contains(&pdf::Standard::X1a);
-    let condition = laid.options.condition.clone();
     let more = [
         ("file", Some(format!("{name}, {} KB, {} pages", bytes.len().div_ceil(1024), laid.sheets.len()))),
-        ("standard", Some(format!("{standard}; {passes}"))),
-        ("printing condition", Some(condition).filter(|condition| named && !condition.is_empty())),
+        ("standard", Some(report.map_or_else(|| READING.to_owned(), standard))),
+        ("printing condition", report.map(|report| condition(report, laid))),
         ("inks", Some(ink)),
         ("fonts", fact("faces").map(|faces| format!("all embedded: {faces}"))),
-        ("digest", Some(format!("BLAKE3 {}", pdf::file_digest(bytes)))),
+        ("digest", Some(format!("SHA-256 {}", in_groups(&pdf::file_digest(bytes))))),
     ];
     rows.extend(more.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))));
     let words = Leaflet {
@@ -59,8 +74,40 @@ pub fn job_sheet(
     let (size, leading) = JOB_TYPE;
     let style = TextStyle { size, leading, smallest: Abs::pt(7.0), ..book.text.clone() };
     let to = beside(path, "job");
-    write(desk, &words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), &to, fonts)?;
-    Ok(to)
+    let bytes = set(desk, &words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), fonts)?;
+    Ok(Sheet { path: to, bytes })
+}
+
+/// What is said of the standard of a file that is not for the press.
+const READING: &str = "PDF/UA-1, for reading and for office printers; it is no file for a press";
+
+/// What a press file claims, and how it stood to that.
+fn standard(report: &Report) -> String {
+    let claims: Vec<String> = report.claims.iter().map(ToString::to_string).collect();
+    let warnings: Vec<String> = report
+        .checks
+        .iter()
+        .filter(|check| report.asks(check.standard) && check.outcome == Verdict::Warning)
+        .map(|check| format!("{} ({}: {})", check.id, check.statement, check.found))
+        .collect();
+    let but = if warnings.is_empty() { String::new() } else { format!(", with a warning: {}", warnings.join("; ")) };
+    format!("{}; passes its own preflight{but}", claims.join(", "))
+}
+
+/// The condition by its name; under another standard than PDF/X-1a the file carries a profile of its own instead.
+fn condition(report: &Report, laid: &Laid) -> String {
+    if report.claims.contains(&pdf::Standard::X1a) {
+        laid.options.condition.clone()
+    } else {
+        "the program's own grey profile, computed and not measured, not a registered condition".to_owned()
+    }
+}
+
+/// Digits in groups of eight: a line can then end among them, and an eye keep its place.
+fn in_groups(digits: &str) -> String {
+    let groups: Vec<&str> =
+        (0..digits.len()).step_by(8).filter_map(|at| digits.get(at..(at + 8).min(digits.len()))).collect();
+    groups.join(" ")
 }
 
 /// Writes the slip with the changes beside the sheets, in the book's own type and page.
@@ -90,7 +137,8 @@ pub fn slip(
         notes: Vec::new(),
     };
     let to = beside(path, "slip");
-    write(desk, &words, &book.text, book.page.size, &to, fonts)?;
+    let bytes = set(desk, &words, &book.text, book.page.size, fonts)?;
+    desk.write(&to, &bytes, Over::Pdf)?;
     Ok(to)
 }
 
@@ -100,22 +148,14 @@ fn identity(book: &Identity, kind: &str) -> Identity {
 }
 
 /// What does not fit on the leaflet is complained of on the desk.
-fn write(
-    desk: &mut Desk,
-    words: &Leaflet,
-    style: &TextStyle,
-    size: Size,
-    to: &Path,
-    fonts: &Fonts,
-) -> Result<(), String> {
+fn set(desk: &mut Desk, words: &Leaflet, style: &TextStyle, size: Size, fonts: &Fonts) -> Result<Vec<u8>, String> {
     let document = leaflet(words, style, size, fonts, &mut desk.sink);
     let sheets = plain(&document, fonts, &PressLook::reading());
-    let bytes = pdf::write(&document, &sheets, fonts, &PdfOptions::reading()).map_err(|error| error.to_string())?;
-    desk.write(to, &bytes, Over::Pdf)
+    pdf::write(&document, &sheets, fonts, &PdfOptions::reading()).map_err(|error| error.to_string())
 }
 
 /// `book.press.pdf` gives `book.press.job.pdf`.
-fn beside(path: &Path, kind: &str) -> PathBuf {
+pub fn beside(path: &Path, kind: &str) -> PathBuf {
     path.with_extension(format!("{kind}.pdf"))
 }
 

@@ -1,12 +1,14 @@
 //! How a document is laid on sheets and what is asked of the file, from the command line and the book.
 
 use super::args::{Bind, Impose, Purpose, Standard, Turn};
-use crate::book::{Book, Colour};
+use crate::book::{Book, Colour, binding_word};
+use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::page::Document;
 use crate::pdf::{PdfOptions, PressStandard};
-use crate::sheet::{Flip, Imposing, Job, PressLook, Scheme, Sheet, Stock, impose, job, plain, spine};
+use crate::sheet::{Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, impose, job, plain_in};
+use crate::style::Binding;
 use clap::ValueEnum;
 
 /// What the command line asks.
@@ -62,12 +64,8 @@ pub struct Laid {
     pub sheets: Vec<Sheet>,
     /// What is asked of the file.
     pub options: PdfOptions,
-    /// How much paper, in words.
-    pub paper: String,
     /// How to print and fold, in words.
     pub orders: Vec<String>,
-    /// What to know about the spine.
-    pub spine: Vec<String>,
     /// What a printer has to know.
     pub job: Job,
 }
@@ -90,37 +88,66 @@ const fn scheme(impose: Impose) -> Option<Scheme> {
     })
 }
 
-/// Lays a document on sheets.
-pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts) -> Laid {
+/// The printing condition of a book that names none: wood-free uncoated paper.
+const CONDITION: &str = "FOGRA52";
+
+/// Lays a document on sheets; complains of wishes that do not go together.
+pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &mut Sink) -> Laid {
     let (look, options) = look(wish, book);
-    let stock = Stock { grams: book.press.stock.grams, bulk: book.press.stock.bulk };
+    complain(wish, book, sink);
+    let paper = |stock: crate::book::Stock| Stock { grams: stock.grams, bulk: stock.bulk };
+    let (stock, cover) = (paper(book.press.stock), book.press.cover.map(paper));
     let binding = book.page.binding;
-    let spine = if wish.purpose == Purpose::Press {
-        let back = spine(document.pages.len(), stock, None, binding);
-        let mut notes = vec![format!("the spine is {:.1} mm", back.width.to_mm())];
-        notes.extend(back.notes);
-        notes
-    } else {
-        Vec::new()
+    let job_of = |sheets: &[Sheet], imposed: Option<&Imposed>| {
+        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover })
     };
     let Some(scheme) = scheme(wish.impose) else {
-        let sheets = plain(document, fonts, &look);
-        let paper = match sheets.len() {
-            1 => "1 sheet printed on one side".to_owned(),
-            sides => counted(sides.div_ceil(2), "sheet printed on both sides", "sheets printed on both sides"),
-        };
-        let job = job(document, &sheets, None, binding, stock, None);
-        return Laid { sheets, options, paper, orders: Vec::new(), spine, job };
+        // A shop that folds single pages to sheets wants them in fours, the back cover outermost.
+        let is_folded = wish.purpose == Purpose::Press && binding == Binding::Saddle;
+        let sheets = plain_in(document, fonts, &look, if is_folded { 4 } else { 1 });
+        let job = job_of(&sheets, None);
+        return Laid { sheets, options, orders: Vec::new(), job };
     };
     let flip = match wish.turn {
         Turn::Short => Flip::ShortEdge,
         Turn::Long => Flip::LongEdge,
     };
     let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
-    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look });
-    let paper = counted(imposed.papers, "sheet of paper", "sheets of paper");
-    let job = job(document, &imposed.sheets, Some(&imposed), binding, stock, None);
-    Laid { sheets: imposed.sheets, options, paper, orders: imposed.orders, spine, job }
+    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look: look.clone() });
+    let job = job_of(&imposed.sheets, Some(&imposed));
+    Laid { sheets: imposed.sheets, options, orders: imposed.orders, job }
+}
+
+/// Warns where the book and the command line want different things of a printer.
+fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
+    let binding = book.page.binding;
+    let (fits, hint): (&[Binding], &str) = match wish.impose {
+        Impose::None | Impose::TwoUp | Impose::FourUp => (&[], ""),
+        Impose::Saddle => (&[Binding::Saddle], "`page: {binding: saddle}`, or for this binding no `--impose`"),
+        Impose::Sections | Impose::FoldedEight | Impose::FoldedSixteen => {
+            (&[Binding::Perfect], "`page: {binding: perfect}`, or for staples `--impose saddle`")
+        }
+        Impose::CutAndStack => (
+            &[Binding::Perfect, Binding::Comb, Binding::Wire, Binding::Ring, Binding::None],
+            "a binding of single leaves, or for staples `--impose saddle`",
+        ),
+    };
+    if !fits.is_empty() && !fits.contains(&binding) {
+        let word = |value: Option<clap::builder::PossibleValue>| {
+            value.map_or_else(String::new, |value| value.get_name().to_owned())
+        };
+        let (scheme, binding) = (word(wish.impose.to_possible_value()), binding_word(binding));
+        let message =
+            format!("`--impose {scheme}` makes sheets that cannot be bound as the book says: `binding: {binding}`");
+        sink.warn("sheets-and-binding", None, message).hints.push(format!("its margins are made for that; set {hint}"));
+    }
+    if let Some(condition) = book.press.condition.as_ref().filter(|_| wish.purpose == Purpose::Press)
+        && wish.standard != Standard::X1a
+    {
+        let message = format!("the printing condition `{condition}` is not put into a file of this standard");
+        let hint = "it carries the program's own grey profile instead; `--standard x-1a` names the condition";
+        sink.warn("condition-not-used", None, message).hints.push(hint.into());
+    }
 }
 
 fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
@@ -133,15 +160,17 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
     look.registration_marks = book.press.registration_marks;
     let standard = match wish.standard {
         Standard::X1a => PressStandard::X1a2003,
-        Standard::X4 => PressStandard::X4,
+        // Files of both standards were written once; what they were printed from keeps PDF/X-4.
+        Standard::X4 | Standard::Both => PressStandard::X4,
         Standard::A2b => PressStandard::A2b,
-        Standard::X4A2b => PressStandard::X4A2b,
     };
-    let mut options = PdfOptions::press(standard, book.press.condition.clone());
+    let condition = book.press.condition.clone().unwrap_or_else(|| CONDITION.to_owned());
+    let mut options = PdfOptions::press(standard, condition);
     options.spot = match &book.press.spot {
         Colour::Spot(name) => Some(name.clone()),
         Colour::None => None,
     };
+    look.second_ink = options.spot.is_some();
     (look, options)
 }
 
@@ -163,7 +192,7 @@ mod tests {
     #[test]
     fn wishes_come_back_from_a_record() {
         let wish =
-            Wish { purpose: Purpose::Press, standard: Standard::X4A2b, impose: Impose::FoldedEight, turn: Turn::Long };
+            Wish { purpose: Purpose::Press, standard: Standard::X4, impose: Impose::FoldedEight, turn: Turn::Long };
         let again = Wish::recorded(&wish.record());
         assert_eq!(again.record(), wish.record());
         assert_eq!((again.impose, again.turn, again.standard), (wish.impose, wish.turn, wish.standard));

@@ -57,10 +57,10 @@ fn text(report: &Report) -> String {
         let _ = writeln!(out, "{name:<24} {value}");
     }
     if report.claims.is_empty() {
-        out.push_str("\nThe file does not say that it keeps a standard; here is how it stands to each. It is judged by PDF/X-1a:2003, which any print shop takes.\n");
+        out.push_str("\nThe file does not say that it keeps a standard for the press or for archives; here is how it stands to each. It is judged by PDF/X-1a:2003, which any print shop takes.\n");
     }
     for standard in report.shown() {
-        let _ = writeln!(out, "\n{standard}");
+        let _ = writeln!(out, "\n{standard}, of these points");
         for check in report.of(standard) {
             let found = if check.found.is_empty() { String::new() } else { format!(" ({})", check.found) };
             let _ = writeln!(out, "  {:<15} {:<8} {}{found}", check.outcome.to_string(), check.id, check.statement);

@@ -80,7 +80,7 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     mark(&mut document, arguments, &changes, &printed, &fonts);
     let mut wish = Wish::recorded(&printed.laying);
     wish.impose = arguments.impose.unwrap_or(wish.impose);
-    let laid = lay(&wish, &bound, &document, &fonts);
+    let laid = lay(&wish, &bound, &document, &fonts, &mut desk.sink);
     let sheets: Vec<Sheet> = changes.sheets(&laid.sheets, is_nested(wish.impose)).into_iter().cloned().collect();
     let advice = changes.advice(bound.page.binding == Binding::Perfect);
     if !sheets.is_empty() {

@@ -49,7 +49,22 @@ pub fn write(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
     put(path, bytes, true)
 }
 
-/// The same for one of many small files that can be made again at any time: it is not flushed, which takes as long as a hundred
+/// Takes away a file of the kind, and gives its bytes; nothing where none lies there.
+///
+/// # Errors
+/// In the author's words; what lies there is then as it was.
+pub fn withdraw(path: &Path, over: Over) -> Result<Option<Vec<u8>>, String> {
+    replaceable(path, over)?;
+    if !path.exists() {
+        return Ok(None);
+    }
+    let cannot = |error: &io::Error| format!("cannot replace {}: {}", path.display(), explain(error));
+    let bytes = fs::read(path).map_err(|error| cannot(&error))?;
+    fs::remove_file(path).map_err(|error| cannot(&error))?;
+    Ok(Some(bytes))
+}
+
+/// As [`write`] for one of many small files that can be made again at any time: it is not flushed, which takes as long as a hundred
 /// of them.
 ///
 /// # Errors

@@ -184,6 +184,12 @@ fn gather(
 /// white and of a trimmer's tolerance of 2 to 3 mm (common practice).
 const HEAD_CLEAR: Abs = Abs::mm(10.0);
 
+/// No running head and no folio is nearer to the trimmed edge than this (common practice, no source).
+const SAFE: Abs = Abs::mm(5.0);
+/// How high letters rise over their baseline, and how deep they reach under it, in sizes: more than any of ours do.
+const RISES: f64 = 0.8;
+const REACHES: f64 = 0.25;
+
 /// Running head and folio.
 fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mut Frame) {
     let Some(first) = on_page.first() else { return };
@@ -202,7 +208,7 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
         // A step and a half over the type area, but clear of the edge that trimming and office printers are not sure of; at
         // least its own line over the type area, as far as a narrow margin lets it.
         let over = (step * 1.5).min(margins.top - HEAD_CLEAR).max(step * 0.9);
-        let y = margins.top - over.min(margins.top - size * 1.6).max(size * 0.4);
+        let y = margins.top - over.min(margins.top - SAFE - size * RISES).max(size * 0.4);
         at_the_outer_edge(setting, plate, label, y, frame);
     }
     folio(setting, plate, frame);
@@ -215,7 +221,7 @@ fn folio(setting: &Setting<'_>, plate: &Plate, frame: &mut Frame) {
     let label = setting.scale.figures(Named::Running, &plate.label);
     let foot = margins.top + setting.area.height;
     let room = setting.book.page.size.height - foot;
-    let y = foot + (setting.area.step * 2.0).min(room - size * 0.9).max(size);
+    let y = foot + (setting.area.step * 2.0).min(room - SAFE - size * REACHES).max(size);
     at_the_outer_edge(setting, plate, label, y, frame);
 }
 

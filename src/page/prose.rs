@@ -39,9 +39,9 @@ pub(super) struct SetPieces {
 pub(super) struct Column {
     /// How wide it is.
     pub width: Abs,
-    /// Whether headings that name bars hang in the margin.
+    /// Whether headings that name bars stand beside the text.
     pub hang_bars: bool,
-    /// Whether blocks with a label in the margin go without white above them: the label says where they begin.
+    /// Whether blocks with a label beside them go without white above them: the label says where they begin.
     pub close: bool,
 }
 
@@ -54,7 +54,7 @@ impl Column {
     pub fn wider(self, setting: &Setting<'_>) -> Self {
         Self { width: (self.width * WIDER).min(setting.width), ..self }
     }
-    /// The same column with bar numbers in the margin.
+    /// The same column with bar numbers beside it.
     pub const fn with_bars(setting: &Setting<'_>) -> Self {
         Self { hang_bars: true, ..Self::text(setting) }
     }
@@ -78,13 +78,16 @@ pub(super) fn set(
         widest: Some(setting.width),
     };
     let mut set = comp.set_blocks(blocks, &surroundings, column.width);
-    // Labels wider than the margin stand inside: the column then gives way.
+    // Labels stand inside the type area, whose left edge is the margin of the binding on every right-hand page; the column moves
+    // over for them, and gives way where the page has no room to spare.
     let mut indent = Abs::ZERO;
     let widest =
         set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
-    if !widest.fits(margin_room(setting)) {
+    if widest > Abs::ZERO {
         indent = widest + setting.steps(HANG_GAP);
-        set = comp.set_blocks(blocks, &surroundings, column.width.min(setting.width - indent));
+        if !(column.width + indent).fits(setting.width) {
+            set = comp.set_blocks(blocks, &surroundings, setting.width - indent);
+        }
     }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
     let mut keep = Keep::default();
@@ -179,13 +182,5 @@ fn hang_beside(setting: &Setting<'_>, first: &mut Piece, hang: Frame) {
     first.frame = frame.shared();
 }
 
-/// The width of a label that the narrower margin has room for.
-fn margin_room(setting: &Setting<'_>) -> Abs {
-    let margins = setting.book.page.margins;
-    margins.inner.min(margins.outer) - HANG_CLEAR - setting.steps(HANG_GAP)
-}
-
-/// Steps between a label in the margin and the column.
+/// Steps between a label and the column.
 const HANG_GAP: f64 = 0.4;
-/// Labels in the margin keep this far from the trimmed edge: the least safe zone of an eighth of an inch (common practice).
-const HANG_CLEAR: Abs = Abs::inches(0.125);

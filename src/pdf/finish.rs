@@ -274,7 +274,7 @@ fn mark(file: &mut lopdf::Document, id: &[u8; 16], options: &PdfOptions) {
     file.version = match options.purpose {
         Purpose::Reading | Purpose::Press(PressStandard::A2b) => "1.7",
         Purpose::Press(PressStandard::X1a2003) => "1.4",
-        Purpose::Press(PressStandard::X4 | PressStandard::X4A2b) => "1.6",
+        Purpose::Press(PressStandard::X4) => "1.6",
     }
     .to_owned();
 }

@@ -30,17 +30,12 @@ pub(super) fn intents(file: &mut Document, options: &PdfOptions, entries: &mut D
     }
     let dictionary = Dictionary::from_iter([("N", 1.into()), ("Alternate", name("DeviceGray"))]);
     let stream = file.add_object(deflated(dictionary, &profile::grey()));
-    let kinds = [("GTS_PDFX", standard.is_x4()), ("GTS_PDFA1", standard.is_a2b())];
-    // ISO 19005-2, 6.2.3: intents of one file share one profile.
-    let intents = kinds.into_iter().filter(|(_, wanted)| *wanted).map(|(kind, _)| {
-        let mut intent = intent(kind);
-        intent.set("OutputConditionIdentifier", text("Custom"));
-        intent.set("OutputCondition", text(profile::DESCRIPTION));
-        intent.set("Info", text(profile::DESCRIPTION));
-        intent.set("DestOutputProfile", Object::Reference(stream));
-        Object::Dictionary(intent)
-    });
-    entries.set("OutputIntents", intents.collect::<Vec<Object>>());
+    let mut intent = intent(if standard == PressStandard::X4 { "GTS_PDFX" } else { "GTS_PDFA1" });
+    intent.set("OutputConditionIdentifier", text("Custom"));
+    intent.set("OutputCondition", text(profile::DESCRIPTION));
+    intent.set("Info", text(profile::DESCRIPTION));
+    intent.set("DestOutputProfile", Object::Reference(stream));
+    entries.set("OutputIntents", vec![Object::Dictionary(intent)]);
 }
 
 /// The spot ink. The alternate is what a screen shows in its place; the press makes a plate of the name. Under a grey

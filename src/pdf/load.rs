@@ -39,10 +39,34 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     let tables = widths().filter(|widths| widths.iter().all(|width| *width <= 8)).count();
     let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).min(TABLES / tables.max(1));
     let options = LoadOptions { max_decompressed_size: Some(share), ..LoadOptions::default() };
-    Document::load_mem_with_options(bytes, options).map_err(|error| match error {
-        Error::InvalidPassword | Error::Decryption(_) => "it is encrypted".to_owned(),
-        error => format!("it is damaged ({error})"),
+    Document::load_mem_with_options(bytes, options).map_err(|error| {
+        let is_locked =
+            matches!(error, Error::InvalidPassword | Error::Decryption(_) | Error::UnsupportedSecurityHandler(_));
+        if is_locked || names(bytes, b"Encrypt").next().is_some() {
+            return "it is encrypted".to_owned();
+        }
+        format!("it is damaged: {}; fetch it anew from where it came", damage(&error))
     })
+}
+
+/// What is wrong with a file, as far as its reader can tell, in plain words.
+const fn damage(error: &Error) -> &'static str {
+    match error {
+        Error::Xref(_) | Error::MissingXrefEntry | Error::InvalidOffset(_) => {
+            "the list of its parts, which stands at its end, is missing or leads nowhere, as in a file that was cut off or changed"
+        }
+        Error::Parse(_) | Error::IndirectObject { .. } | Error::Syntax(_) => {
+            "a part that every PDF needs, such as its end, is missing or cannot be read"
+        }
+        Error::Decompress(_) | Error::InvalidStream(_) | Error::InvalidObjectStream(_) => {
+            "a packed part of it cannot be unpacked"
+        }
+        Error::DictKey(_) | Error::ObjectNotFound(_) | Error::ObjectIdMismatch => {
+            "a part that it speaks of is not in it"
+        }
+        Error::ReferenceCycle(_) | Error::ReferenceLimit => "its parts lead to one another in a ring",
+        _ => "a part of it is not what a PDF says it must be",
+    }
 }
 
 /// What follows each place where a name stands, spelled out or in part by numbers (ISO 32000-1, 7.3.5).

@@ -42,7 +42,9 @@ use crate::frame::{Frame, Image};
 use crate::page::{Document, Manifest};
 use crate::sheet::Sheet;
 use rayon::prelude::*;
+use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// Writes the sheets of a document as one PDF. The document's record, with digests filled in, goes with it; a file of a few
@@ -154,9 +156,12 @@ fn pack(
     Ok(finish::Packed { hash: *blake3::hash(&content).as_bytes(), content, side })
 }
 
-/// What tells one finished file from another: the first 32 hexadecimal digits of the BLAKE3 hash of its bytes.
+/// What tells one finished file from another: SHA-256 (FIPS 180-4), which any system can reckon, in hexadecimal digits.
 pub fn file_digest(bytes: &[u8]) -> String {
-    blake3::hash(bytes).to_hex()[..32].to_owned()
+    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut digits, byte| {
+        let _ = write!(digits, "{byte:02x}");
+        digits
+    })
 }
 
 /// The frames that are painted, in order.

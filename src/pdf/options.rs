@@ -11,19 +11,6 @@ pub enum PressStandard {
     X4,
     /// PDF/A-2b (ISO 19005-2): for keeping; carries our own grey output profile.
     A2b,
-    /// PDF/X-4 and PDF/A-2b in one file, under the same profile.
-    X4A2b,
-}
-
-impl PressStandard {
-    /// Whether the file keeps PDF/X-4.
-    pub const fn is_x4(self) -> bool {
-        matches!(self, Self::X4 | Self::X4A2b)
-    }
-    /// Whether the file keeps PDF/A-2b.
-    pub const fn is_a2b(self) -> bool {
-        matches!(self, Self::A2b | Self::X4A2b)
-    }
 }
 
 /// What a file is for.

@@ -1,7 +1,7 @@
 //! The XMP packet: who the file is, and which standard it claims.
 //!
-//! Sources: ISO 16684-1 (XMP); ISO 15930-7 (identification, as public writers agree), ISO 19005-2, 6.6, ISO 14289-1, 5. Properties that ISO 19005-2 does not know
-//! come with their extension schema where PDF/A is claimed.
+//! Sources: ISO 16684-1 (XMP); ISO 15930-7 (identification, as public writers agree), ISO 19005-2, 6.6, ISO 14289-1, 5.
+//! PDF/A knows no property of trapping, which PDF/X-4 wants: no file claims both.
 
 use super::finish::{PRODUCER, Parts};
 use super::options::{PressStandard, Purpose};
@@ -38,22 +38,16 @@ pub(super) fn packet(parts: &Parts<'_>, id: &[u8; 16]) -> String {
     let _ = writeln!(body, "<xmpMM:DocumentID>uuid:{uuid}</xmpMM:DocumentID>");
     match parts.options.purpose {
         Purpose::Reading => body.push_str("<pdfuaid:part>1</pdfuaid:part>\n"),
-        Purpose::Press(standard) => {
-            if standard.is_a2b() {
-                body.push_str("<pdfaid:part>2</pdfaid:part>\n<pdfaid:conformance>B</pdfaid:conformance>\n");
-            }
-            if standard.is_x4() {
-                body.push_str(
-                    "<xmpMM:VersionID>1</xmpMM:VersionID>\n<xmpMM:RenditionClass>default</xmpMM:RenditionClass>\n",
-                );
-                body.push_str(
-                    "<pdf:Trapped>False</pdf:Trapped>\n<pdfxid:GTS_PDFXVersion>PDF/X-4</pdfxid:GTS_PDFXVersion>\n",
-                );
-            }
-            if standard == PressStandard::X4A2b {
-                body.push_str(&extensions());
-            }
+        Purpose::Press(PressStandard::A2b) => {
+            body.push_str("<pdfaid:part>2</pdfaid:part>\n<pdfaid:conformance>B</pdfaid:conformance>\n");
         }
+        Purpose::Press(PressStandard::X4) => {
+            body.push_str(
+                "<xmpMM:VersionID>1</xmpMM:VersionID>\n<xmpMM:RenditionClass>default</xmpMM:RenditionClass>\n\
+                 <pdf:Trapped>False</pdf:Trapped>\n<pdfxid:GTS_PDFXVersion>PDF/X-4</pdfxid:GTS_PDFXVersion>\n",
+            );
+        }
+        Purpose::Press(PressStandard::X1a2003) => {}
     }
     format!(
         "<?xpacket begin=\"\u{FEFF}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
@@ -65,40 +59,8 @@ pub(super) fn packet(parts: &Parts<'_>, id: &[u8; 16]) -> String {
         match parts.options.purpose {
             Purpose::Reading => "xmlns:pdfuaid=\"http://www.aiim.org/pdfua/ns/id/\"",
             Purpose::Press(PressStandard::A2b) => "xmlns:pdfaid=\"http://www.aiim.org/pdfa/ns/id/\"",
-            Purpose::Press(PressStandard::X4A2b) => {
-                "xmlns:pdfaid=\"http://www.aiim.org/pdfa/ns/id/\" xmlns:pdfxid=\"http://www.npes.org/pdfx/ns/id/\" \
-                 xmlns:pdfaExtension=\"http://www.aiim.org/pdfa/ns/extension/\" \
-                 xmlns:pdfaSchema=\"http://www.aiim.org/pdfa/ns/schema#\" \
-                 xmlns:pdfaProperty=\"http://www.aiim.org/pdfa/ns/property#\""
-            }
             Purpose::Press(_) => "xmlns:pdfxid=\"http://www.npes.org/pdfx/ns/id/\"",
         }
-    )
-}
-
-/// The schemas of the properties that PDF/X-4 wants and PDF/A does not know (ISO 19005-2, 6.6.2.3.3).
-fn extensions() -> String {
-    let schema = |name: &str, space: &str, prefix: &str, property: &str, says: &str| {
-        format!(
-            "<rdf:li rdf:parseType=\"Resource\"><pdfaSchema:schema>{name}</pdfaSchema:schema>\
-             <pdfaSchema:namespaceURI>{space}</pdfaSchema:namespaceURI><pdfaSchema:prefix>{prefix}</pdfaSchema:prefix>\
-             <pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType=\"Resource\">\
-             <pdfaProperty:name>{property}</pdfaProperty:name><pdfaProperty:valueType>Text</pdfaProperty:valueType>\
-             <pdfaProperty:category>internal</pdfaProperty:category>\
-             <pdfaProperty:description>{says}</pdfaProperty:description>\
-             </rdf:li></rdf:Seq></pdfaSchema:property></rdf:li>\n"
-        )
-    };
-    format!(
-        "<pdfaExtension:schemas><rdf:Bag>\n{}{}</rdf:Bag></pdfaExtension:schemas>\n",
-        schema(
-            "Identification of PDF/X",
-            "http://www.npes.org/pdfx/ns/id/",
-            "pdfxid",
-            "GTS_PDFXVersion",
-            "Which PDF/X standard the file keeps"
-        ),
-        schema("Adobe PDF", "http://ns.adobe.com/pdf/1.3/", "pdf", "Trapped", "Whether the file has been trapped")
     )
 }
 

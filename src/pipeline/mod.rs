@@ -8,6 +8,8 @@ mod about;
 mod corpus;
 #[cfg(test)]
 mod demo;
+#[cfg(test)]
+mod edges;
 mod examples;
 mod tune;
 

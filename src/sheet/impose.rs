@@ -44,6 +44,8 @@ pub struct Imposed {
     pub papers: usize,
     /// Sections; 1 where there are none.
     pub sections: usize,
+    /// Whether anything is trimmed or cut: handouts are not.
+    pub is_cut: bool,
     /// How to print and finish, in plain words, one sentence each.
     pub orders: Vec<String>,
 }
@@ -71,7 +73,8 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
         }
     }
     let orders = orders(imposing, &plans, sheets.first(), sections);
-    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, orders }
+    let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
+    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, orders }
 }
 
 fn page_size(document: &Document) -> Size {
@@ -125,9 +128,17 @@ impl Work<'_> {
         let pages = cells.iter().filter_map(|cell| self.placement(cell, &grid)).collect();
         let name = self.name(plan, is_back);
         let trim = grid.all();
-        let boxes = PageBoxes { media: grid.media, bleed: trim.grown(self.imposing.look.bleed), trim };
+        let is_handout = matches!(self.imposing.scheme, Scheme::NUp { .. });
+        // Nothing of a handout is cut: it is as large as its paper.
+        let trim = if is_handout {
+            Rect::new(Point::default(), Point::new(grid.media.width, grid.media.height))
+        } else {
+            trim
+        };
+        let bleed = if is_handout { trim } else { trim.grown(self.imposing.look.bleed) };
+        let boxes = PageBoxes { media: grid.media, bleed, trim };
         let mut frame = Frame::new(grid.media);
-        if !matches!(self.imposing.scheme, Scheme::NUp { .. }) {
+        if !is_handout {
             let slug = if is_back { name.clone() } else { format!("{name} \u{b7} {}", self.turn_words(grid.media)) };
             frame = marks::imposed(&boxes, &self.guides(plan, &grid), &self.imposing.look, &slug, self.fonts);
             self.collate(plan, &cells, &grid, &mut frame);
@@ -318,10 +329,18 @@ fn orders(imposing: &Imposing, plans: &[SheetPlan], first: Option<&Sheet>, secti
              fold, trim at the corner marks."
                 .to_owned(),
         ),
+        Scheme::Sections { .. } if sections == 1 => orders.push(
+            "Fold the sheets inside one another, sheet 1 outermost; sew or glue them through the fold, then trim.".to_owned(),
+        ),
         Scheme::Sections { .. } => orders.push(format!(
             "Fold each of the {sections} sections with its sheet 1 outermost; gather them so that the bars on the spine \
              form a staircase; sew or glue, then trim."
         )),
+        Scheme::FoldedEight | Scheme::FoldedSixteen if sections == 1 => orders.push(
+            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
+             the left over the right; sew or glue through the fold, then trim."
+                .to_owned(),
+        ),
         Scheme::FoldedEight | Scheme::FoldedSixteen => orders.push(
             "With the front up, fold the right half over the left where there are four columns, then the head down, then \
              the left over the right; gather the sections by the bars on the spine; sew or glue, then trim."

@@ -1,13 +1,32 @@
 //! The job sheet: what a printer has to know of a book, as rows of a name and a value.
 //!
-//! Takes the sheets as they are sent and the paper; gives rows and warnings with reasons. Knows no file: fonts, inks and the
-//! digest are rows that the writer of the file adds.
+//! Takes the sheets as they are sent and the paper; gives rows and warnings with reasons, and the words in which the command line
+//! says the same numbers. Knows no file: fonts, inks and the digest are rows that the writer of the file adds.
 
 use super::spine::{Spine, Stock, spine};
-use super::{Imposed, Sheet};
-use crate::geom::{Abs, Rect};
+use super::{Imposed, PressLook, Sheet};
+use crate::geom::{Abs, Rect, Size};
 use crate::page::{Document, SheetKind};
 use crate::style::Binding;
+
+/// What a job is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct JobOf<'a> {
+    /// The pages.
+    pub document: &'a Document,
+    /// The sides as they are sent.
+    pub sheets: &'a [Sheet],
+    /// How they are imposed, if they are.
+    pub imposed: Option<&'a Imposed>,
+    /// What the sides show beside the pages.
+    pub look: &'a PressLook,
+    /// The binding.
+    pub binding: Binding,
+    /// The paper.
+    pub stock: Stock,
+    /// The cover's own paper or board, if it has one.
+    pub cover: Option<Stock>,
+}
 
 /// What a printer has to know.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,18 +35,17 @@ pub struct Job {
     pub rows: Vec<(String, String)>,
     /// What may go wrong, each with its reason.
     pub notes: Vec<String>,
+    /// How many pages, in words: those of the book, and blank ones that were added.
+    pub pages: String,
+    /// How much paper, in words.
+    pub paper: String,
+    /// The spine, in words, and what to know of the binding.
+    pub spine: Vec<String>,
 }
 
-/// The job sheet of a document on sheets. `imposed` where the sheets are imposed; `cover` where the cover has paper of its
-/// own.
-pub fn job(
-    document: &Document,
-    sheets: &[Sheet],
-    imposed: Option<&Imposed>,
-    binding: Binding,
-    stock: Stock,
-    cover: Option<Stock>,
-) -> Job {
+/// The job sheet of a document on sheets.
+pub fn job(of: JobOf<'_>) -> Job {
+    let JobOf { document, sheets, imposed, look, binding, stock, cover } = of;
     let mut rows = Vec::new();
     let mut row = |name: &str, value: String| rows.push((name.to_owned(), value));
     let identity = &document.identity;
@@ -38,35 +56,138 @@ pub fn job(
     row("date", identity.date.clone());
     row("impression", identity.impression.to_string());
     let blank = document.pages.iter().filter(|page| page.kind == SheetKind::Blank).count();
-    let added = imposed.map_or(0, |imposed| imposed.slots - document.pages.len());
-    let pages = document.pages.len() + added;
+    let own = document.pages.len();
+    let added = imposed.map_or(sheets.len(), |imposed| imposed.slots) - own;
+    let pages = own + added;
     row("pages", format!("{pages}, of which {} blank", blank + added));
-    if let Some(page) = document.pages.first() {
-        row("trimmed page", size(page.frame.size.width, page.frame.size.height));
-    }
+    let page = document.pages.first().map_or(Size::default(), |page| page.frame.size);
+    row("trimmed page", size(page.width, page.height));
+    let is_cut = imposed.is_none_or(|imposed| imposed.is_cut);
     if let Some(sheet) = sheets.first() {
         row("file page", size(sheet.boxes.media.width, sheet.boxes.media.height));
-        row("trim box", place(&sheet.boxes.trim));
-        row("bleed", format!("{:.1} mm", (sheet.boxes.trim.min.x - sheet.boxes.bleed.min.x).to_mm()));
+        if is_cut {
+            row("trim box", place(&sheet.boxes.trim));
+            row("bleed box", place(&sheet.boxes.bleed));
+            row("bleed", format!("{:.1} mm", (sheet.boxes.trim.min.x - sheet.boxes.bleed.min.x).to_mm()));
+            row("marks", marks(look).to_owned());
+        } else {
+            row("trimming", "nothing is cut".to_owned());
+        }
     }
-    let papers = sheets.last().map_or(0, |sheet| sheet.paper + 1);
-    let printed = if sheets.len() == 1 { "one side" } else { "both sides" };
-    row("sheets of paper", format!("{papers}, printed on {printed}"));
+    let papers = papers(&of, pages);
+    row("sheets of paper", format!("{}, {}", papers.count, papers.printed));
     if let Some(imposed) = imposed.filter(|imposed| imposed.sections > 1) {
         row("sections", imposed.sections.to_string());
     }
     row("binding", name(binding).to_owned());
-    let caliper = stock.caliper().to_mm();
-    row("paper", format!("{} g/m2, volume {} cm3/g, {caliper:.3} mm a leaf", stock.grams, stock.bulk));
-    let Spine { width, mut notes } = spine(pages, stock, cover, binding);
-    row("spine", format!("{:.1} mm", width.to_mm()));
-    if !pages.is_multiple_of(2) {
-        notes.push(format!("{pages} pages: the last leaf has an empty back"));
-    }
+    row("paper", stock.words());
+    let Spine { width, words, mut notes } = spine(pages, stock, cover, binding);
+    row("spine", words.clone());
+    row("cover", covered(page, width, look.bleed, binding, cover));
+    let spine: Vec<String> = std::iter::once(format!("the spine is {words}")).chain(notes.iter().cloned()).collect();
+    notes.extend(of_pages(&of, pages, added));
     for (number, order) in imposed.map_or(&[][..], |imposed| &imposed.orders).iter().enumerate() {
         row(&format!("order {}", number + 1), order.clone());
     }
-    Job { rows, notes }
+    let pages = match added {
+        0 => counted(own, "page", "pages"),
+        _ => format!("{} and {}", counted(own, "page", "pages"), counted(added, "blank one", "blank ones")),
+    };
+    Job { rows, notes, pages, paper: papers.words, spine }
+}
+
+/// Sheets of paper: how many, how they are printed, both in words.
+struct Papers {
+    count: usize,
+    printed: &'static str,
+    words: String,
+}
+
+fn papers(of: &JobOf<'_>, pages: usize) -> Papers {
+    let printed = if of.sheets.len() == 1 { "printed on one side" } else { "printed on both sides" };
+    let plain = |count: usize, one: &str, many: &str| Papers { count, printed, words: counted(count, one, many) };
+    if let Some(imposed) = of.imposed {
+        return plain(imposed.papers, "sheet of paper", "sheets of paper");
+    }
+    if of.is_for_folding() {
+        let printed = "each folded to four pages, printed on both sides";
+        return Papers { printed, ..plain(pages.div_ceil(4), "folded sheet of paper", "folded sheets of paper") };
+    }
+    match of.sheets.last().map_or(0, |sheet| sheet.paper + 1) {
+        1 if of.sheets.len() == 1 => plain(1, "sheet printed on one side", ""),
+        leaves => plain(leaves, "sheet printed on both sides", "sheets printed on both sides"),
+    }
+}
+
+impl JobOf<'_> {
+    /// Whether single pages are sent to a printer who lays them on sheets to be folded and stapled.
+    fn is_for_folding(&self) -> bool {
+        self.imposed.is_none() && self.binding == Binding::Saddle && self.look.margin > Abs::ZERO
+    }
+}
+
+/// What the number of pages means for the binding.
+fn of_pages(of: &JobOf<'_>, pages: usize, added: usize) -> Vec<String> {
+    let mut notes = Vec::new();
+    let ends_in_cover = of.document.pages.last().is_some_and(|page| page.kind == SheetKind::Cover);
+    let where_ = if ends_in_cover { "before the back cover" } else { "at the end" };
+    let wanted = pages.next_multiple_of(4);
+    if added > 0 {
+        notes.push(format!(
+            "{} added {where_}, so that the sheets come out",
+            counted(added, "blank page was", "blank pages were")
+        ));
+    } else if of.imposed.is_none() && of.binding == Binding::Saddle && wanted > pages {
+        notes.push(format!(
+            "{pages} pages: to be stapled through the fold they want {wanted}, {} {where_}",
+            counted(wanted - pages, "blank one", "blank ones")
+        ));
+    } else if !pages.is_multiple_of(2) {
+        notes.push(format!("{pages} pages: the last leaf has an empty back"));
+    }
+    notes
+}
+
+const fn marks(look: &PressLook) -> &'static str {
+    match (look.crop_marks, look.registration_marks) {
+        (true, true) => "crop marks and registration targets, on the plate of every ink",
+        (true, false) => "crop marks, on the plate of every ink",
+        (false, true) => "registration targets, on the plate of every ink",
+        (false, false) => "none",
+    }
+}
+
+/// The cover's paper and its exact measures: it is no page of this file.
+fn covered(page: Size, spine: Abs, bleed: Abs, binding: Binding, cover: Option<Stock>) -> String {
+    let Some(stock) = cover else {
+        return "of the same paper, as pages of this file; one of its own is not reckoned with".to_owned();
+    };
+    let with_bleed = |width: Abs| {
+        format!(
+            "{} trimmed, {} with bleed",
+            size(width, page.height),
+            size(width + bleed * 2.0, page.height + bleed * 2.0)
+        )
+    };
+    let form = match binding {
+        Binding::Perfect => format!(
+            "one sheet of back, spine and front, {:.1} + {:.1} + {:.1} mm: {}",
+            page.width.to_mm(),
+            spine.to_mm(),
+            page.width.to_mm(),
+            with_bleed(page.width * 2.0 + spine)
+        ),
+        Binding::Saddle => format!("one sheet, folded in the middle: {}", with_bleed(page.width * 2.0)),
+        Binding::Comb | Binding::Wire | Binding::Ring | Binding::None => {
+            format!("two leaves, front and back, each {}", with_bleed(page.width))
+        }
+    };
+    format!("not in this file, to be laid out by itself; {form}; {}", stock.words())
+}
+
+/// A number with its noun.
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 fn size(width: Abs, height: Abs) -> String {

@@ -3,34 +3,26 @@
 //! Distances: *common practice, no source*, but for the length of crop marks (6 mm: Ghent Workgroup, read second-hand).
 
 use super::PressLook;
+use super::look::LENGTH;
 use crate::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
-use crate::frame::{Frame, Ink, Item, Shape, Stroke, TextRun};
+use crate::frame::{Frame, Item, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Path, Point, Rect};
 use crate::page::PageBoxes;
 
 /// Weight of marks.
 const LINE: Abs = Abs::pt(0.25);
-/// Length of a crop mark.
-const LENGTH: Abs = Abs::mm(6.0);
-/// Least distance of a mark from the trim.
-const OFFSET: Abs = Abs::mm(3.0);
 /// Radius of a registration target; its cross reaches half as far again.
 const TARGET: Abs = Abs::mm(1.5);
 /// Type size of the slug.
 const SLUG: Abs = Abs::pt(6.0);
 /// Dashes of a fold mark.
 const FOLD: (Abs, Abs) = (Abs::pt(2.0), Abs::pt(2.0));
-/// Room round the trim, in millimetres, that targets and slug need.
-const LEAST_ROOM: f64 = 8.0;
 
 /// The marks of a side, from the medium's upper left corner; `label` ends the slug.
 pub(super) fn marks(boxes: &PageBoxes, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
     let mut frame = Frame::new(boxes.media);
-    let off = look.bleed.max(OFFSET);
-    // A mark keeps half a line's width from the edge of the medium, and goes altogether where there is no room.
-    let length = LENGTH.min(look.room() - off);
-    if look.crop_marks && length.to_pt() > 1.0 {
-        crop(&mut frame, &boxes.trim, off, length);
+    if look.crop_marks {
+        crop(&mut frame, &boxes.trim, look);
     }
     rest(&mut frame, boxes, look, label, fonts, Abs::ZERO);
     frame
@@ -52,15 +44,14 @@ pub(super) struct Guides {
 /// The marks of an imposed side: a tick for each cut, a dashed one for each fold, in the margins outside the bleed.
 pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
     let mut frame = Frame::new(boxes.media);
-    let off = look.bleed.max(OFFSET);
-    let length = LENGTH.min(look.room() - off);
-    if look.crop_marks && length.to_pt() > 1.0 {
+    let off = look.offset();
+    if look.crop_marks {
         let trim = &boxes.trim;
         for (places, dash) in [(&guides.cut_x, None), (&guides.fold_x, Some(FOLD))] {
             for x in places {
                 for (y, to) in [(trim.min.y, -1.0), (trim.max.y, 1.0)] {
                     let near = y + off * to;
-                    tick(&mut frame, Point::new(*x, near), Point::new(*x, near + length * to), dash);
+                    tick(&mut frame, Point::new(*x, near), Point::new(*x, near + LENGTH * to), dash, look);
                 }
             }
         }
@@ -68,7 +59,7 @@ pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, labe
             for y in places {
                 for (x, to) in [(trim.min.x, -1.0), (trim.max.x, 1.0)] {
                     let near = x + off * to;
-                    tick(&mut frame, Point::new(near, *y), Point::new(near + length * to, *y), dash);
+                    tick(&mut frame, Point::new(near, *y), Point::new(near + LENGTH * to, *y), dash, look);
                 }
             }
         }
@@ -77,61 +68,59 @@ pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, labe
     frame
 }
 
-fn tick(frame: &mut Frame, from: Point, to: Point, dash: Option<(Abs, Abs)>) {
-    let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash };
-    frame.push(
-        Point::default(),
-        Item::Shape(Box::new(Shape { path: Path::open(&[from, to]), fill: None, stroke: Some(stroke) })),
-    );
+fn tick(frame: &mut Frame, from: Point, to: Point, dash: Option<(Abs, Abs)>, look: &PressLook) {
+    stroke(frame, &Path::open(&[from, to]), dash, look);
+}
+
+/// A line of a mark, in each ink that is printed.
+fn stroke(frame: &mut Frame, path: &Path, dash: Option<(Abs, Abs)>, look: &PressLook) {
+    for ink in look.mark_inks() {
+        let stroke = Some(Stroke { width: LINE, ink: *ink, round: false, dash });
+        frame.push(Point::default(), Item::Shape(Box::new(Shape { path: path.clone(), fill: None, stroke })));
+    }
 }
 
 /// Targets and slug; `beside` moves the targets off the middle, where a fold mark may stand.
 fn rest(frame: &mut Frame, boxes: &PageBoxes, look: &PressLook, label: &str, fonts: &Fonts, beside: Abs) {
-    let off = look.bleed.max(OFFSET);
-    if look.room().to_mm() < LEAST_ROOM {
-        return;
-    }
     if look.registration_marks {
-        targets(frame, &boxes.trim, off, beside);
+        targets(frame, &boxes.trim, look, beside);
     }
     if !look.slug.is_empty() {
-        slug(frame, &boxes.trim, off, &format!("{} \u{b7} {label}", look.slug), fonts);
+        slug(frame, &boxes.trim, look.offset(), &format!("{} \u{b7} {label}", look.slug), fonts);
     }
 }
 
-fn crop(frame: &mut Frame, trim: &Rect, off: Abs, length: Abs) {
+fn crop(frame: &mut Frame, trim: &Rect, look: &PressLook) {
+    let off = look.offset();
     for (x, to_x) in [(trim.min.x, -1.0), (trim.max.x, 1.0)] {
         for (y, to_y) in [(trim.min.y, -1.0), (trim.max.y, 1.0)] {
             let near = x + off * to_x;
-            frame.line(Point::new(near, y), Point::new(near + length * to_x, y), LINE, Ink::Black);
+            tick(frame, Point::new(near, y), Point::new(near + LENGTH * to_x, y), None, look);
             let near = y + off * to_y;
-            frame.line(Point::new(x, near), Point::new(x, near + length * to_y), LINE, Ink::Black);
+            tick(frame, Point::new(x, near), Point::new(x, near + LENGTH * to_y), None, look);
         }
     }
 }
 
-fn targets(frame: &mut Frame, trim: &Rect, off: Abs, beside: Abs) {
+fn targets(frame: &mut Frame, trim: &Rect, look: &PressLook, beside: Abs) {
     let middle = Point::new((trim.min.x + trim.max.x) / 2.0 + beside, (trim.min.y + trim.max.y) / 2.0 + beside);
-    let away = off + Abs::mm(3.0);
+    let away = look.offset() + Abs::mm(3.0);
     for centre in [
         Point::new(middle.x, trim.min.y - away),
         Point::new(middle.x, trim.max.y + away),
         Point::new(trim.min.x - away, middle.y),
         Point::new(trim.max.x + away, middle.y),
     ] {
-        target(frame, centre);
+        target(frame, centre, look);
     }
 }
 
-/// A registration target: a circle with a cross. Black alone, since every ink we print with it is black or, for a second
-/// ink, printed over the same cross by the press.
-fn target(frame: &mut Frame, centre: Point) {
-    let stroke = Stroke { width: LINE, ink: Ink::Black, round: false, dash: None };
-    let circle = Shape { path: Path::circle(centre, TARGET), fill: None, stroke: Some(stroke) };
-    frame.push(Point::default(), Item::Shape(circle.into()));
+/// A registration target: a circle with a cross, where the inks have to meet.
+fn target(frame: &mut Frame, centre: Point, look: &PressLook) {
+    stroke(frame, &Path::circle(centre, TARGET), None, look);
     let reach = TARGET * 1.6;
-    frame.line(Point::new(centre.x - reach, centre.y), Point::new(centre.x + reach, centre.y), LINE, Ink::Black);
-    frame.line(Point::new(centre.x, centre.y - reach), Point::new(centre.x, centre.y + reach), LINE, Ink::Black);
+    tick(frame, Point::new(centre.x - reach, centre.y), Point::new(centre.x + reach, centre.y), None, look);
+    tick(frame, Point::new(centre.x, centre.y - reach), Point::new(centre.x, centre.y + reach), None, look);
 }
 
 fn slug(frame: &mut Frame, trim: &Rect, off: Abs, words: &str, fonts: &Fonts) {

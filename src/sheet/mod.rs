@@ -17,9 +17,9 @@ mod tests;
 
 pub use change::{change_bars, foot_words};
 pub use impose::{Flip, Imposed, Imposing, impose};
-pub use job::{Job, job};
+pub use job::{Job, JobOf, job};
 pub use look::PressLook;
-pub use plain::plain;
+pub use plain::{plain, plain_in};
 pub use scheme::{Cell, Scheme, SheetPlan};
 pub use spine::{Spine, Stock, creep, spine};
 

@@ -86,14 +86,7 @@ impl Scheme {
     /// The order of a document's pages with the blanks that the scheme needs: before the covers at the end, if there are
     /// any, else at the end, where nobody turns to a page and finds it empty in the middle of a chapter.
     pub fn slots(self, document: &Document) -> Vec<Option<usize>> {
-        let count = document.pages.len();
-        let covers = document.pages.iter().rev().take_while(|page| page.kind == SheetKind::Cover).count();
-        let last = if covers < count { count - covers } else { count };
-        let blanks = count.next_multiple_of(self.multiple()) - count;
-        let mut slots: Vec<Option<usize>> = (0..last).map(Some).collect();
-        slots.extend(std::iter::repeat_n(None, blanks));
-        slots.extend((last..count).map(Some));
-        slots
+        slots_in(document, self.multiple())
     }
     /// The sheets for a number of slots. The number is first rounded up to the scheme's multiple.
     pub fn sheets(self, slots: usize) -> Vec<SheetPlan> {
@@ -112,6 +105,18 @@ impl Scheme {
             }
         }
     }
+}
+
+/// The order of a document's pages with blanks up to a multiple of a number; see [`Scheme::slots`].
+pub(super) fn slots_in(document: &Document, multiple: usize) -> Vec<Option<usize>> {
+    let count = document.pages.len();
+    let covers = document.pages.iter().rev().take_while(|page| page.kind == SheetKind::Cover).count();
+    let last = if covers < count { count - covers } else { count };
+    let blanks = count.next_multiple_of(multiple) - count;
+    let mut slots: Vec<Option<usize>> = (0..last).map(Some).collect();
+    slots.extend(std::iter::repeat_n(None, blanks));
+    slots.extend((last..count).map(Some));
+    slots
 }
 
 /// A section of `pages` slots from `start`, as nested sheets: front `N - 2k | 2k + 1`, back `2k + 2 | N - 2k - 1`.

@@ -178,7 +178,9 @@ fn the_job_sheet_says_what_a_printer_asks() {
     let imposed = saddle(6, Flip::ShortEdge, 0.12);
     let stock = Stock { grams: 100.0, bulk: 1.2 };
     let document = document(6, SheetKind::Body);
-    let job = job(&document, &imposed.sheets, Some(&imposed), crate::style::Binding::Saddle, stock, None);
+    let look = PressLook::press("Demo");
+    let (sheets, imposed, binding) = (&imposed.sheets[..], Some(&imposed), crate::style::Binding::Saddle);
+    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None });
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
     assert_eq!(value("pages"), "8, of which 2 blank");
     assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
@@ -187,6 +189,105 @@ fn the_job_sheet_says_what_a_printer_asks() {
     assert_eq!(value("bleed"), "3.0 mm");
     assert_eq!(value("sheets of paper"), "2, printed on both sides");
     // Four leaves of 0.12 mm.
-    assert_eq!(value("spine"), "0.5 mm");
+    assert_eq!(value("spine"), "0.5 mm: 4 leaves of 0.120 mm, no cover of its own");
+    assert_eq!(value("bleed box"), "302.0 x 216.0 mm at 7.0, 7.0 mm from the upper left corner");
+    assert_eq!(value("marks"), "crop marks and registration targets, on the plate of every ink");
     assert!(value("order 1").contains("short edge"));
+    assert_eq!((job.pages.as_str(), job.paper.as_str()), ("6 pages and 2 blank ones", "2 sheets of paper"));
+    assert_eq!(job.spine[0], "the spine is 0.5 mm: 4 leaves of 0.120 mm, no cover of its own");
+}
+
+fn job_of(pages: usize, last: SheetKind, binding: crate::style::Binding, look: &PressLook, multiple: usize) -> Job {
+    let document = document(pages, last);
+    let sheets = plain_in(&document, &Fonts::embedded(), look, multiple);
+    let (stock, cover) = (Stock { grams: 100.0, bulk: 1.2 }, Some(Stock { grams: 250.0, bulk: 1.1 }));
+    job(JobOf { document: &document, sheets: &sheets, imposed: None, look, binding, stock, cover })
+}
+
+/// Single pages for a shop that imposes them itself: 54 pages fold to 14 sheets of four, the back cover outermost.
+#[test]
+fn stapled_pages_come_in_fours_before_the_back_cover() {
+    use crate::style::Binding;
+    let look = PressLook::press("Demo");
+    let sheets = plain_in(&document(54, SheetKind::Cover), &Fonts::embedded(), &look, 4);
+    assert_eq!(sheets.len(), 56);
+    assert!(sheets[53..55].iter().all(|sheet| sheet.pages.is_empty()) && sheets[55].pages[0].page == 53);
+    assert!(sheets.iter().all(|sheet| sheet.boxes == sheets[0].boxes), "blank sides are as large as others");
+    assert_eq!((sheets[52].paper, sheets[53].paper, sheets[54].paper, sheets[55].paper), (26, 26, 27, 27));
+    let job = job_of(54, SheetKind::Cover, Binding::Saddle, &look, 4);
+    let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
+    assert_eq!(value("pages"), "56, of which 2 blank");
+    assert_eq!(value("sheets of paper"), "14, each folded to four pages, printed on both sides");
+    // 28 leaves of 0.12 mm and two of 0.275 mm.
+    assert!(value("spine").starts_with("3.9 mm"), "{}", value("spine"));
+    let cover = "one sheet, folded in the middle: 296.0 x 210.0 mm trimmed, 302.0 x 216.0 mm with bleed";
+    assert!(value("cover").contains(cover), "{}", value("cover"));
+    assert!(job.notes.iter().any(|note| note.starts_with("2 blank pages were added before the back cover")));
+    // For reading nothing is added, and what is wanted is said.
+    let job = job_of(53, SheetKind::Body, Binding::Saddle, &PressLook::reading(), 1);
+    assert!(job.notes.iter().any(|note| note.contains("want 56, 3 blank ones at the end")), "{:?}", job.notes);
+    assert_eq!((job.pages.as_str(), job.paper.as_str()), ("53 pages", "27 sheets printed on both sides"));
+    // A glued cover is as wide as two pages and the spine: 102 leaves, 0.55 mm of board, 0.5 mm of glue.
+    let job = job_of(204, SheetKind::Body, Binding::Perfect, &look, 1);
+    let (_, cover) = job.rows.iter().find(|(row, _)| row == "cover").expect("a row");
+    assert!(cover.contains("148.0 + 13.3 + 148.0 mm: 309.3 x 210.0 mm trimmed, 315.3 x 216.0 mm"), "{cover}");
+}
+
+/// Marks of every kind stand on the paper and outside the bleed, however wide that is: none is lost.
+#[test]
+fn wide_bleeds_keep_all_marks() {
+    let fonts = Fonts::embedded();
+    let document = document(2, SheetKind::Body);
+    let count = |bleed: f64| {
+        let look = PressLook { bleed: Abs::mm(bleed), ..PressLook::press("Demo") };
+        let sheet = plain(&document, &fonts, &look).remove(0);
+        let media =
+            crate::geom::Rect::new(Point::default(), Point::new(sheet.boxes.media.width, sheet.boxes.media.height));
+        let mut marks = 0;
+        for (at, item) in sheet.marks.items() {
+            let ink = match item {
+                crate::frame::Item::Shape(shape) => shape.path.moved(*at).ink().expect("marks have ink"),
+                crate::frame::Item::Text(run) => crate::geom::Rect::new(
+                    Point::new(at.x, at.y - run.size),
+                    Point::new(at.x + run.width(), at.y + run.size),
+                ),
+                _ => panic!("no mark is so drawn"),
+            };
+            marks += 1;
+            let inside = ink.min.x >= media.min.x && ink.min.y >= media.min.y && ink.max.x <= media.max.x;
+            assert!(inside && ink.max.y <= media.max.y, "bleed {bleed}: {ink:?} is off the paper");
+            let bleed_box = sheet.boxes.bleed.grown(-Abs::pt(0.01));
+            assert!(!ink.grown(Abs::pt(0.001)).overlaps(&bleed_box), "bleed {bleed}: {ink:?} is in the bleed");
+        }
+        marks
+    };
+    let usual = count(3.0);
+    // Eight crop marks, four targets of three strokes, the slug.
+    assert_eq!(usual, 8 + 12 + 1);
+    for bleed in [0.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0] {
+        assert_eq!(count(bleed), usual, "bleed {bleed}");
+    }
+}
+
+/// With a second ink every line of a mark is drawn in both, so that plates can be laid on one another by them.
+#[test]
+fn marks_stand_on_the_plate_of_each_ink() {
+    use crate::frame::{Ink, Item};
+    let fonts = Fonts::embedded();
+    let look = PressLook { second_ink: true, ..PressLook::press("Demo") };
+    let imposing = Imposing { look: look.clone(), ..imposing(Scheme::Saddle, Flip::ShortEdge, 0.0) };
+    let sheets = [
+        plain(&document(4, SheetKind::Body), &fonts, &look),
+        impose(&document(4, SheetKind::Body), &fonts, &imposing).sheets,
+    ];
+    for sheet in sheets.iter().flatten() {
+        let lines = |ink: Ink| -> Vec<_> {
+            let shapes = sheet.marks.items().iter().filter_map(|(_, item)| match item {
+                Item::Shape(shape) => Some((shape.path.clone(), shape.stroke?)),
+                _ => None,
+            });
+            shapes.filter(|(_, stroke)| stroke.ink == ink).map(|(path, _)| path).collect()
+        };
+        assert!(lines(Ink::Black).len() >= 16 && lines(Ink::Black) == lines(Ink::Second));
+    }
 }

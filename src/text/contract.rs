@@ -143,7 +143,7 @@ pub struct SetBlock {
     pub least_first: u32,
     /// The least number of its lines at a page's head (widows) when parted.
     pub least_last: u32,
-    /// A label that hangs in the margin beside its first line: set with its right edge at the column's left edge less
+    /// A label that stands beside its first line: set with its right edge at the column's left edge less
     /// half a step; its frame is as high as the first line. Takes no height of its own.
     pub hang: Option<Frame>,
     /// The bars it speaks of; the same for all blocks under one `Bars` heading.
@@ -161,7 +161,7 @@ pub struct SetBlock {
 pub struct Surroundings<'a> {
     /// Sizes of pictures when nothing scales them, by path as written; none where it has been told why one can't be set.
     pub pictures: Option<&'a BTreeMap<String, Option<Size>>>,
-    /// Whether headings that name bars (`Bars 1-2`) become labels that hang in the margin.
+    /// Whether headings that name bars (`Bars 1-2`) become labels beside the text.
     pub hang_bars: bool,
     /// The height of a page: no picture and no row of a table is higher.
     pub height: Option<Abs>,

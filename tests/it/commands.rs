@@ -142,7 +142,7 @@ fn a_standard_is_of_files_for_the_press() {
     assert!(!book.join("first-steps.pdf").exists());
     let press = run(&["bind", &source, "--for", "press", "--standard", "x-4", "--job-sheet"]);
     assert_eq!(press.status, 0, "{}", press.err);
-    let sheet = book.join("first-steps.press.job.pdf");
+    let sheet = book.join("first-steps.press.x-4.job.pdf");
     assert!(press.out.contains(&format!("the job sheet: {}\n", sheet.display())) && sheet.is_file(), "{}", press.out);
 }
 

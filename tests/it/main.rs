@@ -21,6 +21,7 @@ mod own_fonts;
 mod painter;
 mod pictures;
 mod plans;
+mod press;
 mod program;
 mod readers;
 mod reference;

@@ -3,7 +3,7 @@
 #
 # Usage: pdf_tools.sh [--press] FILE...
 # --press: the files promise black ink alone; Ghostscript separates them and no other plate may carry ink
-#          (a spot ink is promised with SPOT="Name").
+#          (a spot ink is promised with SPOT="Name"; with MARKS=yes printer's marks on each plate are, too).
 # Tools: qpdf, poppler (pdffonts, pdfinfo, pdftotext, pdftoppm), mutool, Ghostscript.
 set -euo pipefail
 press=no
@@ -39,7 +39,7 @@ for file in "$@"; do
         gs -q -dNOPAUSE -dBATCH -dSAFER -sDEVICE=tiffsep -r36 -sOutputFile="$work/sep%d.tif" "$file" > "$work/gs" 2>&1 \
             || fault "Ghostscript: $(head -2 "$work/gs" | tr '\n' ' ')"
         grep -qi 'error' "$work/gs" && fault "Ghostscript: $(grep -i error "$work/gs" | head -1)"
-        python3 "$here/plates.py" "$work" "${SPOT:-}" > "$work/plates" || fault "$(cat "$work/plates")"
+        python3 "$here/plates.py" "$work" "${SPOT:-}" ${MARKS:+36} > "$work/plates" || fault "$(cat "$work/plates")"
         rm -f "$work"/sep*
     fi
 done

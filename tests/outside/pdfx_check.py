@@ -4,8 +4,8 @@ Usage: pdfx_check.py [--x1a FILE...] [--x4 FILE...] [--plant]
 
 It shares no code with the program: files are read with pikepdf (pinned in requirements.txt), content streams with its
 parser. Statements: ISO 15930-4:2003 and ISO 15930-7:2010 as quoted by public preflight rules and descriptions; the ISO texts
-themselves were not read. `--plant` changes each given file in every way that a statement forbids, and demands that the check
-finds each by its number; a planted fault that is not found is a failure.
+themselves were not read. `--plant` changes each given file in every way that a statement of its standard forbids, and demands that
+the check finds each by its number; a planted fault that is not found is a failure.
 """
 
 import argparse
@@ -85,6 +85,9 @@ class Check:
         if media is None or (trim is None) == (art is None):
             return self.fault(number, f"page {index} lacks a media box, or has not exactly one of trim box and art box")
         inner = trim or art
+        for box_ in (media, inner, bleed, box("/CropBox")):
+            if box_ is not None and (box_[2] <= box_[0] or box_[3] <= box_[1]):
+                self.fault(number, f"page {index} has an empty box")
         bleed = bleed or inner
         crop = box("/CropBox") or media
         for small, large, words in ((inner, bleed, "trim outside bleed"), (bleed, media, "bleed outside medium"),
@@ -150,13 +153,15 @@ class Check:
 
     def dictionary(self, entry, depth):
         sixteen = "16" if self.standard == "x1a" else "07"
-        if entry.get("/S") == "/JavaScript" or "/JS" in entry or "/AcroForm" in entry:
+        if entry.get("/S") == "/JavaScript" or "/JS" in entry or "/AcroForm" in entry or "/JavaScript" in entry:
             self.fault(sixteen, "a script or a form")
         if self.standard == "x1a" and ("/AA" in entry or "/OpenAction" in entry):
             self.fault(sixteen, "an action")
         for key in ("/TR", "/HTP"):
             if key in entry:
                 self.fault("18" if self.standard == "x1a" else "07", f"{key} in a graphics state")
+        if "/HalftoneName" in entry or entry.get("/HalftoneType", 1) not in (1, 5):
+            self.fault("18" if self.standard == "x1a" else "07", "a halftone by name or of a type of its own")
         if "/TR2" in entry and entry["/TR2"] != Name.Default:
             self.fault("18" if self.standard == "x1a" else "07", "/TR2 in a graphics state")
         if self.standard == "x1a":
@@ -168,13 +173,25 @@ class Check:
                 self.fault("14", "a blend mode")
         if depth < 12:
             for key, value in entry.items():
-                if isinstance(value, Dictionary) and not value.is_indirect and key != "/Parent":
-                    self.dictionary(value, depth + 1)
+                # What is an object of its own is looked at as one.
+                inner = list(value) if isinstance(value, Array) and not value.is_indirect else [value]
+                for one in inner:
+                    if isinstance(one, Dictionary) and not one.is_indirect and key != "/Parent":
+                        self.dictionary(one, depth + 1)
 
     def content(self, holder, resources, seen):
+        for key, space in resources.get("/ColorSpace", Dictionary()).items():
+            if key in ("/DefaultGray", "/DefaultRGB", "/DefaultCMYK"):
+                self.space(space)
         for instruction in pikepdf.parse_content_stream(holder):
             operator, operands = str(instruction.operator), instruction.operands
-            if operator not in OPERATORS:
+            if isinstance(instruction, pikepdf.ContentStreamInlineImage):
+                space = instruction.iimage.obj.get("/ColorSpace", instruction.iimage.obj.get("/CS"))
+                if space is not None:
+                    names = {"/G": "/DeviceGray", "/RGB": "/DeviceRGB", "/CMYK": "/DeviceCMYK", "/I": "/Indexed"}
+                    key = str(space) if isinstance(space, Name) else str(space[0])
+                    self.colours.add(names.get(key, key))
+            elif operator not in OPERATORS:
                 self.fault("20", f"the operator {operator}")
             elif operator in ("rg", "RG"):
                 self.colours.add("/DeviceRGB")
@@ -196,6 +213,8 @@ class Check:
             return
         seen.add(stream.objgen)
         if stream.get("/Subtype") == "/Form":
+            if stream.get("/Group", {}).get("/S") == "/Transparency" and self.standard == "x1a":
+                self.fault("14", "a form is a transparency group")
             self.content(stream, stream.get("/Resources", resources), seen)
         elif "/ColorSpace" in stream:
             self.space(stream.ColorSpace)
@@ -238,8 +257,8 @@ def saved(pdf: Pdf, **options) -> bytes:
     return out.getvalue()
 
 
-def planted(data: bytes):
-    """Each way of breaking a statement of PDF/X-1a: its number, what was done, the broken file."""
+def planted(data: bytes, standard: str):
+    """Each way of breaking a statement of a standard: its number, what was done, the broken file."""
 
     def with_pdf(change, **options):
         pdf = Pdf.open(io.BytesIO(data))
@@ -285,8 +304,74 @@ def planted(data: bytes):
         page = pdf.pages[0].obj
         page.Annots = Array([Dictionary(Type=Name.Annot, Subtype=Name.Link, Rect=Array([100, 100, 200, 200]))])
 
+    def form(pdf):
+        stream = pdf.make_stream(b"", Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 9, 9]),
+                                 Group=Dictionary(S=Name.Transparency))
+        resources = pdf.pages[0].obj.Resources
+        resources.XObject = Dictionary(resources.get("/XObject", Dictionary()))
+        resources.XObject.Odd = stream
+        append(pdf, b"q /Odd Do Q")
+
+    def default(pdf):
+        space = Array([Name.CalGray, Dictionary(WhitePoint=Array([0.96, 1, 0.82]))])
+        pdf.pages[0].obj.Resources.ColorSpace = Dictionary(DefaultGray=space)
+
+    def named_script(pdf):
+        action = Dictionary(S=Name.JavaScript, JS=String("1"))
+        pdf.Root.Names = Dictionary(JavaScript=Dictionary(Names=Array([String("a"), action])))
+
+    def outside(pdf):
+        pdf.Root.Odd = pdf.make_stream(b"", F=String("elsewhere.dat"))
+
+    def packet(old, new):
+        def change(pdf):
+            text = bytes(pdf.Root.Metadata.read_bytes())
+            assert old in text, old
+            pdf.Root.Metadata.write(text.replace(old, new))
+        return change
+
+    inline = b"q BI /W 1 /H 1 /CS /RGB /BPC 8 ID abc EI Q"
+    halftone = Dictionary(Type=Name.Halftone, HalftoneType=1, Frequency=60, Angle=45, SpotFunction=Name.Round,
+                          HalftoneName=String("own"))
+    no_id = lambda: re.sub(rb"/ID(\s*\[)", rb"/IX\1", data)
     first = lambda pdf: pdf.pages[0].obj
     intent = lambda pdf: pdf.Root.OutputIntents[0]
+    raw = []
+    if no_id() == data:
+        raise SystemExit("the id of the file is not where it is looked for")
+    if standard == "x1a":
+        raw = [("05", "no id", no_id())]
+    else:
+        raw = [("08", "no id", no_id())]
+    x4 = [
+        ("01", "version 1.7", lambda p: None, {"force_version": "1.7"}),
+        ("02", "no version", packet(b"<pdfxid:GTS_PDFXVersion>PDF/X-4<", b"<pdfxid:GTS_PDFXVersion>PDF/X-9<"), {}),
+        ("03", "no trapping state", packet(b"<pdf:Trapped>False</pdf:Trapped>", b""), {}),
+        ("03", "no version id", packet(b"<xmpMM:VersionID>1</xmpMM:VersionID>", b""), {}),
+        ("04", "no intent", lambda p: drop(p.Root, "/OutputIntents"), {}),
+        ("04", "two intents", lambda p: p.Root.OutputIntents.append(p.Root.OutputIntents[0]), {}),
+        ("04", "no profile", lambda p: drop(intent(p), "/DestOutputProfile"), {}),
+        ("04", "an odd profile", lambda p: intent(p).__setitem__("/DestOutputProfile", p.make_stream(b"\0" * 200)), {}),
+        ("06", "RGB", lambda p: append(p, b"1 0 0 rg"), {}),
+        ("06", "RGB in an inline picture", lambda p: append(p, inline), {}),
+        ("06", "encryption", lambda p: None, {"encryption": pikepdf.Encryption(owner="a", user="")}),
+        ("07", "a font that is not embedded", unembed, {}),
+        ("07", "a script", lambda p: p.Root.__setitem__("/OpenAction", Dictionary(S=Name.JavaScript, JS=String("1"))), {}),
+        ("07", "a script by name", named_script, {}),
+        ("07", "a form to fill in", lambda p: p.Root.__setitem__("/AcroForm", Dictionary()), {}),
+        ("07", "a link on the page", note, {}),
+        ("07", "a transfer curve", lambda p: state(p, TR=Name.Identity), {}),
+        ("07", "a halftone by name", lambda p: state(p, HT=halftone), {}),
+        ("08", "no trim box", lambda p: drop(first(p), "/TrimBox"), {}),
+        ("08", "trim box and art box", lambda p: first(p).__setitem__("/ArtBox", first(p).TrimBox), {}),
+        ("08", "trim outside bleed", lambda p: first(p).__setitem__("/TrimBox", Array([0, 0, 9, 9])), {}),
+        ("08", "an empty trim box", lambda p: first(p).__setitem__("/TrimBox", Array([100, 100, 100, 100])), {}),
+        ("19", "an alternate picture", lambda p: picture(p, Alternates=Array([])), {}),
+        ("19", "a PostScript picture", lambda p: picture(p, Subtype2=Name.PS), {}),
+        ("19", "a stream outside the file", outside, {}),
+        ("19", "a separated page", lambda p: first(p).__setitem__("/SeparationInfo", Dictionary()), {}),
+        ("20", "an unknown operator", lambda p: append(p, b"BX 1 odd EX"), {}),
+    ]
     plants = [
         ("01", "version 1.7", lambda p: None, {"force_version": "1.7"}),
         ("01", "object streams", lambda p: None, {"object_stream_mode": pikepdf.ObjectStreamMode.generate}),
@@ -294,6 +379,15 @@ def planted(data: bytes):
         ("03", "no title", lambda p: drop(p.docinfo, "/Title"), {}),
         ("04", "trapping unknown", lambda p: p.docinfo.__setitem__("/Trapped", Name.Unknown), {}),
         ("07", "no trim box", lambda p: drop(first(p), "/TrimBox"), {}),
+        ("06", "encryption", lambda p: None, {"encryption": pikepdf.Encryption(owner="a", user="")}),
+        ("07", "an empty trim box", lambda p: first(p).__setitem__("/TrimBox", Array([100, 100, 100, 100])), {}),
+        ("12", "RGB in an inline picture", lambda p: append(p, inline), {}),
+        ("12", "grey that stands for another space", default, {}),
+        ("14", "a form that is a transparency group", form, {}),
+        ("16", "a script by name", named_script, {}),
+        ("18", "a halftone by name", lambda p: state(p, HT=halftone), {}),
+        ("19", "a PostScript picture", lambda p: picture(p, Subtype2=Name.PS), {}),
+        ("19", "a stream outside the file", outside, {}),
         ("07", "trim box and art box", lambda p: first(p).__setitem__("/ArtBox", first(p).TrimBox), {}),
         ("08", "trim outside bleed", lambda p: first(p).__setitem__("/TrimBox", Array([0, 0, 9, 9])), {}),
         ("09", "no intent", lambda p: drop(p.Root, "/OutputIntents"), {}),
@@ -316,8 +410,9 @@ def planted(data: bytes):
         ("20", "an unknown operator", lambda p: append(p, b"BX 1 odd EX"), {}),
         ("21", "an odd print area", lambda p: p.Root.__setitem__("/ViewerPreferences", Dictionary(PrintArea=Name.ArtBox)), {}),
     ]
-    for number, words, change, options in plants:
+    for number, words, change, options in plants if standard == "x1a" else x4:
         yield number, words, with_pdf(change, **options)
+    yield from raw
 
 
 def main() -> int:
@@ -338,13 +433,15 @@ def main() -> int:
             for number, words in faults:
                 print(f"  {number}: {words}")
             bad += len(faults)
-            if arguments.plant and standard == "x1a":
-                for number, words, broken in planted(data):
+            if arguments.plant:
+                count = 0
+                for number, words, broken in planted(data, standard):
+                    count += 1
                     found = {fault for fault, _ in check(broken, standard)}
                     if number not in found:
                         print(f"  planted, not found: {number} {words}; found {sorted(found)}")
                         bad += 1
-                print("  planted faults were looked for")
+                print(f"  {count} planted faults were looked for")
     return 1 if bad else 0
 
 

@@ -351,6 +351,8 @@ pub struct PressFile {
     pub condition: Option<String>,
     /// The paper.
     pub stock: Option<StockFile>,
+    /// The cover's own paper or board, where it has one.
+    pub cover: Option<StockFile>,
     /// A second ink by the printer's name, or none.
     pub spot: Option<Said<OrNone<SpotName>>>,
 }

@@ -131,6 +131,11 @@ impl Choice for Binding {
     ];
 }
 
+/// A binding as the author writes it.
+pub fn binding_word(binding: Binding) -> &'static str {
+    Binding::ALL.iter().find(|(_, known, _)| *known == binding).map_or("", |(word, ..)| word)
+}
+
 impl Choice for Orientation {
     const OF: &'static str = "orientation";
     const ALL: &'static [(&'static str, Self, &'static str)] =

@@ -6,7 +6,7 @@ mod measure;
 mod music;
 mod name;
 
-pub use choice::{Align, Choice, Hyphens, Italics, Pitching};
+pub use choice::{Align, Choice, Hyphens, Italics, Pitching, binding_word};
 pub use measure::{Percent, Seconds, Span};
 pub use music::{Bars, HandNote, Key, LeftName, Play, Tone};
 pub use name::{Called, Date, Face, Isbn, Link, Prose, RelativePath, Slug, SpotName};

@@ -185,10 +185,24 @@ impl Prose {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SpotName(pub String);
 
+/// Names that stand for something else than an ink of their own (ISO 32000-1, 8.6.6.4 and 8.6.6.5): every plate, and the inks
+/// by process. `none`, which stands for no plate, means here what the author means by it, in any case.
+const RESERVED: [&str; 10] = ["all", "cyan", "magenta", "yellow", "black", "red", "green", "blue", "gray", "grey"];
+
 impl Word for SpotName {
     const NAME: &'static str = "spot-colour";
     const WHAT: &'static str = "the printer's name of a spot colour, or `none`";
     fn read(text: &str) -> Result<Self, String> {
+        let plain = text.trim().to_ascii_lowercase();
+        if let Some(known) = RESERVED.iter().find(|known| **known == plain) {
+            return Err(format!(
+                "`{text}` is no second ink: {}",
+                match *known {
+                    "all" => "in a PDF it means every plate",
+                    _ => "every press calls one of its own inks so",
+                }
+            ));
+        }
         // PDF limits names to 127 bytes (ISO 32000-1, annex C); a short name leaves room for escapes.
         if text.is_empty() || text.len() > 40 || text.chars().any(char::is_control) {
             Err("a colour's name has 1 to 40 letters".into())

@@ -62,11 +62,26 @@ fn black(survey: &Survey) -> Verdict {
     }
     for family in &survey.drawn.colours {
         let plain = matches!(family.as_str(), "DeviceGray" | "DeviceCMYK" | "Pattern" | "Indexed");
-        if !plain && !family.starts_with("Separation") {
+        if let Some(ink) = family.strip_prefix("Separation ") {
+            faults.extend(no_ink(ink));
+        } else if !plain && family != "Separation" {
             faults.push(format!("{family} is used"));
         }
     }
     warn(faults).read(survey)
+}
+
+/// What a separation does that is no spot ink (ISO 32000-1, 8.6.6.4).
+fn no_ink(name: &str) -> Option<String> {
+    let plain = name.to_ascii_lowercase();
+    match plain.as_str() {
+        "none" => Some(format!("Separation {name} marks no plate: what is drawn in it is not printed")),
+        "all" => Some(format!("Separation {name} marks every plate: it is for printer's marks alone")),
+        "cyan" | "magenta" | "yellow" | "black" => {
+            Some(format!("Separation {name} is an ink that every press has, not a spot ink"))
+        }
+        _ => None,
+    }
 }
 
 fn lines(survey: &Survey) -> Verdict {

@@ -26,6 +26,8 @@ const DEPTH: usize = 24;
 pub(super) struct Drawn {
     /// Families of colour spaces, spot inks by name.
     pub(super) colours: BTreeSet<String>,
+    /// Spaces by device that stand for another kind of space, in plain words (ISO 32000-1, 8.6.5.6).
+    pub(super) defaults: BTreeSet<String>,
     /// Operators that the standard does not know.
     pub(super) unknown: BTreeSet<String>,
     /// Fonts by name, and whether each is embedded.
@@ -105,6 +107,7 @@ impl<'a> Walk<'a> {
     fn page(&mut self, index: usize, id: ObjectId) {
         let Ok(page) = self.file.get_dictionary(id) else { return };
         let resources = inherited(self.file, page, "Resources").and_then(|found| dictionary(self.file, found));
+        self.group(page);
         let mut graphics = Graphics::default();
         let mut parts: Vec<ObjectId> = self.file.get_page_contents(id);
         if parts.len() > PARTS_OF_A_PAGE {
@@ -150,6 +153,7 @@ impl<'a> Walk<'a> {
     }
 
     fn scan(&mut self, content: &[u8], resources: Option<&'a Dictionary>, depth: usize, graphics: &mut Graphics) {
+        self.defaults(resources);
         let Graphics { state, saved } = graphics;
         for event in Scan::new(content) {
             match event {
@@ -265,8 +269,7 @@ impl<'a> Walk<'a> {
         if depth >= DEPTH {
             return self.note("forms lie too deep inside one another".to_owned());
         }
-        let group = stream.dict.get(b"Group").ok().and_then(|group| dictionary(self.file, group));
-        if group.is_some_and(|group| name(group, "S") == "Transparency") {
+        if self.group(&stream.dict) {
             self.drawn.transparency.insert("a transparency group".to_owned());
         }
         let own = stream.dict.get(b"Resources").ok().and_then(|found| dictionary(self.file, found));
@@ -274,6 +277,29 @@ impl<'a> Walk<'a> {
             Some(bytes) => self.scan(&bytes, own.or(resources), depth + 1, &mut Graphics::default()),
             None if self.left == 0 => {}
             None => self.note("a form cannot be unpacked".to_owned()),
+        }
+    }
+    /// Notes the colour space in which a transparency group is mixed, and says whether there is a group.
+    fn group(&mut self, holder: &Dictionary) -> bool {
+        let group = holder.get(b"Group").ok().and_then(|group| dictionary(self.file, group));
+        let Some(group) = group.filter(|group| name(group, "S") == "Transparency") else { return false };
+        if let Ok(space) = group.get(b"CS") {
+            families(self.file, space, 0, &mut self.drawn.colours);
+        }
+        true
+    }
+    /// Notes spaces that are to stand for those by device.
+    fn defaults(&mut self, resources: Option<&'a Dictionary>) {
+        let spaces =
+            resources.and_then(|found| found.get(b"ColorSpace").ok()).and_then(|found| dictionary(self.file, found));
+        let Some(spaces) = spaces else { return };
+        for key in ["DefaultGray", "DefaultRGB", "DefaultCMYK"] {
+            let Ok(space) = spaces.get(key.as_bytes()) else { continue };
+            let mut found = BTreeSet::new();
+            families(self.file, space, 0, &mut found);
+            let tied =
+                found.iter().filter(|family| matches!(family.as_str(), "CalGray" | "CalRGB" | "Lab" | "ICCBased"));
+            self.drawn.defaults.extend(tied.map(|family| format!("{key} stands for {family}")));
         }
     }
     fn pattern(&mut self, wanted: Option<&[u8]>, resources: Option<&'a Dictionary>, depth: usize) {

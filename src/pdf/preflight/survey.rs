@@ -81,6 +81,8 @@ pub(crate) struct Survey {
     pub(super) filters: BTreeSet<String>,
     /// Things anywhere in the file that some rule forbids: actions, scripts, multimedia, external files and the like.
     pub(super) oddities: BTreeSet<&'static str>,
+    /// Whether layers switch themselves by what the file is used for.
+    pub(super) layers_by_use: bool,
     /// Number of objects.
     pub(super) objects: usize,
     /// What could not be read, in plain words.
@@ -108,6 +110,7 @@ impl Survey {
         survey.metadata(&file);
         survey.output_intents(&file);
         survey.all_objects(&file);
+        survey.layers_by_use = layers_by_use(&file, &survey.catalog);
         let pages: Vec<ObjectId> = file.page_iter().take(100_000).collect();
         if pages.is_empty() {
             return Err("it has no pages".to_owned());
@@ -138,6 +141,13 @@ impl Survey {
     /// Facts for the reader of a report.
     pub(super) fn facts(&self) -> Vec<(String, String)> {
         let mut facts = vec![("pages".to_owned(), self.pages.len().to_string())];
+        if let Some(part) = self.xmp.as_deref().and_then(|xmp| property(xmp, "pdfuaid", "part")) {
+            let part: String = part.chars().take(4).collect();
+            facts.push((
+                "made for reading".to_owned(),
+                format!("it says that it keeps PDF/UA-{part}, which is not checked here"),
+            ));
+        }
         let mut sizes: Vec<String> = Vec::new();
         for page in &self.pages {
             if let Some([x0, y0, x1, y1]) = page.trim.or(page.crop).or(page.media) {
@@ -266,7 +276,7 @@ impl Survey {
 /// Notes what some rule forbids in a dictionary, and in the ones written inside it.
 fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>) {
     const KEYS: &[(&str, &str)] = &[
-        ("AA", "an action"),
+        ("AA", "an action of a page, a field or the file"),
         ("OpenAction", "an action at opening"),
         ("JS", "a script"),
         ("OPI", "a picture to be swapped for another"),
@@ -274,7 +284,7 @@ fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>
         ("AcroForm", "a form"),
         ("OCProperties", "layers"),
         ("EF", "an embedded file"),
-        ("XFA", "a form"),
+        ("XFA", "a form in a language of its own"),
     ];
     for (key, what) in KEYS {
         if dictionary.has(key.as_bytes()) {
@@ -283,8 +293,9 @@ fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>
     }
     match name(dictionary, "S").as_str() {
         "JavaScript" => drop(found.insert("a script")),
-        "URI" | "GoTo" | "GoToR" | "Launch" | "Named" | "SubmitForm" | "ResetForm" | "ImportData" | "Hide"
-        | "Sound" | "Movie" | "Rendition" => drop(found.insert("an action")),
+        "URI" | "GoTo" | "GoToR" | "GoToE" | "Named" | "SubmitForm" => drop(found.insert("an action")),
+        "Launch" | "ResetForm" | "ImportData" | "Hide" | "Sound" | "Movie" | "Rendition" | "SetOCGState" | "Trans"
+        | "GoTo3DView" => drop(found.insert("an action beyond links")),
         _ => {}
     }
     match name(dictionary, "Subtype").as_str() {
@@ -313,6 +324,20 @@ fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>
             }
         }
     }
+}
+
+/// Whether a configuration of layers has an entry `AS` (ISO 32000-1, table 101).
+fn layers_by_use(file: &Document, catalog: &Dictionary) -> bool {
+    let Some(layers) = catalog.get(b"OCProperties").ok().and_then(|found| dictionary(file, found)) else {
+        return false;
+    };
+    let usual = layers.get(b"D").ok().and_then(|found| dictionary(file, found));
+    let others = layers.get(b"Configs").ok().and_then(|found| match file.dereference(found) {
+        Ok((_, Object::Array(list))) => Some(list),
+        _ => None,
+    });
+    let others = others.into_iter().flatten().take(1000).filter_map(|found| dictionary(file, found));
+    usual.into_iter().chain(others).any(|configuration| configuration.has(b"AS"))
 }
 
 fn holds(bytes: &[u8], word: &[u8]) -> bool {

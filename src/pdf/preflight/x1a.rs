@@ -72,6 +72,14 @@ pub(super) fn box_faults(survey: &Survey) -> (Vec<String>, Vec<String>) {
             (Some(area), None) | (None, Some(area)) => area,
         };
         let bleed = page.bleed.unwrap_or(inner);
+        let boxes = [
+            ("media box", Some(media)),
+            ("trim or art box", Some(inner)),
+            ("bleed box", page.bleed),
+            ("crop box", page.crop),
+        ];
+        let empty = boxes.into_iter().filter(|(_, area)| area.is_some_and(is_empty));
+        missing.extend(empty.map(|(name, _)| format!("page {number}: the {name} is empty")));
         if !within(inner, bleed) {
             nesting.push(format!("page {number}: the trim lies outside the bleed"));
         }
@@ -83,6 +91,11 @@ pub(super) fn box_faults(survey: &Survey) -> (Vec<String>, Vec<String>) {
         }
     }
     (missing, nesting)
+}
+
+/// Whether nothing can be printed in a box.
+fn is_empty([x0, y0, x1, y1]: Area) -> bool {
+    x1 - x0 <= 0.0 || y1 - y0 <= 0.0
 }
 
 fn within(inner: Area, outer: Area) -> bool {
@@ -141,6 +154,7 @@ fn inks(book: &mut Book, survey: &Survey) {
         .iter()
         .filter(|family| !FINE.contains(&family.as_str()) && !family.starts_with("Separation"))
         .map(|family| format!("{family} is used"))
+        .chain(survey.drawn.defaults.iter().cloned())
         .collect();
     book.point("X1a-12", "colour is grey, CMYK or spot ink only", Verdict::of(faults).read(survey));
     book.point("X1a-13", "all fonts that are used are embedded", fonts(survey));
@@ -173,35 +187,41 @@ fn odd(survey: &Survey, which: &[&str]) -> Verdict {
 }
 
 fn extras(book: &mut Book, survey: &Survey) {
-    let actions = ["an action", "an action at opening", "a script", "a form"];
+    let actions = [
+        "an action",
+        "an action beyond links",
+        "an action of a page, a field or the file",
+        "an action at opening",
+        "a script",
+        "a form",
+        "a form in a language of its own",
+    ];
     book.point("X1a-16", "there are no actions and no scripts", odd(survey, &actions));
     book.point("X1a-17", "annotations lie outside the bleed", annotations(survey));
     let curves = survey.drawn.curves.iter().cloned().collect();
     book.point("X1a-18", "there are no transfer curves and no special halftones", Verdict::of(curves).read(survey));
-    let mut faults: Vec<String> = survey
-        .oddities
-        .iter()
-        .filter(|found| {
-            matches!(
-                **found,
-                "a PostScript picture"
-                    | "a picture to be swapped for another"
-                    | "an alternate picture"
-                    | "a stream outside the file"
-            )
-        })
-        .map(|found| (*found).to_owned())
-        .collect();
+    book.point("X1a-19", FOREIGN, foreign(survey));
+    book.point("X1a-20", "all operators are known to the standard", operators(survey));
+    book.point("X1a-21", "viewer preferences speak only of media box or bleed box (from memory)", preferences(survey));
+}
+
+/// The words of the point on what is not drawn by the file itself.
+const FOREIGN: &str = "nothing is PostScript, swapped, alternate, outside the file or separated beforehand";
+
+/// What is not drawn by the file itself.
+pub(super) fn foreign(survey: &Survey) -> Verdict {
+    let which = [
+        "a PostScript picture",
+        "a picture to be swapped for another",
+        "an alternate picture",
+        "a stream outside the file",
+    ];
+    let mut faults: Vec<String> =
+        survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned()).collect();
     if survey.pages.iter().any(|page| page.separated) {
         faults.push("pages are separated into plates".to_owned());
     }
-    book.point(
-        "X1a-19",
-        "nothing is PostScript, swapped, alternate, outside the file or separated beforehand",
-        Verdict::of(faults),
-    );
-    book.point("X1a-20", "all operators are known to the standard", operators(survey));
-    book.point("X1a-21", "viewer preferences speak only of media box or bleed box (from memory)", preferences(survey));
+    Verdict::of(faults)
 }
 
 /// Operators that the standard does not know.

@@ -4,8 +4,11 @@
 //! from memory.
 
 use super::survey::property;
-use super::x1a::{annotations, box_faults, fonts, intents, operators};
+use super::x1a::{annotations, box_faults, fonts, foreign, intents, operators};
 use super::{Book, Check, Standard, Survey, Verdict};
+
+const FOREIGN_FROM_MEMORY: &str =
+    "nothing is PostScript, swapped, alternate, outside the file or separated beforehand (from memory)";
 
 /// All points.
 pub(super) fn checks(survey: &Survey) -> Vec<Check> {
@@ -34,10 +37,14 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     book.point("X4-05", "transparency, layers and later filters may be used", Verdict::Pass(String::new()));
     book.point("X4-06", "colour is grey, CMYK, spot ink or tied to a profile", colour(survey));
     book.point("X4-07a", "all fonts that are used are embedded", fonts(survey));
-    let forbidden = survey.oddities.iter().filter(|found| matches!(**found, "a script" | "a form"));
+    let forbidden = survey
+        .oddities
+        .iter()
+        .filter(|found| matches!(**found, "a script" | "a form" | "a form in a language of its own"));
     let faults = forbidden.map(|found| (*found).to_owned()).chain(survey.drawn.curves.iter().cloned()).collect();
     book.point("X4-07b", "there are no scripts, forms or transfer curves", Verdict::of(faults).read(survey));
     book.point("X4-07c", "annotations lie outside the bleed", annotations(survey));
+    book.point("X4-07d", FOREIGN_FROM_MEMORY, foreign(survey));
     let (missing, nesting) = box_faults(survey);
     book.point(
         "X4-08a",

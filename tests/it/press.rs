@@ -1,0 +1,207 @@
+//! Files for the press as a teacher asks for them: what is refused, what they are called, what their job sheets say.
+
+use crate::invent::Dice;
+use crate::program::{copy_of, run, run_in};
+use lopdf::Document;
+use sha2::{Digest as _, Sha256};
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+/// A small book that ends in a back cover, with keys of its own for the press.
+fn small(folder: &Path, more: &str) {
+    let book = "book: 1\nid: small\ntitle: Small\ndate: 2026-09-01\nbox: dg-21-third\nfront: [title, imprint, contents]\n\
+        chapters:\n  - title: One\n    tunes: [a.yaml]\nback: [glossary, back-cover]\n";
+    let tune = "title: Kettle\nid: kettle\nmusic: |\n  M:3/4\n  L:1/4\n  K:G\n  \"G\"G A B | \"D\"d3 |\n";
+    fs::write(folder.join("book.yaml"), format!("{book}{more}")).expect("written");
+    fs::write(folder.join("a.yaml"), tune).expect("written");
+}
+
+fn text_of(path: &Path) -> String {
+    let file = Document::load(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let pages: Vec<u32> = file.get_pages().into_keys().collect();
+    // Lines of a narrow column are one text again.
+    file.extract_text(&pages).expect("it has text").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn two_standards_are_two_files() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    small(keep.path(), "");
+    let both = run_in(keep.path(), &["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--standard", "x-4+a-2b"]);
+    assert_eq!((both.status, keep.path().join("out.pdf").exists()), (2, false));
+    assert!(both.err.contains("bind two files, one with `--standard x-4`"), "{}", both.err);
+    assert!(!run(&["bind", "--help"]).out.contains("x-4+a-2b"));
+}
+
+/// Standards and schemes have names of their own, so that none replaces the last good file of another.
+#[test]
+fn files_of_two_kinds_never_share_a_name() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    small(keep.path(), "page: {binding: perfect}\n");
+    let mut seen = std::collections::BTreeSet::new();
+    for words in [
+        &["--for", "press"][..],
+        &["--for", "press", "--standard", "x-4"],
+        &["--for", "press", "--standard", "a-2b"],
+        &["--for", "press", "--impose", "sections"],
+        &["--for", "press", "--impose", "folded-eight"],
+        &["--impose", "sections"],
+        &["--impose", "two-up"],
+        &[],
+    ] {
+        let bound = run_in(keep.path(), &[&["bind", "book.yaml"], words].concat());
+        assert_eq!(bound.status, 0, "{words:?}: {}", bound.err);
+        let first = bound.out.lines().next().expect("it says where the file is").to_owned();
+        assert!(seen.insert(first.clone()), "{words:?}: {first}");
+    }
+    let files = fs::read_dir(keep.path()).expect("a folder").flatten();
+    assert_eq!(files.filter(|file| file.path().extension().is_some_and(|ending| ending == "pdf")).count(), 8);
+}
+
+/// Pages that together are larger than a PDF may be: the file is refused, and the last good one stays.
+#[test]
+fn a_file_that_fails_its_own_preflight_is_not_written() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    small(keep.path(), "");
+    let words = ["bind", "book.yaml", "-o", "big.pdf", "--for", "press", "--standard", "a-2b", "--impose"];
+    assert_eq!(run_in(keep.path(), &[&words[..], &["saddle"]].concat()).status, 0);
+    let good = fs::read(keep.path().join("big.pdf")).expect("it is bound");
+    let fronts = "[half-title, title, imprint, contents, my-box, key, holding, how-to, measure]";
+    let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
+    let large =
+        book.replace("[title, imprint, contents]", fronts) + "page: {size: [1500mm, 1500mm], binding: perfect}\n";
+    fs::write(keep.path().join("book.yaml"), large).expect("written");
+    let refused = run_in(keep.path(), &[&words[..], &["folded-sixteen"]].concat());
+    assert_eq!(refused.status, 1, "{}{}", refused.out, refused.err);
+    assert!(refused.err.contains("error[fails-preflight]") && refused.err.contains("6.1.13"), "{}", refused.err);
+    assert!(fs::read(keep.path().join("big.pdf")).expect("it is there") == good, "the last good file is whole");
+}
+
+/// `none` in any case is no second ink; names that stand for other plates are refused where they are written.
+#[test]
+fn a_second_ink_is_an_ink_of_its_own() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    for none in ["none", "None", "NONE", "\" none \""] {
+        small(keep.path(), &format!("press: {{spot: {none}}}\n"));
+        let bound = run_in(keep.path(), &["bind", "book.yaml", "-o", "out.pdf", "--for", "press"]);
+        assert_eq!(bound.status, 0, "{none}: {}", bound.err);
+        let bytes = fs::read(keep.path().join("out.pdf")).expect("it is bound");
+        assert!(!bytes.windows(12).any(|part| part == b"/Separation/" || part == b"/Separation "), "{none}");
+        fs::remove_file(keep.path().join("out.pdf")).expect("it is there");
+    }
+    for name in ["All", "all", "ALL", "Cyan", "magenta", "Yellow", "Black", "black", "Grey"] {
+        small(keep.path(), &format!("press: {{spot: {name}}}\n"));
+        let refused = run_in(keep.path(), &["bind", "book.yaml", "-o", "out.pdf", "--for", "press"]);
+        assert_eq!((refused.status, keep.path().join("out.pdf").exists()), (1, false), "{name}");
+        let says = format!("`{name}` is no second ink");
+        assert!(
+            refused.err.contains(&says) && refused.err.contains("book.yaml:") && refused.err.contains("hint: "),
+            "{}",
+            refused.err
+        );
+    }
+}
+
+/// The command line and the job sheet say one number of pages, sheets and millimetres; the digest is what any system reckons.
+#[test]
+fn the_job_sheet_says_what_the_command_says() {
+    let (_keep, book) = copy_of("lantern-nights");
+    let source = book.join("book.yaml");
+    let text = fs::read_to_string(&source).expect("the book is there").replace("binding: comb", "binding: saddle");
+    let more = "press: {stock: {grams: 90, bulk: 1.3}, cover: {grams: 250, bulk: 1.1}, marks: [crop, registration]}\n";
+    let text: String =
+        text.lines().filter(|line| !line.starts_with("press:")).map(|line| format!("{line}\n")).collect();
+    fs::write(&source, text + more).expect("written");
+    let source = source.to_string_lossy().into_owned();
+    for words in [&["--for", "press"][..], &["--for", "press", "--impose", "saddle"]] {
+        let to = book.join("out.pdf");
+        let target = to.to_string_lossy().into_owned();
+        let bound = run(&[&["bind", &source, "-o", &target, "--job-sheet"], words].concat());
+        assert_eq!(bound.status, 0, "{}", bound.err);
+        let sheet = text_of(&book.join("out.job.pdf"));
+        let spine = bound
+            .out
+            .lines()
+            .find_map(|line| line.trim().strip_prefix("the spine is "))
+            .expect("it tells of the spine");
+        assert!(sheet.contains(spine), "{spine} in {sheet}");
+        let line = bound.out.lines().nth(1).expect("a line of numbers");
+        let number = |text: &str, unit: &str| -> usize {
+            let (before, _) = text.split_once(unit).unwrap_or_else(|| panic!("{unit} in {text}"));
+            before
+                .split(|c: char| !c.is_ascii_digit())
+                .rfind(|part| !part.is_empty())
+                .and_then(|n| n.parse().ok())
+                .expect("a number")
+        };
+        let added = if line.contains("blank one") { number(line, " blank one") } else { 0 };
+        let pages = number(line, " page") + added;
+        assert!(sheet.contains(&format!("Pages {pages}, of which")), "{line}: {sheet}");
+        assert_eq!(pages % 4, 0, "stapled pages come in fours");
+        assert_eq!(number(line, " sheets of paper").max(pages / 4), pages / 4, "{line}");
+        assert!(sheet.contains(&format!("Sheets of paper {}, ", pages / 4)), "{line}: {sheet}");
+        assert!(
+            sheet.contains("one sheet, folded in the middle: 420.0 x 297.0 mm trimmed, 426.0 x 303.0 mm with bleed"),
+            "{sheet}"
+        );
+        assert!(sheet.contains("crop marks and registration targets"), "{sheet}");
+        assert!(sheet.replace(' ', "").contains(&digest(&fs::read(&to).expect("it is bound"))), "{sheet}");
+    }
+}
+
+/// SHA-256 in hexadecimal digits.
+fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[test]
+fn the_digest_is_that_of_the_published_example() {
+    // FIPS 180-2, appendix B.1.
+    assert_eq!(digest(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+}
+
+/// How often the program is killed.
+const KILLS: usize = 60;
+
+/// Killed at any moment, it leaves no job sheet beside a file that it is not of.
+#[test]
+fn kills_leave_no_job_sheet_of_another_file() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let mut dice = Dice::new(20_261_127);
+    let mut whole = 0;
+    let mut longest = Duration::ZERO;
+    for round in 0..KILLS {
+        small(keep.path(), "");
+        let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
+        fs::write(keep.path().join("book.yaml"), book.replace("title: Small", &format!("title: Small {round}")))
+            .expect("written");
+        let mut child = Command::new(assert_cmd::cargo::cargo_bin("boxwright"))
+            .args(["bind", "book.yaml", "-o", "small.pdf", "--for", "press", "--job-sheet"])
+            .current_dir(keep.path())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("it starts");
+        if round < 2 {
+            let start = std::time::Instant::now();
+            assert!(child.wait().expect("it ends").success());
+            longest = longest.max(start.elapsed());
+        } else {
+            // Most of the time is spent before anything is written; the moments that matter come last.
+            let micros = u64::try_from(longest.as_micros()).unwrap_or(100_000);
+            std::thread::sleep(Duration::from_micros(micros / 2 + dice.roll() % (micros * 5 / 8)));
+            let _ = child.kill();
+            child.wait().expect("it ends");
+        }
+        let sheet = keep.path().join("small.job.pdf");
+        if sheet.exists() {
+            let bytes = fs::read(keep.path().join("small.pdf")).expect("there is always a file");
+            let said = text_of(&sheet).replace(' ', "");
+            assert!(said.contains(&digest(&bytes)), "kill {round}: the job sheet is of another file");
+            whole += 1;
+        }
+    }
+    assert!(whole > 2, "{whole} job sheets were looked at");
+}
