@@ -381,6 +381,11 @@ fn picture_rows() -> Vec<Row> {
     ]
 }
 
+/// Seeds of the fuzzer too.
+const PARTS: &[u8] = include_bytes!("../fuzz/seeds/font/parts.ttf");
+const CALLS: &[u8] = include_bytes!("../fuzz/seeds/font/calls.otf");
+const BLANK_CALLS: &[u8] = include_bytes!("../fuzz/seeds/font/calls-blank.otf");
+
 fn font_rows() -> Vec<Row> {
     let fonts = |name, files: Vec<(&'static str, Vec<u8>)>, place| Row {
         name,
@@ -400,6 +405,9 @@ fn font_rows() -> Vec<Row> {
         fonts("30 small fonts", each(30, 10), "at most 24 fonts"),
         fonts("4 fonts of 15 MB", each(4, 15_000_000), place),
         fonts("no font", vec![("fonts/a.txt", b"a".to_vec())], "no-fonts"),
+        fonts("glyphs of 100 of 100 of 100 of 100 of 100", vec![("fonts/a.ttf", PARTS.to_vec())], place),
+        fonts("a program of 12 calls nine deep", vec![("fonts/a.otf", CALLS.to_vec())], place),
+        fonts("the same that draws nothing", vec![("fonts/a.otf", BLANK_CALLS.to_vec())], place),
     ]
 }
 
@@ -421,6 +429,6 @@ pub fn all() -> Vec<Row> {
     let tunebook = vec![tunebook_row()];
     let drawings = crate::hostile_drawings::rows();
     let texts = [yaml_rows(), abc_rows(), tunebook, xml_rows(), prose_rows()];
-    let others = [font_rows(), picture_rows(), drawings, hostile_pdfs::rows()];
+    let others = [font_rows(), picture_rows(), drawings, hostile_pdfs::rows(), crate::hostile_books::rows()];
     texts.into_iter().chain(others).flatten().collect()
 }
