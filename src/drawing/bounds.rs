@@ -51,7 +51,15 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, Refusal> {
         return Err(refusal(Kind::Bad, place_of(root), "is no SVG", "save it as SVG from the program that drew it"));
     }
     let ids = ids(&document);
-    let has_pens = text.contains("stroke");
+    // A name in a style may be spelled by the numbers of its letters, behind a backslash.
+    let says = |word: &str| {
+        let is_said = |value: &str| value.contains(word) || value.contains('\\');
+        document.descendants().any(|node| {
+            node.attributes().any(|it| it.name().contains(word) || is_said(it.value()))
+                || (node.is_text() && node.text().is_some_and(is_said))
+        })
+    };
+    let (has_pens, em) = (says("stroke"), reach::em(says("font")));
     let mut style = 0;
     for node in document.descendants() {
         if let Some((why, hint)) = foreign(node, &ids) {
@@ -61,11 +69,11 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, Refusal> {
             let sheets = node.children().filter_map(|it| it.text());
             for sheet in sheets {
                 style += sheet.len() as u64;
-                reach::styles(sheet).map_err(|fault| too_far(node, &fault))?;
+                reach::styles(sheet, em).map_err(|fault| too_far(node, &fault))?;
             }
         }
     }
-    count(&document, &ids, style, has_pens)?;
+    count(&document, &ids, style, has_pens, em)?;
     Ok(document)
 }
 
@@ -183,6 +191,8 @@ enum Known {
 
 struct Scales<'d, 'a, 'i> {
     ids: &'d Ids<'a, 'i>,
+    /// The size of type that lengths may be given in.
+    em: f64,
     known: Vec<Known>,
 }
 
@@ -230,7 +240,7 @@ impl<'a, 'i> Scales<'_, 'a, 'i> {
             }
             // How large the drawing itself is, is asked when it is read.
             if depth > 1 || !matches!(attribute.name(), "width" | "height") {
-                let steps = reach::attribute(attribute.name(), attribute.value());
+                let steps = reach::attribute(attribute.name(), attribute.value(), self.em);
                 all.steps = all.steps.saturating_add(steps.map_err(|fault| too_far(node, &fault))?);
             }
             if matches!(attribute.name(), "d" | "points") {
@@ -258,10 +268,10 @@ impl<'a, 'i> Scales<'_, 'a, 'i> {
 }
 
 /// Counts what the drawing comes to.
-fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64, has_pens: bool) -> Result<(), Refusal> {
+fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64, has_pens: bool, em: f64) -> Result<(), Refusal> {
     let root = document.root_element();
     let length = document.descendants().map(|node| node.id().get_usize()).max().unwrap_or(0) + 1;
-    let mut scales = Scales { ids, known: vec![Known::Nothing; length] };
+    let mut scales = Scales { ids, em, known: vec![Known::Nothing; length] };
     let all = scales.weigh(root, 1)?;
     if style > MOST_STYLE || style.saturating_mul(all.elements) > MOST_STYLING {
         let hint = "save it with presentation attributes in place of a style sheet";

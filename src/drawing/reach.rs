@@ -67,10 +67,16 @@ fn number(text: &str) -> Option<(f64, usize)> {
     text[..end].parse().ok().map(|number| (number, end))
 }
 
+/// The size of type that lengths may be given in: greater than it is where a drawing says nothing of type, and beyond all bounds where
+/// it does, as sizes in sizes can be anything.
+pub(super) const fn em(says_fonts: bool) -> f64 {
+    if says_fonts { f64::INFINITY } else { 100.0 }
+}
+
 /// A length in units of the drawing, or a greater one: what is taken of something that is known later counts as that at its greatest.
-fn length((number, unit): (f64, &str)) -> f64 {
+fn length((number, unit): (f64, &str), em: f64) -> f64 {
     let factor = match unit {
-        "em" | "ex" => f64::INFINITY,
+        "em" | "ex" => em,
         "%" => 1_000.0,
         "in" => 96.0,
         "cm" | "mm" => 38.0,
@@ -80,12 +86,12 @@ fn length((number, unit): (f64, &str)) -> f64 {
     number.abs() * factor
 }
 
-fn longest(value: &str) -> f64 {
-    numbers(value).map(length).fold(0.0, f64::max)
+fn longest(value: &str, em: f64) -> f64 {
+    numbers(value).map(|number| length(number, em)).fold(0.0, f64::max)
 }
 
-/// Asks an attribute of an element that is not the outermost one; gives the steps that a pen takes along it.
-pub(super) fn attribute(name: &str, value: &str) -> Result<u64, Fault> {
+/// Asks an attribute of an element; gives the steps that a pen takes along it.
+pub(super) fn attribute(name: &str, value: &str, em: f64) -> Result<u64, Fault> {
     let far = |reach: f64| if reach <= FARTHEST { Ok(()) } else { Err(Fault::Far) };
     match name {
         "d" => {
@@ -94,34 +100,34 @@ pub(super) fn attribute(name: &str, value: &str) -> Result<u64, Fault> {
             return Ok(data.steps);
         }
         "r" | "rx" | "ry" => {
-            let reach = longest(value);
+            let reach = longest(value, em);
             far(reach)?;
             // Four bends.
             return Ok(4 * steps(reach));
         }
         "points" | "x" | "y" | "width" | "height" | "cx" | "cy" | "x1" | "y1" | "x2" | "y2" | "viewBox" | "refX"
-        | "refY" | "markerWidth" | "markerHeight" => far(longest(value))?,
-        "stroke-width" => pen(value)?,
-        "style" => styles(value)?,
+        | "refY" | "markerWidth" | "markerHeight" => far(longest(value, em))?,
+        "stroke-width" => pen(value, em)?,
+        "style" => styles(value, em)?,
         _ => {}
     }
     Ok(0)
 }
 
-fn pen(value: &str) -> Result<(), Fault> {
-    if longest(&value.to_ascii_lowercase()) <= WIDEST { Ok(()) } else { Err(Fault::Wide) }
+fn pen(value: &str, em: f64) -> Result<(), Fault> {
+    if longest(&value.to_ascii_lowercase(), em) <= WIDEST { Ok(()) } else { Err(Fault::Wide) }
 }
 
 /// Asks the pens in a style sheet or a list of styles.
-pub(super) fn styles(text: &str) -> Result<(), Fault> {
+pub(super) fn styles(text: &str, em: f64) -> Result<(), Fault> {
     let text = text.to_ascii_lowercase();
     // The name could be spelled by the numbers of its letters.
     if text.contains('\\') {
-        return pen(&text);
+        return pen(&text, em);
     }
     text.split("stroke-width").skip(1).try_for_each(|rest| {
         let value = rest.split([';', '}']).next().unwrap_or("");
-        pen(value)
+        pen(value, em)
     })
 }
 
@@ -231,13 +237,14 @@ mod tests {
 
     #[test]
     fn great_numbers_and_wide_pens_are_found() {
-        let asked = attribute;
+        let asked = |name: &str, value: &str| attribute(name, value, em(false));
         assert_eq!(asked("d", "M0 0h1e9"), Err(Fault::Far));
         assert_eq!(asked("d", &format!("M0 0{}", "h9000".repeat(200))), Err(Fault::Far));
         assert_eq!(asked("d", &format!("M0 0{}", "h9000h-9000".repeat(200))), Ok(0));
         assert_eq!(asked("width", "100%"), Ok(0));
         assert_eq!(asked("points", "1,2 3,-1e7"), Err(Fault::Far));
-        assert_eq!(asked("x", "2em"), Err(Fault::Far));
+        assert_eq!(asked("x", "2em"), Ok(0));
+        assert_eq!(attribute("x", "2em", em(true)), Err(Fault::Far), "it may be of any size");
         assert_eq!(asked("stroke-width", "1e7"), Err(Fault::Wide));
         assert_eq!(asked("stroke-width", "2000in"), Err(Fault::Wide));
         assert_eq!(asked("stroke-width", ".5mm"), Ok(0));
