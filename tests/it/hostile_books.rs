@@ -2,8 +2,8 @@
 
 use crate::hostile_rows::{
     BOOK,
-    Fate::{Bounded, Refused},
-    Row,
+    Fate::{Bounded, Refused, Told},
+    Row, png_of,
 };
 
 /// A book whose editions lead out of its folder: nothing is written, whichever command asks.
@@ -84,7 +84,89 @@ fn long_note_rows() -> Vec<Row> {
     .collect()
 }
 
+/// A name that lives as long as the rows.
+fn name(number: usize, ending: &str) -> &'static str {
+    Box::leak(format!("p{number}.{ending}").into_boxed_str())
+}
+
+/// A JPEG in grey of so many blocks of 8 by 8 pixels, all of one grey: one table of codes, of one code each (ITU-T T.81, annex F).
+fn jpeg(blocks: usize) -> Vec<u8> {
+    let side = u16::try_from(blocks * 8).expect("it is small").to_be_bytes();
+    let mut out = b"\xff\xd8\xff\xdb\0\x43\0".to_vec();
+    out.extend([1; 64]);
+    out.extend([0xff, 0xc0, 0, 11, 8, side[0], side[1], side[0], side[1], 1, 1, 0x11, 0]);
+    for class in [0, 0x10] {
+        // One code of one bit, for no difference and for the end of the block.
+        out.extend([0xff, 0xc4, 0, 20, class, 1]);
+        out.extend([0; 15]);
+        out.push(0);
+    }
+    out.extend([0xff, 0xda, 0, 8, 1, 1, 0, 0, 63, 0]);
+    // Two bits a block, both nought.
+    out.extend(vec![0; (blocks * blocks).div_ceil(4)]);
+    out.extend([0xff, 0xd9]);
+    out
+}
+
+/// Pictures, drawings and tables that are many or large together.
+fn page_rows() -> Vec<Row> {
+    let album = |name: &'static str, words, shown: &str, files: Vec<(&'static str, Vec<u8>)>, fate| {
+        let text = format!("# A\n\n{shown}\n").into_bytes();
+        Row { name, words, files: std::iter::once(("t.md", text)).chain(files).collect(), fate }
+    };
+    let check = || vec!["check", "book.yaml"];
+    let bind = || vec!["bind", "book.yaml"];
+    let proof = || vec!["proof", "book.yaml"];
+    let one = |bytes: Vec<u8>| vec![("p0.png", bytes)];
+    let (largest, shown) = (png_of(0, 12_000, 9_000, 8, 108_100_000), "![a](p0.png)");
+    let bits = png_of(0, 12_000, 9_000, 1, 13_600_000);
+    let many: Vec<_> = (0..16).map(|n| (name(n, "png"), png_of(0, 3_000, 3_000, 8, 9_100_000))).collect();
+    let all_shown =
+        |count, ending| (0..count).fold(String::new(), |out, n| out + &format!("![a]({})\n\n", name(n, ending)));
+    let cut = jpeg(40);
+    let cut = cut[..cut.len() / 2].to_vec();
+    let drawing = |points: usize| {
+        let inside =
+            (0..points / 100).fold(String::new(), |out, n| out + &format!("<path d='M{n} 0{}'/>\n", "h1v1".repeat(50)));
+        format!("<svg xmlns='http://www.w3.org/2000/svg' width='96' height='96'>{inside}</svg>").into_bytes()
+    };
+    let drawings: Vec<_> = (0..300).map(|n| (name(n, "svg"), drawing(40_000))).collect();
+    let row = format!("{}|\n", "|a".repeat(300));
+    let table = format!("{row}{}|\n{}", "|-".repeat(300), row.repeat(180));
+    vec![
+        album("a picture of 12,000 by 9,000 in grey", check(), shown, one(largest.clone()), Bounded),
+        album("a picture of 12,000 by 9,000 in grey", proof(), shown, one(largest), Bounded),
+        album("a picture of 12,000 by 9,000 in black and white", check(), shown, one(bits.clone()), Bounded),
+        album("a picture of 12,000 by 9,000 in black and white", proof(), shown, one(bits), Bounded),
+        album("16 pictures of 3,000 by 3,000", proof(), &all_shown(16, "png"), many, Bounded),
+        album("a JPEG that is whole", check(), "![a](p0.jpg)", vec![("p0.jpg", jpeg(40))], Bounded),
+        album(
+            "a JPEG cut to half",
+            check(),
+            "![a](p0.jpg)",
+            vec![("p0.jpg", cut)],
+            Told("t.md:3:1: warning[bad-picture]"),
+        ),
+        album("300 drawings of 40,000 points", check(), &all_shown(300, "svg"), drawings, Refused("error[too-large]")),
+        album(
+            "a drawing of 40,000 points shown 400 times",
+            bind(),
+            &"![a](p0.svg)\n\n".repeat(400),
+            vec![("p0.svg", drawing(40_000))],
+            Refused("t.md:51:6: error[too-large]"),
+        ),
+        album(
+            "a drawing of 4,000 points shown 200 times",
+            bind(),
+            &"![a](p0.svg)\n\n".repeat(200),
+            vec![("p0.svg", drawing(4_000))],
+            Bounded,
+        ),
+        album("a table of 300 columns and 180 rows", check(), &table, Vec::new(), Told("warning[wide-table]")),
+    ]
+}
+
 /// All rows.
 pub fn rows() -> Vec<Row> {
-    [edition_rows(), long_line_rows(), long_note_rows()].into_iter().flatten().collect()
+    [edition_rows(), long_line_rows(), long_note_rows(), page_rows()].into_iter().flatten().collect()
 }

@@ -308,11 +308,16 @@ fn prose_rows() -> Vec<Row> {
     ]
 }
 
-/// A PNG that says it is so large, its pixels a run of deflated zeros; grey, `bits` each.
+/// A PNG that says it is so large, its pixels a run of deflated zeros; in colour and with what shows through, `bits` each.
 pub fn png(width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
+    png_of(6, width, height, bits, zeros)
+}
+
+/// The same of a type of colour, 0 for grey.
+pub fn png_of(colour: u8, width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
     let mut out = b"\x89PNG\r\n\x1a\n".to_vec();
     let mut head = [width.to_be_bytes(), height.to_be_bytes()].concat();
-    head.extend([bits, 6, 0, 0, 0]);
+    head.extend([bits, colour, 0, 0, 0]);
     out.extend(chunk(b"IHDR", &head));
     out.extend(chunk(b"IDAT", &deflated(zeros)));
     out.extend(chunk(b"IEND", b""));
