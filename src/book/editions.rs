@@ -3,6 +3,7 @@
 
 use super::Preset;
 use super::preset::{preset_text, presets};
+use super::words::{Slug, Word as _};
 use super::yaml::{Entry, Node, Value, mark, overlay};
 use crate::diag::{Place, Sink, Sources, nearest};
 
@@ -14,9 +15,21 @@ pub struct Edition {
     pub presets: Vec<Preset>,
 }
 
-/// The names of a book's editions in the file's order.
+/// The names of a book's editions in the file's order, those left out that no file can be called by.
 pub fn names(book: &Node) -> Vec<String> {
-    book.get("editions").map_or(&[][..], Node::entries).iter().map(|entry| entry.key.clone()).collect()
+    let all = book.get("editions").map_or(&[][..], Node::entries).iter().map(|entry| &entry.key);
+    all.filter(|name| Slug::read(name).is_ok()).cloned().collect()
+}
+
+/// The name becomes part of the bound file's name: one with a `/` in it could lead anywhere.
+fn is_named(entry: &Entry, sink: &mut Sink) -> bool {
+    let Err(why) = Slug::read(&entry.key) else { return true };
+    let message = format!("an edition can't be called so: {why}");
+    let complaint = sink.error("edition-name", Some(entry.place), message);
+    complaint
+        .hints
+        .push("give small letters, digits and hyphens, such as `large-print`: the bound file is called by it".into());
+    false
 }
 
 /// Lays an edition over the book; the book itself for `None`.
@@ -32,6 +45,9 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
         match (own, presets().find(|(known, _)| *known == name)) {
             // An edition may be called like the preset it stands on.
             (Some(entry), _) if !seen.contains(&name) => {
+                if !is_named(entry, sink) {
+                    return None;
+                }
                 seen.push(&entry.key);
                 layers.push(without(&entry.value, &["like", "pitch"]));
                 next = entry.value.get("like").and_then(|like| Some((like.text()?, Some(like.place))));
@@ -64,6 +80,7 @@ pub fn check(book: &Node, sink: &mut Sink) {
     let like = |entry: &Entry| entry.value.get("like").and_then(|like| Some((like.text()?.to_owned(), like.place)));
     let mut told = false;
     for entry in editions {
+        is_named(entry, sink);
         let Some((name, place)) = like(entry) else { continue };
         let is_preset = |name: &str| presets().any(|(known, _)| known == name);
         if !is_preset(&name) && !editions.iter().any(|entry| entry.key == name) {

@@ -61,6 +61,17 @@ pub struct Library<'a> {
     /// Tunebooks by their path: many tunes may name the same one.
     tunebooks: BTreeMap<String, Arc<Tunebook>>,
     read: usize,
+    /// What the drawings of the book come to so far.
+    pub drawings: Drawings,
+}
+
+/// What drawings come to, in points.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Drawings {
+    /// Each once, with its text, of which so many letters count as a point.
+    pub read: usize,
+    /// Each as often as it is shown.
+    pub shown: usize,
 }
 
 impl<'a> Library<'a> {
@@ -70,7 +81,8 @@ impl<'a> Library<'a> {
             Some((folder, _)) => format!("{folder}/"),
             None => String::new(),
         };
-        Self { folder, shelf: None, files, sources, paths: BTreeMap::new(), tunebooks: BTreeMap::new(), read: 0 }
+        let (paths, tunebooks, drawings) = Default::default();
+        Self { folder, shelf: None, files, sources, paths, tunebooks, read: 0, drawings }
     }
     /// Declares the shelf, as written in the book.
     pub fn set_shelf(&mut self, path: &str) {

@@ -66,6 +66,11 @@ const MOST_PROSE_LINES: usize = 10_000;
 const MOST_NAME: usize = 4;
 /// A text shows at most so many pictures.
 const MOST_PICTURES: usize = 500;
+/// The drawings of a book have at most so many points together, each drawing counted as often as it is shown: ten full ones are
+/// held in some hundred megabytes.
+const MOST_DRAWN: usize = 1_000_000;
+/// So many letters of a drawing's text take the room of a point.
+const LETTERS_A_POINT: usize = 20;
 
 /// The ending of a drawing.
 const DRAWING: &str = ".svg";
@@ -147,17 +152,39 @@ pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<
     let from = library.folder_of(text.file()).to_owned();
     let mut asked = BTreeSet::new();
     for (path, place) in pictures(text) {
-        if !asked.insert(path.clone()) || taken.iter().any(|(known, _)| *known == path) {
-            continue;
+        if asked.insert(path.clone()) && !taken.iter().any(|(known, _)| *known == path) {
+            let picture = if path.to_ascii_lowercase().ends_with(DRAWING) {
+                if library.drawings.read > MOST_DRAWN {
+                    too_much_drawn(&path, place, sink);
+                    return;
+                }
+                let file = library.text(&from, &path, place, sink);
+                file.map(|file| {
+                    let text = library.sources.text(file);
+                    let drawn = drawing::read(&path, text, file, sink);
+                    let points = drawn.as_ref().map_or(0, |drawn| drawn.drawing.points());
+                    library.drawings.read += points + text.len() / LETTERS_A_POINT;
+                    Picture::Drawing(drawn)
+                })
+            } else {
+                library.bytes(&from, &path, place, sink).map(|(_, bytes)| Picture::Pixels(bytes))
+            };
+            taken.extend(picture.map(|picture| (path.clone(), picture)));
         }
-        let picture = if path.to_ascii_lowercase().ends_with(DRAWING) {
-            let file = library.text(&from, &path, place, sink);
-            file.map(|file| Picture::Drawing(drawing::read(&path, library.sources.text(file), file, sink)))
-        } else {
-            library.bytes(&from, &path, place, sink).map(|(_, bytes)| Picture::Pixels(bytes))
-        };
-        taken.extend(picture.map(|picture| (path, picture)));
+        if let Some((_, Picture::Drawing(Some(drawn)))) = taken.iter().find(|(known, _)| *known == path) {
+            library.drawings.shown += drawn.drawing.points();
+            if library.drawings.shown > MOST_DRAWN {
+                too_much_drawn(&path, place, sink);
+                return;
+            }
+        }
     }
+}
+
+fn too_much_drawn(path: &str, place: crate::diag::Place, sink: &mut Sink) {
+    let message = format!("the drawings of this book have more than {MOST_DRAWN} points together, `{path}` among them");
+    let hint = "draw them with fewer points, or save the largest as PNG of 300 pixels to the inch";
+    sink.error("too-large", Some(place), message).hints.push(hint.into());
 }
 
 #[cfg(test)]

@@ -183,7 +183,8 @@ pub fn target(book: &Path, edition: Option<&str>, only: Option<&str>, ending: &s
         .and_then(|folder| folder.file_name().map(|name| name.to_string_lossy().into_owned()));
     let name = if stem == "book" { own.unwrap_or(stem) } else { stem };
     let parts: Vec<&str> = [Some(name.as_str()), edition, only, Some(ending)].into_iter().flatten().collect();
-    folder.join(parts.join("."))
+    // The words of a book or of a finished file never lead out of the folder, whoever has let them pass.
+    folder.join(parts.join(".").replace(|c: char| matches!(c, '/' | '\\') || c.is_control(), "-"))
 }
 
 #[cfg(test)]
@@ -199,5 +200,7 @@ mod tests {
         assert_eq!(target(&book, None, None, "pdf"), folder.join("lantern-nights.pdf"));
         assert_eq!(target(&book, Some("large-print"), None, "pdf"), folder.join("lantern-nights.large-print.pdf"));
         assert_eq!(target(&folder.join("other.yaml"), None, None, "pdf"), folder.join("other.pdf"));
+        let away = target(&book, Some("x/../../away"), Some("..\\a\0"), "pdf");
+        assert_eq!(away, folder.join("lantern-nights.x-..-..-away...-a-.pdf"));
     }
 }

@@ -110,7 +110,10 @@ fn read_within(root: &Path, path: &Path, largest: u64) -> Result<Vec<u8>, Unread
 }
 
 /// Where a file or folder lies, if that is where its path says: within the book's folder or its shelf.
-fn inside(root: &Path, path: &Path) -> Result<PathBuf, String> {
+///
+/// # Errors
+/// In the author's words.
+pub fn inside(root: &Path, path: &Path) -> Result<PathBuf, String> {
     let real = fs::canonicalize(path).map_err(|error| explain(&error))?;
     let base = fs::canonicalize(base_of(root, path)).map_err(|error| explain(&error))?;
     if !real.starts_with(&base) {

@@ -39,6 +39,12 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     if let Err(why) = writing::make_folder(&folder) {
         return desk.fault(&why);
     }
+    // The folder may have come with the book, and then be a link to anywhere.
+    if output.is_none()
+        && let Err(why) = files::inside(&files::folder(path), &folder)
+    {
+        return desk.fault(&format!("cannot write to {}: {why}; name a folder with `-o`", folder.display()));
+    }
     writing::clear(&folder);
     desk.clock.enter("practice files");
     let of = planned.plans.len();

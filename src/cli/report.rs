@@ -5,7 +5,7 @@
 //! place marked, and what to do; one line of summary at the end.
 
 use super::json::Complaint;
-use crate::diag::{Diagnostic, Place, Severity, Sink, Sources};
+use crate::diag::{Diagnostic, FileId, Place, Severity, Sink, Sources};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -42,8 +42,9 @@ pub fn text(sink: &Sink, sources: &Sources, colour: bool, quiet: bool) -> String
     let mut out = String::new();
     let (errors, warnings): (Vec<_>, Vec<_>) =
         sink.sorted().into_iter().partition(|item| item.severity == Severity::Error);
+    let mut finder = Finder::new(sources);
     for item in errors {
-        one(item, sources, colour, &mut out);
+        one(item, &mut finder, colour, &mut out);
     }
     more(sink, Severity::Error, &mut out);
     if quiet {
@@ -51,7 +52,7 @@ pub fn text(sink: &Sink, sources: &Sources, colour: bool, quiet: bool) -> String
     }
     for group in alike(&warnings) {
         for item in group.iter().take(SHOWN_ALIKE) {
-            one(item, sources, colour, &mut out);
+            one(item, &mut finder, colour, &mut out);
         }
         if let Some(rest) = group.get(SHOWN_ALIKE..).filter(|rest| !rest.is_empty()) {
             let lines: Vec<String> = rest.iter().filter_map(|i| i.place).map(|p| p.line.to_string()).collect();
@@ -111,17 +112,18 @@ fn alike<'a>(warnings: &[&'a Diagnostic]) -> Vec<Vec<&'a Diagnostic>> {
     groups
 }
 
-fn one(item: &Diagnostic, sources: &Sources, colour: bool, out: &mut String) {
+fn one(item: &Diagnostic, finder: &mut Finder<'_>, colour: bool, out: &mut String) {
     let (word, ink) = match item.severity {
         Severity::Error => ("error", "1;31"),
         Severity::Warning => ("warning", "1;33"),
     };
     if let Some(place) = item.place {
-        let _ = write!(out, "{}:{}:{}: ", shown(sources.path(place.file)), place.line, place.column);
+        let path = shown(finder.sources.path(place.file));
+        let _ = write!(out, "{path}:{}:{}: ", place.line, place.column);
     }
     let _ = writeln!(out, "{}: {}", painted(&format!("{word}[{}]", item.code), ink, colour), shown(&item.message));
     if let Some(place) = item.place {
-        marked(place, sources, ink, colour, out);
+        marked(place, finder, ink, colour, out);
     }
     for hint in &item.hints {
         let _ = writeln!(out, "  {}: {}", painted("hint", "1;36", colour), shown(hint));
@@ -129,23 +131,84 @@ fn one(item: &Diagnostic, sources: &Sources, colour: bool, out: &mut String) {
     out.push('\n');
 }
 
+/// Finds places in texts, each on from the one before where it can: a line may be as long as a file, and have all complaints.
+struct Finder<'s> {
+    sources: &'s Sources,
+    /// The line that was asked for last, the column that was found in it, 1-based, and where it begins in the line.
+    file: Option<FileId>,
+    line: u32,
+    text: &'s str,
+    /// What follows the line in its file.
+    rest: &'s str,
+    column: usize,
+    start: usize,
+}
+
+/// The piece of a line around a place.
+struct Piece<'s> {
+    text: &'s str,
+    /// Characters of it before the place.
+    before: usize,
+    /// Whether the line goes on before and after it.
+    cut: [bool; 2],
+}
+
+impl<'s> Finder<'s> {
+    const fn new(sources: &'s Sources) -> Self {
+        Self { sources, file: None, line: 0, text: "", rest: "", column: 1, start: 0 }
+    }
+    fn go_to_line(&mut self, place: Place) {
+        if self.file != Some(place.file) || self.line > place.line {
+            (self.file, self.line, self.text, self.rest) = (Some(place.file), 0, "", self.sources.text(place.file));
+        }
+        while self.line < place.line.max(1) {
+            let (line, rest) = self.rest.split_once('\n').unwrap_or((self.rest, ""));
+            (self.line, self.text, self.rest) = (self.line + 1, line.trim_end_matches('\r'), rest);
+            (self.column, self.start) = (1, 0);
+        }
+    }
+    /// The line of a place, or the piece of a long one around it.
+    fn piece(&mut self, place: Place) -> Piece<'s> {
+        self.go_to_line(place);
+        let at = place.column.max(1) as usize;
+        if self.column > at {
+            (self.column, self.start) = (1, 0);
+        }
+        let text = self.text;
+        let mut steps = text[self.start..].char_indices();
+        let steps = steps.by_ref().take(at - self.column);
+        let (taken, bytes) = steps.fold((0, 0), |(taken, _), (byte, c)| (taken + 1, byte + c.len_utf8()));
+        (self.column, self.start) = (self.column + taken, self.start + bytes);
+        let start = self.start;
+        // Up to a whole width on either side: how much of it is shown depends on how much there is.
+        let after: Vec<usize> = text[start..].char_indices().map(|(byte, _)| start + byte).take(WIDEST + 1).collect();
+        let back: Vec<usize> = text[..start].char_indices().rev().map(|(byte, _)| byte).take(WIDEST + 1).collect();
+        // A line that is short enough is shown whole; of a longer one, half before the place, more at its end.
+        let all = back.len() + after.len();
+        let before = if all <= WIDEST {
+            back.len()
+        } else {
+            back.len().min((WIDEST / 2).max(WIDEST.saturating_sub(after.len())))
+        };
+        let from = before.checked_sub(1).map_or(start, |nth| back[nth]);
+        let until = after.get(WIDEST - before).copied().unwrap_or(text.len());
+        Piece { text: &text[from..until], before, cut: [from > 0, until < text.len()] }
+    }
+}
+
 /// The line with a marker under the place. Only a piece of a long line is shown, around the place.
-fn marked(place: Place, sources: &Sources, ink: &str, colour: bool, out: &mut String) {
-    let line: Vec<char> = shown(sources.line(place.file, place.line)).chars().collect();
-    if line.iter().all(|c| c.is_whitespace()) {
+fn marked(place: Place, finder: &mut Finder<'_>, ink: &str, colour: bool, out: &mut String) {
+    let Piece { text, before, cut } = finder.piece(place);
+    if text.chars().all(char::is_whitespace) {
         return;
     }
-    let at = (place.column.max(1) - 1) as usize;
-    let first = if line.len() <= WIDEST { 0 } else { at.saturating_sub(WIDEST / 2).min(line.len() - WIDEST) };
-    let piece: String = line.iter().skip(first).take(WIDEST).collect();
-    let (before, after) = (first > 0, line.len() > first + WIDEST);
     let number = place.line.to_string();
-    let dots = if before { "…" } else { "" };
-    let _ = writeln!(out, "  {number} | {dots}{}{}", piece.trim_end(), if after { "…" } else { "" });
-    let indent = at.saturating_sub(first).min(WIDEST) + usize::from(before);
-    let room = line.len().saturating_sub(at).min(WIDEST.saturating_sub(at.saturating_sub(first))).max(1);
+    let dots = cut.map(|cut| if cut { "…" } else { "" });
+    let _ = writeln!(out, "  {number} | {}{}{}", dots[0], shown(text).trim_end(), dots[1]);
+    let room = text.chars().count().saturating_sub(before).max(1);
     let width = (place.width.max(1) as usize).min(room);
     let marker = painted(&"^".repeat(width), ink, colour);
+    let indent = before + usize::from(cut[0]);
     let _ = writeln!(out, "  {} | {}{marker}", " ".repeat(number.len()), " ".repeat(indent));
 }
 
@@ -253,6 +316,31 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
         let column = |line: &str, what: &str| line.find(what).map(|at| line[..at].chars().count());
         assert_eq!(column(lines[1], "HERE"), column(lines[2], "^^^^"));
         assert!(lines[1].chars().count() < 120);
+    }
+
+    #[test]
+    fn each_place_of_a_long_line_is_found_from_the_one_before() {
+        let mut sources = Sources::default();
+        let ink: String = (0..300).map(|n| if n % 10 == 0 { 'é' } else { 'x' }).collect();
+        let file = sources.add("a.yaml", format!("first\r\n{ink}\nlast"));
+        let mut finder = Finder::new(&sources);
+        for (line, column, shown, before, cut) in [
+            (2, 1, 100, 0, [false, true]),
+            (2, 141, 100, 50, [true, true]),
+            (2, 151, 100, 50, [true, true]),
+            (2, 291, 100, 90, [true, false]),
+            (2, 11, 100, 10, [false, true]),
+            (2, 900, 100, 100, [true, false]),
+            (1, 5, 5, 4, [false, false]),
+            (3, 4, 4, 3, [false, false]),
+            (9, 1, 0, 0, [false, false]),
+        ] {
+            let piece = finder.piece(Place::new(file, line, column));
+            let found = (piece.text.chars().count(), piece.before, piece.cut);
+            assert_eq!(found, (shown, before, cut), "{line}:{column}");
+            let wanted = (line == 2 && column < 300).then_some('é');
+            assert!(wanted.is_none() || piece.text.chars().nth(before) == wanted, "{line}:{column}");
+        }
     }
 
     #[test]

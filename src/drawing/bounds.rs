@@ -5,6 +5,7 @@
 //! references; here the result is counted without being made. What may be referred to from where is kept so narrow that nothing
 //! multiplies twice.
 
+use super::reach::{self, Fault as Reach};
 use super::{Kind, Refusal, place_of, refusal};
 use crate::xml::{self, Bounds, Fault};
 use roxmltree::{Document, Node};
@@ -22,6 +23,8 @@ const MOST_WEIGHT: u64 = 4 << 20;
 const ELEMENT: u64 = 100;
 /// No style sheet of a drawing is larger than this, in bytes.
 const MOST_STYLE: u64 = 16 << 10;
+/// Steps that pens take along all bends, when every `use` is followed and everything has a pen.
+const MOST_STEPS: u64 = 1_500_000;
 /// Bytes of style sheets times elements: each rule is held against each element.
 const MOST_STYLING: u64 = 20_000_000;
 
@@ -48,17 +51,38 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, Refusal> {
         return Err(refusal(Kind::Bad, place_of(root), "is no SVG", "save it as SVG from the program that drew it"));
     }
     let ids = ids(&document);
+    // A name in a style may be spelled by the numbers of its letters, behind a backslash.
+    let says = |word: &str| {
+        let is_said = |value: &str| value.contains(word) || value.contains('\\');
+        document.descendants().any(|node| {
+            node.attributes().any(|it| it.name().contains(word) || is_said(it.value()))
+                || (node.is_text() && node.text().is_some_and(is_said))
+        })
+    };
+    let (has_pens, em) = (says("stroke"), reach::em(says("font")));
     let mut style = 0;
     for node in document.descendants() {
         if let Some((why, hint)) = foreign(node, &ids) {
             return Err(refusal(Kind::Part, place_of(node), why, hint));
         }
         if kind(node) == Some("style") {
-            style += node.text().map_or(0, str::len) as u64;
+            let sheets = node.children().filter_map(|it| it.text());
+            for sheet in sheets {
+                style += sheet.len() as u64;
+                reach::styles(sheet, em).map_err(|fault| too_far(node, &fault))?;
+            }
         }
     }
-    count(&document, &ids, style)?;
+    count(&document, &ids, style, has_pens, em)?;
     Ok(document)
+}
+
+fn too_far(node: Node<'_, '_>, fault: &Reach) -> Refusal {
+    let (why, hint) = match fault {
+        Reach::Far => ("has a shape farther out than any page", "draw it nearer to its corner, or smaller"),
+        Reach::Wide => ("has a line wider than any page", "fill a shape in place of it"),
+    };
+    refusal(Kind::Bad, place_of(node), why, hint)
 }
 
 /// The name of an SVG element; none for what the library does not look at.
@@ -152,6 +176,8 @@ struct Weight {
     points: u64,
     /// References to clips and markers.
     references: u64,
+    /// Steps that a pen takes along its bends.
+    steps: u64,
     depth: u32,
 }
 
@@ -165,6 +191,8 @@ enum Known {
 
 struct Scales<'d, 'a, 'i> {
     ids: &'d Ids<'a, 'i>,
+    /// The size of type that lengths may be given in.
+    em: f64,
     known: Vec<Known>,
 }
 
@@ -203,12 +231,17 @@ impl<'a, 'i> Scales<'_, 'a, 'i> {
             Known::Nothing if depth > DEEPEST => return Err(deep()),
             Known::Nothing => self.known[index] = Known::Open,
         }
-        let mut all = Weight { bytes: ELEMENT, elements: 1, points: 4, references: 0, depth: 1 };
+        let mut all = Weight { bytes: ELEMENT, elements: 1, points: 4, references: 0, steps: 0, depth: 1 };
         for attribute in node.attributes() {
             all.bytes += attribute.value().len() as u64;
             // The library's reader of styles counts lines anew at the end of each declaration.
             if attribute.name() == "style" {
                 all.bytes += (attribute.value().len() as u64).pow(2) / 1_000;
+            }
+            // How large the drawing itself is, is asked when it is read.
+            if depth > 1 || !matches!(attribute.name(), "width" | "height") {
+                let steps = reach::attribute(attribute.name(), attribute.value(), self.em);
+                all.steps = all.steps.saturating_add(steps.map_err(|fault| too_far(node, &fault))?);
             }
             if matches!(attribute.name(), "d" | "points") {
                 all.points += numbers(attribute.value()) / 2;
@@ -223,6 +256,7 @@ impl<'a, 'i> Scales<'_, 'a, 'i> {
             all.elements = all.elements.saturating_add(part.elements);
             all.points = all.points.saturating_add(part.points);
             all.references = all.references.saturating_add(part.references);
+            all.steps = all.steps.saturating_add(part.steps);
             all.depth = all.depth.max(part.depth + 1);
         }
         if all.bytes > MOST_WEIGHT {
@@ -234,16 +268,16 @@ impl<'a, 'i> Scales<'_, 'a, 'i> {
 }
 
 /// Counts what the drawing comes to.
-fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64) -> Result<(), Refusal> {
+fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64, has_pens: bool, em: f64) -> Result<(), Refusal> {
     let root = document.root_element();
     let length = document.descendants().map(|node| node.id().get_usize()).max().unwrap_or(0) + 1;
-    let mut scales = Scales { ids, known: vec![Known::Nothing; length] };
+    let mut scales = Scales { ids, em, known: vec![Known::Nothing; length] };
     let all = scales.weigh(root, 1)?;
     if style > MOST_STYLE || style.saturating_mul(all.elements) > MOST_STYLING {
         let hint = "save it with presentation attributes in place of a style sheet";
         return Err(refusal(Kind::Bad, place_of(root), "has too large a style sheet", hint));
     }
-    let (mut clip, mut marker) = (0, 0);
+    let (mut clip, mut marker, mut head) = (0, 0, 0);
     for node in document.descendants() {
         let largest = match kind(node) {
             Some("clipPath") => &mut clip,
@@ -252,6 +286,9 @@ fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64) -> Result<(), R
         };
         let weight = scales.weigh(node, 1)?;
         *largest = weight.bytes.max(*largest);
+        if kind(node) == Some("marker") {
+            head = weight.steps.max(head);
+        }
         if weight.references > 0 || node.ancestors().any(refers) {
             let hint = "take the clip or the arrowhead apart";
             return Err(refusal(Kind::Bad, place_of(node), "has a clip or an arrowhead inside another", hint));
@@ -260,6 +297,10 @@ fn count(document: &Document<'_>, ids: &Ids<'_, '_>, style: u64) -> Result<(), R
     let made = all.references.saturating_mul(clip).saturating_add(all.points.saturating_mul(marker));
     if all.references > 0 && made > MOST_WEIGHT {
         return Err(refusal(Kind::Bad, place_of(root), "has too many clips or arrowheads", MANY));
+    }
+    let heads = if all.references > 0 { all.points.saturating_mul(head) } else { 0 };
+    if has_pens && all.steps.saturating_add(heads) > MOST_STEPS {
+        return Err(refusal(Kind::Bad, place_of(root), "has too many or too large bends for its lines", MANY));
     }
     Ok(())
 }

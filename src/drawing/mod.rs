@@ -7,6 +7,7 @@
 
 mod bounds;
 mod paths;
+mod reach;
 #[cfg(test)]
 mod tests;
 

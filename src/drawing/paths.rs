@@ -19,9 +19,15 @@ const MOST_DASHES: f32 = 20_000.0;
 const MOST_CLIPS: usize = 12;
 /// Outlines of strokes are made this much finer than for a screen.
 const FINENESS: f32 = 10.0;
+/// A pen takes about so many steps on both sides of a bend of one unit, and ten times as many for one a thousand times as large.
+const STEPS: f32 = 2.0;
+/// The steps are guessed: what is so many times too many is not tried.
+const SLACK: f32 = 4.0;
 /// No side of a drawing is longer than this or shorter than one over it, in units of SVG: a page is at most 14,400 points long
 /// (ISO 32000-1, annex C).
 const LONGEST: f32 = 20_000.0;
+/// No place of a drawing is farther from its corner than so many times its size.
+const FARTHEST: f64 = 100_000.0;
 /// The limit of mitres on our pages (ISO 32000-1, table 52).
 const MITRE: f32 = 10.0;
 
@@ -55,7 +61,8 @@ pub(super) fn drawing(document: &Document<'_>) -> Result<Drawing, Refusal> {
     }
     let size = Size::new(unit(width), unit(height));
     let corner = Point::new(size.width, size.height);
-    let mut tracer = Tracer { document, layers: Vec::new(), clips: Vec::new(), points: 0 };
+    let farthest = size.width.max(size.height) * FARTHEST;
+    let mut tracer = Tracer { document, layers: Vec::new(), clips: Vec::new(), points: 0, farthest };
     // What reaches beyond the drawing's own size is cut there (SVG 1.1, 14.3.3).
     let ink = tree.root().abs_stroke_bounding_box();
     if !holds((0.0, 0.0, width, height), ink) {
@@ -85,6 +92,7 @@ struct Tracer<'d, 'i> {
     layers: Vec<Layer>,
     clips: Vec<Area>,
     points: usize,
+    farthest: Abs,
 }
 
 impl Tracer<'_, '_> {
@@ -147,6 +155,26 @@ impl Tracer<'_, '_> {
         Ok(())
     }
 
+    fn is_near(&self, numbers: &[Abs]) -> bool {
+        // A number that is none is nowhere.
+        numbers.iter().all(|number| number.abs() <= self.farthest)
+    }
+
+    /// A refusal at the element of an id, or at the drawing itself.
+    fn far(&self, id: &str) -> Refusal {
+        let mut nodes = self.document.descendants().filter(roxmltree::Node::is_element);
+        let by_id = if id.is_empty() { None } else { nodes.find(|node| node.attribute("id") == Some(id)) };
+        let node = by_id.unwrap_or_else(|| self.document.root_element());
+        let hint = "see whether its width, its height and its viewBox are meant so";
+        refusal(Kind::Bad, place_of(node), "has a shape farther out than any page", hint)
+    }
+
+    fn many(&self) -> Refusal {
+        let root = place_of(self.document.root_element());
+        let hint = "draw it with fewer points, or save it as a PNG of 300 pixels to the inch";
+        refusal(Kind::Bad, root, format!("has more than {MOST_POINTS} points"), hint)
+    }
+
     fn half(&self, id: &str) -> Refusal {
         self.part(id, "opacity", "half-transparent ink", "give it full opacity and a lighter grey")
     }
@@ -168,6 +196,10 @@ impl Tracer<'_, '_> {
         if !path.is_visible() {
             return Ok(());
         }
+        let before = path.data().bounds().transform(path.abs_transform());
+        if before.is_none_or(|ink| !self.is_near(&[ink.left(), ink.top(), ink.right(), ink.bottom()].map(unit))) {
+            return Err(self.far(path.id()));
+        }
         let mut marks = Vec::new();
         if let Some(fill) = path.fill()
             && let Some(ink) = self.ink(path.id(), fill.paint(), fill.opacity())?
@@ -178,8 +210,21 @@ impl Tracer<'_, '_> {
         if let Some(stroke) = path.stroke()
             && let Some(ink) = self.ink(path.id(), stroke.paint(), stroke.opacity())?
         {
-            let dashes = || self.part(path.id(), "dash", "a line of too many dashes", "make the dashes longer");
-            marks.extend(stroked(path, stroke, ink).map_err(|TooMany| dashes())?);
+            marks.extend(stroked(path, stroke, ink).map_err(|fault| match fault {
+                TooMany::Dashes => self.part(path.id(), "dash", "a line of too many dashes", "make the dashes longer"),
+                TooMany::Steps => self.many(),
+            })?);
+        }
+        let corners = |mark: &Mark| match mark {
+            Mark::Fill(area, _) => area.path.ink(),
+            Mark::Stroke(line, _) => line.ink(),
+        };
+        for mark in &marks {
+            let pen = if let Mark::Stroke(_, pen) = mark { pen.width } else { Abs::ZERO };
+            let Some(ink) = corners(mark) else { continue };
+            if !self.is_near(&[ink.min.x, ink.min.y, ink.max.x, ink.max.y, pen]) {
+                return Err(self.far(path.id()));
+            }
         }
         if path.paint_order() == usvg::PaintOrder::StrokeAndFill {
             marks.reverse();
@@ -201,9 +246,7 @@ impl Tracer<'_, '_> {
             self.layers.push(Layer { clips: self.clips.clone(), marks: Vec::new() });
         }
         if self.points > MOST_POINTS {
-            let root = place_of(self.document.root_element());
-            let hint = "draw it with fewer points, or save it as a PNG of 300 pixels to the inch";
-            return Err(refusal(Kind::Bad, root, format!("has more than {MOST_POINTS} points"), hint));
+            return Err(self.many());
         }
         self.layers.last_mut().expect("a layer was just seen or put there").marks.push(mark);
         Ok(())
@@ -292,8 +335,11 @@ fn traced(path: &skia::Path) -> Path {
     Path { segments }
 }
 
-/// A line has more dashes than a page can show.
-struct TooMany;
+/// A line has more dashes than a page can show, or its outline more points than a drawing may have.
+enum TooMany {
+    Dashes,
+    Steps,
+}
 
 /// The mark of a stroke; none where nothing of it shows.
 fn stroked(path: &usvg::Path, stroke: &usvg::Stroke, ink: Ink) -> Result<Option<Mark>, TooMany> {
@@ -306,7 +352,7 @@ fn stroked(path: &usvg::Path, stroke: &usvg::Stroke, ink: Ink) -> Result<Option<
     if let Some(lengths) = stroke.dasharray() {
         let round: f32 = lengths.iter().sum();
         if length(&data) / round * lengths.len() as f32 > MOST_DASHES {
-            return Err(TooMany);
+            return Err(TooMany::Dashes);
         }
         match (lengths, scale) {
             ([on, off], Some(scale)) if stroke.dashoffset() == 0.0 => {
@@ -338,9 +384,29 @@ fn stroked(path: &usvg::Path, stroke: &usvg::Stroke, ink: Ink) -> Result<Option<
             None => return Ok(None),
         }
     }
+    if outline_steps(&data, fineness) > MOST_POINTS as f32 * SLACK {
+        return Err(TooMany::Steps);
+    }
     let outline =
         data.stroke(&skia::Stroke { dash: None, ..pen }, fineness).and_then(|outline| outline.transform(place));
     Ok(outline.map(|outline| Mark::Fill(Area { path: traced(&outline), rule: Rule::NonZero }, ink)))
+}
+
+/// About how many points the outline of a stroke has: two for each line, and more for each bend the larger and the finer it is.
+fn outline_steps(path: &skia::Path, fineness: f32) -> f32 {
+    let mut last = skia::Point::zero();
+    let mut steps = 0.0;
+    for segment in path.segments() {
+        let (size, end) = match segment {
+            PathSegment::MoveTo(p) | PathSegment::LineTo(p) => (0.0, p),
+            PathSegment::QuadTo(a, p) => (last.distance(a).max(last.distance(p)), p),
+            PathSegment::CubicTo(a, b, p) => (last.distance(a).max(last.distance(b)).max(last.distance(p)), p),
+            PathSegment::Close => (0.0, last),
+        };
+        steps += 2.0 + STEPS * (size * fineness).cbrt();
+        last = end;
+    }
+    steps
 }
 
 /// By how much a transformation scales, if by as much in every direction.

@@ -243,8 +243,12 @@ fn what_is_no_drawing_is_refused() {
         assert_eq!(picture.is_some(), matches!(size, "NaN" | "1e400"), "what is no number is no width: {size}");
         assert!(said.iter().all(|it| it.0 == BAD));
     }
-    // Places that are no numbers, or beyond all numbers, leave a shape out.
-    for place in ["NaN", "1e39", "-1e400", "Infinity"] {
+    // Places beyond all pages and all numbers are told; those that are no numbers leave a shape out.
+    for place in ["1e7", "1e39", "-1e400"] {
+        let text = square(&format!("<rect width='9' height='9'/>\n<path d='M0 0L{place} 4L9 9z'/>"));
+        assert_eq!(refused(&text), (BAD, 3, 1), "{place}");
+    }
+    for place in ["NaN", "Infinity"] {
         let drawn = marks(&format!("<rect width='9' height='9'/><path d='M0 0L{place} 4L9 9z'/>"));
         assert!(!drawn.contains("NaN") && !drawn.contains("inf"), "{drawn}");
     }

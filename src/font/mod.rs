@@ -3,6 +3,7 @@
 //! The usual faces are compiled in (folder `fonts/`, with their licences); a book may bring faces of its own. Takes text and
 //! names, gives glyphs. Knows no layout.
 
+mod bounds;
 mod embedded;
 mod face;
 mod features;

@@ -3,6 +3,7 @@
 //! Takes names and bytes of files, gives faces; must not know where the files lie. Sources: OpenType specification 1.9, table
 //! OS/2 (`usWeightClass`, `fsSelection`, and `fsType`, by which a font says whether it may be embedded).
 
+use super::bounds;
 use super::face::{Face, FaceId, said};
 use super::features::Features;
 use super::shape::shape;
@@ -110,7 +111,9 @@ fn fit(name: &str, bytes: &[u8]) -> Result<Face, Unfit> {
     let Some(parsed) = ttf_parser::Face::parse(bytes, 0).ok() else {
         return unfit("is no font that can be read, or is damaged", "take it anew from where it came from");
     };
-    if parsed.tables().fvar.is_some() {
+    // The second version of the compact format is made for variable fonts.
+    let is_second = parsed.raw_face().table(ttf_parser::Tag::from_bytes(b"CFF2")).is_some();
+    if parsed.tables().fvar.is_some() || is_second {
         return unfit(
             "is a variable font",
             "give the weights you want as fonts of their own, which its maker offers too",
@@ -132,6 +135,9 @@ fn fit(name: &str, bytes: &[u8]) -> Result<Face, Unfit> {
     if !parsed.is_subsetting_allowed() || !parsed.is_outline_embedding_allowed() {
         let hint = "a book holds the part of a font that it uses; ask its maker for a licence, or take another font";
         return unfit("says that no part of it may be embedded", hint);
+    }
+    if bounds::count(parsed.raw_face(), parsed.number_of_glyphs()).is_err() {
+        return unfit("has a letter of too many parts", "take it anew from where it came from, or another font");
     }
     let postscript = said(&parsed, ttf_parser::name_id::POST_SCRIPT_NAME).unwrap_or_else(|| name.to_owned());
     let Some(mut face) = Face::own(bytes.to_vec(), plain(&postscript)) else {

@@ -49,6 +49,18 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// How many points its paths have, those that cut them among them.
+    pub fn points(&self) -> usize {
+        let mark = |mark: &Mark| match mark {
+            Mark::Fill(area, _) => area.path.segments.len(),
+            Mark::Stroke(path, _) => path.segments.len(),
+        };
+        let layer = |layer: &Layer| {
+            let clips: usize = layer.clips.iter().map(|clip| clip.path.segments.len()).sum();
+            clips + layer.marks.iter().map(mark).sum::<usize>()
+        };
+        self.layers.iter().map(layer).sum()
+    }
     /// The same drawing at `factor` of its size, lines too.
     #[must_use]
     pub fn scaled(&self, factor: f64) -> Self {

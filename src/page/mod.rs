@@ -18,6 +18,7 @@ mod flow;
 mod hand;
 mod hold;
 mod indexed;
+mod jpeg;
 mod ladder;
 mod leaflet;
 mod material;

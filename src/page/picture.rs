@@ -1,10 +1,11 @@
 //! Pictures named in texts: their sizes, and their pixels as grey levels or their drawing at the size wanted.
 
+use super::jpeg;
 use crate::book::{Book, Picture};
 use crate::diag::{Place, Sink, guarded};
-use crate::frame::{Frame, Image, Item};
+use crate::frame::{Drawing, Frame, Image, Item};
 use crate::geom::{Abs, Point, Size};
-use image::{DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
+use image::{ColorType, DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::io::Cursor;
@@ -19,9 +20,10 @@ const WIDEST: Abs = Abs::pt(14_400.0);
 const MOST_PIXELS: u32 = 12_000;
 /// A decoded picture takes at most this many bytes: an A4 page in colour at 600 dots an inch takes 105 million.
 const MOST_BYTES: u64 = 110_000_000;
-/// All pictures of a book have at most so many pixels together, each of which is held until the book is written: seventy as wide as
-/// a page at 300 dots an inch.
-const MOST_IN_A_BOOK: u64 = 150_000_000;
+/// All pictures of a book take at most so many bytes: a grey level for each pixel, which is held until the book is written, and what
+/// the largest takes beside while it is decoded. They are seventy as wide as a page at 300 dots an inch, or one of a whole page in
+/// colour at 600.
+const MOST_IN_A_BOOK: u64 = 170_000_000;
 
 /// A picture's pixels across and down and its grey levels, or why it cannot be read.
 type Decoded = Result<(u32, u32, Arc<[u8]>), String>;
@@ -32,21 +34,25 @@ pub(super) struct Pictures {
     /// The sizes of all when nothing scales them, by path; none for a drawing that has been complained of. Those that can't be
     /// read are not among them.
     pub(super) sizes: BTreeMap<String, Option<Size>>,
-    /// How many pixels all have together.
-    pixels: u64,
+    /// How many bytes all take while the largest is decoded.
+    bytes: u64,
     /// Those decoded so far: the same one may stand in many places, and be set more than once.
     decoded: Mutex<BTreeMap<String, Decoded>>,
+    /// Drawings at each size that they are shown at, by path and the bits of the factor.
+    scaled: Mutex<BTreeMap<(String, u64), Arc<Drawing>>>,
 }
 
 impl Pictures {
     /// Asks all pictures of a book for their sizes.
     pub(super) fn of(book: &Book) -> Self {
         let mut all = Self::default();
+        let mut most_beside = 0;
         for (path, picture) in &book.pictures {
             let size = match picture {
                 Picture::Pixels(bytes) => {
-                    let Some((across, down)) = pixels(bytes) else { continue };
-                    all.pixels += u64::from(across) * u64::from(down);
+                    let Some(Header { pixels: (across, down), beside }) = header(bytes) else { continue };
+                    all.bytes += u64::from(across) * u64::from(down);
+                    most_beside = beside.max(most_beside);
                     let length = |pixels: u32| Abs::inches(f64::from(pixels) / PIXELS_PER_INCH);
                     Some(Size::new(length(across), length(down)))
                 }
@@ -60,6 +66,7 @@ impl Pictures {
             };
             all.sizes.insert(path.clone(), size);
         }
+        all.bytes += most_beside;
         all
     }
     fn decoded(&self, path: &str, bytes: &[u8]) -> Decoded {
@@ -67,17 +74,31 @@ impl Pictures {
         if let Some(found) = known().get(path) {
             return found.clone();
         }
-        let found = decode(bytes, MOST_BYTES).map(|(width, height, grey)| (width, height, grey.into()));
+        let found = decode(bytes, MOST_BYTES);
         known().insert(path.to_owned(), found.clone());
         found
     }
 }
 
-/// How many pixels a picture has across and down.
-fn pixels(bytes: &[u8]) -> Option<(u32, u32)> {
-    let bytes = without_notes(bytes);
-    let reader = ImageReader::new(Cursor::new(&bytes[..])).with_guessed_format().ok()?;
-    guarded(|| reader.into_dimensions().ok())?.filter(|(across, down)| *across > 0 && *down > 0)
+/// What a picture says of itself.
+struct Header {
+    /// Across and down.
+    pixels: (u32, u32),
+    /// Bytes that decoding it takes beside its grey levels.
+    beside: u64,
+}
+
+/// What a picture says of itself, if it is one.
+fn header(bytes: &[u8]) -> Option<Header> {
+    let plain = without_notes(bytes);
+    let mut reader = ImageReader::new(Cursor::new(&plain[..])).with_guessed_format().ok()?;
+    reader.no_limits();
+    let header = guarded(|| {
+        let decoder = reader.into_decoder().ok()?;
+        let beside = if decoder.color_type() == ColorType::L8 { 0 } else { decoder.total_bytes() };
+        Some(Header { pixels: decoder.dimensions(), beside: beside.saturating_add(jpeg::outline(bytes).coefficients) })
+    })?;
+    header.filter(|header| header.pixels.0 > 0 && header.pixels.1 > 0)
 }
 
 /// A picture at a size, in black and greys over white; `None` and a warning when it cannot be read, or an error when all together
@@ -96,7 +117,10 @@ pub(super) fn frame(
         Some((_, Picture::Drawing(drawn))) => {
             let drawing = &drawn.as_ref()?.drawing;
             let factor = (size.width / drawing.size.width).min(size.height / drawing.size.height);
-            frame.push(Point::default(), Item::Drawing(Arc::new(drawing.scaled(factor))));
+            let mut known = pictures.scaled.lock().unwrap_or_else(PoisonError::into_inner);
+            let scaled = known.entry((path.to_owned(), factor.to_bits()));
+            let scaled = scaled.or_insert_with(|| Arc::new(drawing.scaled(factor)));
+            frame.push(Point::default(), Item::Drawing(Arc::clone(scaled)));
             return Some(frame);
         }
         None => {
@@ -110,11 +134,11 @@ pub(super) fn frame(
             return None;
         }
     };
-    let all = pictures.pixels;
+    let all = pictures.bytes;
     if all > MOST_IN_A_BOOK {
         let (all, most) = (all / 1_000_000, MOST_IN_A_BOOK / 1_000_000);
         let message = format!(
-            "the pictures of this book have {all} million pixels together, `{path}` among them, and not at most {most}"
+            "the pictures of this book take {all} megabytes when they are unpacked, `{path}` among them, and not at most {most}"
         );
         let hint = "save them smaller: a picture as wide as the text of a page needs 2,000 pixels across";
         sink.error("too-large", Some(place), message).hints.push(hint.into());
@@ -140,12 +164,16 @@ pub(super) fn frame(
 ///
 /// # Errors
 /// In the author's words: no picture of these kinds, damaged, or too large.
-pub fn decode(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), String> {
+pub fn decode(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), String> {
     guarded(|| decode_trusting(bytes, most)).unwrap_or_else(|| Err("it is damaged".to_owned()))
 }
 
 /// The same, trusting that the decoders bear whatever the bytes say.
-fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), String> {
+fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), String> {
+    // The decoder makes grey of what is missing, and says nothing.
+    if jpeg::outline(bytes).is_cut {
+        return Err("it is cut short: its end is missing".to_owned());
+    }
     let bytes = without_notes(bytes);
     let mut reader =
         ImageReader::new(Cursor::new(&bytes[..])).with_guessed_format().map_err(|error| error.to_string())?;
@@ -160,16 +188,29 @@ fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Vec<u8>), Strin
         let (width, height) = decoder.dimensions();
         return Err(format!("{width} by {height} pixels are too many"));
     }
+    let (width, height) = decoder.dimensions();
+    if decoder.color_type() == ColorType::L8 {
+        // Grey levels already: where they are decoded to, they stay.
+        let length = usize::try_from(decoder.total_bytes()).map_err(|error| error.to_string())?;
+        let mut grey: Arc<[u8]> = std::iter::repeat_n(0, length).collect();
+        let levels = Arc::get_mut(&mut grey).expect("nobody else has it yet");
+        decoder.read_image(levels).map_err(|error| error.to_string())?;
+        return Ok((width, height, grey));
+    }
     let picture = DynamicImage::from_decoder(decoder).map_err(|error| error.to_string())?;
-    let (width, height) = picture.dimensions();
-    let grey = picture
-        .pixels()
-        .map(|(_, _, pixel)| {
+    let mut grey: Arc<[u8]> = std::iter::repeat_n(0, width as usize * height as usize).collect();
+    let levels = Arc::get_mut(&mut grey).expect("nobody else has it yet");
+    if let DynamicImage::ImageRgb8(colours) = picture {
+        for (level, colour) in levels.iter_mut().zip(colours.pixels()) {
+            *level = colour.to_luma().0[0];
+        }
+    } else {
+        for (level, (_, _, pixel)) in levels.iter_mut().zip(picture.pixels()) {
             // What shows through is the paper.
-            let [level, alpha] = pixel.to_luma_alpha().0.map(u32::from);
-            u8::try_from((level * alpha + 255 * (255 - alpha)) / 255).unwrap_or(255)
-        })
-        .collect();
+            let [shade, alpha] = pixel.to_luma_alpha().0.map(u32::from);
+            *level = u8::try_from((shade * alpha + 255 * (255 - alpha)) / 255).unwrap_or(255);
+        }
+    }
     Ok((width, height, grey))
 }
 
@@ -208,9 +249,25 @@ mod tests {
         // Behind the header: a profile that is none, whose checksum nobody asks.
         noted.splice(33..33, [&[0, 0, 0, 5][..], b"iCCPa\0\0xx", &[0; 4]].concat());
         assert_eq!(without_notes(&noted)[..], plain[..]);
-        assert_eq!(decode(&noted, MOST_BYTES), Ok((2, 1, vec![7, 7])));
+        assert_eq!(decode(&noted, MOST_BYTES), Ok((2, 1, [7, 7].into())));
         for end in 0..noted.len() {
             without_notes(&noted[..end]);
+        }
+    }
+
+    #[test]
+    fn a_jpeg_cut_short_is_told_and_a_whole_one_is_read() {
+        for whole in [
+            &include_bytes!("../../tests/fuzz/seeds/picture/plain.jpg")[..],
+            include_bytes!("../../tests/fuzz/seeds/picture/progressive.jpg"),
+            include_bytes!("../../tests/fuzz/seeds/picture/cmyk.jpg"),
+        ] {
+            let (across, down, grey) = decode(whole, MOST_BYTES).expect("it is whole");
+            assert_eq!(grey.len(), across as usize * down as usize);
+            for part in [2, 4, 10] {
+                let why = decode(&whole[..whole.len() - whole.len() / part], MOST_BYTES).expect_err("it is cut");
+                assert!(why.contains("cut short"), "{why}");
+            }
         }
     }
 
@@ -219,7 +276,7 @@ mod tests {
         let mut bytes = Vec::new();
         let pixels = image::RgbaImage::from_fn(2, 1, |x, _| image::Rgba([0, 0, 0, if x == 0 { 255 } else { 0 }]));
         pixels.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).expect("two pixels can be written");
-        assert_eq!(decode(&bytes, MOST_BYTES), Ok((2, 1, vec![0, 255])));
+        assert_eq!(decode(&bytes, MOST_BYTES), Ok((2, 1, [0, 255].into())));
         assert!(decode(b"no picture", MOST_BYTES).is_err());
         // A decoder panics over this one where the processor has wide registers.
         let odd = include_bytes!("../../tests/fuzz/seeds/picture/upsampled.jpg");

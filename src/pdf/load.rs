@@ -1,6 +1,8 @@
 //! Opens a finished file of any origin, within bounds.
 
+use super::packed;
 use lopdf::{Document, Error, LoadOptions};
+use std::collections::BTreeSet;
 
 /// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it, and the pictures of a book at
 /// their most, if nothing in them can be packed, a quarter.
@@ -37,8 +39,19 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
         return Err("it is damaged (a table of its objects has an absurd number of sections)".to_owned());
     }
     let tables = widths().filter(|widths| widths.iter().all(|width| *width <= 8)).count();
+    if names(bytes, b"ObjStm").next().is_some() {
+        // What is in an encrypted stream can't be counted before it is read.
+        if names(bytes, b"Encrypt").next().is_some() {
+            return Err("it is encrypted".to_owned());
+        }
+        if has_hidden_length(bytes) {
+            return Err("it is damaged (the length of a stream is to be found in another stream)".to_owned());
+        }
+    }
     let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).min(TABLES / tables.max(1));
-    let options = LoadOptions { max_decompressed_size: Some(share), ..LoadOptions::default() };
+    packed::begin(bytes.len(), share);
+    let options =
+        LoadOptions { max_decompressed_size: Some(share), filter: Some(packed::sift), ..LoadOptions::default() };
     Document::load_mem_with_options(bytes, options).map_err(|error| {
         let is_locked =
             matches!(error, Error::InvalidPassword | Error::Decryption(_) | Error::UnsupportedSecurityHandler(_));
@@ -67,6 +80,47 @@ const fn damage(error: &Error) -> &'static str {
         Error::ReferenceCycle(_) | Error::ReferenceLimit => "its parts lead to one another in a ring",
         _ => "a part of it is not what a PDF says it must be",
     }
+}
+
+/// Whether the length of a stream is an object that does not stand in the file by itself: to find it, the library would unpack
+/// the stream that it is in, for each length anew.
+fn has_hidden_length(bytes: &[u8]) -> bool {
+    let mut wanted: BTreeSet<[u64; 2]> = names(bytes, b"Length").filter_map(reference).collect();
+    if wanted.is_empty() {
+        return false;
+    }
+    let starts = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'o').map(|(at, _)| at);
+    for at in starts.filter(|at| bytes[*at..].starts_with(b"obj")) {
+        let mut before = &bytes[..at];
+        let mut numbers = [0; 2];
+        for number in numbers.iter_mut().rev() {
+            let blanks = before.iter().rev().take_while(|byte| byte.is_ascii_whitespace() || **byte == 0).count();
+            before = &before[..before.len() - blanks];
+            let digits = before.iter().rev().take_while(|byte| byte.is_ascii_digit()).count();
+            let (rest, found) = before.split_at(before.len() - digits);
+            (before, *number) = (rest, if digits > 0 { whole(found) } else { u64::MAX });
+        }
+        wanted.remove(&numbers);
+    }
+    !wanted.is_empty()
+}
+
+/// The number and generation that a reference to an object begins with.
+fn reference(bytes: &[u8]) -> Option<[u64; 2]> {
+    let mut rest = after_blanks(bytes);
+    let mut numbers = [0; 2];
+    for number in &mut numbers {
+        let digits = rest.iter().take_while(|byte| byte.is_ascii_digit()).count();
+        *number = (digits > 0).then(|| whole(&rest[..digits]))?;
+        rest = after_blanks(&rest[digits..]);
+    }
+    rest.starts_with(b"R").then_some(numbers)
+}
+
+/// A number too great to be held is the greatest there is.
+fn whole(digits: &[u8]) -> u64 {
+    let ten_times = |sum: u64, digit: &u8| sum.saturating_mul(10).saturating_add(u64::from(digit - b'0'));
+    digits.iter().fold(0, ten_times)
 }
 
 /// What follows each place where a name stands, spelled out or in part by numbers (ISO 32000-1, 7.3.5).
@@ -110,12 +164,8 @@ fn three_numbers(bytes: &[u8]) -> Option<[u64; 3]> {
         rest = after_blanks(rest);
         rest = rest.strip_prefix(b"+").unwrap_or(rest);
         let digits = rest.iter().take_while(|byte| byte.is_ascii_digit()).count();
-        let whole = digits > 0 && rest.get(digits).is_none_or(|byte| *byte != b'.');
-        // A number too great to be held is the greatest there is.
-        *number = whole.then(|| {
-            let ten_times = |sum: u64, digit: &u8| sum.saturating_mul(10).saturating_add(u64::from(digit - b'0'));
-            rest[..digits].iter().fold(0, ten_times)
-        })?;
+        let is_whole = digits > 0 && rest.get(digits).is_none_or(|byte| *byte != b'.');
+        *number = is_whole.then(|| whole(&rest[..digits]))?;
         rest = &rest[digits..];
     }
     Some(numbers)
@@ -146,6 +196,14 @@ mod tests {
     fn names_are_found_however_they_are_spelled() {
         let streams = names(b"<</Type/ObjStm/N 1>><</Type /Obj#53t#6d /N 1>><</Type/XRef/Obj#5xtm#", b"ObjStm");
         assert_eq!(streams.map(|rest| rest[1]).collect::<Vec<_>>(), *b"N/");
+    }
+
+    #[test]
+    fn a_length_must_stand_in_the_file_by_itself() {
+        assert!(!has_hidden_length(b"5 0 obj<</Length 6 0 R>>stream\nendstream endobj\n6 0 obj 0 endobj"));
+        assert!(!has_hidden_length(b"5 0 obj<</Length 9/Type/X>>"));
+        assert!(has_hidden_length(b"5 0 obj<</Length %\n 7 0 R>>stream\nendstream endobj\n6 0 obj 0 endobj"));
+        assert!(has_hidden_length(b"16 0 obj<</L#65ngth 6 0 R>>"));
     }
 
     #[test]

@@ -15,6 +15,7 @@ mod operand;
 mod options;
 mod outline;
 mod pack;
+mod packed;
 mod paint;
 mod preflight;
 mod profile;

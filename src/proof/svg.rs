@@ -53,24 +53,28 @@ pub(super) fn definitions(used: &Used, document: &Document, fonts: &Fonts, out: 
         out.push_str("\"/>\n");
     }
     let mut wanted = used.pictures.clone();
+    let mut found = Vec::new();
     for page in &document.pages {
-        pictures(&page.frame, &mut wanted, out);
+        pictures(&page.frame, &mut wanted, &mut found);
+    }
+    let step = picture::step(found.iter().map(|image| image.pixels));
+    for image in found {
+        out.push_str("<image id=\"");
+        picture_name(&image.key, out);
+        out.push_str("\" width=\"1\" height=\"1\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,");
+        let (pixels, grey) = picture::smaller(image.pixels, &image.grey, step);
+        picture::base64(&picture::png(pixels, &grey), out);
+        out.push_str("\"/>\n");
     }
     out.push_str("</defs></svg>\n");
 }
 
-/// Writes every picture of a frame that is still wanted, and takes it off the list.
-fn pictures(frame: &Frame, wanted: &mut BTreeSet<Arc<str>>, out: &mut String) {
+/// Finds every picture of a frame that is still wanted, and takes it off the list.
+fn pictures<'f>(frame: &'f Frame, wanted: &mut BTreeSet<Arc<str>>, found: &mut Vec<&'f Image>) {
     for (_, item) in frame.items() {
         match item {
-            Item::Image(image) if wanted.remove(&image.key) => {
-                out.push_str("<image id=\"");
-                picture_name(&image.key, out);
-                out.push_str("\" width=\"1\" height=\"1\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,");
-                picture::base64(&picture::png(image.pixels, &image.grey), out);
-                out.push_str("\"/>\n");
-            }
-            Item::Group(group) if !wanted.is_empty() => pictures(&group.frame, wanted, out),
+            Item::Image(image) if wanted.remove(&image.key) => found.push(image),
+            Item::Group(group) if !wanted.is_empty() => pictures(&group.frame, wanted, found),
             _ => {}
         }
     }

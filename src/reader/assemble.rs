@@ -11,6 +11,7 @@ use crate::tune::{BarlineStyle, Event, NoteId, NoteValue, Onset, Slur, Sounding,
 /// Completes a tune.
 pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     tune.bars.retain(|bar| !bar.events.is_empty());
+    split::bound(&mut tune, complaints);
     drop_empty_tuplets(&mut tune);
     whole_bar_rests(&mut tune);
     let mut meter = tune.meter.clone();

@@ -2,10 +2,58 @@
 //!
 //! Sources: the standard leaves such lengths open (ABC 2.1 §4.3); that splits fall on beats is common engraving practice.
 
-use crate::tune::{Duration, Event, Fraction, Meter, NoteValue, Sounding, ThinVec, Tuplet};
+use super::complaints::Complaints;
+use crate::tune::{Duration, Event, Fraction, Meter, NoteValue, Sounding, ThinVec, Tune, Tuplet};
 
 /// No length is split into more pieces than this.
 const MOST_PIECES: usize = 64;
+/// A tune has at most so many notes when long ones are split, each note of a chord and each grace note counted.
+const MOST_NOTES: usize = 20_000;
+/// A bar has at most so many: it is set on one line.
+const MOST_IN_A_BAR: usize = 1_000;
+
+/// Ends a tune where its notes, split, are more than can be set: each is planned and drawn in all its pieces.
+pub(super) fn bound(tune: &mut Tune, complaints: &mut Complaints) {
+    let (mut all, mut keep) = (0, None);
+    'bars: for (nth, bar) in tune.bars.iter_mut().enumerate() {
+        let mut here = 0;
+        for (at, event) in bar.events.iter().enumerate() {
+            let heads = if let Sounding::Head { notes, .. } = &event.sounding { notes.len().max(1) } else { 1 };
+            let more = heads * most_pieces(event.duration) + event.graces.len();
+            (here, all) = (here + more, all + more);
+            if here <= MOST_IN_A_BAR && all <= MOST_NOTES {
+                continue;
+            }
+            let message = if here > MOST_IN_A_BAR {
+                format!(
+                    "a bar has at most {MOST_IN_A_BAR} notes, long ones counted as often as they are tied; the rest of the tune is not read"
+                )
+            } else {
+                format!(
+                    "a tune has at most {MOST_NOTES} notes, long ones counted as often as they are tied; the rest is not read"
+                )
+            };
+            let hint = "see whether the unit length `L:` and the metre are meant so, or make it several tunes";
+            if let Some(place) = event.place.or(bar.place) {
+                complaints.fault("tune-too-long", place, message, hint);
+            }
+            bar.events.truncate(at);
+            keep = Some(nth + usize::from(at > 0));
+            break 'bars;
+        }
+    }
+    let Some(keep) = keep else { return };
+    tune.bars.truncate(keep);
+    for ending in tune.bars.iter_mut().filter_map(|bar| bar.ending.as_mut()) {
+        ending.last_bar = ending.last_bar.min(keep.saturating_sub(1));
+    }
+}
+
+/// At most how many pieces a length is split into: breves, and one of each shorter value or two.
+fn most_pieces(length: Duration) -> usize {
+    let breves = length.over(NoteValue::plain(-1).duration()).floor();
+    usize::try_from(breves).unwrap_or(0).saturating_add(1).min(MOST_PIECES)
+}
 
 /// Gives every event its onset and value; splits those that no one value draws.
 pub(super) fn drawable(events: Vec<Event>, meter: &Meter, tuplets: &[Tuplet]) -> Vec<Event> {

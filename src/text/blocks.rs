@@ -68,6 +68,7 @@ impl Typesetter<'_> {
             bars: None,
             label: None,
             code: f64::INFINITY,
+            cells: 0,
         };
         setter.code = setter.code_of(blocks, sink);
         setter.blocks(blocks, &Inset::default(), sink);
@@ -107,6 +108,8 @@ pub(super) struct Setter<'t, 'a, 's> {
     pub(super) label: Option<Frame>,
     /// The size of all code of the text against the text's.
     pub(super) code: f64,
+    /// Cells of tables that have been given lines of their own.
+    pub(super) cells: usize,
 }
 
 impl Setter<'_, '_, '_> {

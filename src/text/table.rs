@@ -17,6 +17,9 @@ const FOOT_RULE: Abs = Abs::pt(0.25);
 /// A row of fewer bytes is not higher than a page, whatever its columns.
 const MANY_BYTES: usize = 200;
 
+/// So many cells of a text are given lines of their own, as many as a text has lines; a kilobyte may hold five hundred.
+const MOST_CELLS: usize = 10_000;
+
 /// A hair more than measured, so that rounding breaks no line.
 const HAIR: Abs = Abs::pt(0.01);
 
@@ -28,11 +31,11 @@ impl Setter<'_, '_, '_> {
         }
         let container = Container { tag: Tag::new(Role::Table), number };
         let Some(widths) = self.column_widths(table, columns) else {
-            self.too_wide(table, "a table is wider than its column; its rows are set one cell a line", sink);
+            self.too_wide(table, "a table is wider than its column", sink);
             return;
         };
         if self.too_high(table, &widths) {
-            self.too_wide(table, "a row of a table is higher than a page; its rows are set one cell a line", sink);
+            self.too_wide(table, "a row of a table is higher than a page", sink);
             return;
         }
         let headed = table.head.iter().any(|cell| !Inline::plain(cell).trim().is_empty());
@@ -190,16 +193,26 @@ impl Setter<'_, '_, '_> {
         }
     }
 
-    /// A table that can't stand in its column is set row by row as `head: cell` under one another, and reported.
+    /// A table that can't stand in its column is set row by row as `head: cell` under one another, and reported; one of very many
+    /// cells as its cells alone, one after the other.
     fn too_wide(&mut self, table: &Table, why: &str, sink: &mut Sink) {
-        sink.warn("wide-table", table.place, why).hints.push("use fewer columns or shorter words".into());
+        self.cells += table.rows.iter().map(Vec::len).sum::<usize>();
+        let alone = self.cells <= MOST_CELLS;
+        let how = if alone {
+            "its rows are set one cell a line"
+        } else {
+            "its cells are too many for a line each, and are set one after the other"
+        };
+        let message = format!("{why}; {how}");
+        sink.warn("wide-table", table.place, message).hints.push("use fewer columns or shorter words".into());
         for row in &table.rows {
             let mut inlines = Vec::new();
             for (nth, cell) in row.iter().enumerate().filter(|(_, cell)| !Inline::plain(cell).trim().is_empty()) {
                 if !inlines.is_empty() {
-                    inlines.push(Inline::LineBreak);
+                    inlines.push(if alone { Inline::LineBreak } else { Inline::text("; ") });
                 }
-                if let Some(head) = table.head.get(nth).filter(|head| !Inline::plain(head).trim().is_empty()) {
+                let head = table.head.get(nth).filter(|head| alone && !Inline::plain(head).trim().is_empty());
+                if let Some(head) = head {
                     inlines.push(Inline::Strong(head.clone()));
                     inlines.push(Inline::text(": "));
                 }

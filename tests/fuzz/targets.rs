@@ -6,8 +6,9 @@ use boxwright::diag::{FileId, Sink, Sources};
 use boxwright::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
 use boxwright::instrument::Instrument;
 use boxwright::reader::{abc as abc_reader, musicxml as xml_reader};
+use boxwright::sheet::{PressLook, plain};
 use boxwright::tune::{Tune, played};
-use boxwright::{book as books, drawing as drawings, page, pdf as pdfs, text};
+use boxwright::{book as books, drawing as drawings, page, pdf as pdfs, pipeline, text};
 use std::sync::OnceLock;
 
 /// What a tune file's `I:abc-include` finds: itself again, a macro and a key.
@@ -81,6 +82,29 @@ pub fn book(data: &[u8]) {
 pub fn tune(data: &[u8]) {
     let mut sources = Sources::default();
     books::read_tune("a.yaml", instrument(), None, None, &mut files(data), &mut sources, &mut Sink::default());
+}
+
+/// The book round any tune.
+const BOOK: &str =
+    "book: 1\nid: a\ntitle: A\ndate: 2026-01-01\nbox: dg-21-third\nchapters:\n  - title: One\n    tunes: [a.yaml]\n";
+
+/// The music of a tune in ABC, from reading to the bound file: what is read within bounds is planned, set and written within them.
+pub fn bound(data: &[u8]) {
+    static CARRIED: OnceLock<Fonts> = OnceLock::new();
+    let fonts = CARRIED.get_or_init(Fonts::embedded);
+    let mut file = |path: &str| match path {
+        "book.yaml" => Ok(BOOK.into()),
+        "a.yaml" => Ok(b"title: A\nid: a\nmusic: {file: a.abc}\nleft-hand: {pattern: auto}\n".to_vec()),
+        "a.abc" => Ok(data.to_vec()),
+        _ => Err("there is no such file".to_owned()),
+    };
+    let (mut sources, mut sink) = (Sources::default(), Sink::default());
+    let Some(book) = books::read("book.yaml", None, &mut file, &mut sources, &mut sink) else { return };
+    // Faults of the music are errors of a book; what was read is planned and set all the same, as a proof does.
+    let planned = pipeline::plan(&book, &mut sink);
+    let document = pipeline::compose(&planned, fonts, &mut sink);
+    let sheets = plain(&document, fonts, &PressLook::reading());
+    let _ = pdfs::write(&document, &sheets, fonts, &pdfs::PdfOptions::reading());
 }
 
 /// A box file.

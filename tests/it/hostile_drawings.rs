@@ -19,6 +19,15 @@ pub fn rows() -> Vec<Row> {
         ],
         fate,
     };
+    let bound = |row: Row| Row { words: vec!["bind", "book.yaml"], ..row };
+    let wide = |name, pen: &str, inside: &str| {
+        bound(drawn(
+            name,
+            format!("<g fill='none' stroke='#000' stroke-width='{pen}'>\n{inside}</g>"),
+            Told("a.svg:2:1"),
+        ))
+    };
+    let arcs = format!("<path d='M0 0{}'/>", "a9 9 0 1 1 1 1".repeat(200));
     let rect = "<rect width='9' height='9'/>";
     let tenfold = (1..40).fold(format!("<g id='g0'>{rect}</g>"), |out, nth| {
         out + &format!("<g id='g{nth}'>{}</g>", format!("<use href='#g{}'/>", nth - 1).repeat(10))
@@ -38,6 +47,56 @@ pub fn rows() -> Vec<Row> {
     });
     let head = format!("<marker id='m'>{}</marker>", "<path d='M0 0h1v1z'/>".repeat(2_000));
     vec![
+        wide("drawing: a pen of 10,000,000 round 200 arcs", "1e7", &arcs),
+        wide("drawing: a pen of 100,000,000 round 300 circles", "1e8", &"<circle r='9'/>".repeat(300)),
+        wide(
+            "drawing: a pen of 1,000,000,000 along 100 bends",
+            "1e9",
+            &format!("<path d='M0 0{}'/>", "c1 9 9 1 9 9".repeat(100)),
+        ),
+        drawn(
+            "drawing: a pen of 10,000,000 in a style sheet",
+            format!("<style>path{{fill:none;stroke:#000;stroke-width:1e7}}</style>{arcs}"),
+            Told("a.svg:2:1"),
+        ),
+        bound(drawn(
+            "drawing: a pen round 50,000 large arcs",
+            format!(
+                "<path fill='none' stroke='#000' d='M0 0{}'/>",
+                "a9e5 9e5 0 1 1 1 1a9e5 9e5 0 1 1-1-1".repeat(25_000)
+            ),
+            Told("a.svg:1:1"),
+        )),
+        bound(drawn(
+            "drawing: a bent pen round 2,000 large arcs in a large scale",
+            format!(
+                "<g transform='scale(900 9)'><path fill='none' stroke='#000' d='M0 0{}'/></g>",
+                "a9e3 9e3 0 1 1 1 1a9e3 9e3 0 1 1-1-1".repeat(1_000)
+            ),
+            Told("a.svg:1:1"),
+        )),
+        bound(drawn(
+            "drawing: a scale of 1e20",
+            "<rect width='1' height='1' transform='scale(1e20)'/>".into(),
+            Told("a.svg:1:1"),
+        )),
+        bound(drawn("drawing: places of 1e20", "<path id='a' d='M0 0H1e20V9z'/>".into(), Told("a.svg:2:1"))),
+        bound(drawn(
+            "drawing: a pen of 1e20 by its scale",
+            "<path id='a' stroke='#000' d='M0 0H1' transform='scale(1e18)'/>".into(),
+            Told("a.svg:2:1"),
+        )),
+        bound(Row {
+            files: vec![
+                ("t.md", b"# A\n\n![a](a.svg)\n".to_vec()),
+                (
+                    "a.svg",
+                    b"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 1e-9 1e-9'><path d='M0 0h9v9z'/></svg>"
+                        .to_vec(),
+                ),
+            ],
+            ..drawn("drawing: a viewBox of nearly nothing", String::new(), Told("a.svg:1:1"))
+        }),
         drawn("drawing: parts used tenfold, forty times", tenfold, Told("a.svg:")),
         drawn("drawing: a part that uses itself", "<g id='a'><use href='#a'/></g>".into(), Told("a.svg:2:1")),
         drawn("drawing: a chain of 5,000 parts", chain, Told("a.svg:")),

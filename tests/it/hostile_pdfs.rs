@@ -79,6 +79,13 @@ pub fn rows() -> Vec<Row> {
         objects.extend((6..16).map(|n| (n, stream("/Type/ObjStm/N 1/First 4/Filter/FlateDecode", &bomb))));
         pdf(&objects)
     };
+    let overlapping = |count: usize, object: &str| {
+        let index = (0..count).fold(String::new(), |out, n| out + &format!("{} 0 ", 100 + n));
+        let keys = format!("/Type/ObjStm/N {count}/First {}/Filter/FlateDecode", index.len());
+        let held = stream(&keys, &packed(&[index.as_bytes(), object.as_bytes()].concat()));
+        pdf(&[(1, catalog("")), (2, pages.clone()), (3, page.clone()), (4, stream("", b"")), (6, held)])
+    };
+    let numbers = |count: usize| format!("[{}]", "0 ".repeat(count));
     let previous =
         b"%PDF-1.4\nxref\n0 1\n0000000000 65535 f \ntrailer\n<</Size 1/Prev 9/Root 1 0 R>>\nstartxref\n9\n%%EOF"
             .to_vec();
@@ -100,6 +107,9 @@ pub fn rows() -> Vec<Row> {
     rows.extend(press("a table that leads to itself", previous, Refused("cannot be checked")));
     rows.extend(press("a table of 999,999,999", huge_table, Refused("cannot be checked")));
     rows.extend(press("ten object streams of 60 MB", many_streams, Bounded));
+    rows.extend(press("20,000 objects in one place", overlapping(20_000, &numbers(20_000)), Bounded));
+    rows.extend(press("1,000 times one text", overlapping(1_000, &format!("({})", "a".repeat(500_000))), Bounded));
+    rows.extend(press("an array of 2,000,000 numbers", overlapping(1, &numbers(2_000_000)), Bounded));
     rows.extend(press(
         "a page of 200 MB",
         whole(stream("/Filter/FlateDecode", &deflated(200_000_000)), plain()),

@@ -308,11 +308,16 @@ fn prose_rows() -> Vec<Row> {
     ]
 }
 
-/// A PNG that says it is so large, its pixels a run of deflated zeros; grey, `bits` each.
+/// A PNG that says it is so large, its pixels a run of deflated zeros; in colour and with what shows through, `bits` each.
 pub fn png(width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
+    png_of(6, width, height, bits, zeros)
+}
+
+/// The same of a type of colour, 0 for grey.
+pub fn png_of(colour: u8, width: u32, height: u32, bits: u8, zeros: usize) -> Vec<u8> {
     let mut out = b"\x89PNG\r\n\x1a\n".to_vec();
     let mut head = [width.to_be_bytes(), height.to_be_bytes()].concat();
-    head.extend([bits, 6, 0, 0, 0]);
+    head.extend([bits, colour, 0, 0, 0]);
     out.extend(chunk(b"IHDR", &head));
     out.extend(chunk(b"IDAT", &deflated(zeros)));
     out.extend(chunk(b"IEND", b""));
@@ -381,6 +386,11 @@ fn picture_rows() -> Vec<Row> {
     ]
 }
 
+/// Seeds of the fuzzer too.
+const PARTS: &[u8] = include_bytes!("../fuzz/seeds/font/parts.ttf");
+const CALLS: &[u8] = include_bytes!("../fuzz/seeds/font/calls.otf");
+const BLANK_CALLS: &[u8] = include_bytes!("../fuzz/seeds/font/calls-blank.otf");
+
 fn font_rows() -> Vec<Row> {
     let fonts = |name, files: Vec<(&'static str, Vec<u8>)>, place| Row {
         name,
@@ -400,6 +410,9 @@ fn font_rows() -> Vec<Row> {
         fonts("30 small fonts", each(30, 10), "at most 24 fonts"),
         fonts("4 fonts of 15 MB", each(4, 15_000_000), place),
         fonts("no font", vec![("fonts/a.txt", b"a".to_vec())], "no-fonts"),
+        fonts("glyphs of 100 of 100 of 100 of 100 of 100", vec![("fonts/a.ttf", PARTS.to_vec())], place),
+        fonts("a program of 12 calls nine deep", vec![("fonts/a.otf", CALLS.to_vec())], place),
+        fonts("the same that draws nothing", vec![("fonts/a.otf", BLANK_CALLS.to_vec())], place),
     ]
 }
 
@@ -421,6 +434,6 @@ pub fn all() -> Vec<Row> {
     let tunebook = vec![tunebook_row()];
     let drawings = crate::hostile_drawings::rows();
     let texts = [yaml_rows(), abc_rows(), tunebook, xml_rows(), prose_rows()];
-    let others = [font_rows(), picture_rows(), drawings, hostile_pdfs::rows()];
+    let others = [font_rows(), picture_rows(), drawings, hostile_pdfs::rows(), crate::hostile_books::rows()];
     texts.into_iter().chain(others).flatten().collect()
 }

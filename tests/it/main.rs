@@ -7,6 +7,7 @@ mod commands;
 mod facts;
 mod guide;
 mod hostile;
+mod hostile_books;
 mod hostile_drawings;
 mod hostile_pdfs;
 mod hostile_rows;

@@ -34,8 +34,7 @@ music: |
 ";
 
 /// Messages that no file and no command can call forth, with the reason; each has its test in its own room.
-const UNREACHED: [(&str, &str); 7] = [
-    ("bad-picture", "pictures are decoded when the book is read, and one that can't be is `no-picture`"),
+const UNREACHED: [(&str, &str); 6] = [
     ("font-fails", "no font is known that passes its check and has the shaper panic all the same"),
     ("include-too-deep", "the program hands no included texts to the reader yet"),
     ("isbn", "a number with a wrong check digit is refused when the book is read"),

@@ -68,6 +68,7 @@ pub struct BookFile {
     pub press: Option<PressFile>,
     /// This book with some keys replaced, by name.
     #[expect(dead_code, reason = "editions are laid over the marked tree before it is read")]
+    #[schemars(extend("propertyNames" = { "pattern": "^[a-z0-9-]{1,80}$" }))]
     pub editions: Option<BTreeMap<String, EditionFile>>,
 }
 
