@@ -29,21 +29,25 @@ fn line(heads: &[&Event], verse: usize, label: Option<&str>) -> String {
     // Stars at the end say nothing, but a line needs one sign.
     let words = heads.iter().rposition(|event| matches!(event.lyrics.get(verse), Some(Some(_)))).map_or(1, |at| at + 1);
     let mut label = label;
+    // Whether a hyphen that divides a word stands last; one of the syllable's own (`\-`) does not divide.
+    let mut divided = false;
     for event in &heads[..words.min(heads.len())] {
-        match event.lyrics.get(verse).and_then(Option::as_ref) {
+        let lyric = event.lyrics.get(verse).and_then(Option::as_ref);
+        match lyric {
             None => out.push_str(if out.ends_with(['*', ' ']) || out.is_empty() { "*" } else { " *" }),
-            Some(lyric) => syllable(lyric, label.take(), &mut out),
+            Some(lyric) => syllable(lyric, label.take(), divided, &mut out),
         }
+        divided = lyric.is_some_and(|lyric| lyric.joint == Syllable::Hyphen);
     }
     out
 }
 
-fn syllable(lyric: &Lyric, label: Option<&str>, out: &mut String) {
+fn syllable(lyric: &Lyric, label: Option<&str>, divided: bool, out: &mut String) {
     if lyric.held {
         out.push(if lyric.joint == Syllable::Hyphen { '-' } else { '_' });
         return;
     }
-    if !(out.is_empty() || out.ends_with('-')) {
+    if !(out.is_empty() || divided) {
         out.push(' ');
     }
     if let Some(label) = label {

@@ -1,7 +1,7 @@
 //! Words, parts, jumps and syllables that are odd.
 
 use super::{code, losses, measures, note, quarter};
-use crate::tune::Jump;
+use crate::tune::{Jump, Tune};
 
 fn direction(inner: &str, more: &str) -> String {
     format!("<direction><direction-type>{inner}</direction-type>{more}</direction>")
@@ -19,21 +19,42 @@ fn lyric(number: &str, text: &str) -> String {
     format!("<lyric number=\"{number}\"><text>{text}</text></lyric>")
 }
 
-/// A syllable with ABC's own signs is read again as it was.
-#[test]
-fn syllables_with_signs_of_the_code() {
-    let odd = "a*b_c~d-e|f\\g";
-    let (tune, said) = measures(&[&(note("C", 5, 2, &lyric("1", odd)) + &note("D", 5, 2, &lyric("1", "two")))]);
-    assert!(said.is_empty(), "{said:?}");
-    let text = format!("X:1\nT:x\n{}", crate::reader::abc::write_music(&tune));
+/// A tune as its file in ABC is read again.
+fn again(tune: &Tune) -> (Tune, String) {
+    let text = crate::reader::abc::write(tune);
     let mut sources = crate::diag::Sources::default();
     let file = sources.add("x.abc", text.as_str());
     let mut sink = crate::diag::Sink::default();
     let options = crate::reader::abc::AbcOptions::default();
-    let again = crate::reader::abc::read_each(&sources.excerpt(file), &options, &mut sink);
-    let syllables: Vec<_> =
-        again[0].tune.bars[0].events.iter().map(|e| e.lyrics[0].as_ref().map(|l| l.text.clone())).collect();
-    assert_eq!(syllables, [Some(odd.to_owned()), Some("two".to_owned())], "{text}");
+    let mut readings = crate::reader::abc::read_each(&sources.excerpt(file), &options, &mut sink);
+    (readings.remove(0).tune, text)
+}
+
+/// Syllables with ABC's own signs, and hyphens of their own at their ends, are read again as they were.
+#[test]
+fn syllables_with_signs_of_the_code() {
+    let part = |syllabic: &str, text: &str| {
+        let lyric = format!("<lyric number=\"1\"><syllabic>{syllabic}</syllabic><text>{text}</text></lyric>");
+        note("C", 5, 2, &lyric)
+    };
+    for (first, second) in [
+        (("single", "a*b_c~d-e|f\\g"), ("single", "two")),
+        (("single", "nl-"), ("single", "rna")),
+        (("begin", "nl-"), ("end", "rna")),
+        (("begin", "well\\"), ("end", "-known")),
+        (("single", "well\\"), ("single", "-")),
+        (("single", "2."), ("single", "2. of")),
+        (("single", "&quot;%"), ("single", "&amp;amp;$1")),
+    ] {
+        let measure = part(first.0, first.1) + &part(second.0, second.1);
+        let (tune, said) = measures(&[&measure, &measure]);
+        assert!(said.is_empty(), "{said:?}");
+        let (again, text) = again(&tune);
+        let lyrics = |tune: &Tune| -> Vec<_> {
+            tune.bars.iter().flat_map(|bar| &bar.events).map(|event| event.lyrics.clone()).collect()
+        };
+        assert_eq!(lyrics(&again), lyrics(&tune), "{text}");
+    }
 }
 
 #[test]
