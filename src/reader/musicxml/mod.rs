@@ -13,10 +13,12 @@ mod losses;
 mod lyric;
 mod marks;
 mod note;
+mod order;
 mod package;
 mod part;
 mod pitch;
 mod score;
+mod system;
 mod tempo;
 #[cfg(test)]
 mod tests;

@@ -53,7 +53,7 @@ impl PartReader<'_> {
         }
     }
     /// The duration of a note; where it is missing what its value or its bar says.
-    fn given_length(&self, node: Node) -> Option<Duration> {
+    fn given_length(&mut self, node: Node) -> Option<Duration> {
         if let Some(length) = self.length(node) {
             return Some(length);
         }
@@ -142,7 +142,7 @@ impl PartReader<'_> {
     fn event(&mut self, node: Node, given: Option<Duration>) {
         self.chord_to = ChordTo::Nothing;
         let onset = self.cursor;
-        if self.filled - onset >= self.division() {
+        if self.filled - onset >= self.tolerance() {
             return self.not_kept("a note that overlaps another of its voice");
         }
         let Some(given) = given else { return self.not_kept("a note without a length") };
@@ -207,16 +207,16 @@ impl PartReader<'_> {
     /// The length of a note. Files with few divisions round tuplets; the drawn value then decides.
     fn measured(&self, node: Node, given: Duration) -> Length {
         let (ratio, factor) = ratio(node);
-        let division = self.division();
+        let near = self.tolerance();
         let by_value = drawn(node).map(|value| value.duration().times(factor));
-        let near = by_value.filter(|by_value| {
+        let by_sign = by_value.filter(|by_value| {
             let apart = by_value.0 - given.0;
-            apart < division.0 && -apart < division.0
+            apart < near.0 && -apart < near.0
         });
         // A length that no value draws is no other value: a tuplet may make it up.
         let drawable = NoteValue::exact(Duration(given.0.over(factor))).is_some();
-        let as_drawn = by_value.is_none() || near.is_some() || !drawable;
-        Length { sounds: near.unwrap_or(given), ratio, factor, as_drawn }
+        let as_drawn = by_value.is_none() || by_sign.is_some() || !drawable;
+        Length { sounds: by_sign.unwrap_or(given), ratio, factor, as_drawn }
     }
     fn give_graces(&mut self, event: &mut Event) {
         event.graces = std::mem::take(&mut self.waiting.graces);

@@ -6,7 +6,7 @@ use roxmltree::{Document, Node};
 
 use super::part::PartReader;
 use super::xml::{Places, child, child_text, text};
-use super::{Complaints, XmlOptions};
+use super::{Complaints, XmlOptions, system};
 use crate::tune::Tune;
 
 /// A measure of one part: the element that has its number, and the one that has its music.
@@ -89,8 +89,11 @@ pub(super) fn tune(
             "`bring --part NAME` chooses another, or in a tune file `music: {file: ..., part: NAME}`",
         );
     }
+    let measures = &parts[chosen].measures;
+    let rest = parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.measures.as_slice());
+    let marks = system::marks(rest, measures.len());
     let reader = PartReader::new(tune, places, options, complaints);
-    reader.read(&parts[chosen].measures)
+    reader.read(measures, &marks)
 }
 
 fn partwise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {

@@ -5,6 +5,7 @@ mod encodings;
 mod harmonies;
 mod marks;
 mod notes;
+mod order;
 mod words;
 
 use std::hash::{Hash, Hasher};
