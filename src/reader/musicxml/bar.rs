@@ -41,6 +41,14 @@ impl PartReader<'_> {
             self.tuplet = None;
             return None;
         };
+        let inside = |open: &OpenTuplet| {
+            let outer = self.tune.tuplets.get(open.id.0 as usize);
+            let holds = |o: &Tuplet| actual > o.actual && actual % o.actual == 0 && normal % o.normal == 0;
+            !open.bracketed && outer.is_some_and(holds)
+        };
+        if self.tuplet.as_ref().is_some_and(inside) {
+            self.changed("a tuplet inside another", "one beside it");
+        }
         let same = |open: &OpenTuplet| {
             !bracket.0 && self.tune.tuplets.get(open.id.0 as usize) == Some(&Tuplet { actual, normal })
         };

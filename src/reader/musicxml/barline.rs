@@ -250,6 +250,36 @@ impl PartReader<'_> {
                 short.push(at);
             }
         }
+        let mut bare = Vec::new();
+        for at in 0..bars.len() {
+            let last = bars[at].ending.as_ref().map(|ending| ending.last_bar).filter(|last| *last >= at);
+            let Some(last) = last.filter(|last| bars.get(*last).is_some_and(|bar| !ends(bar))) else { continue };
+            if bars[at..=last].iter().any(|bar| bar.left.repeat_start) {
+                continue;
+            }
+            for to in last + 1..bars.len() {
+                if bars[to].left.style == BarlineStyle::HeavyLight {
+                    break;
+                }
+                // What repeats after an ending without a sign of its beginning begins behind the ending.
+                if to > last + 1 && bars[to].ending.is_some() || bars[to].right.repeat_end > 0 {
+                    bare.push(last + 1);
+                }
+                if bars[to].ending.is_some() || ends(&bars[to]) {
+                    break;
+                }
+            }
+        }
+        for at in &bare {
+            bars[*at].left = Barline { style: BarlineStyle::HeavyLight, repeat_start: true, repeat_end: 0 };
+        }
+        let place = |at: &usize| self.read_from.get(*at).unwrap_or(&self.here).clone();
+        for at in &bare {
+            self.losses.note(
+                "a repeat without a beginning becomes one from the end of the ending before it on".into(),
+                &place(at),
+            );
+        }
         for at in short {
             let at = self.read_from.get(at).unwrap_or(&self.here).clone();
             self.losses

@@ -4,6 +4,7 @@
 
 use super::part::{PartReader, Turn, WaitingChord};
 use crate::reader::abc::default_unit;
+use crate::reader::asked::Wish;
 use crate::reader::assemble;
 use crate::tune::{Bar, BarlineStyle, Duration, Event, Interval, Tempo, Tune};
 
@@ -101,11 +102,12 @@ impl PartReader<'_> {
             }
         }
     }
-    /// The whole tune.
-    pub fn finish(mut self) -> Tune {
+    /// The whole tune, and what is asked for in it.
+    pub fn finish(mut self) -> (Tune, Vec<Wish>) {
         self.settle_endings();
         self.tell_of_goals();
         self.tell_what_is_left();
+        let spots = self.settle_asks();
         std::mem::take(&mut self.losses).tell(self.complaints);
         for (at, bars) in std::mem::take(&mut self.rest_runs) {
             if let Some(bar) = self.tune.bars.get_mut(at) {
@@ -119,13 +121,14 @@ impl PartReader<'_> {
             let beat = vec![Duration::new(1, 4)];
             self.tune.tempo = Some(Tempo { before: None, beat, bpm: Some(bpm), after: None });
         }
-        super::lyric::settle_holds(&mut self.tune, self.verses.len());
+        super::lyric::settle_holds(&mut self.tune, self.verses.len(), &self.held_on);
         let moves = std::mem::take(&mut self.transpositions);
         // Pitches are written; a tune holds what sounds.
         move_bars(&mut self.tune, &moves);
         let mut tune = assemble::finish(self.tune, self.complaints);
-        tune.verse_labels = Vec::new();
-        tune
+        tune.verse_labels = self.labels;
+        let wishes = super::asking::wishes(&tune, &spots);
+        (tune, wishes)
     }
     fn tell_what_is_left(&mut self) {
         for (bar, what) in super::bar::settle_ties(&mut self.tune) {

@@ -138,6 +138,7 @@ impl PartReader<'_> {
         self.lyrics(node, &mut event);
         self.bar.events.push(event);
         self.slur_marks(node, id);
+        self.ask_head(node, id);
     }
     fn event(&mut self, node: Node, given: Option<Duration>) {
         self.chord_to = ChordTo::Nothing;
@@ -164,6 +165,7 @@ impl PartReader<'_> {
             }
         };
         new.duration = length.sounds;
+        self.brackets(node);
         new.tuplet = self.tuplet_of(length.ratio, Duration(length.sounds.0.over(length.factor)), bracket(node));
         self.give_waiting(onset, &mut new);
         new.place = Some(self.places.of(node));
@@ -179,8 +181,29 @@ impl PartReader<'_> {
         let id = new.head();
         self.bar.events.push(new);
         match id {
-            Some(id) => self.slur_marks(node, id),
+            Some(id) => {
+                self.slur_marks(node, id);
+                self.ask_head(node, id);
+            }
             None => self.slurs_at_rest(node),
+        }
+    }
+    /// Brackets of tuplets that open while another is open: what belongs to both belongs to one here.
+    fn brackets(&mut self, node: Node) {
+        let notations = node.children().filter(|n| n.has_tag_name("notations")).flat_map(|n| n.children());
+        let tuplets: Vec<_> = notations.filter(|n| n.has_tag_name("tuplet")).take(MOST_TOGETHER).collect();
+        let number = |tuplet: &Node| tuplet.attribute("number").unwrap_or("1").to_owned();
+        for tuplet in tuplets.iter().filter(|tuplet| tuplet.attribute("type") == Some("start")) {
+            let number = number(tuplet);
+            if self.brackets.iter().any(|open| *open != number) {
+                self.changed("a tuplet inside another", "one beside it");
+            }
+            if self.brackets.len() < MOST_TOGETHER {
+                self.brackets.insert(number);
+            }
+        }
+        for tuplet in tuplets.iter().filter(|tuplet| tuplet.attribute("type") == Some("stop")) {
+            self.brackets.remove(&number(tuplet));
         }
     }
     /// A note, or the rest that stands in its place.

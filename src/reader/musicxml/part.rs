@@ -3,16 +3,18 @@
 //! Keeps what runs over barlines: divisions, metre, open slurs and tuplets, what could not be kept. Source: MusicXML 4.0,
 //! measure, backup, forward, print.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use roxmltree::Node;
 
+use super::asking::Ask;
 use super::barline::cut;
 use super::losses::{At, Losses};
 use super::order::{Named, Sign};
 use super::score::Measure;
 use super::xml::{Places, child, child_text};
 use super::{Complaints, XmlOptions, system};
+use crate::reader::asked::Wish;
 use crate::tune::{
     Annotation, Bar, Barline, ChordSymbol, Duration, Ending, Fraction, Grace, Interval, KeySignature, Landmark, Mark,
     Meter, NoteId, Slur, Tempo, ThinVec, Tune, TupletId,
@@ -115,6 +117,15 @@ pub(super) struct PartReader<'a> {
     /// Landmarks that have names, and jumps to such.
     pub named: Vec<Named>,
     pub leads: Vec<Named>,
+    /// Whether marks for bellows and rows are wishes, and those that were met.
+    pub wishes: bool,
+    pub asks: Vec<Ask>,
+    /// The brackets of tuplets that are open.
+    pub brackets: BTreeSet<String>,
+    /// Labels of the verses, which of them have begun, and the syllables that a line holds on.
+    pub labels: Vec<String>,
+    pub verses_begun: BTreeSet<usize>,
+    pub held_on: BTreeSet<(NoteId, usize)>,
     /// Whether what is read stands in another part.
     pub elsewhere: bool,
     pub chord_to: ChordTo,
@@ -169,6 +180,12 @@ impl<'a> PartReader<'a> {
             stops: None,
             named: Vec::new(),
             leads: Vec::new(),
+            wishes: options.wishes,
+            asks: Vec::new(),
+            brackets: BTreeSet::new(),
+            labels: Vec::new(),
+            verses_begun: BTreeSet::new(),
+            held_on: BTreeSet::new(),
             elsewhere: false,
             chord_to: ChordTo::Nothing,
             base: Duration::ZERO,
@@ -193,8 +210,9 @@ impl<'a> PartReader<'a> {
         }
     }
     /// Reads all measures, with what other parts say of each; `None` if the voice that is asked for is not there.
-    pub fn read(mut self, measures: &[Measure], marks: &[Vec<system::Mark>]) -> Option<Tune> {
+    pub fn read(mut self, measures: &[Measure], marks: &[Vec<system::Mark>]) -> Option<(Tune, Vec<Wish>)> {
         self.settle_voice(measures)?;
+        self.count_verses(measures);
         self.beams_given = measures
             .iter()
             .flat_map(|m| m.music.children())

@@ -5,7 +5,7 @@
 use std::ops::Range;
 
 use super::super::text::encode;
-use crate::tune::{Event, Lyric, Syllable, Tune};
+use crate::tune::{Bar, Event, Lyric, Syllable, Tune};
 
 /// The last bar under which words stand.
 pub(super) fn last_bar_with_words(tune: &Tune) -> Option<usize> {
@@ -13,12 +13,16 @@ pub(super) fn last_bar_with_words(tune: &Tune) -> Option<usize> {
 }
 
 /// Writes the `w:` lines of some bars, one a verse; a line of nothing where other lines have words.
-pub(super) fn under(tune: &Tune, bars: Range<usize>, first: bool, out: &mut String) {
+pub(super) fn under(tune: &Tune, bars: Range<usize>, out: &mut String) {
+    let from = bars.start;
     let heads: Vec<&Event> =
         tune.bars[bars].iter().flat_map(|bar| &bar.events).filter(|event| event.head().is_some()).collect();
     let verses = heads.iter().map(|event| event.lyrics.len()).max().unwrap_or(0).max(1);
     for verse in 0..verses {
-        let label = tune.verse_labels.get(verse).filter(|label| first && !label.is_empty());
+        // The label stands where the words of its verse begin.
+        let begun = |bar: &Bar| bar.events.iter().any(|event| matches!(event.lyrics.get(verse), Some(Some(_))));
+        let label = tune.verse_labels.get(verse).filter(|label| !label.is_empty());
+        let label = label.filter(|_| !tune.bars[..from].iter().any(begun));
         let line = line(&heads, verse, label.map(String::as_str));
         out.push_str(&format!("w:{line}\n"));
     }
@@ -50,14 +54,16 @@ fn syllable(lyric: &Lyric, label: Option<&str>, divided: bool, out: &mut String)
     if !(out.is_empty() || divided) {
         out.push(' ');
     }
+    // A figure with a blank at the beginning of a line would be taken for a label.
+    let blank = if out.is_empty() && label.is_none() { "\\u0020" } else { "~" };
     if let Some(label) = label {
-        out.push_str(label);
+        out.push_str(&encode(label, false));
         out.push('~');
     }
     for c in encode(&lyric.text, false).chars() {
         match c {
             '-' => out.push_str("\\-"),
-            ' ' => out.push('~'),
+            ' ' => out.push_str(blank),
             // Signs with a meaning in these lines, as code points (§8.2).
             '*' | '_' | '|' | '~' => out.push_str(&format!("\\u{:04x}", u32::from(c))),
             _ => out.push(c),

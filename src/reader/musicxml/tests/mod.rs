@@ -3,6 +3,7 @@
 mod bars;
 mod encodings;
 mod harmonies;
+mod heads;
 mod marks;
 mod notes;
 mod order;

@@ -167,6 +167,24 @@ fn a_bracket_over_the_first_bar_of_an_ending_is_one_over_all_of_it() {
     );
 }
 
+/// ABC has no sign for the end of an ending, so what the score repeats after one begins with a sign.
+#[test]
+fn a_repeat_after_an_ending_begins_there() {
+    let first = at("left", &ending("1", "start")) + &full() + &at("right", &(ending("1", "stop") + BACKWARD));
+    let second = at("left", &ending("2", "start")) + &full() + &at("right", &ending("2", "discontinue"));
+    let (tune, said) = measures(&[&full(), &first, &second, &full(), &(full() + &at("right", BACKWARD))]);
+    assert_eq!(order(&tune), "1 2 1 3 4 5 4 5");
+    assert_eq!(code(&tune), "c4 c4 |1 c4 c4 :|2 c4 c4 |: c4 c4 |\nc4 c4 :|".replace('\n', " "));
+    assert_eq!(
+        losses(&said),
+        ["a repeat without a beginning becomes one from the end of the ending before it on (measure 4)"]
+    );
+    // A repeat may begin with the ending itself.
+    let both = at("left", &(ending("2", "start") + FORWARD)) + &full() + &at("right", &ending("2", "discontinue"));
+    let (tune, said) = measures(&[&full(), &first, &both, &(full() + &at("right", BACKWARD)), &full()]);
+    assert_eq!((order(&tune).as_str(), losses(&said).len()), ("1 2 1 3 4 3 4 5", 0));
+}
+
 /// A score of two parts; the second has the melody.
 fn two_parts(top: &[String], melody: &[String]) -> String {
     let names = "<score-part id=\"T\"><part-name>Top</part-name></score-part></part-list>";
