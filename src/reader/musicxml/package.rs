@@ -6,6 +6,8 @@
 use crate::reader::wide_letters;
 use std::io::Read;
 
+use zip::result::ZipError;
+
 /// Why a score is not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Refusal {
@@ -102,8 +104,10 @@ fn spellings(path: &str) -> [String; 3] {
 fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> Result<Option<Vec<u8>>, Refusal> {
     let file = match archive.by_name(name) {
         Ok(file) => file,
-        Err(zip::result::ZipError::FileNotFound) => return Ok(None),
-        Err(zip::result::ZipError::UnsupportedArchive(_)) => {
+        Err(ZipError::FileNotFound) => return Ok(None),
+        Err(
+            ZipError::UnsupportedArchive(_) | ZipError::InvalidPassword | ZipError::CompressionMethodNotSupported(_),
+        ) => {
             let message = format!("“{name}” in the package is locked, or packed in a way that is not read");
             return refuse("damaged-score", message);
         }

@@ -111,6 +111,19 @@ fn the_score_of_a_package_is_found() {
     );
 }
 
+/// ZIP's method 12, BZIP2 (APPNOTE 4.4.5), which packages of MusicXML do not use.
+#[test]
+fn an_entry_packed_in_another_way_is_told_so() {
+    let mut bytes = package(&[("a.xml", score(&[note("C", 5, 4, "")]).as_bytes())]);
+    for (mark, method) in [(b"PK\x03\x04", 8), (b"PK\x01\x02", 10)] {
+        let at = bytes.windows(4).position(|bytes| bytes == mark).expect("a header");
+        bytes[at + method..at + method + 2].copy_from_slice(&[12, 0]);
+    }
+    let (tunes, said) = read_bytes(&bytes, &XmlOptions::default());
+    assert!(tunes.is_empty());
+    assert!(said[0].ends_with("is locked, or packed in a way that is not read"), "{said:?}");
+}
+
 /// The mark of UTF-8 wins over what is said (Encoding Standard, decode); what is not read is refused, not guessed.
 #[test]
 fn marks_of_encodings_win() {
