@@ -257,15 +257,15 @@ impl PartReader<'_> {
             if bars[at..=last].iter().any(|bar| bar.left.repeat_start) {
                 continue;
             }
-            for to in last + 1..bars.len() {
-                if bars[to].left.style == BarlineStyle::HeavyLight {
+            for (to, bar) in bars.iter().enumerate().skip(last + 1) {
+                if bar.left.style == BarlineStyle::HeavyLight {
                     break;
                 }
                 // What repeats after an ending without a sign of its beginning begins behind the ending.
-                if to > last + 1 && bars[to].ending.is_some() || bars[to].right.repeat_end > 0 {
+                if to > last + 1 && bar.ending.is_some() || bar.right.repeat_end > 0 {
                     bare.push(last + 1);
                 }
-                if bars[to].ending.is_some() || ends(&bars[to]) {
+                if bar.ending.is_some() || ends(bar) {
                     break;
                 }
             }
