@@ -6,7 +6,7 @@
 use crate::reader::wide_letters;
 use std::io::Read;
 
-use zip::result::ZipError;
+use zip::CompressionMethod;
 
 /// Why a score is not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -102,21 +102,23 @@ fn spellings(path: &str) -> [String; 3] {
 }
 
 fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> Result<Option<Vec<u8>>, Refusal> {
-    let file = match archive.by_name(name) {
-        Ok(file) => file,
-        Err(ZipError::FileNotFound) => return Ok(None),
-        Err(
-            ZipError::UnsupportedArchive(_) | ZipError::InvalidPassword | ZipError::CompressionMethodNotSupported(_),
-        ) => {
-            let message = format!("“{name}” in the package is locked, or packed in a way that is not read");
-            return refuse("damaged-score", message);
-        }
-        Err(_) => return refuse("damaged-score", format!("“{name}” in the package is damaged")),
-    };
+    let Some(index) = archive.index_for_name(name) else { return Ok(None) };
+    let damaged = || refuse("damaged-score", format!("“{name}” in the package is damaged"));
+    // As it lies in the package, which needs no way of unpacking it.
+    let known = archive.by_index_raw(index).map(|raw| {
+        !raw.encrypted() && matches!(raw.compression(), CompressionMethod::Stored | CompressionMethod::Deflated)
+    });
+    if matches!(known, Ok(false)) {
+        return refuse(
+            "damaged-score",
+            format!("“{name}” in the package is locked, or packed in a way that is not read"),
+        );
+    }
+    let Ok(file) = archive.by_index(index) else { return damaged() };
     let mut out = Vec::new();
     // What the entry says of its size may be wrong; what comes out is counted.
     match file.take(MOST_BYTES + 1).read_to_end(&mut out) {
-        Err(_) => refuse("damaged-score", format!("“{name}” in the package is damaged")),
+        Err(_) => damaged(),
         Ok(_) if out.len() as u64 > MOST_BYTES => {
             refuse("score-too-large", format!("a score has at most {} megabytes unpacked", MOST_BYTES / 1024 / 1024))
         }
