@@ -142,9 +142,10 @@ impl PartReader<'_> {
     }
     /// Whether a tempo is given where the cursor stands.
     fn has_tempo(&self) -> bool {
-        let begins = if self.tune.bars.is_empty() { &self.tune.tempo } else { &self.bar.tempo };
+        let first = self.tune.bars.is_empty();
+        let begins = if first { self.tune.tempo.is_some() } else { self.bar.tempo.is_some() };
         let here = |(at, turn): &(Duration, Turn)| *at == self.cursor && matches!(turn, Turn::Tempo(_));
-        (self.cursor.is_zero() && begins.is_some()) || self.turns.iter().any(here)
+        (self.cursor.is_zero() && begins) || self.turns.iter().any(here)
     }
     /// Puts a text on the first event from a place on; of texts that are the same one is enough.
     fn say_at(&mut self, at: Duration, annotation: Annotation) {
