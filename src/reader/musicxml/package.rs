@@ -161,9 +161,6 @@ fn told(bytes: &[u8]) -> Result<Text, Refusal> {
         return refuse("unknown-encoding", "this score is written in UTF-32, which is not read");
     }
     match bytes {
-        [0xff, 0xfe, 0, 0, ..] | [0, 0, 0xfe, 0xff, ..] | [b'<', 0, 0, 0, ..] | [0, 0, 0, b'<', ..] => {
-            return not_read("utf-32");
-        }
         [0xfe, 0xff, rest @ ..] => return Ok(wide(rest, u16::from_be_bytes)),
         [0xff, 0xfe, rest @ ..] => return Ok(wide(rest, u16::from_le_bytes)),
         [0xef, 0xbb, 0xbf, rest @ ..] => return Ok(plain(rest)),

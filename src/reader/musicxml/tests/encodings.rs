@@ -137,15 +137,11 @@ fn marks_of_encodings_win() {
     assert_eq!((tunes[0].title.as_str(), said.len()), ("M\u{e4}d", 0));
     let wide: Vec<u8> = text.chars().flat_map(|c| u32::from(c).to_le_bytes()).collect();
     let seven = text.replacen("\"1.0\"?", "\"1.0\" encoding=\"UTF-7\"?", 1).replace('\u{e4}', "+AOQ-");
-    for (bytes, name) in [(wide, "utf-32"), (seven.into_bytes(), "utf-7")] {
+    let says = "says that it is written in \u{201c}utf-7\u{201d}";
+    for (bytes, says) in [(wide, "is written in UTF-32"), (seven.into_bytes(), says)] {
         let (tunes, said) = read_bytes(&bytes, &XmlOptions::default());
         assert!(tunes.is_empty());
-        assert_eq!(
-            said,
-            [format!(
-                "!unknown-encoding this score says that it is written in \u{201c}{name}\u{201d}, which is not read"
-            )]
-        );
+        assert_eq!(said, [format!("!unknown-encoding this score {says}, which is not read")]);
     }
 }
 
