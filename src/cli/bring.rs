@@ -56,7 +56,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
             .map(|reading| {
                 let complaints =
                     reading.complaints.items().iter().map(|item| Complaint::new(item, &desk.sources)).collect();
-                TuneShape::new(&reading.tune, complaints)
+                TuneShape::new(&reading.tune, &reading.wishes, complaints)
             })
             .collect();
         let text = serde_json::to_string(&shapes).unwrap_or_default();
@@ -80,7 +80,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     let mut written = 0;
     let mut ids = Ids::new();
     for reading in &readings {
-        let (name, text) = tune_file(&reading.tune, &mut ids);
+        let (name, text) = tune_file(&reading.tune, &reading.wishes, &mut ids);
         let path = folder.join(&name);
         if path.exists() {
             desk.say(&format!("{} is there already and is left as it is\n", path.display()));
@@ -114,7 +114,7 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
         // Of a file that is refused for its size the beginning is enough to show.
         let shown = if bytes.len() as u64 > musicxml::MOST_BYTES { &bytes[..BEGINNING] } else { bytes };
         let id = desk.sources.add(file.to_string_lossy(), musicxml::decode(shown));
-        let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice };
+        let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice, wishes: true };
         return musicxml::read_each(bytes, id, &options, &mut desk.sink);
     }
     if bytes.len() > abc::MOST_BYTES {

@@ -1,16 +1,17 @@
 //! A tune file that an author is glad to edit, from a tune that was read.
 
 use crate::reader::abc::write;
-use crate::tune::Tune;
+use crate::reader::asked::Wish;
+use crate::tune::{Address, Tune};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 /// Ids of a run, each with the last number given to a tune of the same title.
 pub type Ids = BTreeMap<String, u32>;
 
-/// Name (`the-tin-lantern.yaml`) and text of a tune's file. `ids` are those of the run so far: tunes of one title get a
+/// Name (`the-tin-lantern.yaml`) and text of a tune's file, with pins for what its score asks for. `ids` are those of the run so far: tunes of one title get a
 /// number each.
-pub fn tune_file(tune: &Tune, ids: &mut Ids) -> (String, String) {
+pub fn tune_file(tune: &Tune, wishes: &[Wish], ids: &mut Ids) -> (String, String) {
     let title = if tune.title.is_empty() { "Untitled" } else { &tune.title };
     let id = own(slug(title, tune.number), ids);
     let mut out = String::new();
@@ -22,6 +23,10 @@ pub fn tune_file(tune: &Tune, ids: &mut Ids) -> (String, String) {
         out.push_str("# composer: say here who made the tune, or trad. if you know that it is traditional\n");
     } else {
         let _ = writeln!(out, "composer: {}", quoted(&credits.composer.join("; ")));
+    }
+    let arrangers: Vec<&str> = credits.notes.iter().filter_map(|note| note.strip_prefix("arranger: ")).collect();
+    if !arrangers.is_empty() {
+        let _ = writeln!(out, "arranger: {}", quoted(&arrangers.join("; ")));
     }
     let source: Vec<&str> =
         credits.source.iter().chain(&credits.origin).chain(&credits.transcription).map(String::as_str).collect();
@@ -37,7 +42,23 @@ pub fn tune_file(tune: &Tune, ids: &mut Ids) -> (String, String) {
     for line in write(tune).lines() {
         let _ = writeln!(out, "  {line}");
     }
+    pins(wishes, &mut out);
     (format!("{id}.yaml"), out)
+}
+
+/// What is asked for at single notes, one pin a note.
+fn pins(wishes: &[Wish], out: &mut String) {
+    let mut notes: BTreeMap<Address, Vec<(&str, &str)>> = BTreeMap::new();
+    for wish in wishes {
+        notes.entry(wish.note).or_default().push(wish.asked.pin());
+    }
+    if !notes.is_empty() {
+        out.push_str("pins:\n");
+    }
+    for (note, wishes) in notes {
+        let wishes: Vec<String> = wishes.iter().map(|(key, value)| format!("{key}: {value}")).collect();
+        let _ = writeln!(out, "  - {{bar: {}, note: {}, {}}}", note.bar, note.note, wishes.join(", "));
+    }
 }
 
 /// The id, or the id with the first number from 2 on that is not taken; takes it.
@@ -80,6 +101,27 @@ fn quoted(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::reader::asked::Asked;
+    use crate::tune::BarLabel;
+
+    #[test]
+    fn what_is_asked_for_becomes_pins() {
+        let at = |bar, second_half, note| Address { bar: BarLabel { number: bar, second_half }, note, grace: None };
+        let wish = |note, asked| Wish { note, asked };
+        let wishes = [
+            wish(at(1, false, 2), Asked::Push),
+            wish(at(1, false, 2), Asked::InnerRow),
+            wish(at(8, true, 1), Asked::Pull),
+        ];
+        let mut out = String::new();
+        pins(&wishes, &mut out);
+        let pins =
+            "pins:\n  - {bar: 1, note: 2, direction: push, row: inner}\n  - {bar: 8+, note: 1, direction: pull}\n";
+        assert_eq!(out, pins);
+        out.clear();
+        super::pins(&[], &mut out);
+        assert_eq!(out, "");
+    }
 
     #[test]
     fn names_and_values_are_safe() {

@@ -1,6 +1,7 @@
 //! ABC 2.1 and MusicXML 4.0 text into tunes, and tunes back into ABC. Knows no buttons and no paper, reads no file.
 
 pub mod abc;
+pub mod asked;
 mod assemble;
 mod complaints;
 mod letters;

@@ -19,6 +19,11 @@ fn section_begins(tune: &Tune, at: usize) -> bool {
         || bar.part.is_some()
 }
 
+/// Whether a bar goes on in the next one: nothing is drawn between them.
+fn goes_on(tune: &Tune, at: usize) -> bool {
+    matches!(tune.bars[at].right.style, BarlineStyle::None | BarlineStyle::Invisible)
+}
+
 /// Gives every bar its number and complains of bars of the wrong length.
 pub(super) fn number(tune: &mut Tune, complaints: &mut Complaints) {
     let mut meter = tune.meter.clone();
@@ -33,10 +38,15 @@ pub(super) fn number(tune: &mut Tune, complaints: &mut Complaints) {
         let short = full.is_some_and(|full| length < full);
         let begins = section_begins(tune, at);
         let has_ending = tune.bars[at].ending.is_some();
-        let split_here = at > 0 && tune.bars[at - 1].right.style == BarlineStyle::None;
         let completes = full.is_some_and(|full| short_before + length == full);
+        let split_here = at > 0 && goes_on(tune, at - 1);
+        let halves = |first: usize| {
+            let lengths = tune.bars.get(first).zip(tune.bars.get(first + 1)).map(|(a, b)| a.length + b.length);
+            goes_on(tune, first) && lengths == full
+        };
+        let is_half = halves(at) || at > 0 && halves(at - 1);
         let label = if at == 0 {
-            if short && tune.bars.len() > 1 { BarLabel::new(0) } else { BarLabel::new(1) }
+            if short && tune.bars.len() > 1 && !is_half { BarLabel::new(0) } else { BarLabel::new(1) }
         } else if short && !last.second_half && ((begins && !has_ending) || (split_here && completes)) {
             BarLabel { number: last.number, second_half: true }
         } else {
@@ -46,6 +56,7 @@ pub(super) fn number(tune: &mut Tune, complaints: &mut Complaints) {
         last = label;
         if let Some(full) = full
             && length != full
+            && !is_half
         {
             check(tune, at, length, full, &meter, complaints);
         }

@@ -22,7 +22,8 @@ const MOST_PASSAGES: usize = 100_000;
 /// The bars in played order: repeats, endings and jumps followed, parts in their order. Bounded by
 /// `MOST_PASSAGES`.
 pub fn played(tune: &Tune) -> Vec<Passage> {
-    let mut walk = Walk { tune, totals: totals(tune), passes: vec![0; tune.bars.len()], order: Vec::new() };
+    let mut walk =
+        Walk { tune, totals: totals(tune), opened: opened(tune), passes: vec![0; tune.bars.len()], order: Vec::new() };
     let parts = part_runs(tune);
     if parts.is_empty() {
         walk.run(0, tune.bars.len(), None, true);
@@ -73,9 +74,21 @@ fn totals(tune: &Tune) -> Vec<u8> {
     totals
 }
 
+/// Which bars belong to an ending at whose beginning a repeat begins: it goes on after the ending.
+fn opened(tune: &Tune) -> Vec<bool> {
+    let mut opened = vec![false; tune.bars.len()];
+    for (at, bar) in tune.bars.iter().enumerate().filter(|(_, bar)| bar.left.repeat_start) {
+        if let Some(ending) = &bar.ending {
+            opened[at..=ending.last_bar.clamp(at, tune.bars.len() - 1)].fill(true);
+        }
+    }
+    opened
+}
+
 struct Walk<'a> {
     tune: &'a Tune,
     totals: Vec<u8>,
+    opened: Vec<bool>,
     passes: Vec<u32>,
     order: Vec<Passage>,
 }
@@ -95,19 +108,21 @@ impl Walk<'_> {
         let (mut bar, mut start, mut open, mut time) = (from, from, false, 1u8);
         let mut jumped: Option<Jump> = None;
         while bar < to && self.order.len() < MOST_PASSAGES {
-            if bars[bar].left.repeat_start && (start != bar || !open) {
-                if start != bar {
-                    time = 1;
-                }
-                (start, open) = (bar, true);
-            }
             let total = self.totals[bar].max(bars[bar].right.repeat_end);
-            if let Some(ending) = &bars[bar].ending {
+            let (begins, from_here) = (bars[bar].left.repeat_start, start == bar && open);
+            // An ending that is itself the beginning of a repeat is chosen once.
+            if let Some(ending) = bars[bar].ending.as_ref().filter(|_| !(begins && from_here)) {
                 let now = fixed.unwrap_or(if jumped.is_some() { total } else { time });
                 if !ending.passes.contains(&now) {
                     bar = ending.last_bar.max(bar) + 1;
                     continue;
                 }
+            }
+            if begins && !from_here {
+                if start != bar || self.totals[bar] > 0 {
+                    time = 1;
+                }
+                (start, open) = (bar, true);
             }
             self.passes[bar] += 1;
             self.order.push(Passage { bar, pass: self.passes[bar] });
@@ -151,6 +166,7 @@ impl Walk<'_> {
             return true;
         }
         self.totals[bar] > 0
+            && !self.opened[bar]
             && (self.totals.get(bar + 1).is_none_or(|next| *next == 0)
                 || bars.get(bar + 1).is_some_and(|next| next.ending.is_some()))
     }

@@ -189,6 +189,10 @@ fn xml_rows() -> Vec<Row> {
     let xml = |name, text: String, fate| bring(name, "a.musicxml", text, fate);
     let laughs = "<!DOCTYPE a [<!ENTITY a \"aaaa\">\n<!ENTITY b \"&a;&a;&a;\">]><score-partwise>&b;</score-partwise>";
     let attributes = (0..60_000).fold("<score-partwise".to_owned(), |out, n| out + &format!(" a{n}=\"1\""));
+    let names = "<score-part id=\"Q\"/>".repeat(300_000);
+    let parts =
+        (0..500).fold(String::new(), |out, n| out + &format!("<part id=\"p{n}\"><measure>{NOTE}</measure></part>"));
+    let crowded = format!("<score-partwise><part-list>{names}</part-list>{parts}</score-partwise>");
     let spaces = (0..5_000).fold("<score-partwise".to_owned(), |out, n| out + &format!(" xmlns:a{n}='u{n}'"));
     vec![
         xml("entities that multiply", laughs.to_owned(), Refused("a.musicxml:1:14")),
@@ -227,6 +231,7 @@ fn xml_rows() -> Vec<Row> {
                 + SCORE_END,
             Bounded,
         ),
+        xml("500 parts among 300,000 names", crowded, Bounded),
         bring("16 MB of no text", "a.musicxml", vec![0xff; 16_000_000], Refused("a.musicxml:1:1")),
         bring("60 MB of no text", "a.musicxml", vec![0xff; 60_000_000], Refused("16 megabytes")),
         bring(

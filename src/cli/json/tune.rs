@@ -1,7 +1,8 @@
 //! `bring --json`: a tune as understood before any box.
 
 use super::Complaint;
-use crate::tune::{Bar, Barline, BarlineStyle, Event, Fraction, KeySignature, Mode, Note, Tune, played};
+use crate::reader::asked::Wish;
+use crate::tune::{Address, Bar, Barline, BarlineStyle, Event, Fraction, KeySignature, Mode, Note, Tune, played};
 use serde::Serialize;
 
 /// One tune.
@@ -15,7 +16,20 @@ pub struct TuneShape {
     tempo: Option<TempoShape>,
     bars: Vec<BarShape>,
     played_bars: Vec<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pins: Vec<PinShape>,
     complaints: Vec<Complaint>,
+}
+
+/// What a score asks for at a note.
+#[derive(Debug, Serialize)]
+struct PinShape {
+    bar: String,
+    note: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    direction: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    row: Option<&'static str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -62,8 +76,8 @@ enum EventShape {
 }
 
 impl TuneShape {
-    /// A tune as output, with the complaints about it.
-    pub fn new(tune: &Tune, complaints: Vec<Complaint>) -> Self {
+    /// A tune as output, with what its file asks for and the complaints about it.
+    pub fn new(tune: &Tune, wishes: &[Wish], complaints: Vec<Complaint>) -> Self {
         Self {
             title: tune.title.clone(),
             number: tune.number,
@@ -75,9 +89,17 @@ impl TuneShape {
             }),
             bars: tune.bars.iter().map(bar_shape).collect(),
             played_bars: played(tune).iter().map(|passage| tune.bars[passage.bar].label.to_string()).collect(),
+            pins: wishes.iter().map(pin_shape).collect(),
             complaints,
         }
     }
+}
+
+fn pin_shape(wish: &Wish) -> PinShape {
+    let (key, value) = wish.asked.pin();
+    let of_key = |name| (key == name).then_some(value);
+    let Address { bar, note, .. } = wish.note;
+    PinShape { bar: bar.to_string(), note, direction: of_key("direction"), row: of_key("row") }
 }
 
 /// A key as authors write it: `G`, `Em`, `Ddor`; `none` without a tonic.

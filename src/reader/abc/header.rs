@@ -44,7 +44,7 @@ pub(super) fn read_tune(lines: &[Line], book: &Book, options: &AbcOptions) -> Re
         }
     }
     let tune = builder.finish();
-    Reading { tune, complaints: complaints.sink }
+    Reading { tune, complaints: complaints.sink, wishes: Vec::new() }
 }
 
 /// A fragment needs no key (§2.3.1); a tune of a tunebook does.

@@ -63,8 +63,8 @@ impl Verses {
         for group in &self.words {
             let upto = group.upto.min(heads.len());
             for (verse, (line, place)) in group.lines.iter().enumerate() {
-                let mut syllables = syllables(line);
-                let label = verse_label(&mut syllables);
+                let (label, rest) = verse_label(line);
+                let syllables = syllables(rest);
                 if let Some(label) = label {
                     if tune.verse_labels.len() <= verse {
                         tune.verse_labels.resize(verse + 1, String::new());
@@ -152,15 +152,16 @@ fn join_last(out: &mut [Word]) {
     }
 }
 
-/// Takes `1.` off a first word such as `1. Three` (written with a tilde).
-fn verse_label(words: &mut [Word]) -> Option<String> {
-    let Some(Word::Syllable(first, _)) = words.first_mut() else { return None };
-    let (label, rest) = first.split_once(' ')?;
-    let is_number = label.starts_with(|c: char| c.is_ascii_digit());
-    is_number.then_some(())?;
-    let label = label.to_owned();
-    *first = rest.trim_start().to_owned();
-    Some(label)
+/// Takes `1.` off a line that begins like `1.~Three`; a blank by its code point is one of the first syllable's own.
+fn verse_label(line: &str) -> (Option<String>, &str) {
+    let line = line.trim_start();
+    let label = line.split_once('~').filter(|(label, _)| {
+        label.starts_with(|c: char| c.is_ascii_digit()) && !label.contains([' ', '\t', '-', '_', '*', '|', '\\'])
+    });
+    match label {
+        Some((label, rest)) => (Some(text::decode(label)), rest.trim_start_matches('~')),
+        None => (None, line),
+    }
 }
 
 type Heads<'a> = &'a [(usize, usize)];
@@ -307,8 +308,8 @@ mod tests {
     /// ABC 2.1 §5.3.
     #[test]
     fn verse_numbers_are_taken_off() {
-        let mut words = syllables("1.~Three blind");
-        assert_eq!(verse_label(&mut words).as_deref(), Some("1."));
-        assert_eq!(words[0], Word::Syllable("Three".into(), Syllable::End));
+        assert_eq!(verse_label("1.~Three blind"), (Some("1.".into()), "Three blind"));
+        assert_eq!(verse_label("1.\\u0020Three"), (None, "1.\\u0020Three"));
+        assert_eq!(verse_label("10 green~ones"), (None, "10 green~ones"));
     }
 }

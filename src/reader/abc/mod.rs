@@ -31,6 +31,7 @@ mod write;
 
 use std::collections::BTreeMap;
 
+use super::asked::Wish;
 use super::complaints;
 use crate::diag::{Excerpt, Sink};
 use crate::tune::Tune;
@@ -95,6 +96,8 @@ pub struct Reading {
     pub tune: Tune,
     /// What is wrong with it.
     pub complaints: Sink,
+    /// What its file asks for at single notes; ABC has no words for that.
+    pub wishes: Vec<Wish>,
 }
 
 /// All tunes of a text (or the chosen one), complaints into `sink`. A text without `X:` is one tune.

@@ -10,10 +10,14 @@ impl PartReader<'_> {
     pub fn division(&self) -> Duration {
         Duration(Fraction::ONE.over(self.divisions * Fraction::new(4, 1)))
     }
+    /// Times that are nearer to each other than this are one: files with few divisions round tuplets to whole ones. A file that
+    /// counts parts of divisions rounds those alone.
+    pub fn tolerance(&self) -> Duration {
+        if self.decimals { self.division().times(Fraction::new(1, 16)) } else { self.division() }
+    }
     /// Rests where the voice has nothing up to the cursor.
     pub fn fill_to(&mut self, to: Duration) {
-        // Less than a division is the rounding of tuplets in files with few divisions.
-        if to - self.filled >= self.division() {
+        if to - self.filled >= self.tolerance() {
             let rest = Event { duration: to - self.filled, ..rest(false, false) };
             self.bar.events.push(rest);
             self.filled = to;
@@ -37,6 +41,14 @@ impl PartReader<'_> {
             self.tuplet = None;
             return None;
         };
+        let inside = |open: &OpenTuplet| {
+            let outer = self.tune.tuplets.get(open.id.0 as usize);
+            let holds = |o: &Tuplet| actual > o.actual && actual % o.actual == 0 && normal % o.normal == 0;
+            !open.bracketed && outer.is_some_and(holds)
+        };
+        if self.tuplet.as_ref().is_some_and(inside) {
+            self.changed("a tuplet inside another", "one beside it");
+        }
         let same = |open: &OpenTuplet| {
             !bracket.0 && self.tune.tuplets.get(open.id.0 as usize) == Some(&Tuplet { actual, normal })
         };

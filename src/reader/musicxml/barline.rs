@@ -4,9 +4,10 @@
 
 use roxmltree::Node;
 
+use super::order::{Line, What};
 use super::part::PartReader;
 use super::xml::{child, child_text, text};
-use crate::tune::{BarlineStyle, Ending, Landmark, Mark};
+use crate::tune::{Bar, Barline, BarlineStyle, Ending, Landmark, Mark};
 
 /// A repeat is played at most so many times.
 const MOST_TIMES: u32 = 32;
@@ -16,32 +17,102 @@ const MOST_PASSES: u8 = 64;
 impl PartReader<'_> {
     /// A barline element.
     pub fn barline(&mut self, node: Node) {
-        if node.attribute("location") == Some("middle") {
-            self.not_kept("a barline inside a bar, with what stands at it,");
-            return;
+        match node.attribute("location") {
+            Some("left") => self.left(node),
+            Some("middle") => self.middle(node),
+            _ => self.right(node),
         }
-        let left = node.attribute("location") == Some("left");
+    }
+    /// At the beginning of the bar, which is the end of the one before.
+    fn left(&mut self, node: Node) {
         let style = self.style(node);
-        match child(node, "repeat") {
-            Some(repeat) => self.repeat(repeat),
-            None if left => self.left_style(style),
+        match child(node, "repeat").and_then(|repeat| self.repeat(repeat)) {
+            Some(Repeat::Start) => {
+                (self.bar.left.repeat_start, self.bar.left.style) = (true, BarlineStyle::HeavyLight);
+            }
+            Some(Repeat::End(times)) => match self.tune.bars.last_mut() {
+                Some(before) => before.right = ending_repeat(times),
+                None => self.not_kept("the end of a repeat before the first bar"),
+            },
+            None => self.left_style(style),
+        }
+        for part in node.children().filter(Node::is_element) {
+            match part.tag_name().name() {
+                "bar-style" | "repeat" | "footnote" | "level" => {}
+                "ending" => match self.ending(part) {
+                    Some(End::Begins(ending)) => {
+                        (self.bar.ending, self.ending) = (Some(ending), Some(self.tune.bars.len()));
+                    }
+                    Some(End::Stops(closed)) => match self.tune.bars.len().checked_sub(1) {
+                        Some(before) => self.end_ending(before, closed),
+                        None => self.not_kept("an ending before the first bar"),
+                    },
+                    None => {}
+                },
+                "fermata" => self.barline_fermata(part, true),
+                "segno" => self.bar.landmarks.push(Landmark::Segno),
+                "coda" => self.bar.landmarks.push(Landmark::Coda),
+                other => self.not_kept(&format!("“{}” at a barline", cut(other))),
+            }
+        }
+    }
+    /// At the end of the bar, which is the beginning of the next one.
+    fn right(&mut self, node: Node) {
+        let style = self.style(node);
+        match child(node, "repeat").and_then(|repeat| self.repeat(repeat)) {
+            Some(Repeat::Start) => {
+                self.next.left = Barline { style: BarlineStyle::HeavyLight, repeat_start: true, repeat_end: 0 };
+            }
+            Some(Repeat::End(times)) => self.bar.right = ending_repeat(times),
             // Thick then thin is how the next bar begins.
-            None if style == BarlineStyle::HeavyLight => self.next_left = true,
+            None if style == BarlineStyle::HeavyLight => self.next.left.style = style,
             None => self.bar.right.style = style,
         }
         for part in node.children().filter(Node::is_element) {
             match part.tag_name().name() {
                 "bar-style" | "repeat" | "footnote" | "level" => {}
-                "ending" => self.ending(part),
-                "fermata" => self.barline_fermata(part, left),
-                "segno" if left => self.bar.landmarks.push(Landmark::Segno),
-                "coda" if left => self.bar.landmarks.push(Landmark::Coda),
+                "ending" => match self.ending(part) {
+                    Some(End::Begins(ending)) => self.next.ending = Some(ending),
+                    Some(End::Stops(closed)) => self.stops = Some(closed),
+                    None => {}
+                },
+                "fermata" => self.barline_fermata(part, false),
                 // The sign stands where the next bar begins.
-                "segno" => self.next_landmarks.push(Landmark::Segno),
+                "segno" => self.next.landmarks.push(Landmark::Segno),
                 // At the end of a bar it may be the way out or the coda itself.
                 "coda" => self.not_kept("a coda sign at the end of a bar"),
                 other => self.not_kept(&format!("“{}” at a barline", cut(other))),
             }
+        }
+    }
+    /// Inside the bar, which is cut there if more than a line stands there.
+    fn middle(&mut self, node: Node) {
+        let mut line = Line::default();
+        let style = self.style(node);
+        match child(node, "repeat").and_then(|repeat| self.repeat(repeat)) {
+            Some(Repeat::Start) => line.repeat_start = true,
+            Some(Repeat::End(times)) => line.right = ending_repeat(times),
+            None if matches!(style, BarlineStyle::Double | BarlineStyle::Final) => line.right.style = style,
+            None => {}
+        }
+        for part in node.children().filter(Node::is_element) {
+            match part.tag_name().name() {
+                "bar-style" | "repeat" | "footnote" | "level" => {}
+                "ending" => match self.ending(part) {
+                    Some(End::Begins(ending)) => line.ending = Some(ending),
+                    Some(End::Stops(closed)) => line.stops = Some(closed),
+                    None => {}
+                },
+                "segno" => self.landmark(Landmark::Segno, true, None),
+                "coda" => self.landmark(Landmark::Coda, true, None),
+                other => self.not_kept(&format!("“{}” at a barline inside a bar", cut(other))),
+            }
+        }
+        let parts = line.repeat_start || line.ending.is_some() || line.stops.is_some();
+        if parts || line.right.style != BarlineStyle::None {
+            self.order_sign(What::Line(line), true, None);
+        } else {
+            self.not_kept("a line inside a bar");
         }
     }
     fn style(&mut self, node: Node) -> BarlineStyle {
@@ -72,9 +143,16 @@ impl PartReader<'_> {
             (_, None) => self.not_kept("a barline before the first bar"),
         }
     }
-    fn repeat(&mut self, repeat: Node) {
+    /// What a repeat sign orders.
+    fn repeat(&mut self, repeat: Node) -> Option<Repeat> {
+        if repeat.attribute("after-jump") == Some("yes") {
+            self.not_kept("the order to repeat after a jump as well");
+        }
+        if repeat.attribute("winged").is_some_and(|winged| winged != "none") {
+            self.not_kept("the winged form of a repeat sign");
+        }
         match repeat.attribute("direction") {
-            Some("forward") => (self.bar.left.repeat_start, self.bar.left.style) = (true, BarlineStyle::HeavyLight),
+            Some("forward") => Some(Repeat::Start),
             Some("backward") => {
                 let times = match repeat.attribute("times") {
                     None => 2,
@@ -88,16 +166,12 @@ impl PartReader<'_> {
                         }
                     },
                 };
-                self.bar.right.repeat_end = u8::try_from(times).unwrap_or(2);
-                self.bar.right.style = BarlineStyle::Final;
+                Some(Repeat::End(u8::try_from(times).unwrap_or(2)))
             }
-            _ => self.not_kept("a repeat sign without a direction"),
-        }
-        if repeat.attribute("after-jump") == Some("yes") {
-            self.not_kept("the order to repeat after a jump as well");
-        }
-        if repeat.attribute("winged").is_some_and(|winged| winged != "none") {
-            self.not_kept("the winged form of a repeat sign");
+            _ => {
+                self.not_kept("a repeat sign without a direction");
+                None
+            }
         }
     }
     fn barline_fermata(&mut self, node: Node, left: bool) {
@@ -121,15 +195,15 @@ impl PartReader<'_> {
         }
         if node.attribute("type") == Some("inverted") { Mark::FermataBelow } else { Mark::Fermata }
     }
-    fn ending(&mut self, node: Node) {
-        let at = self.tune.bars.len();
+    /// What an ending element says: that one begins, or that the open one stops.
+    fn ending(&mut self, node: Node) -> Option<End> {
         if node.attribute("type") == Some("start") {
             let number = node.attribute("number").unwrap_or("");
             let (passes, whole) = passes(number);
             self.ending_unread = passes.is_empty();
             if passes.is_empty() {
                 self.not_kept("an ending without a number");
-                return;
+                return None;
             }
             if !whole {
                 self.not_kept(&format!("a part of the number of the ending “{}”", cut(number)));
@@ -141,21 +215,96 @@ impl PartReader<'_> {
             if node.attribute("print-object") == Some("no") {
                 self.changed("an ending that is not shown", "a shown one");
             }
-            self.bar.ending = Some(Ending { passes, last_bar: 0, closed: false });
-            self.ending = Some(at);
-            return;
+            self.begun = true;
+            return Some(End::Begins(Ending { passes, last_bar: 0, closed: false }));
         }
-        let Some(from) = self.ending.take() else {
-            if !std::mem::take(&mut self.ending_unread) {
-                self.not_kept("an ending that does not begin");
+        if std::mem::take(&mut self.begun) {
+            return Some(End::Stops(node.attribute("type") == Some("stop")));
+        }
+        if !std::mem::take(&mut self.ending_unread) {
+            self.not_kept("an ending that does not begin");
+        }
+        None
+    }
+    /// An ending that is not the last lasts to its repeat sign, however far its bracket is drawn: whoever plays its first bars
+    /// plays all of them.
+    pub fn settle_endings(&mut self) {
+        let bars = &mut self.tune.bars;
+        let ends = |bar: &Bar| matches!(bar.right.style, BarlineStyle::Double | BarlineStyle::Final);
+        let begins = |bar: &Bar| bar.ending.is_some() || bar.left.style == BarlineStyle::HeavyLight;
+        let mut short = Vec::new();
+        for at in 0..bars.len() {
+            let Some(ending) = &bars[at].ending else { continue };
+            let (last, is_first) = (ending.last_bar, ending.passes.contains(&1));
+            if last < at || bars.get(last).is_none_or(ends) {
+                continue;
             }
-            return;
-        };
-        let ending = if from == at { &mut self.bar.ending } else { &mut self.tune.bars[from].ending };
-        if let Some(ending) = ending {
-            (ending.last_bar, ending.closed) = (at, node.attribute("type") == Some("stop"));
+            let after = bars.iter().enumerate().skip(last + 1).take_while(|(_, bar)| !begins(bar));
+            let Some(to) = after.filter(|(_, bar)| ends(bar)).map(|(to, _)| to).next() else { continue };
+            if bars[to].right.repeat_end == 0 {
+                continue;
+            }
+            let more = is_first || bars.get(to + 1).is_some_and(|next| next.ending.is_some());
+            if let Some(ending) = bars[at].ending.as_mut().filter(|_| more) {
+                (ending.last_bar, ending.closed) = (to, true);
+                short.push(at);
+            }
+        }
+        let mut bare = Vec::new();
+        for at in 0..bars.len() {
+            let last = bars[at].ending.as_ref().map(|ending| ending.last_bar).filter(|last| *last >= at);
+            let Some(last) = last.filter(|last| bars.get(*last).is_some_and(|bar| !ends(bar))) else { continue };
+            if bars[at..=last].iter().any(|bar| bar.left.repeat_start) {
+                continue;
+            }
+            for (to, bar) in bars.iter().enumerate().skip(last + 1) {
+                if bar.left.style == BarlineStyle::HeavyLight {
+                    break;
+                }
+                // What repeats after an ending without a sign of its beginning begins behind the ending.
+                if to > last + 1 && bar.ending.is_some() || bar.right.repeat_end > 0 {
+                    bare.push(last + 1);
+                }
+                if bar.ending.is_some() || ends(bar) {
+                    break;
+                }
+            }
+        }
+        for at in &bare {
+            bars[*at].left = Barline { style: BarlineStyle::HeavyLight, repeat_start: true, repeat_end: 0 };
+        }
+        let place = |at: &usize| self.read_from.get(*at).unwrap_or(&self.here).clone();
+        for at in &bare {
+            self.losses.note(
+                "a repeat without a beginning becomes one from the end of the ending before it on".into(),
+                &place(at),
+            );
+        }
+        for at in short {
+            let at = self.read_from.get(at).unwrap_or(&self.here).clone();
+            self.losses
+                .note("the bracket of an ending that stops before its repeat sign becomes one up to it".into(), &at);
         }
     }
+}
+
+/// What a repeat sign orders.
+enum Repeat {
+    Start,
+    /// To be played so many times in all.
+    End(u8),
+}
+
+/// What an ending element says.
+enum End {
+    Begins(Ending),
+    /// And whether the bracket is closed.
+    Stops(bool),
+}
+
+/// The right side of a bar that ends a repeat.
+const fn ending_repeat(times: u8) -> Barline {
+    Barline { style: BarlineStyle::Final, repeat_end: times, repeat_start: false }
 }
 
 /// The passes that a number such as `1, 2` or `1-3` names, ascending, and whether all of it was understood.

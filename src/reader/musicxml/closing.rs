@@ -4,6 +4,7 @@
 
 use super::part::{PartReader, Turn, WaitingChord};
 use crate::reader::abc::default_unit;
+use crate::reader::asked::Wish;
 use crate::reader::assemble;
 use crate::tune::{Bar, BarlineStyle, Duration, Event, Interval, Tempo, Tune};
 
@@ -18,6 +19,9 @@ impl PartReader<'_> {
             let right = std::mem::take(&mut self.bar.right);
             if let Some(before) = self.tune.bars.last_mut().filter(|_| right.style != BarlineStyle::None) {
                 before.right = right;
+            }
+            if let (Some(last), Some(closed)) = (self.tune.bars.len().checked_sub(1), self.stops.take()) {
+                self.end_ending(last, closed);
             }
             return;
         }
@@ -35,8 +39,7 @@ impl PartReader<'_> {
             last.marks.append(&mut self.waiting.marks);
             last.annotations.append(&mut self.waiting.annotations);
         }
-        self.tune.bars.push(bar);
-        self.read_from.push(self.here.clone());
+        self.push_bar(bar, end);
         self.begin_next(end);
     }
     /// A measure in which nothing stands lasts as long as the others.
@@ -67,14 +70,16 @@ impl PartReader<'_> {
             }
             self.take_turn(turn);
         }
-        self.bar.landmarks.append(&mut self.next_landmarks);
-        if std::mem::take(&mut self.next_left) {
-            self.bar.left.style = BarlineStyle::HeavyLight;
+        let next = std::mem::take(&mut self.next);
+        (self.bar.landmarks, self.bar.left, self.bar.part) = (next.landmarks, next.left, next.part);
+        if next.ending.is_some() {
+            self.ending = Some(self.tune.bars.len());
+            self.bar.ending = next.ending;
         }
     }
     /// Gives chord symbols to the events that sound where they stand; those beyond the bar wait for the next one.
     fn place_chords(&mut self, end: Duration) {
-        let division = self.division();
+        let near = self.tolerance();
         for chord in std::mem::take(&mut self.waiting.chords) {
             if chord.at >= end {
                 self.waiting.chords.push(WaitingChord { at: chord.at - end, ..chord });
@@ -83,13 +88,12 @@ impl PartReader<'_> {
             let mut start = Duration::ZERO;
             let mut found = (0, Duration::ZERO);
             for (nth, event) in self.bar.events.iter().enumerate() {
-                // Less than a division is the rounding of tuplets in files with few divisions.
-                if start - chord.at < division {
+                if start - chord.at < near {
                     found = (nth, start);
                 }
                 start += event.duration;
             }
-            if chord.at - found.1 >= division {
+            if chord.at - found.1 >= near {
                 self.not_kept_at("the exact place of a chord symbol inside a long note", &chord.from);
             }
             let symbols = &mut self.bar.events[found.0].chord_symbols;
@@ -98,9 +102,12 @@ impl PartReader<'_> {
             }
         }
     }
-    /// The whole tune.
-    pub fn finish(mut self) -> Tune {
+    /// The whole tune, and what is asked for in it.
+    pub fn finish(mut self) -> (Tune, Vec<Wish>) {
+        self.settle_endings();
+        self.tell_of_goals();
         self.tell_what_is_left();
+        let spots = self.settle_asks();
         std::mem::take(&mut self.losses).tell(self.complaints);
         for (at, bars) in std::mem::take(&mut self.rest_runs) {
             if let Some(bar) = self.tune.bars.get_mut(at) {
@@ -114,13 +121,14 @@ impl PartReader<'_> {
             let beat = vec![Duration::new(1, 4)];
             self.tune.tempo = Some(Tempo { before: None, beat, bpm: Some(bpm), after: None });
         }
-        super::lyric::settle_holds(&mut self.tune, self.verses.len());
+        super::lyric::settle_holds(&mut self.tune, self.verses.len(), &self.held_on);
         let moves = std::mem::take(&mut self.transpositions);
         // Pitches are written; a tune holds what sounds.
         move_bars(&mut self.tune, &moves);
         let mut tune = assemble::finish(self.tune, self.complaints);
-        tune.verse_labels = Vec::new();
-        tune
+        tune.verse_labels = self.labels;
+        let wishes = super::asking::wishes(&tune, &spots);
+        (tune, wishes)
     }
     fn tell_what_is_left(&mut self) {
         for (bar, what) in super::bar::settle_ties(&mut self.tune) {
@@ -145,7 +153,10 @@ impl PartReader<'_> {
             (self.bar.key.is_some(), "a key after the last bar"),
             (self.bar.meter.is_some(), "a metre after the last bar"),
             (self.bar.tempo.is_some(), "a tempo after the last bar"),
-            (!self.bar.landmarks.is_empty() || self.bar.jump.is_some(), "a segno, coda or jump after the last bar"),
+            (
+                !self.bar.landmarks.is_empty() || !self.signs.is_empty() || self.bar.part.is_some(),
+                "a segno, coda, jump or rehearsal mark after the last bar",
+            ),
             (self.bar.left.style != BarlineStyle::None, "a thick and a thin line after the last bar"),
         ];
         for (_, what) in left.into_iter().filter(|(is_left, _)| *is_left) {

@@ -12,12 +12,19 @@ use crate::reader::abc::{Meaning, by_words};
 use crate::tune::{Annotation, Duration, Fraction, Jump, Landmark, Mark, Placement};
 
 /// At most so many things wait for one note.
-const MOST_WAITING: usize = 32;
+pub(super) const MOST_WAITING: usize = 32;
 
 impl PartReader<'_> {
-    /// A direction element. What is said at another staff holds for the melody if it orders a tempo, a part or a jump.
+    /// A direction element. What is said at another staff or voice holds for the melody if it orders a tempo, a part or a jump.
     pub fn direction(&mut self, node: Node) {
-        let elsewhere = child_text(node, "staff").is_some_and(|staff| staff != self.staff);
+        let other = |name: &str, own: &str| child_text(node, name).is_some_and(|given| given != own);
+        let elsewhere = if other("staff", &self.staff) {
+            Some("at another staff")
+        } else if self.voice.as_ref().is_some_and(|voice| other("voice", voice)) {
+            Some("at another voice")
+        } else {
+            None
+        };
         let below = node.attribute("placement") == Some("below");
         if child_text(node, "offset").is_some_and(|offset| offset != "0") {
             self.not_kept("the exact place of a direction between notes");
@@ -29,13 +36,15 @@ impl PartReader<'_> {
             match part.tag_name().name() {
                 "words" => words_before_tempo = self.words(&text(part), below, elsewhere).or(words_before_tempo),
                 "rehearsal" => self.rehearsal(&text(part)),
-                "segno" => self.landmark(Landmark::Segno),
-                "coda" => self.landmark(Landmark::Coda),
+                "segno" => self.landmark(Landmark::Segno, false, None),
+                "coda" => self.landmark(Landmark::Coda, false, None),
                 "metronome" => {
                     self.metronome(part, words_before_tempo.take());
                     has_tempo = true;
                 }
-                other if elsewhere => self.not_kept(&format!("“{}” at another staff", cut(other))),
+                other if elsewhere.is_some() => {
+                    self.not_kept(&format!("“{}” {}", cut(other), elsewhere.unwrap_or_default()));
+                }
                 "dynamics" => self.dynamics(part),
                 "wedge" => self.wedge(part),
                 other => self.not_kept(&format!("“{}”", cut(other))),
@@ -44,6 +53,7 @@ impl PartReader<'_> {
         if let Some(sound) = child(node, "sound") {
             self.sound(sound, has_tempo);
         }
+        self.one_coda();
     }
     fn dynamics(&mut self, node: Node) {
         for sign in node.children().filter(Node::is_element) {
@@ -81,45 +91,13 @@ impl PartReader<'_> {
             _ => {}
         }
     }
-    fn rehearsal(&mut self, label: &str) {
-        if label.is_empty() || self.bar.part.as_deref() == Some(label) {
-            return;
-        }
-        if self.bar.part.is_some() {
-            self.not_kept("a second rehearsal mark in a bar");
-            return;
-        }
-        if !self.cursor.is_zero() {
-            self.changed("a rehearsal mark inside a bar", "one at its beginning");
-        }
-        self.bar.part = Some(label.to_owned());
-    }
-    fn landmark(&mut self, landmark: Landmark) {
-        if !self.bar.landmarks.contains(&landmark) {
-            self.bar.landmarks.push(landmark);
-        }
-    }
-    /// Orders a jump; words tell more of it than what is to be heard.
-    fn jump(&mut self, jump: Jump) {
-        let fuller = match self.bar.jump {
-            None | Some(Jump::DaCapo) if matches!(jump, Jump::DaCapoAlFine | Jump::DaCapoAlCoda) => true,
-            Some(Jump::DalSegno) if matches!(jump, Jump::DalSegnoAlFine | Jump::DalSegnoAlCoda) => true,
-            None => true,
-            Some(_) => false,
-        };
-        if fuller {
-            self.bar.jump = Some(jump);
-        } else if self.bar.jump != Some(jump) {
-            self.not_kept("a second jump in a bar");
-        }
-    }
     /// Words: a jump, or an annotation; given back where they may belong to a tempo.
-    fn words(&mut self, words: &str, below: bool, elsewhere: bool) -> Option<String> {
+    fn words(&mut self, words: &str, below: bool, elsewhere: Option<&str>) -> Option<String> {
         match by_words(words) {
-            Some(Meaning::Jump(jump)) => self.jump(jump),
-            Some(Meaning::Landmark(landmark)) => self.landmark(landmark),
+            Some(Meaning::Jump(jump)) => self.jump(jump, false, None),
+            Some(Meaning::Landmark(landmark)) => self.landmark(landmark, false, None),
             _ if words.is_empty() => return Some(String::new()),
-            _ if elsewhere => self.not_kept("a text at another staff"),
+            _ if elsewhere.is_some() => self.not_kept(&format!("a text {}", elsewhere.unwrap_or_default())),
             _ if self.waiting.annotations.len() >= MOST_WAITING => {
                 self.not_kept(&format!("a text beyond {MOST_WAITING} before a note"));
             }
@@ -133,24 +111,27 @@ impl PartReader<'_> {
     }
     /// What a sound element orders; `shown` where a tempo is drawn beside it.
     pub fn sound(&mut self, node: Node, shown: bool) {
-        let yes = |name: &str| node.attribute(name).is_some_and(|value| value != "no");
-        if yes("dacapo") {
-            self.bar.jump.get_or_insert(Jump::DaCapo);
-        }
-        if yes("dalsegno") {
-            self.bar.jump.get_or_insert(Jump::DalSegno);
-        }
-        if yes("tocoda") {
-            self.bar.jump.get_or_insert(Jump::ToCoda);
-            // The sign over the way out is not the coda's own.
-            self.bar.landmarks.retain(|landmark| *landmark != Landmark::Coda);
-        }
-        for (name, landmark) in [("fine", Landmark::Fine), ("segno", Landmark::Segno), ("coda", Landmark::Coda)] {
-            if yes(name) {
-                self.landmark(landmark);
+        let given = |name: &str| node.attribute(name).map(str::trim).filter(|value| *value != "no");
+        // `yes` says that it is so; any other word is a name.
+        let named = |value: &'static str| given(value).filter(|value| *value != "yes");
+        let mut jumps = false;
+        for (name, jump) in [("dacapo", Jump::DaCapo), ("dalsegno", Jump::DalSegno), ("tocoda", Jump::ToCoda)] {
+            if given(name).is_some() {
+                self.jump(jump, true, named(name).filter(|_| name != "dacapo"));
+                jumps = true;
             }
         }
-        if yes("forward-repeat") {
+        for (name, landmark) in [("fine", Landmark::Fine), ("segno", Landmark::Segno), ("coda", Landmark::Coda)] {
+            if given(name).is_some() {
+                self.landmark(landmark, true, named(name).filter(|_| name != "fine"));
+                jumps |= name == "fine";
+            }
+        }
+        if jumps && node.attribute("time-only").is_some() {
+            self.not_kept("the order to jump or end on some passes only");
+        }
+        self.one_coda();
+        if given("forward-repeat").is_some() {
             self.not_kept("a repeat that begins without its sign");
         }
         let Some(tempo) = node.attribute("tempo").filter(|_| !shown) else { return };
@@ -159,6 +140,7 @@ impl PartReader<'_> {
             Some(tempo) if self.tune.bars.is_empty() && self.cursor.is_zero() && self.tempo_heard.is_none() => {
                 self.tempo_heard = Some(tempo.round() as u32);
             }
+            Some(_) if self.elsewhere && self.tempo_heard.is_some() && self.tune.bars.is_empty() => {}
             Some(_) => self.not_kept("a tempo that is heard and not shown"),
             None => self.not_kept("a tempo that is none"),
         }

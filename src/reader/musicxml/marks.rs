@@ -75,6 +75,7 @@ impl PartReader<'_> {
                 return;
             }
             "accidental-mark" => return self.not_kept("an accidental beside a sign"),
+            "other-technical" => return self.other_technical(node, event),
             _ => {}
         }
         let Some((mark, becomes)) = mark(name) else {

@@ -3,20 +3,24 @@
 //! Takes bytes, gives tunes and complaints. Opens nothing, follows no address, expands no entity. Source: MusicXML 4.0, Final
 //! Community Group Report of the W3C Music Notation Community Group, June 2021.
 
+mod asking;
 mod attributes;
 mod bar;
 mod barline;
 mod closing;
 mod direction;
 mod harmony;
+mod head;
 mod losses;
 mod lyric;
 mod marks;
 mod note;
+mod order;
 mod package;
 mod part;
 mod pitch;
 mod score;
+mod system;
 mod tempo;
 #[cfg(test)]
 mod tests;
@@ -39,6 +43,8 @@ pub struct XmlOptions {
     pub part: Option<String>,
     /// The voice to read; that of the part's first note when `None`.
     pub voice: Option<String>,
+    /// Whether marks for the bellows and the rows are read as wishes; else they are told as not kept.
+    pub wishes: bool,
 }
 
 /// What helps with a file that is damaged, hostile or none.
@@ -46,7 +52,7 @@ const SAVE_AGAIN: &str = "save the score again as MusicXML in the program it com
 
 impl Default for XmlOptions {
     fn default() -> Self {
-        Self { strict_bars: true, part: None, voice: None }
+        Self { strict_bars: true, part: None, voice: None, wishes: false }
     }
 }
 
@@ -64,7 +70,7 @@ pub fn read(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -
 /// The same with the complaints about the tune beside it; what is wrong with the file as a whole goes into `sink`.
 pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Sink) -> Vec<Reading> {
     let start = Place::new(file, 1, 1);
-    let Opened { text, packed, bad } = match package::open(bytes) {
+    let Opened { text, packed, bad, further } = match package::open(bytes) {
         Ok(opened) => opened,
         Err(refusal) => {
             sink.error(refusal.code, Some(start), refusal.message).hints.push(SAVE_AGAIN.into());
@@ -86,11 +92,19 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
         let message = format!("{places} of this score cannot be read as letters");
         sink.warn("unreadable-letters", Some(place), message).hints.push("save the score again in UTF-8".into());
     }
+    if !further.is_empty() {
+        let list: Vec<&str> = further.iter().take(5).map(String::as_str).collect();
+        let more = if further.len() > 5 { " and others" } else { "" };
+        let message = format!("only the first score of this package is read; left out: {}{more}", list.join(", "));
+        sink.warn("scores-left-out", Some(start), message)
+            .hints
+            .push("unpack it, and bring the scores one by one".into());
+    }
     let mut complaints = Complaints::new(options.strict_bars);
     let places = xml::Places::new(&text, (!packed).then_some(file), start);
     let tune = score::tune(&document, places, options, &mut complaints);
     match tune {
-        Some(tune) => vec![Reading { tune, complaints: complaints.sink }],
+        Some((tune, wishes)) => vec![Reading { tune, complaints: complaints.sink, wishes }],
         None => {
             complaints::pour(&complaints.sink, sink);
             Vec::new()

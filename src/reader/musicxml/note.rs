@@ -53,7 +53,7 @@ impl PartReader<'_> {
         }
     }
     /// The duration of a note; where it is missing what its value or its bar says.
-    fn given_length(&self, node: Node) -> Option<Duration> {
+    fn given_length(&mut self, node: Node) -> Option<Duration> {
         if let Some(length) = self.length(node) {
             return Some(length);
         }
@@ -138,11 +138,12 @@ impl PartReader<'_> {
         self.lyrics(node, &mut event);
         self.bar.events.push(event);
         self.slur_marks(node, id);
+        self.ask_head(node, id);
     }
     fn event(&mut self, node: Node, given: Option<Duration>) {
         self.chord_to = ChordTo::Nothing;
         let onset = self.cursor;
-        if self.filled - onset >= self.division() {
+        if self.filled - onset >= self.tolerance() {
             return self.not_kept("a note that overlaps another of its voice");
         }
         let Some(given) = given else { return self.not_kept("a note without a length") };
@@ -164,6 +165,7 @@ impl PartReader<'_> {
             }
         };
         new.duration = length.sounds;
+        self.brackets(node);
         new.tuplet = self.tuplet_of(length.ratio, Duration(length.sounds.0.over(length.factor)), bracket(node));
         self.give_waiting(onset, &mut new);
         new.place = Some(self.places.of(node));
@@ -179,8 +181,29 @@ impl PartReader<'_> {
         let id = new.head();
         self.bar.events.push(new);
         match id {
-            Some(id) => self.slur_marks(node, id),
+            Some(id) => {
+                self.slur_marks(node, id);
+                self.ask_head(node, id);
+            }
             None => self.slurs_at_rest(node),
+        }
+    }
+    /// Brackets of tuplets that open while another is open: what belongs to both belongs to one here.
+    fn brackets(&mut self, node: Node) {
+        let notations = node.children().filter(|n| n.has_tag_name("notations")).flat_map(|n| n.children());
+        let tuplets: Vec<_> = notations.filter(|n| n.has_tag_name("tuplet")).take(MOST_TOGETHER).collect();
+        let number = |tuplet: &Node| tuplet.attribute("number").unwrap_or("1").to_owned();
+        for tuplet in tuplets.iter().filter(|tuplet| tuplet.attribute("type") == Some("start")) {
+            let number = number(tuplet);
+            if self.brackets.iter().any(|open| *open != number) {
+                self.changed("a tuplet inside another", "one beside it");
+            }
+            if self.brackets.len() < MOST_TOGETHER {
+                self.brackets.insert(number);
+            }
+        }
+        for tuplet in tuplets.iter().filter(|tuplet| tuplet.attribute("type") == Some("stop")) {
+            self.brackets.remove(&number(tuplet));
         }
     }
     /// A note, or the rest that stands in its place.
@@ -207,16 +230,16 @@ impl PartReader<'_> {
     /// The length of a note. Files with few divisions round tuplets; the drawn value then decides.
     fn measured(&self, node: Node, given: Duration) -> Length {
         let (ratio, factor) = ratio(node);
-        let division = self.division();
+        let near = self.tolerance();
         let by_value = drawn(node).map(|value| value.duration().times(factor));
-        let near = by_value.filter(|by_value| {
+        let by_sign = by_value.filter(|by_value| {
             let apart = by_value.0 - given.0;
-            apart < division.0 && -apart < division.0
+            apart < near.0 && -apart < near.0
         });
         // A length that no value draws is no other value: a tuplet may make it up.
         let drawable = NoteValue::exact(Duration(given.0.over(factor))).is_some();
-        let as_drawn = by_value.is_none() || near.is_some() || !drawable;
-        Length { sounds: near.unwrap_or(given), ratio, factor, as_drawn }
+        let as_drawn = by_value.is_none() || by_sign.is_some() || !drawable;
+        Length { sounds: by_sign.unwrap_or(given), ratio, factor, as_drawn }
     }
     fn give_graces(&mut self, event: &mut Event) {
         event.graces = std::mem::take(&mut self.waiting.graces);

@@ -6,6 +6,8 @@
 use crate::reader::wide_letters;
 use std::io::Read;
 
+use zip::CompressionMethod;
+
 /// Why a score is not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Refusal {
@@ -30,6 +32,8 @@ pub(super) struct Opened {
     pub packed: bool,
     /// Places of it that are no letters of its encoding.
     pub bad: usize,
+    /// Paths of further scores in the package.
+    pub further: Vec<String>,
 }
 
 /// Opens a score, packed or plain.
@@ -38,39 +42,83 @@ pub(super) fn open(bytes: &[u8]) -> Result<Opened, Refusal> {
         return refuse("score-too-large", format!("a score has at most {} megabytes", MOST_BYTES / 1024 / 1024));
     }
     let packed = bytes.starts_with(b"PK\x03\x04");
-    let Text { text, bad } = if packed { told(&unpack(bytes)?)? } else { told(bytes)? };
-    Ok(Opened { text, packed, bad })
+    let (Text { text, bad }, further) = if packed {
+        let (score, further) = unpack(bytes)?;
+        (told(&score)?, further)
+    } else {
+        (told(bytes)?, Vec::new())
+    };
+    Ok(Opened { text, packed, bad, further })
 }
 
-fn unpack(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
+/// The score in a package, and the paths of further ones.
+fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, Vec<String>), Refusal> {
     let Ok(mut archive) = zip::ZipArchive::new(std::io::Cursor::new(bytes)) else {
         return refuse("damaged-score", "the packed score is damaged");
     };
     if archive.len() > MOST_ENTRIES {
         return refuse("damaged-score", format!("the packed score has more than {MOST_ENTRIES} entries"));
     }
-    let root = match entry(&mut archive, "META-INF/container.xml")? {
-        Some(container) => root_name(&decode(&container)),
-        None => None,
+    let mut roots = match entry(&mut archive, "META-INF/container.xml")? {
+        Some(container) => root_names(&decode(&container)),
+        None => Vec::new(),
     };
-    // Without a container the first entry that looks like a score is it.
-    let root = root.or_else(|| {
+    if roots.is_empty() {
+        // Without a container the first entry that looks like a score is it.
         let mut names = archive.file_names().filter_map(|name| Some(name.ok()?.into_owned()));
-        names.find(|name| !name.starts_with("META-INF/") && (name.ends_with(".xml") || name.ends_with(".musicxml")))
-    });
-    let Some(root) = root else { return refuse("no-score", "there is no score in this package") };
-    match entry(&mut archive, &root)? {
-        Some(score) => Ok(score),
-        None => refuse("no-score", format!("the package names “{root}” as its score, which is not there")),
+        let score =
+            |name: &String| !name.starts_with("META-INF/") && (name.ends_with(".xml") || name.ends_with(".musicxml"));
+        roots.extend(names.find(score));
     }
+    if roots.is_empty() {
+        return refuse("no-score", "there is no score in this package");
+    }
+    let root = roots.remove(0);
+    for name in spellings(&root) {
+        if let Some(score) = entry(&mut archive, &name)? {
+            return Ok((score, roots));
+        }
+    }
+    refuse("no-score", format!("the package names “{root}” as its score, which is not there"))
+}
+
+/// The names that an entry of a path may have: as it stands, from the package's own folder on, with signs by their codes.
+fn spellings(path: &str) -> [String; 3] {
+    let plain = path.trim_start_matches("./").trim_start_matches('/');
+    let mut bytes = Vec::with_capacity(plain.len());
+    let mut rest = plain.as_bytes();
+    while let [first, after @ ..] = rest {
+        let code = match after {
+            [high, low, ..] if *first == b'%' => {
+                let digits = [*high, *low];
+                std::str::from_utf8(&digits).ok().and_then(|digits| u8::from_str_radix(digits, 16).ok())
+            }
+            _ => None,
+        };
+        bytes.push(code.unwrap_or(*first));
+        rest = if code.is_some() { &after[2..] } else { after };
+    }
+    [path.to_owned(), plain.to_owned(), String::from_utf8_lossy(&bytes).into_owned()]
 }
 
 fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> Result<Option<Vec<u8>>, Refusal> {
-    let Ok(file) = archive.by_name(name) else { return Ok(None) };
+    let Some(index) = archive.index_for_name(name) else { return Ok(None) };
+    let damaged = || refuse("damaged-score", format!("“{name}” in the package is damaged"));
+    // As it lies in the package, which needs no way of unpacking it.
+    let known = archive.by_index_raw(index).map(|raw| {
+        !raw.encrypted() && matches!(raw.compression(), CompressionMethod::Stored | CompressionMethod::Deflated)
+    });
+    if matches!(known, Ok(false)) {
+        return refuse(
+            "damaged-score",
+            format!("“{name}” in the package is locked, or packed in a way that is not read"),
+        );
+    }
+    let Ok(file) = archive.by_index(index) else { return damaged() };
     let mut out = Vec::new();
     // What the entry says of its size may be wrong; what comes out is counted.
     match file.take(MOST_BYTES + 1).read_to_end(&mut out) {
-        Err(_) => refuse("damaged-score", format!("“{name}” in the package is damaged")),
+        Err(_) => damaged(),
         Ok(_) if out.len() as u64 > MOST_BYTES => {
             refuse("score-too-large", format!("a score has at most {} megabytes unpacked", MOST_BYTES / 1024 / 1024))
         }
@@ -78,11 +126,15 @@ fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> R
     }
 }
 
-/// The first root file that a container names.
-fn root_name(container: &str) -> Option<String> {
-    let document = super::xml::parse(container).ok()?;
-    let node = document.descendants().find(|node| node.has_tag_name("rootfile"))?;
-    node.attribute("full-path").map(str::to_owned)
+/// The scores among the root files that a container names, in order; a file whose kind is not said is one.
+fn root_names(container: &str) -> Vec<String> {
+    const SCORE: &str = "application/vnd.recordare.musicxml";
+    let Ok(document) = super::xml::parse(container) else { return Vec::new() };
+    let roots = document.descendants().filter(|node| node.has_tag_name("rootfile"));
+    let scores = roots.filter(|node| {
+        node.attribute("media-type").is_none_or(|kind| kind.starts_with(SCORE) || kind.ends_with("/xml"))
+    });
+    scores.filter_map(|node| node.attribute("full-path").map(str::to_owned)).take(MOST_ENTRIES).collect()
 }
 
 /// Text of an XML file for show: what is in no encoding that is read, or damaged, as far as it goes.
@@ -101,8 +153,9 @@ struct Text {
     bad: usize,
 }
 
-/// The text of an XML file: UTF-16 by its mark or its first sign, else UTF-8, else what its first line names (XML 1.0, appendix
-/// F; names and tables of the WHATWG's Encoding Standard). What can't be read becomes the replacement character.
+/// The text of an XML file: UTF-8 and UTF-16 by their marks, which win over what is said (Encoding Standard, decode), UTF-16 by
+/// its first sign, else what the first line names, else UTF-8 (XML 1.0, appendix F; names and tables of the WHATWG's Encoding
+/// Standard). What can't be read becomes the replacement character.
 fn told(bytes: &[u8]) -> Result<Text, Refusal> {
     if wide_letters(bytes) == Some("UTF-32") {
         return refuse("unknown-encoding", "this score is written in UTF-32, which is not read");
@@ -110,23 +163,26 @@ fn told(bytes: &[u8]) -> Result<Text, Refusal> {
     match bytes {
         [0xfe, 0xff, rest @ ..] => return Ok(wide(rest, u16::from_be_bytes)),
         [0xff, 0xfe, rest @ ..] => return Ok(wide(rest, u16::from_le_bytes)),
+        [0xef, 0xbb, 0xbf, rest @ ..] => return Ok(plain(rest)),
         [0, b'<', ..] => return Ok(wide(bytes, u16::from_be_bytes)),
         [b'<', 0, ..] => return Ok(wide(bytes, u16::from_le_bytes)),
         _ => {}
     }
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let name = declared(bytes).filter(|name| !bytes.is_ascii() && !name.starts_with("utf"));
-    let Some(name) = name else { return Ok(plain(bytes)) };
-    let Some(encoding) = encoding_rs::Encoding::for_label(name.as_bytes()) else {
-        return refuse(
-            "unknown-encoding",
-            format!("this score says that it is written in “{name}”, which is not read"),
-        );
-    };
+    let name = declared(bytes);
+    // Of the older forms of Unicode these hide other letters in plain ones; what says UTF-16 and is none is UTF-8.
+    if let Some(name) = name.as_deref().filter(|name| name.contains("utf-7") || name.contains("utf-32")) {
+        return not_read(name);
+    }
+    let Some(name) = name.filter(|name| !bytes.is_ascii() && !name.starts_with("utf")) else { return Ok(plain(bytes)) };
+    let Some(encoding) = encoding_rs::Encoding::for_label(name.as_bytes()) else { return not_read(&name) };
     let (text, faulty) = encoding.decode_without_bom_handling(bytes);
     // A letter of the file's own may be the replacement character in Unicode sets alone.
     let bad = if faulty { text.matches('\u{fffd}').count() } else { 0 };
     Ok(Text { text: text.into_owned(), bad })
+}
+
+fn not_read<T>(encoding: &str) -> Result<T, Refusal> {
+    refuse("unknown-encoding", format!("this score says that it is written in “{encoding}”, which is not read"))
 }
 
 /// The encoding that an XML declaration names, in small letters.

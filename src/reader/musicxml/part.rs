@@ -3,18 +3,21 @@
 //! Keeps what runs over barlines: divisions, metre, open slurs and tuplets, what could not be kept. Source: MusicXML 4.0,
 //! measure, backup, forward, print.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use roxmltree::Node;
 
+use super::asking::Ask;
 use super::barline::cut;
 use super::losses::{At, Losses};
+use super::order::{Named, Sign};
 use super::score::Measure;
 use super::xml::{Places, child, child_text};
-use super::{Complaints, XmlOptions};
+use super::{Complaints, XmlOptions, system};
+use crate::reader::asked::Wish;
 use crate::tune::{
-    Annotation, Bar, ChordSymbol, Duration, Fraction, Grace, Interval, KeySignature, Landmark, Mark, Meter, NoteId,
-    Slur, Tempo, ThinVec, Tune, TupletId,
+    Annotation, Bar, Barline, ChordSymbol, Duration, Ending, Fraction, Grace, Interval, KeySignature, Landmark, Mark,
+    Meter, NoteId, Slur, Tempo, ThinVec, Tune, TupletId,
 };
 
 /// A tune has at most so many bars and notes.
@@ -75,6 +78,15 @@ pub(super) struct OpenTuplet {
     pub bracketed: bool,
 }
 
+/// What stands at the end of a bar and belongs to the next one's start.
+#[derive(Debug, Default)]
+pub(super) struct Next {
+    pub landmarks: ThinVec<Landmark>,
+    pub left: Barline,
+    pub ending: Option<Ending>,
+    pub part: Option<String>,
+}
+
 /// Reads one part.
 pub(super) struct PartReader<'a> {
     pub tune: Tune,
@@ -84,6 +96,8 @@ pub(super) struct PartReader<'a> {
     /// The staff that the voice begins on.
     pub staff: String,
     pub divisions: Fraction,
+    /// Whether the file counts parts of divisions.
+    pub decimals: bool,
     pub meter: Meter,
     pub bar: Bar,
     /// From the measure's start.
@@ -94,9 +108,26 @@ pub(super) struct PartReader<'a> {
     pub waiting: Waiting,
     /// What changes inside a bar waits for the next: place in the bar and change.
     pub turns: Vec<(Duration, Turn)>,
-    /// Signs and lines of a right side that belong to the next bar's start.
-    pub next_landmarks: ThinVec<Landmark>,
-    pub next_left: bool,
+    /// Signs of the played order in this bar.
+    pub signs: Vec<Sign>,
+    /// What of this bar belongs to the next one's start.
+    pub next: Next,
+    /// Whether an ending ends with this bar, and whether its bracket is closed.
+    pub stops: Option<bool>,
+    /// Landmarks that have names, and jumps to such.
+    pub named: Vec<Named>,
+    pub leads: Vec<Named>,
+    /// Whether marks for bellows and rows are wishes, and those that were met.
+    pub wishes: bool,
+    pub asks: Vec<Ask>,
+    /// The brackets of tuplets that are open.
+    pub brackets: BTreeSet<String>,
+    /// Labels of the verses, which of them have begun, and the syllables that a line holds on.
+    pub labels: Vec<String>,
+    pub verses_begun: BTreeSet<usize>,
+    pub held_on: BTreeSet<(NoteId, usize)>,
+    /// Whether what is read stands in another part.
+    pub elsewhere: bool,
     pub chord_to: ChordTo,
     /// How long the last note is that a chord may be built on.
     pub base: Duration,
@@ -116,6 +147,8 @@ pub(super) struct PartReader<'a> {
     pub tempo_heard: Option<u32>,
     pub losses: Losses,
     pub ending: Option<usize>,
+    /// Whether an ending has begun whose end is still to come.
+    pub begun: bool,
     /// Whether the ending that has begun is not kept, and its end says nothing.
     pub ending_unread: bool,
     /// From which bar on what is to be added to the written pitch.
@@ -134,6 +167,7 @@ impl<'a> PartReader<'a> {
             voice: options.voice.clone(),
             staff: "1".to_owned(),
             divisions: Fraction::ONE,
+            decimals: false,
             meter: Meter::Free,
             bar: Bar::blank(),
             cursor: Duration::ZERO,
@@ -141,8 +175,18 @@ impl<'a> PartReader<'a> {
             furthest: Duration::ZERO,
             waiting: Waiting::default(),
             turns: Vec::new(),
-            next_landmarks: ThinVec::new(),
-            next_left: false,
+            signs: Vec::new(),
+            next: Next::default(),
+            stops: None,
+            named: Vec::new(),
+            leads: Vec::new(),
+            wishes: options.wishes,
+            asks: Vec::new(),
+            brackets: BTreeSet::new(),
+            labels: Vec::new(),
+            verses_begun: BTreeSet::new(),
+            held_on: BTreeSet::new(),
+            elsewhere: false,
             chord_to: ChordTo::Nothing,
             base: Duration::ZERO,
             tuplet: None,
@@ -158,20 +202,22 @@ impl<'a> PartReader<'a> {
             tempo_heard: None,
             losses: Losses::default(),
             ending: None,
+            begun: false,
             ending_unread: false,
             transpositions: Vec::new(),
             rest_runs: Vec::new(),
             began: false,
         }
     }
-    /// Reads all measures; `None` if the voice that is asked for is not there.
-    pub fn read(mut self, measures: &[Measure]) -> Option<Tune> {
+    /// Reads all measures, with what other parts say of each; `None` if the voice that is asked for is not there.
+    pub fn read(mut self, measures: &[Measure], marks: &[Vec<system::Mark>]) -> Option<(Tune, Vec<Wish>)> {
         self.settle_voice(measures)?;
+        self.count_verses(measures);
         self.beams_given = measures
             .iter()
             .flat_map(|m| m.music.children())
             .any(|n| n.has_tag_name("note") && child(n, "beam").is_some());
-        for measure in measures {
+        for (nth, measure) in measures.iter().enumerate() {
             if self.tune.bars.len() >= MOST_BARS || self.next_id >= MOST_NOTES {
                 let place = self.places.of(measure.head);
                 let message =
@@ -179,7 +225,7 @@ impl<'a> PartReader<'a> {
                 self.complaints.fault("tune-too-long", place, message, "make it several scores");
                 break;
             }
-            self.measure(*measure);
+            self.measure(*measure, marks.get(nth).map_or(&[], Vec::as_slice));
         }
         Some(self.finish())
     }
@@ -227,7 +273,7 @@ impl<'a> PartReader<'a> {
     pub fn changed(&mut self, what: &str, becomes: &str) {
         self.losses.note(format!("{what} becomes {becomes}"), &self.here);
     }
-    fn measure(&mut self, measure: Measure) {
+    fn measure(&mut self, measure: Measure, marks: &[system::Mark]) {
         let place = self.places.of(measure.head);
         let number = measure.head.attribute("number").unwrap_or("?").chars().take(12).collect();
         self.here = At { measure: number, place };
@@ -260,6 +306,7 @@ impl<'a> PartReader<'a> {
                 other => self.not_kept(&format!("“{}”", cut(other))),
             }
         }
+        self.take_marks(marks);
         self.close_bar();
     }
     fn back(&mut self, node: Node) {
@@ -281,8 +328,9 @@ impl<'a> PartReader<'a> {
         self.furthest = self.furthest.max(self.cursor);
     }
     /// The duration of an element in whole notes, cut where it is longer than any; `None` if it has none or none that is a number.
-    pub fn length(&self, node: Node) -> Option<Duration> {
+    pub fn length(&mut self, node: Node) -> Option<Duration> {
         let divisions = decimal(&child_text(node, "duration")?)?;
+        self.decimals |= divisions.den() > 1;
         Some(
             Duration(divisions.over(self.divisions * Fraction::new(4, 1)))
                 .clamp(Duration::ZERO, Duration::new(LONGEST + 1, 1)),

@@ -49,7 +49,7 @@ impl PartReader<'_> {
     fn head(&mut self, node: Node) {
         if let Some(head) = child(node, "notehead") {
             let name = text(head);
-            if !matches!(name.as_str(), "normal" | "") {
+            if !matches!(name.as_str(), "normal" | "") && !self.codes_row(node, &name) {
                 self.not_kept(&format!("the notehead “{}”", cut(&name)));
             }
             if head.attribute("parentheses") == Some("yes") {

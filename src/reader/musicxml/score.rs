@@ -1,12 +1,16 @@
-//! A score's head and its choice of part: titles, credits, and the measures of one part in order.
+//! A score's choice of part: the measures of one part in order, with what the others say of the whole score.
 //!
-//! Source: MusicXML 4.0, score-partwise and score-timewise, identification, part-list.
+//! Source: MusicXML 4.0, score-partwise and score-timewise, part-list.
+
+use std::collections::BTreeMap;
 
 use roxmltree::{Document, Node};
 
+use super::head::head;
 use super::part::PartReader;
-use super::xml::{Places, child, child_text, text};
-use super::{Complaints, XmlOptions};
+use super::xml::{Places, child, child_text};
+use super::{Complaints, XmlOptions, system};
+use crate::reader::asked::Wish;
 use crate::tune::Tune;
 
 /// A measure of one part: the element that has its number, and the one that has its music.
@@ -30,25 +34,25 @@ impl Part<'_, '_> {
     }
 }
 
-/// The tune of a score; `None` if it is none.
+/// The tune of a score and what it asks for; `None` if it is none.
 pub(super) fn tune(
     document: &Document,
     mut places: Places,
     options: &XmlOptions,
     complaints: &mut Complaints,
-) -> Option<Tune> {
+) -> Option<(Tune, Vec<Wish>)> {
     let root = document.root_element();
     let mut parts = match root.tag_name().name() {
         "score-partwise" => partwise(root),
         "score-timewise" => timewise(root),
         "opus" => {
             let place = places.of(root);
-            complaints.fault("no-score", place, "this file is a list of scores", "bring the scores one by one");
+            complaints.unmet("no-score", place, "this file is a list of scores", "bring the scores one by one");
             return None;
         }
         other => {
             let place = places.of(root);
-            complaints.fault(
+            complaints.unmet(
                 "no-score",
                 place,
                 format!("this file is no score: it begins with “{other}”"),
@@ -57,7 +61,10 @@ pub(super) fn tune(
             return None;
         }
     };
-    parts.iter_mut().for_each(|part| part.name = part_name(root, &part.id));
+    let names = part_names(root);
+    for part in &mut parts {
+        part.name = names.get(part.id.as_str()).unwrap_or(&part.id).clone();
+    }
     if let Some(wanted) = &options.part
         && !parts.iter().any(|part| part.is(wanted))
     {
@@ -67,7 +74,7 @@ pub(super) fn tune(
         return None;
     }
     let Some(chosen) = choose(&parts, options) else {
-        complaints.fault(
+        complaints.unmet(
             "no-score",
             places.of(root),
             "this score has no part with notes",
@@ -77,7 +84,7 @@ pub(super) fn tune(
     };
     let mut tune = Tune::blank();
     tune.place = Some(places.of(root));
-    head(root, &mut tune);
+    head(root, &mut tune, places.of(root), complaints);
     let others: Vec<_> =
         parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.name.as_str()).collect();
     if !others.is_empty() && options.part.is_none() {
@@ -89,8 +96,11 @@ pub(super) fn tune(
             "`bring --part NAME` chooses another, or in a tune file `music: {file: ..., part: NAME}`",
         );
     }
+    let measures = &parts[chosen].measures;
+    let rest = parts.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, part)| part.measures.as_slice());
+    let marks = system::marks(rest, measures.len());
     let reader = PartReader::new(tune, places, options, complaints);
-    reader.read(&parts[chosen].measures)
+    reader.read(measures, &marks)
 }
 
 fn partwise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {
@@ -125,10 +135,16 @@ fn timewise<'a, 'i>(root: Node<'a, 'i>) -> Vec<Part<'a, 'i>> {
     parts
 }
 
-fn part_name(root: Node, id: &str) -> String {
+/// The names of the parts by their ids; of two with one id the first has it.
+fn part_names<'a>(root: Node<'a, '_>) -> BTreeMap<&'a str, String> {
+    let mut names = BTreeMap::new();
     let list = child(root, "part-list");
-    let part = list.and_then(|l| l.children().find(|n| n.has_tag_name("score-part") && n.attribute("id") == Some(id)));
-    part.and_then(|part| child_text(part, "part-name")).unwrap_or_else(|| id.to_owned())
+    for part in list.into_iter().flat_map(|list| list.children()).filter(|n| n.has_tag_name("score-part")) {
+        if let (Some(id), Some(name)) = (part.attribute("id"), child_text(part, "part-name")) {
+            names.entry(id).or_insert(name);
+        }
+    }
+    names
 }
 
 /// The part asked for, or the one with the most pitched notes.
@@ -148,35 +164,4 @@ fn choose(parts: &[Part], options: &XmlOptions) -> Option<usize> {
         }
     }
     best.map(|(at, _)| at).or((!parts.is_empty()).then_some(0))
-}
-
-/// Titles and credits.
-fn head(root: Node, tune: &mut Tune) {
-    let work = child(root, "work").and_then(|work| child_text(work, "work-title"));
-    let movement = child_text(root, "movement-title");
-    let credit = root.children().filter(|n| n.has_tag_name("credit")).find_map(|credit| {
-        let title = child_text(credit, "credit-type").as_deref() == Some("title");
-        title.then(|| child_text(credit, "credit-words")).flatten()
-    });
-    let mut titles = movement.into_iter().chain(work).chain(credit);
-    tune.title = titles.next().unwrap_or_default();
-    tune.other_titles = titles.filter(|title| *title != tune.title).take(1).collect();
-    let Some(identification) = child(root, "identification") else { return };
-    let credits = &mut tune.credits;
-    for node in identification.children().filter(Node::is_element).take(200) {
-        let words = text(node);
-        if words.is_empty() {
-            continue;
-        }
-        match node.tag_name().name() {
-            "creator" => match node.attribute("type") {
-                Some("composer") | None => credits.composer.push(words),
-                Some("transcriber") => credits.transcription.push(words),
-                Some(kind) => credits.notes.push(format!("{kind}: {words}")),
-            },
-            "rights" => credits.rights.push(words),
-            "source" => credits.source.push(words),
-            _ => {}
-        }
-    }
 }

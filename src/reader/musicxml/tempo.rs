@@ -28,7 +28,7 @@ impl PartReader<'_> {
             self.not_kept("a pair of brackets around a tempo");
         }
         let before = words.filter(|words| !words.is_empty());
-        if before.is_some() {
+        if before.is_some() && !self.elsewhere {
             self.waiting.annotations.pop();
         }
         self.turn(Turn::Tempo(Tempo { before, beat, bpm: Some(bpm), after: None }));

@@ -85,7 +85,9 @@ pub(super) fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, '
 
 /// The text of an element, blanks trimmed and runs of them joined; empty if it has none.
 pub(super) fn text(node: Node) -> String {
-    node.text().unwrap_or("").split_whitespace().collect::<Vec<_>>().join(" ")
+    // A comment parts a text into several.
+    let whole: String = node.children().filter(Node::is_text).filter_map(|part| part.text()).collect();
+    whole.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The text of a child, `None` if it is absent or empty.

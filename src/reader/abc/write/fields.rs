@@ -34,7 +34,9 @@ pub(super) fn credits(tune: &Tune, out: &mut String) {
     }
     for note in &credits.notes {
         let (label, text) = note.split_once(": ").unwrap_or(("note", note));
-        field(letter_of(label), text, out);
+        // A label that no field has goes with its text.
+        let letter = letter_of(label);
+        field(letter, if letter == 'N' && label != "note" { note } else { text }, out);
     }
     if let Some(rhythm) = &tune.rhythm {
         field('R', rhythm, out);

@@ -50,7 +50,7 @@ fn body(tune: &Tune, out: &mut String) {
         out.push_str(line.trim());
         out.push('\n');
         if last_words.is_some_and(|last| from <= last) {
-            words::under(tune, from..at + 1, from == 0, out);
+            words::under(tune, from..at + 1, out);
         }
         from = at + 1;
     }

@@ -102,9 +102,14 @@ fn barlines_that_are_near() {
     let (tune, said) = measures(&[&right("<bar-style>heavy-light</bar-style>"), &full()]);
     assert!(said.is_empty(), "{said:?}");
     assert_eq!((tune.bars[0].right.style, tune.bars[1].left.style), (BarlineStyle::Single, BarlineStyle::HeavyLight));
-    let middle = "<barline location=\"middle\"><bar-style>light-light</bar-style></barline>";
-    let (_, said) = measures(&[&(quarter() + middle + &quarter())]);
-    assert_eq!(losses(&said), ["a barline inside a bar, with what stands at it, is not kept (measure 1)"]);
+    let middle = |style: &str| {
+        let line = format!("<barline location=\"middle\"><bar-style>{style}</bar-style></barline>");
+        measures(&[&(quarter() + &line + &quarter())])
+    };
+    let (tune, said) = middle("light-light");
+    assert!(said.is_empty(), "{said:?}");
+    assert_eq!(code(&tune), "c4 || c4 |");
+    assert_eq!(losses(&middle("dotted").1), ["a line inside a bar is not kept (measure 1)"]);
 }
 
 #[test]
@@ -115,7 +120,7 @@ fn signs_at_the_right_of_a_bar() {
         losses(&said),
         [
             "a coda sign at the end of a bar is not kept (measure 3)",
-            "a segno, coda or jump after the last bar is not kept (measure 5)",
+            "a segno, coda, jump or rehearsal mark after the last bar is not kept (measure 5)",
         ]
     );
 }

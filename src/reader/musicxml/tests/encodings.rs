@@ -65,6 +65,86 @@ fn the_named_encoding_is_followed() {
     );
 }
 
+/// A package of some entries.
+fn package(entries: &[(&str, &[u8])]) -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for (name, bytes) in entries {
+        zip.start_file(*name, zip::write::SimpleFileOptions::default()).expect("a package in memory");
+        zip.write_all(bytes).expect("memory");
+    }
+    zip.finish().expect("memory").into_inner()
+}
+
+/// Paths of a container are those of a URI reference (MusicXML 4.0, container); the first root file that is a score is read.
+#[test]
+fn the_score_of_a_package_is_found() {
+    let text = score(&[note("C", 5, 4, "")]);
+    let read = |name: &str, roots: &str| {
+        let container = format!("<container><rootfiles>{roots}</rootfiles></container>");
+        let entries = [
+            ("a.pdf", b"%PDF".as_slice()),
+            (name, text.as_bytes()),
+            ("b.xml", b"<x/>"),
+            ("META-INF/container.xml", container.as_bytes()),
+        ];
+        let (tunes, said) = read_bytes(&package(&entries), &XmlOptions::default());
+        (tunes.len(), said)
+    };
+    let root = |path: &str| format!("<rootfile full-path=\"{path}\"/>");
+    for (name, path) in [
+        ("a.xml", "a.xml"),
+        ("a.xml", "./a.xml"),
+        ("a.xml", "/a.xml"),
+        ("my tune.xml", "my%20tune.xml"),
+        ("100%.xml", "100%.xml"),
+    ] {
+        assert_eq!(read(name, &root(path)), (1, Vec::new()), "{path}");
+    }
+    let pdf = "<rootfile full-path=\"a.pdf\" media-type=\"application/pdf\"/>".to_owned();
+    assert_eq!(read("a.xml", &(pdf.clone() + &root("a.xml"))), (1, Vec::new()));
+    let further = ["scores-left-out only the first score of this package is read; left out: b.xml".to_owned()];
+    assert_eq!(read("a.xml", &(root("a.xml") + &root("b.xml") + &pdf)), (1, further.to_vec()));
+    let (count, said) = read("a.xml", &root("c.xml"));
+    assert_eq!(
+        (count, said[0].as_str()),
+        (0, "!no-score the package names \u{201c}c.xml\u{201d} as its score, which is not there")
+    );
+}
+
+/// ZIP's method 12, BZIP2 (APPNOTE 4.4.5), which packages of MusicXML do not use.
+#[test]
+fn an_entry_packed_in_another_way_is_told_so() {
+    let mut bytes = package(&[("a.xml", score(&[note("C", 5, 4, "")]).as_bytes())]);
+    for (mark, method) in [(b"PK\x03\x04", 8), (b"PK\x01\x02", 10)] {
+        let at = bytes.windows(4).position(|bytes| bytes == mark).expect("a header");
+        bytes[at + method..at + method + 2].copy_from_slice(&[12, 0]);
+    }
+    let (tunes, said) = read_bytes(&bytes, &XmlOptions::default());
+    assert!(tunes.is_empty());
+    assert!(said[0].ends_with("is locked, or packed in a way that is not read"), "{said:?}");
+}
+
+/// The mark of UTF-8 wins over what is said (Encoding Standard, decode); what is not read is refused, not guessed.
+#[test]
+fn marks_of_encodings_win() {
+    let text = score(&[note("C", 5, 4, "")]).replacen(
+        "<part-list>",
+        "<movement-title>M\u{e4}d</movement-title><part-list>",
+        1,
+    );
+    let latin = text.replacen("\"1.0\"?", "\"1.0\" encoding=\"ISO-8859-1\"?", 1);
+    let (tunes, said) = read_bytes(&[b"\xef\xbb\xbf", latin.as_bytes()].concat(), &XmlOptions::default());
+    assert_eq!((tunes[0].title.as_str(), said.len()), ("M\u{e4}d", 0));
+    let wide: Vec<u8> = text.chars().flat_map(|c| u32::from(c).to_le_bytes()).collect();
+    let seven = text.replacen("\"1.0\"?", "\"1.0\" encoding=\"UTF-7\"?", 1).replace('\u{e4}', "+AOQ-");
+    let says = "says that it is written in \u{201c}utf-7\u{201d}";
+    for (bytes, says) in [(wide, "is written in UTF-32"), (seven.into_bytes(), says)] {
+        let (tunes, said) = read_bytes(&bytes, &XmlOptions::default());
+        assert!(tunes.is_empty());
+        assert_eq!(said, [format!("!unknown-encoding this score {says}, which is not read")]);
+    }
+}
+
 #[test]
 fn hostile_scores_are_refused() {
     let first = |bytes: &[u8]| {

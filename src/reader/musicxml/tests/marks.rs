@@ -1,6 +1,8 @@
 //! Signs at notes: what is near, what is left out.
 
+use super::super::{XmlOptions, read_each};
 use super::{losses, measures, note, odd_measures, quarter, shown};
+use crate::diag::{Sink, Sources};
 use crate::tune::Mark;
 
 fn notations(inner: &str) -> String {
@@ -123,4 +125,95 @@ fn kinds_and_measures_beyond_all_bounds_are_counted() {
         "{said:?}"
     );
     assert!(said.iter().any(|loss| loss.ends_with("(measure 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 108 more)")));
+}
+
+/// What a score asks for at its notes, as pins, and what is said of it.
+fn asked(notes: &[String], wishes: bool) -> (Vec<String>, Vec<String>) {
+    let text = super::score(&[notes.concat()]);
+    let mut sources = Sources::default();
+    let file = sources.add("x.musicxml", "");
+    let options = XmlOptions { wishes, ..XmlOptions::default() };
+    let reading = read_each(text.as_bytes(), file, &options, &mut Sink::default()).remove(0);
+    let pins = reading.wishes.iter().map(|wish| format!("{} {}", wish.note, wish.asked.pin().1)).collect();
+    (pins, reading.complaints.items().iter().map(|complaint| complaint.message.clone()).collect())
+}
+
+/// Glyph names: SMuFL 1.4, accordion. Words and heads: this program's own, as the guide says.
+#[test]
+fn marks_of_the_box_become_wishes() {
+    let technical = |attributes: &str, words: &str| {
+        notations(&format!("<technical><other-technical{attributes}>{words}</other-technical></technical>"))
+    };
+    let head = |name: &str| format!("<notehead>{name}</notehead>");
+    for (more, pin) in [
+        (technical(" smufl=\"accdnPush\"", ""), "push"),
+        (technical(" smufl=\"accdnPull\"", "v"), "pull"),
+        (technical("", " Push "), "push"),
+        (technical("", "draw"), "pull"),
+        (technical("", "inner row"), "inner"),
+        (technical("", "outer"), "outer"),
+        (head("square"), "inner"),
+        (head("triangle"), "half"),
+    ] {
+        let list = [quarter(), note("C", 5, 2, &more)];
+        assert_eq!(asked(&list, true).0, [format!("1.2 {pin}")], "{more}");
+        let (pins, said) = asked(&list, false);
+        assert!(pins.is_empty() && said.len() == 1 && said[0].ends_with("is not kept (measure 1)"), "{said:?}");
+    }
+    let (pins, said) = asked(&[note("C", 5, 2, &technical("", "wobble")), note("D", 5, 2, &head("diamond"))], true);
+    assert!(pins.is_empty());
+    assert_eq!(said.len(), 2, "{said:?}");
+    // A row holds for a whole chord or for none of it.
+    let chord = |name: &str| note("E", 5, 2, &head(name)).replace("<note>", "<note><chord/>");
+    assert_eq!(asked(&[note("C", 5, 2, &head("square")), chord("square"), quarter()], true).0, ["1.1 inner"]);
+    let (pins, said) = asked(&[note("C", 5, 2, &head("square")), chord("normal"), quarter()], true);
+    assert!(pins.is_empty());
+    assert!(said.iter().any(|said| said == "a row of a part of a chord is not kept (measure 1)"), "{said:?}");
+    let both = technical("", "push") + &technical("", "pull");
+    assert_eq!(
+        asked(&[note("C", 5, 2, &both), quarter()], true).1,
+        ["a second direction of the bellows is not kept (measure 1)"]
+    );
+}
+
+/// A note that is split where no one value draws it is asked for at its first part, counted as in the tune.
+#[test]
+fn wishes_count_notes_as_the_tune_does() {
+    let push = notations("<technical><other-technical>push</other-technical></technical>");
+    let long = note("C", 5, 1, "<tie type=\"start\"/>") + &note("C", 5, 1, "<tie type=\"stop\"/>");
+    assert_eq!(asked(&[long, note("D", 5, 2, &push)], true).0, ["1.3 push"]);
+    let odd = note("C", 5, 2, "").replace("<duration>2<", "<duration>2.5<");
+    assert_eq!(asked(&[odd, note("D", 5, 1, &push).replace("<duration>1<", "<duration>1.5<")], true).0, ["1.3 push"]);
+}
+
+#[test]
+fn tuplets_inside_tuplets_are_told() {
+    let part = |kind: &str, number: u32, actual: u32, normal: u32| {
+        let ratio = format!(
+            "<type>eighth</type><time-modification><actual-notes>{actual}</actual-notes><normal-notes>{normal}</normal-notes></time-modification>"
+        );
+        let bracket = if kind.is_empty() {
+            String::new()
+        } else {
+            notations(&format!("<tuplet type=\"{kind}\" number=\"{number}\"/>"))
+        };
+        ratio + &bracket
+    };
+    let three =
+        |kind: &str, number| note("C", 5, 1, &part(kind, number, 3, 2)).replace("<duration>1<", "<duration>0.666667<");
+    let nine = |kind: &str| note("D", 5, 1, &part(kind, 2, 9, 4)).replace("<duration>1<", "<duration>0.444444<");
+    let inner = [nine("start"), nine(""), nine("stop")].concat();
+    for measure in [
+        three("start", 1) + &inner + &three("stop", 1),
+        three("", 1) + &inner.replace("tuplet type", "other x") + &three("", 1),
+    ] {
+        let (_, said) = odd_measures(&[&measure]);
+        assert!(
+            said.iter().any(|said| said == "not-kept a tuplet inside another becomes one beside it (measure 1)"),
+            "{said:?}"
+        );
+    }
+    let plain = [three("start", 1), three("", 1), three("stop", 1)].concat();
+    let (_, said) = measures(&[&(plain.clone() + &plain)]);
+    assert!(said.is_empty(), "{said:?}");
 }

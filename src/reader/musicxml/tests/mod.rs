@@ -3,8 +3,10 @@
 mod bars;
 mod encodings;
 mod harmonies;
+mod heads;
 mod marks;
 mod notes;
+mod order;
 mod words;
 
 use std::hash::{Hash, Hasher};

@@ -158,3 +158,17 @@ fn tuplets_by_their_lengths_alone() {
     let told = "a note or rest of a length that no value draws becomes several that are near it together (measure 1)";
     assert!(said.iter().any(|said| said.contains(told)), "{said:?}");
 }
+
+/// A file that counts parts of divisions does not round to whole ones.
+#[test]
+fn gaps_shorter_than_a_division_are_kept() {
+    let eighth = |step: &str| note(step, 4, 1, "").replace("<duration>1<", "<duration>0.5<");
+    let gap = "<forward><duration>0.5</duration></forward>";
+    let text = super::score(&[
+        gap.to_owned() + &eighth("G") + &eighth("A") + &eighth("B"),
+        eighth("G") + gap + gap + &eighth("A"),
+    ]);
+    let (tune, said) = super::tune(&text.replace("<divisions>2<", "<divisions>1<"));
+    assert!(said.is_empty(), "{said:?}");
+    assert_eq!(shown(&tune), "x:1/8 G4:1/8 A4:1/8 B4:1/8 | G4:1/8 x:1/4 A4:1/8");
+}

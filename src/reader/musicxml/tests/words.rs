@@ -1,7 +1,7 @@
 //! Words, parts, jumps and syllables that are odd.
 
 use super::{code, losses, measures, note, quarter};
-use crate::tune::Jump;
+use crate::tune::{Jump, Tune};
 
 fn direction(inner: &str, more: &str) -> String {
     format!("<direction><direction-type>{inner}</direction-type>{more}</direction>")
@@ -19,21 +19,42 @@ fn lyric(number: &str, text: &str) -> String {
     format!("<lyric number=\"{number}\"><text>{text}</text></lyric>")
 }
 
-/// A syllable with ABC's own signs is read again as it was.
-#[test]
-fn syllables_with_signs_of_the_code() {
-    let odd = "a*b_c~d-e|f\\g";
-    let (tune, said) = measures(&[&(note("C", 5, 2, &lyric("1", odd)) + &note("D", 5, 2, &lyric("1", "two")))]);
-    assert!(said.is_empty(), "{said:?}");
-    let text = format!("X:1\nT:x\n{}", crate::reader::abc::write_music(&tune));
+/// A tune as its file in ABC is read again.
+fn again(tune: &Tune) -> (Tune, String) {
+    let text = crate::reader::abc::write(tune);
     let mut sources = crate::diag::Sources::default();
     let file = sources.add("x.abc", text.as_str());
     let mut sink = crate::diag::Sink::default();
     let options = crate::reader::abc::AbcOptions::default();
-    let again = crate::reader::abc::read_each(&sources.excerpt(file), &options, &mut sink);
-    let syllables: Vec<_> =
-        again[0].tune.bars[0].events.iter().map(|e| e.lyrics[0].as_ref().map(|l| l.text.clone())).collect();
-    assert_eq!(syllables, [Some(odd.to_owned()), Some("two".to_owned())], "{text}");
+    let mut readings = crate::reader::abc::read_each(&sources.excerpt(file), &options, &mut sink);
+    (readings.remove(0).tune, text)
+}
+
+/// Syllables with ABC's own signs, and hyphens of their own at their ends, are read again as they were.
+#[test]
+fn syllables_with_signs_of_the_code() {
+    let part = |syllabic: &str, text: &str| {
+        let lyric = format!("<lyric number=\"1\"><syllabic>{syllabic}</syllabic><text>{text}</text></lyric>");
+        note("C", 5, 2, &lyric)
+    };
+    for (first, second) in [
+        (("single", "a*b_c~d-e|f\\g"), ("single", "two")),
+        (("single", "nl-"), ("single", "rna")),
+        (("begin", "nl-"), ("end", "rna")),
+        (("begin", "well\\"), ("end", "-known")),
+        (("single", "well\\"), ("single", "-")),
+        (("single", "2."), ("single", "2. of")),
+        (("single", "&quot;%"), ("single", "&amp;amp;$1")),
+    ] {
+        let measure = part(first.0, first.1) + &part(second.0, second.1);
+        let (tune, said) = measures(&[&measure, &measure]);
+        assert!(said.is_empty(), "{said:?}");
+        let (again, text) = again(&tune);
+        let lyrics = |tune: &Tune| -> Vec<_> {
+            tune.bars.iter().flat_map(|bar| &bar.events).map(|event| event.lyrics.clone()).collect()
+        };
+        assert_eq!(lyrics(&again), lyrics(&tune), "{text}");
+    }
 }
 
 #[test]
@@ -100,4 +121,60 @@ fn hairpins_and_sounds_without_a_sign() {
     assert_eq!(losses(&said), ["a hairpin that does not begin is not kept (measure 1)"]);
     let (_, said) = measures(&[&("<sound forward-repeat=\"yes\"/>".to_owned() + &full())]);
     assert_eq!(losses(&said), ["a repeat that begins without its sign is not kept (measure 1)"]);
+}
+
+fn sung(tune: &Tune) -> Vec<String> {
+    let code = code(tune);
+    code.lines().filter_map(|line| line.strip_prefix("w:")).map(str::to_owned).collect()
+}
+
+/// A verse that has a name stands below those that have numbers, whichever is met first.
+#[test]
+fn verses_with_names_have_lines_of_their_own() {
+    let (tune, said) = measures(&[&(note("C", 5, 2, &lyric("chorus", "Hey")) + &note("D", 5, 2, &lyric("1", "One")))]);
+    assert_eq!(sung(&tune), ["* One", "Hey"]);
+    assert_eq!(losses(&said), ["the name of a verse, \u{201c}chorus\u{201d}, is not kept (measure 1)"]);
+}
+
+/// A figure before the first syllable of a verse is its label; one before a later syllable is the syllable's own.
+#[test]
+fn figures_before_verses_are_labels() {
+    let measure = note("C", 5, 2, &lyric("1", "1. Three")) + &note("D", 5, 2, &lyric("1", "blind"));
+    let later = note("C", 5, 2, &lyric("1", "2. Two")) + &quarter();
+    let mut list = vec![measure.as_str(); 1];
+    list.extend([later.as_str(); 8]);
+    let (tune, said) = measures(&list);
+    assert!(said.is_empty(), "{said:?}");
+    assert_eq!(tune.verse_labels, ["1."]);
+    let (again, text) = again(&tune);
+    let lyrics = |tune: &Tune| -> Vec<_> {
+        tune.bars.iter().flat_map(|bar| &bar.events).map(|event| event.lyrics.clone()).collect()
+    };
+    assert_eq!((lyrics(&again), again.verse_labels.clone()), (lyrics(&tune), tune.verse_labels.clone()), "{text}");
+}
+
+/// The line after a syllable reaches to the next one or to a rest (extend: `continue` may be left out).
+#[test]
+fn a_line_after_a_syllable_holds_it_on() {
+    let oh = "<lyric number=\"1\"><text>oh</text><extend/></lyric>";
+    let rest = "<note><rest/><duration>2</duration></note>";
+    let (tune, said) =
+        measures(&[&(note("C", 5, 2, oh) + &quarter()), &(quarter() + &note("C", 5, 2, &lyric("1", "no")))]);
+    assert_eq!((sung(&tune), said.len()), (vec!["oh__ no".to_owned()], 0));
+    let (tune, _) = measures(&[&(note("C", 5, 2, oh) + &quarter()), &(rest.to_owned() + &quarter())]);
+    assert_eq!(sung(&tune), ["oh_"]);
+    let stop = "<lyric number=\"1\"><extend type=\"stop\"/></lyric>";
+    let (tune, _) = measures(&[
+        &(note("C", 5, 2, &oh.replace("extend", "extend type=\"start\"")) + &note("C", 5, 2, stop)),
+        &full(),
+    ]);
+    assert_eq!(sung(&tune), ["oh_"]);
+}
+
+#[test]
+fn comments_do_not_cut_texts() {
+    let (tune, _) =
+        measures(&[&(words("Play <!-- so --> twice") + &note("C", 5, 2, &lyric("1", "Hel<!-- -->lo")) + &quarter())]);
+    assert_eq!(tune.bars[0].events[0].annotations[0].text, "Play twice");
+    assert_eq!(sung(&tune), ["Hello"]);
 }
