@@ -211,7 +211,18 @@ impl Word for SpotName {
         }
     }
     fn schema() -> Schema {
-        json_schema!({ "type": "string", "format": Self::NAME, "description": Self::WHAT })
+        let any_case =
+            |word: &&str| word.chars().map(|letter| format!("[{}{letter}]", letter.to_ascii_uppercase())).collect();
+        let reserved: Vec<String> = RESERVED.iter().map(any_case).collect();
+        let pattern = format!(r"^(?!\s*({})\s*$)", reserved.join("|"));
+        json_schema!({
+            "type": "string",
+            "format": Self::NAME,
+            "pattern": pattern,
+            "minLength": 1,
+            "maxLength": 40,
+            "description": Self::WHAT
+        })
     }
 }
 
