@@ -47,8 +47,7 @@ pub(super) struct Packer {
 }
 
 impl Packer {
-    /// A deflater.
-    pub(super) fn new() -> Self {
+    fn new() -> Self {
         let level = CompressionLvl::new(LEVEL).expect("the level is one of the library's");
         Self { compressor: Compressor::new(level), room: Vec::new(), page: Vec::new() }
     }

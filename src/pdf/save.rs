@@ -5,7 +5,7 @@
 //! (cross-reference streams).
 
 use super::operand::{push_hex, push_literal, push_thousandths, push_whole};
-use super::pack::{self, Packer, deflate};
+use super::pack::deflate;
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat};
 use rayon::prelude::*;
 use std::io::Write as _;
@@ -32,7 +32,7 @@ impl Batch {
         self.heads.len()
     }
     /// Packs the objects as one object stream.
-    pub(super) fn pack(self, packer: &mut Packer) -> Stored {
+    pub(super) fn pack(self) -> Stored {
         let mut all = Vec::with_capacity(self.heads.len() * 12 + self.bytes.len());
         for (number, at) in &self.heads {
             push_whole(&mut all, i64::from(*number));
@@ -43,7 +43,7 @@ impl Batch {
         let first = all.len();
         all.extend_from_slice(&self.bytes);
         let numbers = self.heads.into_iter().map(|(number, _)| number).collect();
-        Stored { numbers, first, packed: packer.pack(&all) }
+        Stored { numbers, first, packed: deflate(&all) }
     }
 }
 
@@ -75,7 +75,7 @@ pub(super) fn in_batches(ids: &[ObjectId], object: impl Fn(usize) -> Dictionary 
             for (index, (number, _)) in part.iter().enumerate() {
                 write_dictionary(batch.begin(*number), &object(nth * TOGETHER + index));
             }
-            pack::with(|packer| batch.pack(packer))
+            batch.pack()
         })
         .collect()
 }
@@ -115,7 +115,7 @@ pub(super) fn modern(mut file: Document, contents: Vec<(u32, Vec<u8>)>, mut stor
         }
     }
     // Packed in parallel, laid down in order.
-    let mut all: Vec<Stored> = small.into_par_iter().map(|batch| pack::with(|packer| batch.pack(packer))).collect();
+    let mut all: Vec<Stored> = small.into_par_iter().map(Batch::pack).collect();
     all.append(&mut stored);
     for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
@@ -289,8 +289,7 @@ mod tests {
             batch.begin(number).extend_from_slice(format!("[{n}]").as_bytes());
         }
         let last = file.max_id;
-        let again =
-            Document::load_mem(&modern(file, Vec::new(), vec![batch.pack(&mut Packer::new())])).expect("it opens");
+        let again = Document::load_mem(&modern(file, Vec::new(), vec![batch.pack()])).expect("it opens");
         let array = again.get_object((last, 0)).and_then(Object::as_array).expect("an array");
         assert_eq!(array[..], [Object::Integer(449)]);
         let content = again.get_object(stream).and_then(Object::as_stream).map(|stream| stream.content.clone());

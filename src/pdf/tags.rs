@@ -6,7 +6,6 @@
 use super::finish::{text, upright};
 use super::operand::{push_literal, push_whole, text_bytes};
 use super::outline::key;
-use super::pack::Packer;
 use super::paint::Side;
 use super::save::{self, Batch, Stored, TOGETHER};
 use super::skeleton::Skeleton;
@@ -85,7 +84,7 @@ pub(super) fn links(
 
 fn pack(batches: Vec<Batch>) -> Vec<Stored> {
     let full = batches.into_par_iter().filter(|batch| batch.count() > 0);
-    full.map_init(Packer::new, |packer, batch| batch.pack(packer)).collect()
+    full.map(Batch::pack).collect()
 }
 
 fn ascii(url: &str) -> String {
@@ -157,12 +156,12 @@ pub(super) fn structure(
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
     let mut all: Vec<Stored> = together(sides)
         .into_par_iter()
-        .map_init(Packer::new, |packer, range| {
+        .map(|range| {
             let mut batch = Batch::default();
             for index in range {
                 elements(&mut batch, index, Sides { sides, places: &places, links, joins: &joins });
             }
-            batch.pack(packer)
+            batch.pack()
         })
         .collect();
     all.extend(pack(vec![heads]));
