@@ -22,6 +22,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
+/// As the command has.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Tunes of the three books; about 20, 200 and 2,000 pages.
 const BOOKS: [usize; 3] = [5, 88, 920];
 /// Tunes of the tunebook, as many as the collections that the reader is checked against.
