@@ -17,6 +17,7 @@ use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object, ObjectId, StringFormat};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use twox_hash::XxHash3_128;
 
 /// One side, deflated.
 #[derive(Debug)]
@@ -24,7 +25,7 @@ pub(super) struct Packed {
     /// Deflated operators.
     pub(super) content: Vec<u8>,
     /// A hash of them.
-    pub(super) hash: [u8; 32],
+    pub(super) hash: u128,
     /// The rest of the side.
     pub(super) side: super::paint::Side,
 }
@@ -115,21 +116,16 @@ fn name(name: &str) -> Object {
 
 /// An id drawn from what is in the file: equal content, equal id.
 fn file_id(sides: &[Packed], record: &manifest::Packed, parts: &Parts<'_>) -> [u8; 16] {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(format!("{:?}", parts.options).as_bytes());
-    hasher.update(&record.hash);
+    let mut all = format!("{:?}", parts.options).into_bytes();
+    all.extend_from_slice(&record.hash.to_le_bytes());
     for (side, sheet) in sides.iter().zip(parts.sheets) {
-        hasher.update(&side.hash);
+        all.extend_from_slice(&side.hash.to_le_bytes());
         let PageBoxes { media, bleed, trim } = sheet.boxes;
         let corners = [bleed.min, bleed.max, trim.min, trim.max];
         let places = corners.iter().flat_map(|corner| [corner.x, corner.y]);
-        let places: Vec<u8> =
-            [media.width, media.height].into_iter().chain(places).flat_map(|at| at.to_pt().to_le_bytes()).collect();
-        hasher.update(&places);
+        all.extend([media.width, media.height].into_iter().chain(places).flat_map(|at| at.to_pt().to_le_bytes()));
     }
-    let mut id = [0; 16];
-    id.copy_from_slice(&hasher.finalize().as_bytes()[..16]);
-    id
+    XxHash3_128::oneshot(&all).to_be_bytes()
 }
 
 /// The resources that all pages share.

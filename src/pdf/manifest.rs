@@ -1,20 +1,26 @@
 //! The record inside a file: a document's manifest as lines of text, deflated, under a private key of the catalog.
 //!
 //! Takes a [`Manifest`]; gives lines, and the other way round. One fact a line: a word, then fields parted by tabs; in a
-//! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form.
+//! field `\\`, `\t` and `\n` stand for themselves. The first line names the version of this form. What is said of many bars is
+//! written once, before the first of them: `tune` stands over its bars, and a bar names its facts by their numbers, counted
+//! from 1 as they are first said.
 
 use super::pack::deflate;
 use super::record::DIGEST_VERSION;
 use crate::page::{BarRecord, Facts, Identity, Manifest, PageRecord, StartRecord};
 use lopdf::{Dictionary, Object};
+use std::collections::HashMap;
 use std::fmt;
 use std::io::Read;
+use std::sync::Arc;
+use twox_hash::XxHash3_128;
 
 /// The catalog's key for the record. The prefix keeps it apart from other writers' private keys (ISO 32000-1, annex E).
 pub(super) const KEY: &str = "BXWR_Record";
 /// The version of the form written here.
-const FORM: &str = "boxwright-record 1";
-/// A record beyond this, unpacked, is none of ours: 2,000 pages of music need half of it.
+const FORM: &str = "boxwright-record 2";
+/// A record beyond this, unpacked, is none of ours, nor one whose facts, each written out at its bar, are longer: 2,000 pages of
+/// music need a third of it.
 const MOST: u64 = 16 << 20;
 
 /// Why a record could not be read.
@@ -88,10 +94,9 @@ pub(super) fn stream_dictionary() -> Dictionary {
 
 /// The lines of a record.
 pub(super) fn write(manifest: &Manifest) -> String {
-    // Most of a record is facts: room for them at once, so that it does not grow by copying.
-    let facts = manifest.bars.iter().map(|bar| bar.facts.iter().map(|fact| fact.len() + 6).sum::<usize>() + 120);
+    // Room for most of it at once, so that it does not grow by copying.
     let blocks = manifest.blocks.iter().map(|blocks| blocks.len() + 60);
-    let mut out = String::with_capacity(facts.chain(blocks).sum::<usize>() + 1000);
+    let mut out = String::with_capacity(blocks.sum::<usize>() + manifest.bars.len() * 80 + 1000);
     line(&mut out, FORM, &[]);
     let id = &manifest.identity;
     let impression = id.impression.to_string();
@@ -117,12 +122,7 @@ pub(super) fn write(manifest: &Manifest) -> String {
             line(&mut out, "blocks", &[blocks]);
         }
     }
-    for bar in &manifest.bars {
-        line(&mut out, "bar", &[&bar.tune, &bar.title, &bar.bar, &bar.page, &bar.digest]);
-        for fact in bar.facts.iter() {
-            line(&mut out, "fact", &[fact]);
-        }
-    }
+    bars(&mut out, &manifest.bars);
     for start in &manifest.starts {
         line(&mut out, "start", &[&start.anchor, &start.page]);
     }
@@ -130,6 +130,45 @@ pub(super) fn write(manifest: &Manifest) -> String {
         line(&mut out, "laid", &[key, value]);
     }
     out
+}
+
+fn bars(out: &mut String, bars: &[BarRecord]) {
+    let mut known: HashMap<&str, usize> = HashMap::new();
+    let mut tune = None;
+    let mut facts = String::new();
+    for bar in bars {
+        if tune != Some((&bar.tune, &bar.title)) {
+            tune = Some((&bar.tune, &bar.title));
+            line(out, "tune", &[&bar.tune, &bar.title]);
+        }
+        facts.clear();
+        for fact in bar.facts.iter() {
+            let next = known.len() + 1;
+            let number = *known.entry(fact).or_insert_with(|| {
+                line(out, "fact", &[fact]);
+                next
+            });
+            if !facts.is_empty() {
+                facts.push(' ');
+            }
+            push_number(&mut facts, number);
+        }
+        line(out, "bar", &[&bar.bar, &bar.page, &bar.digest, &facts]);
+    }
+}
+
+fn push_number(out: &mut String, number: usize) {
+    let mut digits = [0; 20];
+    let (mut at, mut rest) = (digits.len(), number);
+    loop {
+        at -= 1;
+        digits[at] = b"0123456789"[rest % 10];
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    out.push_str(std::str::from_utf8(&digits[at..]).unwrap_or_default());
 }
 
 fn line(out: &mut String, word: &str, fields: &[&str]) {
@@ -156,7 +195,7 @@ fn line(out: &mut String, word: &str, fields: &[&str]) {
 #[derive(Debug)]
 pub(super) struct Packed {
     /// A hash of its lines.
-    pub(super) hash: [u8; 32],
+    pub(super) hash: u128,
     /// Its lines, deflated.
     pub(super) content: Vec<u8>,
 }
@@ -165,7 +204,7 @@ impl Packed {
     /// Packs a record.
     pub(super) fn of(manifest: &Manifest) -> Self {
         let lines = write(manifest);
-        Self { hash: *blake3::hash(lines.as_bytes()).as_bytes(), content: deflate(lines.as_bytes()) }
+        Self { hash: XxHash3_128::oneshot(lines.as_bytes()), content: deflate(lines.as_bytes()) }
     }
 }
 
@@ -177,12 +216,13 @@ pub(super) fn read(text: &str) -> Result<Manifest, ManifestError> {
         return Err(ManifestError::UnknownForm(form.chars().take(60).collect()));
     }
     let mut manifest = Manifest { digest_version: 0, ..Manifest::default() };
+    let mut said = Said::default();
     for (index, text) in lines {
         let damaged = |reason: String| ManifestError::Damaged { line: index + 1, reason };
         let mut fields = text.split('\t');
         let word = fields.next().unwrap_or("");
         let fields: Vec<String> = fields.map(unescape).collect();
-        take(&mut manifest, word, fields).map_err(damaged)?;
+        take(&mut manifest, &mut said, word, fields).map_err(damaged)?;
         if manifest.digest_version != DIGEST_VERSION {
             return Err(ManifestError::UnknownDigest(manifest.digest_version));
         }
@@ -193,7 +233,35 @@ pub(super) fn read(text: &str) -> Result<Manifest, ManifestError> {
     Ok(manifest)
 }
 
-fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), String> {
+/// What is said of the bars to come.
+#[derive(Debug, Default)]
+struct Said {
+    /// The tune that they belong to, and its title.
+    tune: Option<(Arc<str>, Arc<str>)>,
+    /// The facts, by number.
+    facts: Vec<String>,
+    /// How long those of all bars are, written out.
+    length: usize,
+}
+
+impl Said {
+    /// The facts of a bar by their numbers.
+    fn facts(&mut self, numbers: &str) -> Result<Facts, String> {
+        let mut all = Vec::new();
+        for number in numbers.split_ascii_whitespace() {
+            let index = number.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+            let fact = index.and_then(|index| self.facts.get(index)).ok_or("a bar names a fact that nothing said")?;
+            self.length += fact.len() + 1;
+            if self.length as u64 > MOST {
+                return Err("its bars have more facts than a book has".to_owned());
+            }
+            all.push(fact.as_str());
+        }
+        Ok(all.into_iter().collect())
+    }
+}
+
+fn take(manifest: &mut Manifest, said: &mut Said, word: &str, fields: Vec<String>) -> Result<(), String> {
     let few = |wanted: usize| format!("`{word}` wants {wanted} fields");
     if let Some(slot) = identity_field(&mut manifest.identity, word) {
         let [value] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;
@@ -230,21 +298,18 @@ fn take(manifest: &mut Manifest, word: &str, fields: Vec<String>) -> Result<(), 
             let [key, value] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
             manifest.laying.push((key, value));
         }
-        "bar" => {
-            let [tune, title, bar, page, digest] = <[String; 5]>::try_from(fields).map_err(|_| few(5))?;
-            manifest.bars.push(BarRecord {
-                tune: tune.into(),
-                title: title.into(),
-                bar,
-                page,
-                digest,
-                facts: Facts::default(),
-            });
+        "tune" => {
+            let [tune, title] = <[String; 2]>::try_from(fields).map_err(|_| few(2))?;
+            said.tune = Some((tune.into(), title.into()));
         }
         "fact" => {
             let [fact] = <[String; 1]>::try_from(fields).map_err(|_| few(1))?;
-            let bar = manifest.bars.last_mut().ok_or_else(|| "a fact stands before the first bar".to_owned())?;
-            bar.facts.push(&fact);
+            said.facts.push(fact);
+        }
+        "bar" => {
+            let [bar, page, digest, facts] = <[String; 4]>::try_from(fields).map_err(|_| few(4))?;
+            let (tune, title) = said.tune.clone().ok_or_else(|| "a bar stands before the first tune".to_owned())?;
+            manifest.bars.push(BarRecord { tune, title, bar, page, digest, facts: said.facts(&facts)? });
         }
         _ => return Err(format!("`{}` is no word of a record", word.chars().take(30).collect::<String>())),
     }

@@ -47,6 +47,7 @@ use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::sync::Arc;
+use twox_hash::XxHash3_128;
 
 /// Writes the sheets of a document as one PDF. The document's record, with digests filled in, goes with it; a file of a few
 /// sheets only carries the record of the whole document.
@@ -154,7 +155,7 @@ fn pack(
     audit(&operators, promise).map_err(|fault| PdfError::Audit { sheet: sheet.label.clone(), fault })?;
     let content = packer.pack(&operators);
     packer.page = operators;
-    Ok(finish::Packed { hash: *blake3::hash(&content).as_bytes(), content, side })
+    Ok(finish::Packed { hash: XxHash3_128::oneshot(&content), content, side })
 }
 
 /// What tells one finished file from another: SHA-256 (FIPS 180-4), which any system can reckon, in hexadecimal digits.

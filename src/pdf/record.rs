@@ -13,9 +13,10 @@ use crate::page::{Document, Manifest, PageRecord};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
+use twox_hash::XxHash3_128;
 
 /// The version of the digests written here; records of another version cannot be compared.
-pub const DIGEST_VERSION: u32 = 3;
+pub const DIGEST_VERSION: u32 = 4;
 
 /// The document's record with all digests filled in: 32 hexadecimal digits each. Bars are found by their subject,
 /// `tune:ID bar:LABEL`, on the page that their record names; a bar without ink keeps an empty digest.
@@ -112,13 +113,11 @@ impl PageInk {
     }
 }
 
-/// Half of a hash, which is enough to tell inks apart.
+/// XXH3 of 128 bits, which tells inks apart; it guards against nobody.
 type Digest = [u8; 16];
 
 fn digest_of(ink: &[u8]) -> Digest {
-    let mut half = [0; 16];
-    half.copy_from_slice(&blake3::hash(ink).as_bytes()[..16]);
-    half
+    XxHash3_128::oneshot(ink).to_be_bytes()
 }
 
 /// 32 hexadecimal digits.
@@ -265,7 +264,7 @@ fn push_point(out: &mut Vec<u8>, point: Point) {
 /// Room for the ink of most bars, so that theirs does not grow step by step.
 const ROOM: usize = 2048;
 
-/// Ink as bytes, in the form of digest version 3.
+/// Ink as bytes, in the form of digest version 4.
 struct InkBytes<'a> {
     hashes: &'a FaceHashes<'a>,
     bytes: Vec<u8>,
@@ -276,7 +275,7 @@ struct InkBytes<'a> {
 impl<'a> InkBytes<'a> {
     fn new(hashes: &'a FaceHashes<'a>) -> Self {
         let mut bytes = Vec::with_capacity(ROOM);
-        bytes.extend_from_slice(b"ink 3\n");
+        bytes.extend_from_slice(b"ink 4\n");
         Self { hashes, bytes, look: None }
     }
     fn length(&mut self, length: Abs) {
@@ -388,7 +387,7 @@ impl<'a> InkBytes<'a> {
     }
     fn image(&mut self, image: &Image, at: Point) {
         self.bytes.push(b'I');
-        self.bytes.extend_from_slice(blake3::hash(&image.grey).as_bytes());
+        self.bytes.extend_from_slice(&digest_of(&image.grey));
         self.bytes.extend_from_slice(&image.pixels.0.to_le_bytes());
         self.bytes.extend_from_slice(&image.pixels.1.to_le_bytes());
         self.point(at);

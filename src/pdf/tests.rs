@@ -313,14 +313,14 @@ fn foreign_and_future_records_are_refused() {
     let fonts = Fonts::embedded();
     let lines = write(&record(&document(&fonts), &fonts));
     assert!(read(&lines).is_ok());
-    let future = lines.replace("digest\t3\n", "digest\t4\n");
-    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(4)));
+    let future = lines.replace("digest\t4\n", "digest\t5\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(5)));
     assert!(matches!(
-        read(&lines.replace("boxwright-record 1", "boxwright-record 9")),
+        read(&lines.replace("boxwright-record 2", "boxwright-record 9")),
         Err(ManifestError::UnknownForm(_))
     ));
     assert!(matches!(read(&lines.replace("page\tiv", "leaf\tiv")), Err(ManifestError::Damaged { line: 11, .. })));
-    assert_eq!(read("boxwright-record 1\n"), Err(ManifestError::UnknownDigest(0)));
+    assert_eq!(read("boxwright-record 2\n"), Err(ManifestError::UnknownDigest(0)));
     assert!(matches!(manifest(b"hello"), Err(ManifestError::NotPdf(_))));
     let mut foreign = lopdf::Document::load_mem(&sample(&PdfOptions::reading())).expect("it opens");
     foreign.catalog_mut().expect("a catalog").remove(b"BXWR_Record");

@@ -13,6 +13,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::sync::Arc;
+use twox_hash::XxHash3_128;
 
 /// What the frames use: what each glyph says, by face and original glyph id, the first use in reading order deciding; and
 /// the pictures by key, those whose bytes are not their pixels left out.
@@ -369,9 +370,6 @@ fn private(code: u16) -> char {
 
 /// Six capitals drawn from the glyphs of the subset (ISO 32000-1, 9.6.4).
 fn subset_tag(glyphs: &[Coded]) -> String {
-    let mut hasher = blake3::Hasher::new();
-    for glyph in glyphs {
-        hasher.update(&glyph.id.to_le_bytes());
-    }
-    hasher.finalize().as_bytes()[..6].iter().map(|byte| char::from(b'A' + byte % 26)).collect()
+    let ids: Vec<u8> = glyphs.iter().flat_map(|glyph| glyph.id.to_le_bytes()).collect();
+    XxHash3_128::oneshot(&ids).to_be_bytes()[..6].iter().map(|byte| char::from(b'A' + byte % 26)).collect()
 }
