@@ -55,6 +55,11 @@ impl Row<'_> {
     pub fn glyphs(&self) -> &[Small] {
         self.row.unwrap_or(&self.single)
     }
+    /// Whether all of them stand on the baseline.
+    #[inline]
+    pub const fn is_flat(&self) -> bool {
+        self.lifts.is_empty()
+    }
     /// How far below the baseline the glyph at an index stands.
     #[inline]
     pub fn lift(&self, index: usize) -> Abs {

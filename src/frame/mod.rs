@@ -8,10 +8,12 @@ mod dump;
 mod glyphs;
 mod scaled;
 mod text;
+mod uses;
 
 pub use drawing::{Area, Drawing, Layer, Mark, Rule};
 pub use glyphs::{Glyph, Glyphs, Row, Small};
 pub(crate) use text::said;
+pub use uses::{Cluster, Clusters, Uses};
 
 use crate::font::FaceId;
 use crate::geom::{Abs, Path, Point, Rect, Segment, Size};

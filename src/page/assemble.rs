@@ -12,7 +12,7 @@ use super::paginate::PageSpan;
 use super::plate::{Plate, left};
 use super::scale::{Label, Named};
 use super::setting::Setting;
-use crate::frame::{Frame, Group, Item, Role, Tag};
+use crate::frame::{Frame, Group, Item, Role, Tag, Uses};
 use crate::geom::{Abs, Point, Size};
 use crate::style::BlankPages;
 use std::collections::BTreeMap;
@@ -32,15 +32,23 @@ pub(super) struct Heading {
 
 /// The labels of the pages that anchors stand on, before pages are drawn: anchors in the frames of the pieces.
 pub(super) fn anchors(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<String, String> {
-    let mut found = BTreeMap::new();
-    for plate in plates {
-        let Some(span) = plate.span else { continue };
-        for piece in &pieces[span.start..span.end] {
+    use rayon::prelude::*;
+    let on_plate = |plate: &Plate| {
+        let mut names: Vec<Arc<str>> = Vec::new();
+        for piece in plate.span.map_or(&[][..], |span| &pieces[span.start..span.end]) {
             seek(&piece.frame, Point::default(), &mut |_, item| {
                 if let Item::Anchor(name) = item {
-                    found.entry(name.to_string()).or_insert_with(|| plate.label.clone());
+                    names.push(Arc::clone(name));
                 }
             });
+        }
+        names
+    };
+    let names: Vec<Vec<Arc<str>>> = plates.par_iter().map(on_plate).collect();
+    let mut found = BTreeMap::new();
+    for (plate, names) in plates.iter().zip(names) {
+        for name in names {
+            found.entry(name.to_string()).or_insert_with(|| plate.label.clone());
         }
     }
     found
@@ -233,6 +241,56 @@ fn at_the_outer_edge(setting: &Setting<'_>, plate: &Plate, label: Label, y: Abs,
     frame.place_tagged(Point::new(x, y), words, Tag::new(Role::Artifact));
 }
 
+/// What one walk over the pages finds.
+#[derive(Debug, Default)]
+struct Survey {
+    /// Where each anchor first stands: the page, and how far down.
+    anchors: BTreeMap<Arc<str>, (usize, Abs)>,
+    /// The page on which each subject first stands.
+    bars: BTreeMap<Arc<str>, usize>,
+    uses: Uses,
+}
+
+impl Survey {
+    /// Walks over all pages, neighbours together and parts side by side.
+    fn of(pages: &[Page]) -> Self {
+        use rayon::prelude::*;
+        /// Pages in a part.
+        const PART: usize = 32;
+        let part = |(nth, part): (usize, &[Page])| {
+            let mut survey = Self::default();
+            for (n, page) in part.iter().enumerate() {
+                survey.take(&page.frame, nth * PART + n);
+            }
+            survey
+        };
+        pages.par_chunks(PART).enumerate().map(part).reduce(Self::default, Self::then)
+    }
+    fn take(&mut self, frame: &Frame, page: usize) {
+        seek(frame, Point::default(), &mut |at, item| match item {
+            Item::Anchor(name) => {
+                self.anchors.entry(Arc::clone(name)).or_insert((page, at.y));
+            }
+            Item::Group(group) => {
+                if let Some(subject) = &group.subject {
+                    self.bars.entry(Arc::clone(&subject.0)).or_insert(page);
+                }
+            }
+            item => self.uses.item(item),
+        });
+    }
+    fn then(mut self, later: Self) -> Self {
+        for (name, place) in later.anchors {
+            self.anchors.entry(name).or_insert(place);
+        }
+        for (subject, page) in later.bars {
+            self.bars.entry(subject).or_insert(page);
+        }
+        self.uses.then(later.uses);
+        self
+    }
+}
+
 /// Outline and record, from the drawn pages.
 pub(super) fn document(
     setting: &Setting<'_>,
@@ -241,21 +299,7 @@ pub(super) fn document(
     headings: &[Heading],
     starts: Vec<StartRecord>,
 ) -> Document {
-    let mut anchors: BTreeMap<Arc<str>, (usize, Abs)> = BTreeMap::new();
-    let mut bars: BTreeMap<Arc<str>, usize> = BTreeMap::new();
-    for (n, page) in pages.iter().enumerate() {
-        seek(&page.frame, Point::default(), &mut |at, item| match item {
-            Item::Anchor(name) => {
-                anchors.entry(Arc::clone(name)).or_insert((n, at.y));
-            }
-            Item::Group(group) => {
-                if let Some(subject) = &group.subject {
-                    bars.entry(Arc::clone(&subject.0)).or_insert(n);
-                }
-            }
-            _ => {}
-        });
-    }
+    let Survey { anchors, bars, uses } = Survey::of(&pages);
     let outline = headings
         .iter()
         .filter_map(|heading| {
@@ -290,7 +334,7 @@ pub(super) fn document(
         starts,
         ..Manifest::default()
     };
-    Document { identity, pages, outline, manifest }
+    Document { identity, pages, outline, manifest, uses: Some(uses) }
 }
 
 fn identity(setting: &Setting<'_>) -> Identity {

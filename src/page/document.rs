@@ -1,6 +1,6 @@
 //! What page making gives: pages in reading order, the outline, and the record of what is on them.
 
-use crate::frame::Frame;
+use crate::frame::{Frame, Uses};
 use crate::geom::{Abs, Rect, Size};
 use std::sync::Arc;
 
@@ -173,6 +173,8 @@ pub struct Document {
     pub outline: Vec<OutlineEntry>,
     /// The record; digests are empty until the file is written.
     pub manifest: Manifest,
+    /// What the pages use, all of them together; nothing where no one has walked over them yet.
+    pub uses: Option<Uses>,
 }
 
 /// The boxes of a sheet side, counted from the upper left corner of the medium, y downwards.

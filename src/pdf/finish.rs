@@ -44,31 +44,37 @@ pub(super) struct Parts<'a> {
     pub(super) stamps: &'a Stamps,
 }
 
-/// Puts the file together.
+/// Puts the file together. The record is packed while the structure is written.
 pub(super) fn finish(
     mut skeleton: Skeleton,
     sides: Vec<Packed>,
-    record: manifest::Packed,
+    record: impl FnOnce() -> manifest::Packed + Send,
     parts: &Parts<'_>,
 ) -> Result<Vec<u8>, PdfError> {
-    let id = file_id(&sides, &record, parts);
     let resources = resources(&mut skeleton, parts);
+    let hashes: Vec<u128> = sides.iter().map(|packed| packed.hash).collect();
     let (contents, sides): (Vec<Vec<u8>>, Vec<super::paint::Side>) =
         sides.into_iter().map(|packed| (packed.content, packed.side)).unzip();
     let catalog = skeleton.file.trailer.get(b"Root")?.as_reference()?;
     let mut entries = Dictionary::new();
-    let (mut stored, mut annotations) = (Vec::new(), Vec::new());
-    if parts.options.is_reading() {
+    let reading = || {
+        if !parts.options.is_reading() {
+            return (Vec::new(), Vec::new());
+        }
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
-        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known);
-        stored = links.stored;
-        stored.extend(tags::structure(&mut skeleton, &sides, parts.sheets, &links.numbers, &mut entries));
-        annotations = links.numbers;
-    }
-    drop(sides);
-    outline::outline(&mut skeleton, parts, &mut entries);
-    outline::labels(&mut skeleton, parts, &mut entries);
-    intent::intents(&mut skeleton.file, parts.options, &mut entries);
+        let tags::Links { numbers, mut stored } = tags::links(&mut skeleton, &sides, parts.sheets, &known);
+        stored.extend(tags::structure(&mut skeleton, &sides, parts.sheets, &numbers, &mut entries));
+        (stored, numbers)
+    };
+    let ((mut stored, annotations), record) = rayon::join(reading, record);
+    let heads = || {
+        outline::outline(&mut skeleton, parts, &mut entries);
+        outline::labels(&mut skeleton, parts, &mut entries);
+        intent::intents(&mut skeleton.file, parts.options, &mut entries);
+    };
+    // Taking the trees down takes as long as the outline.
+    rayon::join(heads, || drop(sides));
+    let id = file_id(&hashes, &record, parts);
     if parts.options.purpose != Purpose::Press(PressStandard::X1a2003) {
         // Metadata stays plain, so that programs that know no PDF can find it (ISO 32000-1, 14.3.2).
         let dictionary = Dictionary::from_iter([("Type", name("Metadata")), ("Subtype", name("XML"))]);
@@ -115,11 +121,11 @@ fn name(name: &str) -> Object {
 }
 
 /// An id drawn from what is in the file: equal content, equal id.
-fn file_id(sides: &[Packed], record: &manifest::Packed, parts: &Parts<'_>) -> [u8; 16] {
+fn file_id(hashes: &[u128], record: &manifest::Packed, parts: &Parts<'_>) -> [u8; 16] {
     let mut all = format!("{:?}", parts.options).into_bytes();
     all.extend_from_slice(&record.hash.to_le_bytes());
-    for (side, sheet) in sides.iter().zip(parts.sheets) {
-        all.extend_from_slice(&side.hash.to_le_bytes());
+    for (hash, sheet) in hashes.iter().zip(parts.sheets) {
+        all.extend_from_slice(&hash.to_le_bytes());
         let PageBoxes { media, bleed, trim } = sheet.boxes;
         let corners = [bleed.min, bleed.max, trim.min, trim.max];
         let places = corners.iter().flat_map(|corner| [corner.x, corner.y]);

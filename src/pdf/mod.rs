@@ -39,7 +39,7 @@ pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
 pub use record::{DIGEST_VERSION, changed_blocks, record};
 
 use crate::font::Fonts;
-use crate::frame::{Frame, Image};
+use crate::frame::{Frame, Image, Uses};
 use crate::page::{Document, Manifest};
 use crate::sheet::Sheet;
 use rayon::prelude::*;
@@ -93,16 +93,16 @@ fn bind(
     if options.purpose == Purpose::Press(PressStandard::X1a2003) && options.condition.is_empty() {
         return Err(PdfError::Option("PDF/X-1a wants the name of a registered output condition".to_owned()));
     }
-    let frames = frames(document, sheets)?;
     let named = || typeset::private_use(fonts.face(fonts.music_face()));
-    let (usage, named) = rayon::join(|| typeset::Usage::of(&frames), named);
-    let typeset = typeset::Typeset::new(&usage, &named, fonts);
-    let stamps = usage.stamps;
-    let images: BTreeMap<Arc<str>, (String, &Image)> = usage
-        .images
-        .into_iter()
+    let (uses, named) = rayon::join(|| uses(document, sheets), named);
+    let uses = uses?;
+    let typeset = typeset::Typeset::new(&uses, &named, fonts);
+    let stamps = stamps::Stamps::of(uses.stamps());
+    let images: BTreeMap<Arc<str>, (String, &Image)> = uses
+        .images()
+        .iter()
         .enumerate()
-        .map(|(index, (key, image))| (key, (format!("Im{index}"), image)))
+        .map(|(index, (key, image))| (key.clone(), (format!("Im{index}"), image)))
         .collect();
     let names: BTreeMap<Arc<str>, String> = images.iter().map(|(key, (name, _))| (key.clone(), name.clone())).collect();
     let painting = paint::Painting {
@@ -118,23 +118,21 @@ fn bind(
         audit(&form.content, Promise::default()).map_err(fault)?;
     }
     let promise = Promise { spot: painting.spot, images: !images.is_empty() || !stamps.forms.is_empty() };
-    let sides: Vec<finish::Packed> = sheets
-        .par_iter()
-        .map(|sheet| {
-            let packed = pack::with(|packer| pack(sheet, painting, promise, packer));
-            if let Ledger::Inks(inks) = &ledger {
-                sheet.pages.iter().for_each(|placement| inks.take(placement.page));
-            }
-            packed
-        })
-        .collect::<Result<_, PdfError>>()?;
-    let recorded = || match ledger {
+    let side = |sheet: &Sheet| {
+        let packed = pack::with(|packer| pack(sheet, painting, promise, packer));
+        if let Ledger::Inks(inks) = &ledger {
+            sheet.pages.iter().for_each(|placement| inks.take(placement.page));
+        }
+        packed
+    };
+    let sides = || sheets.par_iter().map(side).collect::<Result<Vec<finish::Packed>, PdfError>>();
+    let (sides, skeleton) = rayon::join(sides, || skeleton::skeleton(sheets, &typeset, fonts));
+    let (sides, skeleton) = (sides?, skeleton?);
+    drop(typeset);
+    let record = || match ledger {
         Ledger::Known(record) => manifest::Packed::of(record),
         Ledger::Inks(inks) => manifest::Packed::of(&inks.record()),
     };
-    let (skeleton, record) = rayon::join(|| skeleton::skeleton(sheets, &typeset, fonts), recorded);
-    let skeleton = skeleton?;
-    drop(typeset);
     finish::finish(
         skeleton,
         sides,
@@ -166,18 +164,36 @@ pub fn file_digest(bytes: &[u8]) -> String {
     })
 }
 
-/// The frames that are painted, in order.
-fn frames<'a>(document: &'a Document, sheets: &'a [Sheet]) -> Result<Vec<&'a Frame>, PdfError> {
-    let mut frames = Vec::new();
+/// What is used by the pages that are painted, and the marks beside them.
+fn uses(document: &Document, sheets: &[Sheet]) -> Result<Uses, PdfError> {
+    let mut painted = vec![false; document.pages.len()];
     for sheet in sheets {
         for placement in &sheet.pages {
-            let page = document
-                .pages
-                .get(placement.page)
-                .ok_or_else(|| PdfError::NoSuchPage { sheet: sheet.label.clone(), page: placement.page })?;
-            frames.push(&page.frame);
+            let page = painted.get_mut(placement.page);
+            *page.ok_or_else(|| PdfError::NoSuchPage { sheet: sheet.label.clone(), page: placement.page })? = true;
         }
-        frames.push(&sheet.marks);
     }
-    Ok(frames)
+    let mut marks = Uses::default();
+    sheets.iter().for_each(|sheet| marks.take(&sheet.marks));
+    // Layout has seen what all pages use; a file of a few sheets carries no more than they do.
+    if let Some(known) = document.uses.as_ref().filter(|_| painted.iter().all(|painted| *painted)) {
+        let mut all = known.clone();
+        all.then(marks);
+        return Ok(all);
+    }
+    let pages: Vec<&Frame> =
+        document.pages.iter().zip(painted).filter_map(|(page, painted)| painted.then_some(&page.frame)).collect();
+    let mut all = pages
+        .par_chunks(32)
+        .map(|part| {
+            let mut uses = Uses::default();
+            part.iter().for_each(|frame| uses.take(frame));
+            uses
+        })
+        .reduce(Uses::default, |mut all, later| {
+            all.then(later);
+            all
+        });
+    all.then(marks);
+    Ok(all)
 }

@@ -2,16 +2,16 @@
 //!
 //! One match over the items of a frame. Knows no music: roles, links and inks are all it asks about.
 
+mod text;
+
 use super::content::{Code, Content, Paint, Pen};
 use super::leaves::{Leaf, Placed};
-use super::operand::{push_literal, text_bytes};
 use super::options::PdfError;
 use super::stamps::Stamps;
 use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
-use super::typeset::{Clusters, Typeset};
-use crate::font::FaceId;
-use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Rule, Shape, Stroke, TextRun};
+use super::typeset::Typeset;
+use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Rule, Shape, Stroke};
 use crate::geom::{Abs, Point, Rect};
 use crate::page::Document;
 use crate::sheet::{Placement, Sheet};
@@ -76,6 +76,7 @@ pub(super) fn paint<'a>(sheet: &'a Sheet, with: Painting<'a>, buffer: Vec<u8>) -
         codes: Vec::new(),
         lift: Abs::ZERO,
         start: None,
+        uncounted: false,
     };
     for placement in &sheet.pages {
         let page = with
@@ -87,7 +88,13 @@ pub(super) fn paint<'a>(sheet: &'a Sheet, with: Painting<'a>, buffer: Vec<u8>) -
     }
     painter.frame(&sheet.marks, Point::default(), Under::Artifact);
     painter.close();
-    let Painter { content, links, anchors, tagger, .. } = painter;
+    let Painter { content, links, anchors, tagger, uncounted, .. } = painter;
+    if uncounted {
+        return Err(PdfError::Audit {
+            sheet: sheet.label.clone(),
+            fault: "it shows a glyph that no face has in the file".into(),
+        });
+    }
     let (content, sound) = content.finish();
     if !sound {
         return Err(PdfError::NotANumber { sheet: sheet.label.clone() });
@@ -124,19 +131,6 @@ impl Place {
     }
 }
 
-/// Where the words of an element last ended.
-#[derive(Debug, Clone, Copy)]
-struct LastWords {
-    node: usize,
-    face: FaceId,
-    size: Abs,
-    paint: Paint,
-    /// The end of the last run on its baseline.
-    end: Point,
-    /// Whether what follows on another line, or at a distance, is another word.
-    parts: bool,
-}
-
 struct Painter<'a> {
     with: Painting<'a>,
     content: Content,
@@ -147,7 +141,7 @@ struct Painter<'a> {
     open: Open,
     /// Whether a span that says nothing is open inside the marked content.
     silent: bool,
-    last: Option<LastWords>,
+    last: Option<text::LastWords>,
     /// Ink gathered to be painted together.
     leaves: Vec<Placed<'a>>,
     /// Glyphs gathered to be shown together, and how far below the baseline they stand.
@@ -155,6 +149,8 @@ struct Painter<'a> {
     lift: Abs,
     /// Where in its run the first glyph stands that was shown at a place of its own; what follows is counted from it.
     start: Option<Abs>,
+    /// Whether a glyph was shown that was not counted when the faces were made ready.
+    uncounted: bool,
 }
 
 impl<'a> Painter<'a> {
@@ -365,108 +361,4 @@ impl<'a> Painter<'a> {
             self.content.image(name, at, at + Point::new(image.size.width, image.size.height));
         }
     }
-
-    fn text(&mut self, run: &TextRun, at: Point, under: Under) {
-        let with = self.with;
-        let Some(face) = with.typeset.face(run.face) else { return };
-        self.mark(under, true);
-        let paint = self.paint(run.ink);
-        self.part_words(run, at);
-        self.start = None;
-        let row = run.glyphs.row();
-        for cluster in Clusters::of(run, &row) {
-            let says = match cluster.glyphs {
-                _ if cluster.text.is_empty() => Says::Nothing,
-                [glyph] if face.known(glyph.id).says(cluster.text) => Says::Itself,
-                _ => Says::Text,
-            };
-            if (says == Says::Nothing) != self.silent {
-                self.flush(run, paint, at);
-                self.start = None;
-                self.hush(says == Says::Nothing);
-            }
-            if says == Says::Text {
-                self.flush(run, paint, at);
-                self.content.begin_span("Span", &actual_text(cluster.text));
-            }
-            for (nth, glyph) in cluster.glyphs.iter().enumerate() {
-                let lift = row.lift(cluster.first + nth);
-                if self.lift != lift {
-                    self.flush(run, paint, at);
-                    (self.lift, self.start) = (lift, None);
-                }
-                let known = face.known(glyph.id);
-                self.codes.push(Code { code: known.code, x: Abs::pt(f64::from(glyph.x)), width: known.width });
-            }
-            if says == Says::Text {
-                self.flush(run, paint, at);
-                self.content.end_span();
-            }
-        }
-        self.flush(run, paint, at);
-        self.end_words(run, paint, at);
-    }
-    /// Shows a space where a run follows another of its element on a new line or at a distance, so that words stay apart
-    /// when they are read aloud or copied (ISO 32000-1, 14.8.2.5). A divided word ends in a hyphen and goes on.
-    fn part_words(&mut self, run: &TextRun, at: Point) {
-        let Some(last) = self.last.take() else { return };
-        let new_line = (at.y - last.end.y).abs().to_pt() > 0.5;
-        let gap = (at.x - last.end.x).abs().to_pt() > last.size.to_pt() * 0.15;
-        let goes_on = run.text.starts_with(char::is_whitespace) || run.text.is_empty();
-        if self.open != Open::Node(last.node) || !last.parts || goes_on || !(new_line || gap) {
-            return;
-        }
-        let face = self.with.typeset.face(last.face);
-        if let Some((face, code)) = face.and_then(|face| Some((face, face.space()?))) {
-            self.hush(false);
-            let space = Code { code, x: Abs::ZERO, width: face.width(code) };
-            self.content.glyphs(last.face.index(), last.size, last.paint, last.end, &[space]);
-        }
-    }
-    fn end_words(&mut self, run: &TextRun, paint: Paint, at: Point) {
-        let Open::Node(node) = self.open else { return };
-        if run.text.is_empty() || !self.tagger.is_prose(node) {
-            return;
-        }
-        let end = at + Point::new(run.width(), Abs::ZERO);
-        let goes_on = ['-', '\u{AD}', '\u{2010}', '\u{2014}'];
-        let parts = !run.text.ends_with(char::is_whitespace) && !run.text.ends_with(goes_on);
-        self.last = Some(LastWords { node, face: run.face, size: run.size, paint, end, parts });
-    }
-    /// Shows the glyphs gathered so far. What a glyph says by itself depends on the whole file, and so does where spans part a
-    /// run; where its glyphs stand does not, so that a page of a reprint is drawn as it is in a whole file.
-    fn flush(&mut self, run: &TextRun, paint: Paint, at: Point) {
-        let Some(first) = self.codes.first().map(|code| code.x) else { return };
-        let start = self.start.unwrap_or(first);
-        for code in &mut self.codes {
-            code.x -= start;
-        }
-        if self.start.is_some() {
-            self.content.more(&self.codes);
-        } else {
-            let at = at + Point::new(start, self.lift);
-            self.content.glyphs(run.face.index(), run.size, paint, at, &self.codes);
-            self.start = Some(start);
-        }
-        self.codes.clear();
-    }
-}
-
-/// What copying gives for a cluster.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Says {
-    /// What the face's map says.
-    Itself,
-    /// Something else, said by a span.
-    Text,
-    /// Nothing.
-    Nothing,
-}
-
-/// A property list with replacement text (ISO 32000-1, 14.9.4).
-fn actual_text(text: &str) -> Vec<u8> {
-    let mut out = b"<</ActualText".to_vec();
-    push_literal(&mut out, &text_bytes(text));
-    out.extend_from_slice(b">>");
-    out
 }

@@ -58,6 +58,9 @@ pub(super) struct Stored {
 /// Objects in one object stream: enough to pack well, few enough to be opened quickly.
 pub(super) const TOGETHER: usize = 200;
 
+/// Pages in one object stream: fewer, since a book has few, and they are to be made side by side.
+const PAGES: usize = 50;
+
 /// Where an object lies.
 #[derive(Debug, Clone, Copy)]
 enum Entry {
@@ -68,12 +71,12 @@ enum Entry {
 
 /// Makes objects of some ids and packs them, in parallel: none lives longer than its text takes to write.
 pub(super) fn in_batches(ids: &[ObjectId], object: impl Fn(usize) -> Dictionary + Sync) -> Vec<Stored> {
-    ids.par_chunks(TOGETHER)
+    ids.par_chunks(PAGES)
         .enumerate()
         .map(|(nth, part)| {
             let mut batch = Batch::default();
             for (index, (number, _)) in part.iter().enumerate() {
-                write_dictionary(batch.begin(*number), &object(nth * TOGETHER + index));
+                write_dictionary(batch.begin(*number), &object(nth * PAGES + index));
             }
             batch.pack()
         })

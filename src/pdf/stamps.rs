@@ -31,26 +31,20 @@ pub(super) struct Stamps {
 }
 
 impl Stamps {
-    /// Counts a shape in.
-    pub(super) fn take(&mut self, shape: &Arc<Shape>) {
-        let key = place(shape);
-        if !self.known.contains_key(&key) {
-            let index = Form::of(shape).map(|form| self.index(form));
-            self.known.insert(key, index);
+    /// The forms of some shapes.
+    pub(super) fn of(shapes: &[Arc<Shape>]) -> Self {
+        let mut stamps = Self::default();
+        for shape in shapes {
+            let index = Form::of(shape).map(|form| stamps.index(form));
+            stamps.known.insert(place(shape), index);
         }
+        stamps
     }
     fn index(&mut self, form: Form) -> usize {
         self.forms.iter().position(|known| *known == form).unwrap_or_else(|| {
             self.forms.push(form);
             self.forms.len() - 1
         })
-    }
-    /// Joins the shapes of later pages.
-    pub(super) fn then(&mut self, later: Self) {
-        let moved: Vec<usize> = later.forms.into_iter().map(|form| self.index(form)).collect();
-        for (key, index) in later.known {
-            self.known.entry(key).or_insert(index.map(|index| moved[index]));
-        }
     }
     /// The index of a shape's form; none for one that has places which are no numbers.
     pub(super) fn form(&self, shape: &Arc<Shape>) -> Option<usize> {
@@ -119,16 +113,12 @@ mod tests {
     #[test]
     fn equal_shapes_are_one_form() {
         let shapes = [shape(2.0), shape(3.0), shape(2.0)];
-        let mut stamps = Stamps::default();
-        stamps.take(&shapes[1]);
-        let mut later = Stamps::default();
-        shapes.iter().for_each(|shape| later.take(shape));
-        stamps.then(later);
+        let stamps = Stamps::of(&[shapes[1].clone(), shapes[0].clone(), shapes[2].clone()]);
         assert_eq!(shapes.each_ref().map(|shape| stamps.form(shape)), [Some(1), Some(0), Some(1)]);
         assert_eq!(stamps.forms[1].content, b"0 0 m\n2 0 l\n0 -2 l\nh\nf\n");
         assert_eq!(stamps.forms[1].area, [-0.1, -2.1, 2.1, 0.1]);
         let broken = shape(f64::NAN);
-        stamps.take(&broken);
-        assert_eq!((stamps.form(&broken), stamps.form(&shape(2.0)), stamps.forms.len()), (None, None, 2));
+        let stamps = Stamps::of(std::slice::from_ref(&broken));
+        assert_eq!((stamps.form(&broken), stamps.form(&shape(2.0)), stamps.forms.len()), (None, None, 0));
     }
 }

@@ -1,163 +1,15 @@
 //! The faces as the file carries them: which glyphs are used, their codes, widths and Unicode, and the subset programs.
 //!
-//! Takes the frames that are painted; gives a code for each glyph of each face. Codes are the glyph ids of the subset, in
+//! Takes what the painted frames use; gives a code for each glyph of each face. Codes are the glyph ids of the subset, in
 //! the order of the original ids, so that equal use gives equal bytes. Sources: ISO 32000-1, 9.7 (composite fonts), 9.10.3
 //! (ToUnicode).
 
 use super::options::PdfError;
-use super::stamps::Stamps;
 use crate::diag::guarded;
 use crate::font::{Face, FaceId, Fonts};
-use crate::frame::{Frame, Image, Item, Row, Small, TextRun};
-use rayon::prelude::*;
-use std::collections::BTreeMap;
+use crate::frame::Uses;
 use std::fmt::Write as _;
-use std::sync::Arc;
 use twox_hash::XxHash3_128;
-
-/// What the frames use: what each glyph says, by face and original glyph id, the first use in reading order deciding; and
-/// the pictures by key, those whose bytes are not their pixels left out.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Usage<'a> {
-    faces: Vec<Vec<Option<Box<str>>>>,
-    /// The pictures.
-    pub(super) images: BTreeMap<Arc<str>, &'a Image>,
-    /// The shapes that stand in many places.
-    pub(super) stamps: Stamps,
-}
-
-impl<'a> Usage<'a> {
-    /// The glyphs of some frames, in order.
-    pub(super) fn of(frames: &[&'a Frame]) -> Self {
-        frames
-            .par_chunks(64)
-            .map(|part| {
-                let mut usage = Self::default();
-                for frame in part {
-                    usage.take(frame);
-                }
-                usage
-            })
-            .reduce(Self::default, Self::then)
-    }
-    fn take(&mut self, frame: &'a Frame) {
-        for (_, item) in frame.items() {
-            match item {
-                Item::Text(run) => self.take_run(run),
-                Item::Group(group) => self.take(&group.frame),
-                Item::Image(image) => {
-                    let (width, height) = image.pixels;
-                    if u64::from(width) * u64::from(height) == image.grey.len() as u64 && !image.grey.is_empty() {
-                        self.images.entry(image.key.clone()).or_insert(image);
-                    }
-                }
-                Item::Stamp(shape) => self.stamps.take(shape),
-                Item::Shape(_) | Item::Rect(..) | Item::Drawing(_) | Item::Anchor(_) => {}
-            }
-        }
-    }
-    fn take_run(&mut self, run: &TextRun) {
-        let face = usize::from(run.face.index());
-        if self.faces.len() <= face {
-            self.faces.resize_with(face + 1, Vec::new);
-        }
-        let glyphs = &mut self.faces[face];
-        // Nearly every run holds nothing but glyphs that have been seen.
-        let row = run.glyphs.row();
-        let is_known =
-            |glyph: &Small| matches!(glyphs.get(usize::from(glyph.id)), Some(Some(says)) if !says.is_empty());
-        if row.glyphs().iter().all(is_known) {
-            return;
-        }
-        for cluster in Clusters::of(run, &row) {
-            for glyph in cluster.glyphs {
-                let id = usize::from(glyph.id);
-                if glyphs.len() <= id {
-                    glyphs.resize_with((id + 1).next_power_of_two(), || None);
-                }
-                if glyphs[id].as_ref().is_some_and(|known| !known.is_empty()) {
-                    continue;
-                }
-                // A glyph that shares its cluster with others says nothing of its own.
-                let says = if cluster.glyphs.len() == 1 { cluster.text } else { "" };
-                match &mut glyphs[id] {
-                    Some(known) if known.is_empty() && !says.is_empty() => *known = says.into(),
-                    Some(_) => {}
-                    slot => *slot = Some(says.into()),
-                }
-            }
-        }
-    }
-    fn then(mut self, later: Self) -> Self {
-        for (key, image) in later.images {
-            self.images.entry(key).or_insert(image);
-        }
-        self.stamps.then(later.stamps);
-        if self.faces.len() < later.faces.len() {
-            self.faces.resize_with(later.faces.len(), Vec::new);
-        }
-        for (mine, theirs) in self.faces.iter_mut().zip(later.faces) {
-            if mine.len() < theirs.len() {
-                mine.resize_with(theirs.len(), || None);
-            }
-            for (known, new) in mine.iter_mut().zip(theirs) {
-                let worth = match (&*known, &new) {
-                    (None, Some(_)) => true,
-                    (Some(old), Some(new)) => old.is_empty() && !new.is_empty(),
-                    _ => false,
-                };
-                if worth {
-                    *known = new;
-                }
-            }
-        }
-        self
-    }
-}
-
-/// Glyphs of a run that stand for one stretch of its text.
-pub(super) struct Cluster<'a> {
-    /// Where in the run they begin.
-    pub(super) first: usize,
-    /// The glyphs.
-    pub(super) glyphs: &'a [Small],
-    /// What they say.
-    pub(super) text: &'a str,
-}
-
-/// The clusters of a run, left to right.
-pub(super) struct Clusters<'a> {
-    text: &'a str,
-    glyphs: &'a [Small],
-    at: usize,
-}
-
-impl<'a> Clusters<'a> {
-    /// The clusters of a run, whose glyphs are given as they are held.
-    #[inline]
-    pub(super) fn of(run: &'a TextRun, row: &'a Row<'_>) -> Self {
-        Self { text: &run.text, glyphs: row.glyphs(), at: 0 }
-    }
-}
-
-impl<'a> Iterator for Clusters<'a> {
-    type Item = Cluster<'a>;
-    #[inline]
-    fn next(&mut self) -> Option<Cluster<'a>> {
-        let first = self.at;
-        let start = self.glyphs.get(first)?.cluster;
-        let end = loop {
-            self.at += 1;
-            match self.glyphs.get(self.at) {
-                Some(glyph) if glyph.cluster == start => {}
-                Some(glyph) => break usize::from(glyph.cluster),
-                None => break self.text.len(),
-            }
-        };
-        let text = self.text.get(usize::from(start)..end).unwrap_or("");
-        Some(Cluster { first, glyphs: &self.glyphs[first..self.at], text })
-    }
-}
 
 /// What is known of a glyph, by its original id.
 #[derive(Debug, Clone, Copy, Default)]
@@ -173,19 +25,19 @@ pub(super) struct Known {
 impl Known {
     /// Whether the map says a text, which is not empty.
     #[inline]
-    pub(super) fn says(&self, text: &str) -> bool {
+    pub(super) fn says(&self, text: &[u8]) -> bool {
         self.says != 0 && self.says == short(text)
     }
 }
 
 /// The bytes of a text and how many they are as a number; nought for more than seven, or none.
 #[inline]
-fn short(text: &str) -> u64 {
-    let bytes = text.as_bytes();
-    if bytes.len() > 7 {
-        return 0;
+fn short(text: &[u8]) -> u64 {
+    match text {
+        [byte] => 1 << 8 | u64::from(*byte),
+        _ if text.len() > 7 => 0,
+        _ => text.iter().fold(text.len() as u64, |all, byte| all << 8 | u64::from(*byte)),
     }
-    bytes.iter().fold(bytes.len() as u64, |all, byte| all << 8 | u64::from(*byte))
 }
 
 /// One glyph as the file carries it.
@@ -201,7 +53,7 @@ pub(super) struct Coded {
 
 impl Coded {
     fn known(&self, code: u16) -> Known {
-        Known { code, width: self.width, says: short(&self.says) }
+        Known { code, width: self.width, says: short(self.says.as_bytes()) }
     }
 }
 
@@ -279,12 +131,12 @@ pub(super) struct Typeset {
 
 impl Typeset {
     /// Gives the glyphs of the used faces their codes; `named` is [`private_use`] of the music face.
-    pub(super) fn new(usage: &Usage<'_>, named: &[Option<char>], fonts: &Fonts) -> Self {
+    pub(super) fn new(uses: &Uses, named: &[Option<char>], fonts: &Fonts) -> Self {
         let face = |(index, glyphs): (usize, &Vec<Option<Box<str>>>)| {
             let id = FaceId::from_index(u16::try_from(index).ok()?);
             (!glyphs.iter().all(Option::is_none)).then(|| embed(id, fonts, named, glyphs))
         };
-        Self { faces: usage.faces.iter().enumerate().map(face).collect() }
+        Self { faces: uses.faces().iter().enumerate().map(face).collect() }
     }
     /// A face as the file carries it.
     pub(super) fn face(&self, face: FaceId) -> Option<&Embedded> {
