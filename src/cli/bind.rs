@@ -212,7 +212,7 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
         let message = format!("the file that was made cannot be checked: {why}");
         desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
     }
-    for check in report.checks.iter().filter(|check| report.asks(check.standard)) {
+    for check in report.asked() {
         let said = format!("{} {}, {}: {}", check.standard, check.id, check.statement, check.found);
         match check.outcome {
             Verdict::Fail => {
@@ -222,6 +222,8 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
             }
             // The last folded sheet may be a half one, and is larger or smaller than the others by design.
             Verdict::Warning if is_imposed && check.id == "P-01" => {}
+            // Said already where the name stands in the book.
+            Verdict::Warning if check.id == "P-09" => {}
             Verdict::Warning => {
                 let hint = "the file keeps its standard and is written; ask the shop, or bind it otherwise";
                 let message = format!("a print shop may object to the file at {said}");
@@ -229,6 +231,11 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
             }
             _ => {}
         }
+    }
+    if let Some(check) = report.untold() {
+        let hint = "what was looked at keeps its standard, and the file is written; have the shop check it, or bind the book in parts";
+        let message = format!("not all of the file could be held against {}: {}", check.standard, check.found);
+        desk.sink.warn("preflight-not-whole", None, message).hints.push(hint.into());
     }
     report
 }

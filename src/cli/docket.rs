@@ -85,13 +85,18 @@ const READING: &str = "PDF/UA-1, for reading and for office printers; it is no f
 fn standard(report: &Report) -> String {
     let claims: Vec<String> = report.claims.iter().map(ToString::to_string).collect();
     let warnings: Vec<String> = report
-        .checks
-        .iter()
-        .filter(|check| report.asks(check.standard) && check.outcome == Verdict::Warning)
+        .asked()
+        .filter(|check| check.outcome == Verdict::Warning)
         .map(|check| format!("{} ({}: {})", check.id, check.statement, check.found))
         .collect();
     let but = if warnings.is_empty() { String::new() } else { format!(", with a warning: {}", warnings.join("; ")) };
-    format!("{}; passes its own preflight{but}", claims.join(", "))
+    let how = match report.untold() {
+        None => "passes its own preflight".to_owned(),
+        Some(check) => {
+            format!("passes its own preflight as far as it was looked at, which is not to its end ({})", check.found)
+        }
+    };
+    format!("{}; {how}{but}", claims.join(", "))
 }
 
 /// The condition by its name; under another standard than PDF/X-1a the file carries a profile of its own instead.
