@@ -306,4 +306,35 @@ mod tests {
         assert_eq!(grown(4, 5).as_deref(), Some("shorter by 1 page"));
         assert_eq!(grown(5, 5), None);
     }
+
+    /// A page with more content than is looked at, and nothing else that is right.
+    fn endless() -> Vec<u8> {
+        let content = "0 g\n".repeat(5 << 20);
+        let mut out = "%PDF-1.4\n".to_owned();
+        let mut places = Vec::new();
+        for object in [
+            "<</Type/Catalog/Pages 2 0 R>>".to_owned(),
+            "<</Type/Pages/Kids[3 0 R]/Count 1>>".to_owned(),
+            "<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<<>>>>".to_owned(),
+            format!("<</Length {}>>\nstream\n{content}\nendstream", content.len()),
+        ] {
+            places.push(out.len());
+            out += &format!("{} 0 obj\n{object}\nendobj\n", places.len());
+        }
+        let table: String = places.iter().map(|place| format!("{place:010} 00000 n \n")).collect();
+        let start = out.len();
+        out += &format!(
+            "xref\n0 5\n0000000000 65535 f \n{table}trailer\n<</Size 5/Root 1 0 R>>\nstartxref\n{start}\n%%EOF\n"
+        );
+        out.into_bytes()
+    }
+
+    #[test]
+    fn what_was_not_looked_at_is_said() {
+        let mut desk = Desk::new(Voice { quiet: true, verbose: false, json: false });
+        let report = preflighted(&mut desk, &endless(), false);
+        let said = desk.sink.items().iter().find(|item| item.code == "preflight-not-whole").expect("it is said");
+        assert!(said.message.contains("PDF/X-1a:2003") && !said.hints.is_empty(), "{}", said.message);
+        assert!(!report.passes());
+    }
 }

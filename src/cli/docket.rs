@@ -168,3 +168,27 @@ fn capital(words: &str) -> String {
     let mut characters = words.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pdf::{Check, Standard};
+
+    #[test]
+    fn a_file_that_was_not_looked_at_whole_is_not_said_to_pass() {
+        let check = |outcome, found: &str| Check {
+            standard: Standard::X1a,
+            id: "X1a-12",
+            statement: "colour is grey",
+            outcome,
+            found: found.to_owned(),
+        };
+        let report = |checks| Report { claims: vec![Standard::X1a], checks, ..Report::default() };
+        let whole = standard(&report(vec![check(Verdict::Pass, "")]));
+        assert_eq!(whole, "PDF/X-1a:2003; passes its own preflight");
+        let part = standard(&report(vec![check(Verdict::CannotTell, "pages from 9 on")]));
+        assert!(part.contains("as far as it was looked at") && part.contains("(pages from 9 on)"), "{part}");
+        let warned = standard(&report(vec![check(Verdict::Warning, "thin")]));
+        assert!(warned.ends_with("with a warning: X1a-12 (colour is grey: thin)"), "{warned}");
+    }
+}

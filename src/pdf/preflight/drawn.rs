@@ -66,6 +66,12 @@ impl Drawn {
             self.missing.insert(format!("page {page} calls {what} `{name}`, which is not in the file"));
         }
     }
+    /// Notes a page whose content leads to nothing.
+    pub(super) fn hollow(&mut self, page: usize) {
+        if self.missing.len() < KEPT {
+            self.missing.insert(format!("page {page} has content that is not in the file"));
+        }
+    }
     /// Notes an operator that the standard does not know.
     pub(super) fn stranger(&mut self, word: String) {
         if self.unknown.len() < KEPT {
@@ -89,10 +95,12 @@ impl Drawn {
             let (words, count) = &mut self.edges;
             *count += 1;
             if words.len() < KEPT {
-                let side = if inside < 0.0 { "beyond" } else { "inside" };
-                // No minus before a nought.
                 let apart = mm(inside.abs());
-                words.push(format!("page {page}: ink ends {apart:.1} mm {side} the trim at the {name}"));
+                words.push(match inside {
+                    _ if apart < 0.05 => format!("page {page}: ink ends at the trim, at the {name}"),
+                    _ if inside < 0.0 => format!("page {page}: ink ends {apart:.1} mm beyond the trim at the {name}"),
+                    _ => format!("page {page}: ink ends {apart:.1} mm inside the trim at the {name}"),
+                });
             }
         }
     }

@@ -2,8 +2,8 @@
 //! own, and the rules then need not ask of each.
 //!
 //! Takes a file as loaded; changes its dictionaries. Names, numbers, truth values and strings are moved, and short arrays of
-//! these; an entry that is null, or leads to nothing, is taken away, which is the same (7.3.7, 7.3.9). Streams, dictionaries and
-//! pages stay where they are.
+//! these; an entry that is null, or leads to nothing, is taken away, which is the same (7.3.7, 7.3.9), but for the content of a
+//! page: one that is lost is no blank page. Streams, dictionaries and pages stay where they are.
 
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use std::collections::BTreeMap;
@@ -72,8 +72,14 @@ struct Desk {
 
 impl Desk {
     fn dictionary(&mut self, dictionary: &mut Dictionary, depth: usize) {
-        for (_, value) in dictionary.iter_mut() {
+        for (key, value) in dictionary.iter_mut() {
             self.value(value, depth);
+            if let Object::Reference(id) = value
+                && key != b"Contents"
+                && !self.plain.contains_key(id)
+            {
+                *value = Object::Null;
+            }
         }
         let nothing = |(key, value): (&Vec<u8>, &Object)| matches!(value, Object::Null).then(|| key.clone());
         let nothing: Vec<Vec<u8>> = dictionary.iter().filter_map(nothing).collect();
@@ -89,8 +95,7 @@ impl Desk {
     fn value(&mut self, value: &mut Object, depth: usize) {
         match value {
             Object::Reference(id) => match self.plain.get(id) {
-                None => *value = Object::Null,
-                Some(None) => {}
+                None | Some(None) => {}
                 Some(Some(found)) => {
                     let cost = bytes(found);
                     if cost > self.left {

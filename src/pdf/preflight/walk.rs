@@ -44,6 +44,8 @@ pub(super) struct Walk<'a> {
     /// How many bytes may still be unpacked, and how many parts of pages walked.
     left: usize,
     parts: usize,
+    /// Whether it has been noted that there is more.
+    is_beyond: bool,
     /// The page that is walked: its number, its own unit, where it is cut, what is measured on it.
     pub(super) number: usize,
     unit: Matrix,
@@ -80,6 +82,7 @@ impl<'a> Walk<'a> {
             pages: BTreeSet::new(),
             left: bytes.saturating_mul(TIMES).clamp(ALL, MOST),
             parts: PARTS,
+            is_beyond: false,
             number: 0,
             unit: Matrix::ONE,
             knife: None,
@@ -105,11 +108,11 @@ impl<'a> Walk<'a> {
         self.excused = self.defaults(resources);
         self.group(page);
         let mut parts: Vec<ObjectId> = self.file.get_page_contents(id);
-        if parts.len() > PARTS_OF_A_PAGE {
-            let count = parts.len();
-            self.note(format!("page {number}: of {count} parts the first {PARTS_OF_A_PAGE} are looked at"));
+        let most = PARTS_OF_A_PAGE.min(self.parts);
+        if parts.len() > most {
+            self.note(format!("page {number}: of {} parts the first {most} are looked at", parts.len()));
         }
-        parts.truncate(PARTS_OF_A_PAGE.min(self.parts));
+        parts.truncate(most);
         self.parts -= parts.len();
         let drawn = (parts, resources.map_or(std::ptr::null(), std::ptr::from_ref));
         if self.pages.contains(&drawn) {
@@ -122,12 +125,12 @@ impl<'a> Walk<'a> {
         // A page may have its content in parts; the graphics state goes on from one to the next.
         let mut graphics = Graphics::new(State::start(self.unit));
         for part in &drawn.0 {
-            if let Ok(Object::Stream(stream)) = self.file.get_object(*part) {
-                match self.unpack(stream) {
-                    Some(bytes) => self.scan(&bytes, resources, 0, &mut graphics),
-                    None if self.left == 0 => break,
-                    None => self.note(format!("the content of page {number} cannot be unpacked")),
-                }
+            let Ok(Object::Stream(stream)) = self.file.get_object(*part) else {
+                self.drawn.hollow(number);
+                continue;
+            };
+            if let Some(bytes) = self.unpack(stream, "its content") {
+                self.scan(&bytes, resources, 0, &mut graphics);
             }
         }
         self.pages.insert(drawn);
@@ -145,16 +148,30 @@ impl<'a> Walk<'a> {
             self.unread.push(what);
         }
     }
-    fn unpack(&mut self, stream: &Stream) -> Option<Vec<u8>> {
+    /// The bytes of a stream; where there are none to be had, that is noted, or once that there is more than is looked at.
+    fn unpack(&mut self, stream: &Stream, what: &str) -> Option<Vec<u8>> {
         if self.left == 0 {
-            return None;
+            return self.beyond();
         }
         let bytes = stream.get_plain_content_with_limit(STREAM.min(self.left)).ok();
         // One that is too large, or breaks off, may have cost what its bytes can become.
-        let most = || stream.content.len().saturating_mul(DEFLATE);
-        let cost = bytes.as_ref().map_or_else(most, Vec::len);
+        let times = if stream.dict.has(b"Filter") { DEFLATE } else { 1 };
+        let cost = bytes.as_ref().map_or_else(|| stream.content.len().saturating_mul(times), Vec::len);
         self.left = self.left.saturating_sub(cost.max(LEAST));
-        bytes
+        match bytes {
+            None if self.left == 0 => self.beyond(),
+            None => {
+                self.note(format!("page {}: {what} cannot be unpacked, or is too large", self.number));
+                None
+            }
+            some => some,
+        }
+    }
+    fn beyond(&mut self) -> Option<Vec<u8>> {
+        if !replace(&mut self.is_beyond, true) {
+            self.note(format!("page {}: there is more content than is looked at", self.number));
+        }
+        None
     }
 
     fn scan(&mut self, content: &[u8], resources: Option<&'a Dictionary>, depth: usize, graphics: &mut Graphics) {
@@ -386,11 +403,7 @@ impl<'a> Walk<'a> {
             self.drawn.transparency.insert("a transparency group".to_owned());
         }
         let own = stream.dict.get(b"Resources").ok().and_then(|found| dictionary(self.file, found));
-        let bytes = match self.unpack(stream) {
-            Some(bytes) => bytes,
-            None if self.left == 0 => return,
-            None => return self.note("a form cannot be unpacked".to_owned()),
-        };
+        let Some(bytes) = self.unpack(stream, "a form or pattern") else { return };
         let matrix = stream.dict.get(b"Matrix").ok().and_then(|found| numbers(self.file, found));
         let matrix = matrix.map_or(Matrix::ONE, Matrix);
         let boundary = stream.dict.get(b"BBox").ok().and_then(|found| area(self.file, found));
@@ -439,7 +452,7 @@ impl<'a> Walk<'a> {
         let outside = (self.measure, self.knife.take());
         for (_, glyph) in glyphs.iter().take(1000) {
             if let Ok((_, Object::Stream(stream))) = self.file.dereference(glyph)
-                && let Some(bytes) = self.unpack(stream)
+                && let Some(bytes) = self.unpack(stream, "a glyph")
             {
                 self.scan(&bytes, resources, depth + 1, &mut Graphics::new(State::start(Matrix::ONE)));
             }

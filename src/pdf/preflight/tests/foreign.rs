@@ -334,6 +334,9 @@ fn a_name_that_leads_to_nothing_is_no_taste() {
             assert!(point.found.contains(what), "{}", point.found);
         }
     }
+    let lost = |file: &mut Document| first_page(file).set("Contents", Object::Reference((9999, 0)));
+    let (lost, found) = outcome(PressStandard::X1a2003, "P-08", lost);
+    assert_eq!((lost, found.as_str()), (Outcome::Fail, "page 1 has content that is not in the file"));
     fine(PressStandard::X1a2003, "P-08", vec![|_| (), |file| content(file, b"/DeviceGray cs 0 sc /Pattern CS")]);
 }
 
@@ -406,12 +409,12 @@ fn ink_at_the_trim_is_warned_of() {
     };
     let (left, foot, right) = (side(0), side(1), side(2));
     for (operators, words) in [
-        (format!("{left} 300 100 20 re f"), "0.0 mm inside the trim at the left"),
+        (format!("{left} 300 100 20 re f"), "ends at the trim, at the left"),
         (format!("300 {} 100 20 re f", foot + 2.835), "1.0 mm inside the trim at the foot"),
         (format!("{} 300 {} 20 re f", right - 100.0, 100.0 + 2.835), "1.0 mm beyond the trim at the right"),
-        (format!("q {left} 300 100 20 re W n 0 0 2000 2000 re f Q"), "0.0 mm inside the trim at the left"),
+        (format!("q {left} 300 100 20 re W n 0 0 2000 2000 re f Q"), "ends at the trim, at the left"),
         (format!("1 w {} 300 m 300 300 l S", left + 1.0), "0.2 mm inside the trim at the left"),
-        (format!("q 100 0 0 20 {left} 300 cm BI /W 1 /H 1 /BPC 8 /CS /G ID a EI Q"), "trim at the left"),
+        (format!("q 100 0 0 20 {left} 300 cm BI /W 1 /H 1 /BPC 8 /CS /G ID a EI Q"), "ends at the trim, at the left"),
     ] {
         let (outcome, found) = outcome(PressStandard::X1a2003, "P-06", |file| content(file, operators.as_bytes()));
         assert!(outcome == Outcome::Warning && found.contains(words), "{operators}: {outcome:?} {found}");
@@ -473,4 +476,12 @@ fn what_cannot_be_told_does_not_pass() {
     assert!(failed(&report).is_empty(), "{:?}", failed(&report));
     assert!(report.untold().is_some_and(|check| check.id == "X1a-12") && !report.passes());
     assert!(preflight(&whole).untold().is_none());
+    // Nor does what is not packed, on the last page of all.
+    let last = with(&whole, |file| {
+        let id = file.page_iter().last().expect("a page");
+        let content = own(file, Stream::new(Dictionary::new(), b"0 g\n".repeat(5 << 20)));
+        file.get_dictionary_mut(id).expect("a page").set("Contents", content);
+    });
+    let report = preflight(&last);
+    assert!(report.untold().is_some_and(|check| check.found.contains("page 2: its content")), "{:?}", report.untold());
 }
