@@ -1,13 +1,12 @@
 //! The author's `type:`, `signs:`, `playing:` and `press:` into styles, with defaults for what is not said.
 
-use super::conditions;
 use super::files::{PlayingFile, PressFile, PrintMark, SignsFile, StockFile, TypeFile, WeightsFile};
 use super::words::{Align, Face, Hyphens, Italics};
 use super::{Colour, Playing, Press, Stock};
 use crate::diag::Sink;
 use crate::fingering::{CostKind, Request, Weight, Weights};
 use crate::geom::Abs;
-use crate::style::{EngravingStyle, Family, Signs, SoundingLook, TextStyle};
+use crate::style::{EngravingStyle, Family, Signs, SoundingLook, TextStyle, conditions};
 
 use super::yaml::Node;
 

@@ -5,7 +5,6 @@
 //! and its one shelf.
 
 mod boxes;
-mod conditions;
 mod editions;
 mod files;
 mod kind;

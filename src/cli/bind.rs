@@ -212,7 +212,7 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
         let message = format!("the file that was made cannot be checked: {why}");
         desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
     }
-    for check in report.checks.iter().filter(|check| report.asks(check.standard)) {
+    for check in report.asked() {
         let said = format!("{} {}, {}: {}", check.standard, check.id, check.statement, check.found);
         match check.outcome {
             Verdict::Fail => {
@@ -222,6 +222,8 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
             }
             // The last folded sheet may be a half one, and is larger or smaller than the others by design.
             Verdict::Warning if is_imposed && check.id == "P-01" => {}
+            // Said already where the name stands in the book.
+            Verdict::Warning if check.id == "P-09" => {}
             Verdict::Warning => {
                 let hint = "the file keeps its standard and is written; ask the shop, or bind it otherwise";
                 let message = format!("a print shop may object to the file at {said}");
@@ -229,6 +231,11 @@ fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
             }
             _ => {}
         }
+    }
+    if let Some(check) = report.untold() {
+        let hint = "what was looked at keeps its standard, and the file is written; have the shop check it, or bind the book in parts";
+        let message = format!("not all of the file could be held against {}: {}", check.standard, check.found);
+        desk.sink.warn("preflight-not-whole", None, message).hints.push(hint.into());
     }
     report
 }
@@ -298,5 +305,36 @@ mod tests {
         assert_eq!(grown(7, 5).as_deref(), Some("longer by 2 pages"));
         assert_eq!(grown(4, 5).as_deref(), Some("shorter by 1 page"));
         assert_eq!(grown(5, 5), None);
+    }
+
+    /// A page with more content than is looked at, and nothing else that is right.
+    fn endless() -> Vec<u8> {
+        let content = "0 g\n".repeat(5 << 20);
+        let mut out = "%PDF-1.4\n".to_owned();
+        let mut places = Vec::new();
+        for object in [
+            "<</Type/Catalog/Pages 2 0 R>>".to_owned(),
+            "<</Type/Pages/Kids[3 0 R]/Count 1>>".to_owned(),
+            "<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<<>>>>".to_owned(),
+            format!("<</Length {}>>\nstream\n{content}\nendstream", content.len()),
+        ] {
+            places.push(out.len());
+            out += &format!("{} 0 obj\n{object}\nendobj\n", places.len());
+        }
+        let table: String = places.iter().map(|place| format!("{place:010} 00000 n \n")).collect();
+        let start = out.len();
+        out += &format!(
+            "xref\n0 5\n0000000000 65535 f \n{table}trailer\n<</Size 5/Root 1 0 R>>\nstartxref\n{start}\n%%EOF\n"
+        );
+        out.into_bytes()
+    }
+
+    #[test]
+    fn what_was_not_looked_at_is_said() {
+        let mut desk = Desk::new(Voice { quiet: true, verbose: false, json: false });
+        let report = preflighted(&mut desk, &endless(), false);
+        let said = desk.sink.items().iter().find(|item| item.code == "preflight-not-whole").expect("it is said");
+        assert!(said.message.contains("PDF/X-1a:2003") && !said.hints.is_empty(), "{}", said.message);
+        assert!(!report.passes());
     }
 }

@@ -85,13 +85,18 @@ const READING: &str = "PDF/UA-1, for reading and for office printers; it is no f
 fn standard(report: &Report) -> String {
     let claims: Vec<String> = report.claims.iter().map(ToString::to_string).collect();
     let warnings: Vec<String> = report
-        .checks
-        .iter()
-        .filter(|check| report.asks(check.standard) && check.outcome == Verdict::Warning)
+        .asked()
+        .filter(|check| check.outcome == Verdict::Warning)
         .map(|check| format!("{} ({}: {})", check.id, check.statement, check.found))
         .collect();
     let but = if warnings.is_empty() { String::new() } else { format!(", with a warning: {}", warnings.join("; ")) };
-    format!("{}; passes its own preflight{but}", claims.join(", "))
+    let how = match report.untold() {
+        None => "passes its own preflight".to_owned(),
+        Some(check) => {
+            format!("passes its own preflight as far as it was looked at, which is not to its end ({})", check.found)
+        }
+    };
+    format!("{}; {how}{but}", claims.join(", "))
 }
 
 /// The condition by its name; under another standard than PDF/X-1a the file carries a profile of its own instead.
@@ -162,4 +167,28 @@ pub fn beside(path: &Path, kind: &str) -> PathBuf {
 fn capital(words: &str) -> String {
     let mut characters = words.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pdf::{Check, Standard};
+
+    #[test]
+    fn a_file_that_was_not_looked_at_whole_is_not_said_to_pass() {
+        let check = |outcome, found: &str| Check {
+            standard: Standard::X1a,
+            id: "X1a-12",
+            statement: "colour is grey",
+            outcome,
+            found: found.to_owned(),
+        };
+        let report = |checks| Report { claims: vec![Standard::X1a], checks, ..Report::default() };
+        let whole = standard(&report(vec![check(Verdict::Pass, "")]));
+        assert_eq!(whole, "PDF/X-1a:2003; passes its own preflight");
+        let part = standard(&report(vec![check(Verdict::CannotTell, "pages from 9 on")]));
+        assert!(part.contains("as far as it was looked at") && part.contains("(pages from 9 on)"), "{part}");
+        let warned = standard(&report(vec![check(Verdict::Warning, "thin")]));
+        assert!(warned.ends_with("with a warning: X1a-12 (colour is grey: thin)"), "{warned}");
+    }
 }

@@ -11,6 +11,7 @@ use std::path::Path;
 struct ReportShape {
     unreadable: Option<String>,
     claims: Vec<String>,
+    passes: bool,
     facts: Vec<FactShape>,
     checks: Vec<CheckShape>,
 }
@@ -30,8 +31,8 @@ struct CheckShape {
     found: String,
 }
 
-/// Checks a file and prints the report; a file that fails what it claims to be, or the common practice of print shops, ends
-/// with status 1.
+/// Checks a file and prints the report; a file that fails what it claims to be, or the common practice of print shops, or that
+/// could not be looked at whole, ends with status 1.
 pub fn run(voice: Voice, file: &Path) -> Outcome {
     let mut desk = Desk::new(voice);
     let bytes = match files::read_finished(file) {
@@ -66,6 +67,11 @@ fn text(report: &Report) -> String {
             let _ = writeln!(out, "  {:<15} {:<8} {}{found}", check.outcome.to_string(), check.id, check.statement);
         }
     }
+    if report.untold().is_some() {
+        out.push_str(
+            "\nNot all of this file could be looked at: it does not pass, though what was looked at may be sound.\n",
+        );
+    }
     out
 }
 
@@ -73,6 +79,7 @@ fn shape(report: &Report) -> ReportShape {
     ReportShape {
         unreadable: report.unreadable.clone(),
         claims: report.claims.iter().map(ToString::to_string).collect(),
+        passes: report.passes(),
         facts: report
             .facts
             .iter()

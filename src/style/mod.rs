@@ -1,5 +1,6 @@
-//! Named choices of look, as data. No arithmetic: rooms that set music, text and pages read these and compute.
+//! Named choices of look and of press, as data. No arithmetic: rooms that set music, text and pages read these and compute.
 
+pub mod conditions;
 mod look;
 mod paper;
 

@@ -34,12 +34,13 @@ music: |
 ";
 
 /// Messages that no file and no command can call forth, with the reason; each has its test in its own room.
-const UNREACHED: [(&str, &str); 6] = [
+const UNREACHED: [(&str, &str); 7] = [
     ("font-fails", "no font is known that passes its check and has the shaper panic all the same"),
     ("include-too-deep", "the program hands no included texts to the reader yet"),
     ("isbn", "a number with a wrong check digit is refused when the book is read"),
     ("long-link", "a link that is too long is refused when the tune is read"),
     ("missing-picture", "a picture that can't be read is an error when the book is read"),
+    ("preflight-not-whole", "needs a file for the press with more than 32 MB of content, which is no tiny book"),
     ("plan-not-proven", "needs repeats that cross or chords without number"),
 ];
 

@@ -37,7 +37,7 @@ const ROOMS: [Room; 23] = [
         "qrcodegen barcoders image",
     ),
     room("sheet", "geom diag style font frame page", ""),
-    room("pdf", "geom diag font frame page sheet", "printpdf lopdf subsetter flate2 libdeflater sha2 twox_hash"),
+    room("pdf", "geom diag style font frame page sheet", "printpdf lopdf subsetter flate2 libdeflater sha2 twox_hash"),
     room("reprint", "diag page sheet pdf", ""),
     room("proof", "geom diag font frame page", ""),
     room("practice", "diag tune instrument fingering", "midly"),

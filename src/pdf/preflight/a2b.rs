@@ -3,7 +3,7 @@
 //! Source: ISO 19005-2:2011 as quoted clause by clause in the open rule set of the PDF validation consortium (CC BY 4.0);
 //! the numbers are its clauses. What needs a full reading of fonts and streams is left to an outside validator.
 
-use super::survey::property;
+use super::packet::property;
 use super::x1a::{fonts, operators};
 use super::{Book, Check, Standard, Survey, Verdict};
 use std::collections::BTreeSet;
@@ -34,9 +34,10 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     if survey.oddities.contains("a stream outside the file") {
         faults.push("a stream lies outside the file".to_owned());
     }
-    book.point("6.1.7", "streams lie in the file and are not packed by LZW or encrypted", Verdict::of(faults));
+    let verdict = Verdict::of(faults).read(survey);
+    book.point("6.1.7", "streams lie in the file and are not packed by LZW or encrypted", verdict);
     book.point("6.1.13", "limits are kept: objects, saved states, page sides of 3 to 14,400 points", limits(survey));
-    book.point("6.2.2", "all operators are known to the standard", operators(survey));
+    book.point("6.2.2", "all operators are known to the standard, and what they call is there", operators(survey));
     book.point(
         "6.2.3",
         "there is a PDF/A output intent with a fitting profile, and all intents share one",
@@ -47,7 +48,8 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     book.point("6.2.5", "there are no transfer curves and no special halftones", Verdict::of(curves).read(survey));
     let which = ["an interpolated picture", "an alternate picture", "a picture to be swapped for another"];
     book.point("6.2.8", "pictures are not interpolated, alternate or swapped", odd(survey, &which));
-    book.point("6.2.9", "nothing is PostScript", odd(survey, &["a PostScript picture"]));
+    let which = ["a PostScript picture", "a page of another file"];
+    book.point("6.2.9", "nothing is PostScript, and no form shows a page of another file", odd(survey, &which));
     let blends = survey.drawn.odd_blends.iter().map(|mode| format!("blend mode {mode}")).collect();
     book.point("6.2.10", "blend modes are those of the standard", Verdict::of(blends).read(survey));
     book.point("6.2.11", "all fonts that are used are embedded", fonts(survey));
@@ -63,7 +65,7 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let which = ["an embedded file"];
     book.point("6.8", "no file is embedded that may not be PDF/A itself", odd(survey, &which));
     let faults =
-        if survey.layers_by_use { vec!["layers switch themselves by use (AS)".to_owned()] } else { Vec::new() };
+        if survey.layers.by_use { vec!["layers switch themselves by use (AS)".to_owned()] } else { Vec::new() };
     book.point("6.9", "layers do not switch themselves", Verdict::of(faults));
     book.point(
         "6.3.2",
@@ -138,7 +140,7 @@ fn colour(survey: &Survey) -> Verdict {
         .filter(|intent| intent.kind == "GTS_PDFA1")
         .filter_map(|intent| intent.profile.as_ref().map(|profile| profile.space.as_str()))
         .collect();
-    let colours = &survey.drawn.colours;
+    let colours = &survey.drawn.plain;
     let mut faults = Vec::new();
     if colours.contains("DeviceRGB") && !spaces.contains("RGB ") {
         faults.push("plain RGB without an RGB intent".to_owned());
@@ -181,9 +183,9 @@ fn metadata(book: &mut Book, survey: &Survey) {
         Verdict::unless(fault),
     );
     let xmp = xmp.unwrap_or("");
-    let part = property(xmp, "pdfaid", "part").unwrap_or("");
-    let level = property(xmp, "pdfaid", "conformance").unwrap_or("");
-    let fits = part == "2" && matches!(level, "A" | "B" | "U");
+    let part = property(xmp, "pdfaid", "part").unwrap_or_default();
+    let level = property(xmp, "pdfaid", "conformance").unwrap_or_default();
+    let fits = part == "2" && matches!(level.as_str(), "A" | "B" | "U");
     let fault = (!fits).then(|| format!("part `{part}`, conformance `{level}`"));
     book.point("6.6.4", "the metadata claim part 2 and a conformance level (from memory)", Verdict::unless(fault));
 }

@@ -14,40 +14,75 @@ const KNOWN: &[&[u8]] = &[
 
 /// Longest operator or name that is looked at.
 const LONGEST: usize = 128;
-/// Most operands kept for one operator.
-const OPERANDS: usize = 8;
+/// Most operands kept for one operator: a matrix has six, and so has a curve.
+const OPERANDS: usize = 6;
+/// Most entries of an inline image, and most parts of one of them, that are kept (ISO 32000-1, table 93, has eleven).
+const ENTRIES: usize = 64;
 
-/// An operand as far as anyone asks.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Operand {
+/// The last operands of an operator, as far as anyone asks.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Operands<'a> {
+    numbers: [f64; OPERANDS],
+    count: usize,
+    /// The last name, without its slash.
+    pub(super) name: Option<&'a [u8]>,
+}
+
+impl<'a> Operands<'a> {
+    /// The numbers in their order.
+    pub(super) fn numbers(&self) -> &[f64] {
+        &self.numbers[..self.count]
+    }
+    /// So many numbers, if no fewer were given.
+    pub(super) fn last<const N: usize>(&self) -> Option<[f64; N]> {
+        self.numbers().last_chunk().copied()
+    }
+    fn keep(&mut self, number: f64) {
+        if self.count == OPERANDS {
+            self.numbers.rotate_left(1);
+            self.count -= 1;
+        }
+        self.numbers[self.count] = number;
+        self.count += 1;
+    }
+}
+
+/// A part of an entry of an inline image.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Part<'a> {
+    /// A name without its slash.
+    Name(&'a [u8]),
     /// A number.
     Number(f64),
-    /// A name without its slash.
-    Name(Vec<u8>),
+    /// The word `true`.
+    True,
 }
+
+/// An entry of an inline image: its key, and what stands in its value, arrays flattened.
+pub(super) type Entry<'a> = (&'a [u8], Vec<Part<'a>>);
 
 /// What the scan reports.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Event<'a> {
     /// A known operator with its last operands.
-    Operator(&'a [u8], Vec<Operand>),
+    Operator(&'a [u8], Operands<'a>),
     /// An operator that the standard does not know.
     Unknown(String),
-    /// An inline image: its dictionary's names and values, flattened.
-    InlineImage(Vec<Vec<u8>>),
+    /// An inline image.
+    InlineImage(Vec<Entry<'a>>),
 }
 
 /// The scan over one stream.
 pub(super) struct Scan<'a> {
     bytes: &'a [u8],
     at: usize,
-    operands: Vec<Operand>,
+    operands: Operands<'a>,
 }
 
 impl<'a> Scan<'a> {
     /// Begins at a stream's start.
     pub(super) const fn new(bytes: &'a [u8]) -> Self {
-        Self { bytes, at: 0, operands: Vec::new() }
+        Self { bytes, at: 0, operands: Operands { numbers: [0.0; OPERANDS], count: 0, name: None } }
     }
 
     fn peek(&self) -> Option<u8> {
@@ -59,11 +94,11 @@ impl<'a> Scan<'a> {
         self.at += length;
         &rest[..length]
     }
-    fn keep(&mut self, operand: Operand) {
-        if self.operands.len() == OPERANDS {
-            self.operands.remove(0);
-        }
-        self.operands.push(operand);
+    /// A name, its slash not yet read.
+    fn name(&mut self) -> &'a [u8] {
+        self.at += 1;
+        let name = self.run(is_regular);
+        &name[..name.len().min(LONGEST)]
     }
     /// A literal string, brackets balanced; the scan stands behind its first bracket.
     fn skip_string(&mut self) {
@@ -85,28 +120,90 @@ impl<'a> Scan<'a> {
     }
     /// From behind `BI` to behind `EI`.
     fn inline_image(&mut self) -> Event<'a> {
-        let mut names = Vec::new();
-        loop {
-            self.run(is_space);
-            match self.peek() {
-                None => return Event::InlineImage(names),
-                Some(b'/') => {
-                    self.at += 1;
-                    let name = self.run(is_regular);
-                    names.push(name[..name.len().min(LONGEST)].to_vec());
+        let entries = self.entries();
+        self.data();
+        Event::InlineImage(entries)
+    }
+    /// The entries of an inline image; the scan then stands behind `ID`.
+    fn entries(&mut self) -> Vec<Entry<'a>> {
+        let mut entries: Vec<Entry<'a>> = Vec::new();
+        let (mut depth, mut key) = (0_usize, true);
+        while let Some(byte) = self.peek() {
+            let part = match byte {
+                _ if is_space(byte) => {
+                    self.run(is_space);
+                    continue;
                 }
-                Some(b'(') => {
+                b'%' => {
+                    self.run(|byte| byte != b'\n' && byte != b'\r');
+                    continue;
+                }
+                b'/' => {
+                    let name = self.name();
+                    if depth == 0 && key {
+                        key = false;
+                        if entries.len() < ENTRIES {
+                            entries.push((name, Vec::new()));
+                        }
+                        continue;
+                    }
+                    Some(Part::Name(name))
+                }
+                b'(' => {
                     self.at += 1;
                     self.skip_string();
+                    None
                 }
-                Some(byte) if is_regular(byte) => {
-                    if self.run(is_regular) == b"ID" {
-                        break;
+                b'[' | b'{' => {
+                    self.at += 1;
+                    depth += 1;
+                    continue;
+                }
+                b']' | b'}' => {
+                    self.at += 1;
+                    depth = depth.saturating_sub(1);
+                    None
+                }
+                b'<' => {
+                    self.at += 1;
+                    if self.peek() == Some(b'<') {
+                        self.at += 1;
+                        depth += 1;
+                        continue;
                     }
+                    self.run(|byte| byte != b'>' && byte != b'<');
+                    continue;
                 }
-                Some(_) => self.at += 1,
+                b'>' => {
+                    self.at += 1;
+                    if self.peek() == Some(b'>') {
+                        self.at += 1;
+                        depth = depth.saturating_sub(1);
+                    }
+                    None
+                }
+                b')' => {
+                    self.at += 1;
+                    continue;
+                }
+                _ => match self.run(is_regular) {
+                    b"ID" => break,
+                    b"true" => Some(Part::True),
+                    word => number(word).map(Part::Number),
+                },
+            };
+            if let (Some(part), Some((_, parts))) = (part, entries.last_mut())
+                && parts.len() < ENTRIES
+            {
+                parts.push(part);
             }
+            // A value has ended, be it of one part or of many: a key comes next.
+            key |= depth == 0;
         }
+        entries
+    }
+    /// The data of an inline image and the `EI` behind them.
+    fn data(&mut self) {
         self.at = (self.at + 1).min(self.bytes.len());
         // The data end where `EI` stands alone between white space.
         while self.at < self.bytes.len() {
@@ -121,7 +218,6 @@ impl<'a> Scan<'a> {
             }
             self.at += 1;
         }
-        Event::InlineImage(names)
     }
 }
 
@@ -140,9 +236,8 @@ impl<'a> Iterator for Scan<'a> {
                     self.skip_string();
                 }
                 b'/' => {
-                    self.at += 1;
-                    let name = self.run(is_regular);
-                    self.keep(Operand::Name(name[..name.len().min(LONGEST)].to_vec()));
+                    let name = self.name();
+                    self.operands.name = Some(name);
                 }
                 b'<' | b'>' | b'[' | b']' | b'{' | b'}' | b')' => {
                     self.at += 1;
@@ -156,7 +251,7 @@ impl<'a> Iterator for Scan<'a> {
                 _ => {
                     let word = self.run(is_regular);
                     if let Some(number) = number(word) {
-                        self.keep(Operand::Number(number));
+                        self.operands.keep(number);
                         continue;
                     }
                     let operands = std::mem::take(&mut self.operands);
@@ -203,10 +298,33 @@ mod tests {
             .map(|event| match event {
                 Event::Operator(word, _) => String::from_utf8_lossy(word).into_owned(),
                 Event::Unknown(word) => format!("?{word}"),
-                Event::InlineImage(names) => format!("image {}", names.len()),
+                Event::InlineImage(entries) => format!("image {}", entries.len()),
             })
             .collect();
-        assert_eq!(words, ["q", "Tj", "Tj", "Do", "image 3", "rg", "?zz", "Q"]);
+        assert_eq!(words, ["q", "Tj", "Tj", "Do", "image 2", "rg", "?zz", "Q"]);
+    }
+
+    /// ISO 32000-1, table 93: keys and values by turns, and a value may be an array with names in it.
+    #[test]
+    fn entries_of_an_inline_image_are_told_from_their_values() {
+        let bytes = b"BI /W 2 /IM true /CS [/I /RGB 1 <ff 00>] /F [/AHx /LZW] /D [0 1] /BPC 8 ID x EI";
+        let Some(Event::InlineImage(entries)) = Scan::new(bytes).next() else { panic!("it is a picture") };
+        let wanted: [Entry<'_>; 6] = [
+            (b"W", vec![Part::Number(2.0)]),
+            (b"IM", vec![Part::True]),
+            (b"CS", vec![Part::Name(b"I"), Part::Name(b"RGB"), Part::Number(1.0)]),
+            (b"F", vec![Part::Name(b"AHx"), Part::Name(b"LZW")]),
+            (b"D", vec![Part::Number(0.0), Part::Number(1.0)]),
+            (b"BPC", vec![Part::Number(8.0)]),
+        ];
+        assert_eq!(entries, wanted);
+    }
+
+    #[test]
+    fn the_last_operands_are_kept() {
+        let Some(Event::Operator(b"cm", operands)) = Scan::new(b"9 9 1 2 3 4 5 6 cm").next() else { panic!("cm") };
+        assert_eq!(operands.last::<6>(), Some([1.0, 2.0, 3.0, 4.0, 5.0, 6.0]));
+        assert_eq!((operands.last::<2>(), operands.name), (Some([5.0, 6.0]), None));
     }
 
     #[test]

@@ -8,11 +8,18 @@
 mod a2b;
 mod colours;
 mod content;
+mod drawn;
+mod graphics;
+mod layers;
+mod packet;
+mod paths;
 mod practice;
 mod resources;
+mod settle;
 mod survey;
 #[cfg(test)]
 mod tests;
+mod walk;
 mod x1a;
 mod x4;
 
@@ -77,11 +84,18 @@ pub struct Report {
 }
 
 impl Report {
-    /// Whether the file could be read and failed no point of what it claims to be, nor of common practice. A file that
-    /// claims nothing is held against PDF/X-1a:2003, which any print shop takes.
+    /// Whether the file could be read whole and failed no point of what it claims to be, nor of common practice. A file that
+    /// claims nothing is held against PDF/X-1a:2003, which any print shop takes. What cannot be told is no pass.
     pub fn passes(&self) -> bool {
-        self.unreadable.is_none()
-            && self.checks.iter().filter(|check| self.asks(check.standard)).all(|check| check.outcome != Outcome::Fail)
+        self.unreadable.is_none() && self.asked().all(|check| check.outcome != Outcome::Fail) && self.untold().is_none()
+    }
+    /// The points that decide whether the file passes.
+    pub fn asked(&self) -> impl Iterator<Item = &Check> {
+        self.checks.iter().filter(|check| self.asks(check.standard))
+    }
+    /// The first point of those that cannot be told, for there is more in the file than is looked at, or it cannot be read.
+    pub fn untold(&self) -> Option<&Check> {
+        self.asked().find(|check| check.outcome == Outcome::CannotTell)
     }
     /// Whether a standard decides if the file passes.
     pub fn asks(&self, standard: Standard) -> bool {

@@ -1,17 +1,23 @@
 //! Points of common practice for any file that goes to a print shop; no published standard, so they warn and do not fail,
 //! but for what cannot be printed at all.
 
-use super::survey::mm;
-use super::x1a::millimetres;
+use super::survey::{Intent, mm};
+use super::x1a::{REGISTRY, millimetres};
 use super::{Book, Check, Standard, Survey, Verdict};
+use crate::style::conditions;
 
 /// All points.
 pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let mut book = Book::new(Standard::Practice);
-    book.point("P-01", "all pages are trimmed to one size", sizes(survey));
-    book.point("P-02", "there are 3 mm of bleed round the trim, or none is meant", bleed(survey));
+    book.point("P-01", "all pages are trimmed to one size and stand upright", sizes(survey));
+    book.point("P-02", "the boxes leave 3 mm of bleed round the trim, or none is meant", bleed(survey));
     book.point("P-03", "black and spot ink alone", black(survey));
     book.point("P-04", "no line is thinner than 0.25 point", lines(survey));
+    book.point("P-05", "pictures have 200 dots an inch or more, those in black and white alone 600", pictures(survey));
+    book.point("P-06", "ink keeps 3 mm from the trim, or runs over it into the bleed", edges(survey));
+    book.point("P-07", "no layer is switched off", layers(survey));
+    book.point("P-08", "pictures, forms, fonts and colours that pages call are in the file", missing(survey));
+    book.point("P-09", "the printing condition is one whose registered name is known", condition(survey));
     book.checks()
 }
 
@@ -26,13 +32,17 @@ fn sizes(survey: &Survey) -> Verdict {
     let mut first = None;
     let mut faults = Vec::new();
     for (index, page) in survey.pages.iter().enumerate() {
-        let Some([x0, y0, x1, y1]) = page.trim.or(page.art).or(page.crop).or(page.media) else {
-            return Verdict::Fail(format!("page {} has no box at all", index + 1));
+        let number = index + 1;
+        let Some(size) = page.size() else {
+            return Verdict::Fail(format!("page {number} has no box at all"));
         };
-        let size = (x1 - x0, y1 - y0);
-        let (width, height) = *first.get_or_insert(size);
+        let (turn, (width, height)) = *first.get_or_insert((page.turn, size));
         if mm((size.0 - width).abs()) > 0.01 || mm((size.1 - height).abs()) > 0.01 {
-            faults.push(format!("page {} is {} x {}", index + 1, millimetres(size.0), millimetres(size.1)));
+            faults.push(format!("page {number} is {} x {}", millimetres(size.0), millimetres(size.1)));
+        }
+        // Programs that lay pages on sheets differ in whether they follow the entry.
+        if page.turn != turn {
+            faults.push(format!("page {number} is turned by {} degrees (Rotate), page 1 by {turn}", page.turn));
         }
     }
     warn(faults)
@@ -43,7 +53,7 @@ fn bleed(survey: &Survey) -> Verdict {
     for page in &survey.pages {
         if let (Some(bleed), Some(trim)) = (page.bleed, page.trim) {
             let edges = [trim[0] - bleed[0], trim[1] - bleed[1], bleed[2] - trim[2], bleed[3] - trim[3]];
-            least = edges.into_iter().fold(least, f64::min);
+            least = edges.into_iter().map(|edge| edge * page.unit).fold(least, f64::min);
         }
     }
     if least == f64::MAX {
@@ -90,7 +100,61 @@ fn lines(survey: &Survey) -> Verdict {
         if thinnest < 0.249 {
             Verdict::Warning(format!("{thinnest:.3} point"))
         } else {
-            Verdict::Pass(format!("{thinnest:.2} point"))
+            Verdict::Pass(format!("{thinnest:.2} point")).read(survey)
         }
     })
+}
+
+/// 300 dots an inch are wanted of tones and 1,200 of lines; that 200 and 600 still print well is common practice, no source.
+fn pictures(survey: &Survey) -> Verdict {
+    let found = [("", survey.drawn.tones, 200.0), (" in black and white alone", survey.drawn.bilevel, 600.0)];
+    let found =
+        found.into_iter().filter_map(|(kind, least, wanted)| least.map(|(dots, page)| (kind, dots, page, wanted)));
+    let (mut faults, mut fine) = (Vec::new(), Vec::new());
+    for (kind, dots, page, wanted) in found {
+        let words = format!("the coarsest{kind}, on page {page}, has {dots:.0}");
+        // A picture of 200 dots, its sides rounded to whole dots, may have a little less.
+        if dots < wanted - 0.5 { faults.push(words) } else { fine.push(words) }
+    }
+    match (faults.is_empty(), fine.is_empty()) {
+        (false, _) => warn(faults),
+        (true, true) => Verdict::Absent,
+        (true, false) => Verdict::Pass(fine.join("; ")).read(survey),
+    }
+}
+
+/// As far as areas, straight lines and pictures go; text and curves are not measured.
+fn edges(survey: &Survey) -> Verdict {
+    if !survey.pages.iter().any(|page| page.trim.or(page.art).is_some()) {
+        return Verdict::Absent;
+    }
+    let (words, count) = &survey.drawn.edges;
+    match count - words.len().min(5) {
+        0 => warn(words.clone()).read(survey),
+        more => Verdict::Warning(format!("{}; and {more} more", words[..words.len().min(5)].join("; "))),
+    }
+}
+
+/// A layer that is off is lawful, and is not printed; it is seldom meant.
+fn layers(survey: &Survey) -> Verdict {
+    if survey.layers.count == 0 {
+        return Verdict::Absent;
+    }
+    warn(survey.layers.off.iter().map(|name| format!("layer `{name}` is switched off: it will not print")).collect())
+}
+
+/// A name that leads to nothing stops a press, or leaves a hole: not a matter of taste.
+fn missing(survey: &Survey) -> Verdict {
+    Verdict::of(survey.drawn.missing.iter().cloned().collect()).read(survey)
+}
+
+/// The registry grows, and the list here is from memory: a name that is not in it may be right.
+fn condition(survey: &Survey) -> Verdict {
+    let registered = |intent: &&Intent| intent.kind == "GTS_PDFX" && intent.registry == REGISTRY;
+    let names: Vec<&str> = survey.intents.iter().filter(registered).map(|intent| intent.identifier.as_str()).collect();
+    if names.is_empty() {
+        return Verdict::Absent;
+    }
+    let strange = names.into_iter().filter(|name| conditions::unknown(name).is_some());
+    warn(strange.map(|name| format!("`{}` is not known here", name.chars().take(60).collect::<String>())).collect())
 }

@@ -2,8 +2,12 @@
 
 use super::Standard;
 use super::colours::Profile;
-use super::resources::Drawn;
+use super::drawn::Drawn;
+use super::layers::Layers;
+use super::packet::property;
+use super::settle::settle;
 use crate::pdf::load::load;
+use lopdf::xref::{XrefEntry, XrefType};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use std::collections::BTreeSet;
 
@@ -29,6 +33,19 @@ pub(super) struct Page {
     pub(super) separated: bool,
     /// Whether it has a transparency group.
     pub(super) group: bool,
+    /// By how many degrees it is turned clockwise to be seen.
+    pub(super) turn: i64,
+    /// How many points its unit has.
+    pub(super) unit: f64,
+}
+
+impl Page {
+    /// Its trimmed size as it is seen, in points: what of its boxes says it best.
+    pub(super) fn size(&self) -> Option<(f64, f64)> {
+        let [x0, y0, x1, y1] = self.trim.or(self.art).or(self.crop).or(self.media)?;
+        let (wide, high) = ((x1 - x0) * self.unit, (y1 - y0) * self.unit);
+        Some(if self.turn % 180 == 0 { (wide, high) } else { (high, wide) })
+    }
 }
 
 /// One output intent.
@@ -61,7 +78,7 @@ pub(crate) struct Survey {
     pub(super) binary_comment: bool,
     /// Bytes behind the last end-of-file mark, but one end of line.
     pub(super) trailing: usize,
-    /// Object or cross-reference streams.
+    /// Whether it has object or cross-reference streams.
     pub(super) modern: bool,
     /// Whether the trailer has two ids.
     pub(super) has_id: bool,
@@ -81,8 +98,10 @@ pub(crate) struct Survey {
     pub(super) filters: BTreeSet<String>,
     /// Things anywhere in the file that some rule forbids: actions, scripts, multimedia, external files and the like.
     pub(super) oddities: BTreeSet<&'static str>,
-    /// Whether layers switch themselves by what the file is used for.
-    pub(super) layers_by_use: bool,
+    /// Its layers.
+    pub(super) layers: Layers,
+    /// What a viewer is to prefer.
+    pub(super) preferences: Dictionary,
     /// Number of objects.
     pub(super) objects: usize,
     /// What could not be read, in plain words.
@@ -92,14 +111,18 @@ pub(crate) struct Survey {
 impl Survey {
     /// Gathers all facts, or says why the file cannot be looked at.
     pub(super) fn of(bytes: &[u8]) -> Result<Self, String> {
-        let file = load(bytes)?;
+        let mut file = load(bytes)?;
         if file.is_encrypted() || file.was_encrypted() || file.trailer.has(b"Encrypt") {
             return Err("the file is encrypted: the press needs one that is not".to_owned());
         }
+        let is_settled = settle(&mut file);
         let catalog = file.catalog().map_err(|_| "it has no catalog".to_owned())?.clone();
         let mut survey = Self { catalog, objects: file.objects.len(), ..Self::default() };
         survey.header(bytes);
-        survey.modern = holds(bytes, b"/ObjStm") || holds(bytes, b"/XRef");
+        if !is_settled {
+            survey.unread.push("more entries stand behind references than are looked at".to_owned());
+        }
+        survey.modern = is_modern(&file);
         survey.has_id = file
             .trailer
             .get(b"ID")
@@ -110,13 +133,16 @@ impl Survey {
         survey.metadata(&file);
         survey.output_intents(&file);
         survey.all_objects(&file);
-        survey.layers_by_use = layers_by_use(&file, &survey.catalog);
+        survey.layers = Layers::of(&file, &survey.catalog);
+        let preferences = survey.catalog.get(b"ViewerPreferences").ok();
+        survey.preferences = preferences.and_then(|found| dictionary(&file, found)).cloned().unwrap_or_default();
         let pages: Vec<ObjectId> = file.page_iter().take(100_000).collect();
         if pages.is_empty() {
             return Err("it has no pages".to_owned());
         }
         survey.pages = pages.iter().map(|id| page(&file, *id)).collect();
-        let (drawn, unread) = Drawn::of(&file, &pages);
+        let (drawn, unread) = Drawn::of(&file, bytes.len(), &pages, &survey.pages);
+        survey.filters.extend(drawn.filters.iter().cloned());
         survey.drawn = drawn;
         survey.unread.extend(unread);
         Ok(survey)
@@ -149,12 +175,10 @@ impl Survey {
             ));
         }
         let mut sizes: Vec<String> = Vec::new();
-        for page in &self.pages {
-            if let Some([x0, y0, x1, y1]) = page.trim.or(page.crop).or(page.media) {
-                let size = format!("{:.2} x {:.2} mm", mm(x1 - x0), mm(y1 - y0));
-                if !sizes.contains(&size) {
-                    sizes.push(size);
-                }
+        for (wide, high) in self.pages.iter().filter_map(Page::size) {
+            let size = format!("{:.2} x {:.2} mm", mm(wide), mm(high));
+            if !sizes.contains(&size) {
+                sizes.push(size);
             }
         }
         sizes.truncate(4);
@@ -306,6 +330,10 @@ fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>
     if name(dictionary, "Subtype2") == "PS" {
         found.insert("a PostScript picture");
     }
+    // ISO 32000-1, 8.10.4: a form that shows a page of another file.
+    if name(dictionary, "Subtype") == "Form" && dictionary.has(b"Ref") {
+        found.insert("a page of another file");
+    }
     if matches!(dictionary.get(b"Interpolate"), Ok(Object::Boolean(true))) {
         found.insert("an interpolated picture");
     }
@@ -326,22 +354,14 @@ fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>
     }
 }
 
-/// Whether a configuration of layers has an entry `AS` (ISO 32000-1, table 101).
-fn layers_by_use(file: &Document, catalog: &Dictionary) -> bool {
-    let Some(layers) = catalog.get(b"OCProperties").ok().and_then(|found| dictionary(file, found)) else {
-        return false;
-    };
-    let usual = layers.get(b"D").ok().and_then(|found| dictionary(file, found));
-    let others = layers.get(b"Configs").ok().and_then(|found| match file.dereference(found) {
-        Ok((_, Object::Array(list))) => Some(list),
-        _ => None,
-    });
-    let others = others.into_iter().flatten().take(1000).filter_map(|found| dictionary(file, found));
-    usual.into_iter().chain(others).any(|configuration| configuration.has(b"AS"))
-}
-
-fn holds(bytes: &[u8], word: &[u8]) -> bool {
-    bytes.windows(word.len()).any(|window| window == word)
+/// Whether a file has streams of objects, or a list of them that is a stream: constructs of PDF 1.5.
+fn is_modern(file: &Document) -> bool {
+    let table = &file.reference_table;
+    let is_packed = |entry: &XrefEntry| matches!(entry, XrefEntry::Compressed { .. });
+    let is_stream = |object: &Object| matches!(object, Object::Stream(stream) if stream.dict.has_type(b"ObjStm") || stream.dict.has_type(b"XRef"));
+    matches!(table.cross_reference_type, XrefType::CrossReferenceStream)
+        || table.entries.values().any(is_packed)
+        || file.objects.values().any(is_stream)
 }
 
 pub(super) fn mm(points: f64) -> f64 {
@@ -375,30 +395,17 @@ pub(super) fn text(dictionary: &Dictionary, key: &str) -> String {
     }
 }
 
-/// A property of an XMP packet, written as an element or as an attribute.
-pub(super) fn property<'a>(xmp: &'a str, prefix: &str, name: &str) -> Option<&'a str> {
-    let key = format!("{prefix}:{name}");
-    let mut rest = xmp;
-    while let Some(at) = rest.find(&key) {
-        let before = rest[..at].chars().next_back();
-        let after = rest[at + key.len()..].trim_start();
-        if before == Some('<') {
-            let value = after.split_once('>')?.1;
-            return value.split_once('<').map(|(value, _)| value.trim());
-        }
-        if let Some(value) = after.strip_prefix('=') {
-            let value = value.trim_start();
-            let quote = value.chars().next()?;
-            return value.get(1..)?.split(quote).next();
-        }
-        rest = &rest[at + key.len()..];
-    }
-    None
-}
-
 fn page(file: &Document, id: ObjectId) -> Page {
-    let Ok(dictionary_of_page) = file.get_dictionary(id) else { return Page::default() };
-    let area = |key: &str| inherited(file, dictionary_of_page, key).and_then(|object| area(file, object));
+    let Ok(dictionary_of_page) = file.get_dictionary(id) else {
+        return Page { unit: 1.0, ..Page::default() };
+    };
+    // Table 30: of the boxes these two alone are taken from the nodes above.
+    let above = |key: &str| inherited(file, dictionary_of_page, key);
+    let area_above = |key: &str| above(key).and_then(|object| area(file, object));
+    let own = |key: &str| dictionary_of_page.get(key.as_bytes()).ok();
+    let area_own = |key: &str| own(key).and_then(|object| area(file, object));
+    let turn = above("Rotate").and_then(|turn| turn.as_float().ok()).map_or(0.0, f64::from);
+    let unit = own("UserUnit").and_then(|unit| unit.as_float().ok()).map_or(1.0, f64::from);
     let annotations = dictionary_of_page.get(b"Annots").ok().and_then(|list| match file.dereference(list) {
         Ok((_, Object::Array(list))) => Some(list),
         _ => None,
@@ -406,11 +413,11 @@ fn page(file: &Document, id: ObjectId) -> Page {
     let annotations = annotations.into_iter().flatten().take(10_000).filter_map(|entry| dictionary(file, entry));
     let group = dictionary_of_page.get(b"Group").ok().and_then(|group| dictionary(file, group));
     Page {
-        media: area("MediaBox"),
-        crop: area("CropBox"),
-        bleed: area("BleedBox"),
-        trim: area("TrimBox"),
-        art: area("ArtBox"),
+        media: area_above("MediaBox"),
+        crop: area_above("CropBox"),
+        bleed: area_own("BleedBox"),
+        trim: area_own("TrimBox"),
+        art: area_own("ArtBox"),
         annotations: annotations
             .map(|entry| {
                 let place = entry.get(b"Rect").ok().and_then(|rect| self::area(file, rect));
@@ -419,7 +426,18 @@ fn page(file: &Document, id: ObjectId) -> Page {
             .collect(),
         separated: dictionary_of_page.has(b"SeparationInfo"),
         group: group.is_some_and(|group| name(group, "S") == "Transparency"),
+        turn: degrees(turn),
+        unit: if unit > 0.0 { unit } else { 1.0 },
     }
+}
+
+/// A turn as whole degrees from nought to below 360; what is no number of a turn is none.
+fn degrees(turn: f64) -> i64 {
+    [0, 90, 180, 270]
+        .into_iter()
+        .find(|quarter| (turn.rem_euclid(360.0) - f64::from(*quarter)).abs() < 0.5)
+        .unwrap_or(0)
+        .into()
 }
 
 /// An entry of a page or of a node above it.
@@ -435,15 +453,21 @@ pub(super) fn inherited<'a>(file: &'a Document, page: &'a Dictionary, key: &str)
     None
 }
 
-fn area(file: &Document, object: &Object) -> Option<Area> {
+/// A box of four numbers, its corners in order.
+pub(super) fn area(file: &Document, object: &Object) -> Option<Area> {
+    let [x0, y0, x1, y1] = numbers(file, object)?;
+    Some([x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)])
+}
+
+/// An array of so many numbers.
+pub(super) fn numbers<const N: usize>(file: &Document, object: &Object) -> Option<[f64; N]> {
     let Ok((_, Object::Array(values))) = file.dereference(object) else { return None };
-    let mut area = [0.0; 4];
-    if values.len() != 4 {
+    let mut numbers = [0.0; N];
+    if values.len() != N {
         return None;
     }
-    for (slot, value) in area.iter_mut().zip(values) {
+    for (slot, value) in numbers.iter_mut().zip(values) {
         *slot = f64::from(file.dereference(value).ok()?.1.as_float().ok()?);
     }
-    let [x0, y0, x1, y1] = area;
-    Some([x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)])
+    Some(numbers)
 }

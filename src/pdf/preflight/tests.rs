@@ -1,5 +1,7 @@
 //! Our own files pass; planted faults are found; damaged, encrypted and foreign files give a report.
 
+mod foreign;
+
 use super::*;
 use crate::pdf::tests::sample;
 use crate::pdf::{PdfOptions, PressStandard};

@@ -11,7 +11,8 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let mut book = Book::new(Standard::X1a);
     form(&mut book, survey);
     boxes(&mut book, survey);
-    intents(&mut book, survey, "X1a-09", "X1a-10", "X1a-11");
+    let class = ("X1a-11", "a profile that is carried is an output profile for CMYK or grey", &["CMYK", "GRAY"][..]);
+    intents(&mut book, survey, "X1a-09", "X1a-10", class);
     inks(&mut book, survey);
     extras(&mut book, survey);
     book.checks()
@@ -23,12 +24,13 @@ fn form(book: &mut Book, survey: &Survey) {
         Some(version) if version > (1, 4) => Some(format!("the header says {}.{}", version.0, version.1)),
         Some(_) if survey.modern => Some("object or cross-reference streams, which came with 1.5".to_owned()),
         Some(_) if survey.catalog.has(b"OCProperties") => Some("layers, which came with 1.5".to_owned()),
+        Some(_) if survey.pages.iter().any(|page| (page.unit - 1.0).abs() > 1e-6) => {
+            Some("a page with a unit of its own (UserUnit), which came with 1.6".to_owned())
+        }
         Some(_) => None,
     };
     book.point("X1a-01", "the file is PDF 1.4 or older, without constructs of 1.5", Verdict::unless(version));
-    let claim = text(&survey.info, "GTS_PDFXVersion");
-    let fault = (claim != "PDF/X-1a:2003").then(|| format!("Info says `{claim}`"));
-    book.point("X1a-02", "Info names the version PDF/X-1a:2003", Verdict::unless(fault));
+    book.point("X1a-02", "Info names the version PDF/X-1a:2003", claimed(survey));
     let missing: Vec<String> = ["Title", "CreationDate", "ModDate"]
         .into_iter()
         .filter(|key| text(&survey.info, key).trim().is_empty())
@@ -39,6 +41,21 @@ fn form(book: &mut Book, survey: &Survey) {
     let id = (!survey.has_id).then(|| "there is no pair of ids".to_owned());
     book.point("X1a-05", "the trailer has an id", Verdict::unless(id));
     book.point("X1a-06", "the file is not encrypted", Verdict::Pass(String::new()));
+}
+
+/// Whether Info names the version. The older part of the standard, ISO 15930-1:2001, wants two entries and PDF 1.3.
+fn claimed(survey: &Survey) -> Verdict {
+    let claim = text(&survey.info, "GTS_PDFXVersion");
+    match (claim.as_str(), text(&survey.info, "GTS_PDFXConformance").as_str()) {
+        ("PDF/X-1a:2003", _) => Verdict::Pass(String::new()),
+        ("PDF/X-1:2001", "PDF/X-1a:2001") if survey.version.is_some_and(|version| version <= (1, 3)) => {
+            Verdict::Warning("Info says PDF/X-1a:2001, the older part: shops that ask for 2003 take it".to_owned())
+        }
+        ("PDF/X-1:2001", "PDF/X-1a:2001") => {
+            Verdict::Fail("Info says PDF/X-1a:2001, the older part, which wants PDF 1.3".to_owned())
+        }
+        _ => Verdict::Fail(format!("Info says `{}`", claim.chars().take(40).collect::<String>())),
+    }
 }
 
 /// Whether Info names a trapping state.
@@ -117,17 +134,26 @@ fn boxes(book: &mut Book, survey: &Survey) {
     );
 }
 
-/// Points 9 to 11, with the numbers of the standard that asks.
-pub(super) fn intents(book: &mut Book, survey: &Survey, one: &'static str, named: &'static str, class: &'static str) {
+/// The address of the ICC's registry of printing conditions (ISO 32000-1, table 365).
+pub(super) const REGISTRY: &str = "http://www.color.org";
+
+/// Points 9 to 11, with the numbers of the standard that asks; the last with its words, and the spaces that a profile may be for.
+pub(super) fn intents(
+    book: &mut Book,
+    survey: &Survey,
+    one: &'static str,
+    named: &'static str,
+    (class, words, spaces): (&'static str, &'static str, &[&str]),
+) {
     let found: Vec<_> = survey.intents.iter().filter(|intent| intent.kind == "GTS_PDFX").collect();
     let fault = (found.len() != 1).then(|| format!("there are {}", found.len()));
     book.point(one, "there is exactly one output intent for PDF/X", Verdict::unless(fault));
     let [intent] = found[..] else {
         book.point(named, "the intent names its output condition, or carries a profile", Verdict::Absent);
-        book.point(class, "a profile that is carried is an output profile for CMYK or grey", Verdict::Absent);
+        book.point(class, words, Verdict::Absent);
         return;
     };
-    let registered = intent.registry == "http://www.color.org";
+    let registered = intent.registry == REGISTRY;
     let fault = if intent.identifier.is_empty() {
         Some("the condition has no name".to_owned())
     } else if intent.profile.is_none() && !registered {
@@ -140,10 +166,10 @@ pub(super) fn intents(book: &mut Book, survey: &Survey, one: &'static str, named
     let verdict = fault.map_or_else(|| Verdict::Pass(intent.identifier.clone()), Verdict::Fail);
     book.point(named, "the intent names its output condition, or carries a profile", verdict);
     let verdict = intent.profile.as_ref().map_or(Verdict::Absent, |profile| {
-        let fit = profile.sound && profile.class == "prtr" && matches!(profile.space.as_str(), "CMYK" | "GRAY");
+        let fit = profile.sound && profile.class == "prtr" && spaces.contains(&profile.space.as_str());
         Verdict::unless((!fit).then(|| format!("class `{}`, space `{}`", profile.class, profile.space)))
     });
-    book.point(class, "a profile that is carried is an output profile for CMYK or grey", verdict);
+    book.point(class, words, verdict);
 }
 
 fn inks(book: &mut Book, survey: &Survey) {
@@ -169,7 +195,8 @@ fn inks(book: &mut Book, survey: &Survey) {
         .filter(|filter| matches!(filter.as_str(), "LZWDecode" | "LZW" | "JBIG2Decode" | "JPXDecode" | "Crypt"))
         .map(|filter| format!("{filter} is used"))
         .collect();
-    book.point("X1a-15", "streams are packed without LZW, JBIG2 or later filters", Verdict::of(filters));
+    let verdict = Verdict::of(filters).read(survey);
+    book.point("X1a-15", "streams are packed without LZW, JBIG2 or later filters", verdict);
 }
 
 /// Fonts that are used without being embedded.
@@ -200,34 +227,35 @@ fn extras(book: &mut Book, survey: &Survey) {
     book.point("X1a-17", "annotations lie outside the bleed", annotations(survey));
     let curves = survey.drawn.curves.iter().cloned().collect();
     book.point("X1a-18", "there are no transfer curves and no special halftones", Verdict::of(curves).read(survey));
-    book.point("X1a-19", FOREIGN, foreign(survey));
-    book.point("X1a-20", "all operators are known to the standard", operators(survey));
+    book.point("X1a-19", FOREIGN, foreign(survey, &["an embedded file"]));
+    book.point("X1a-20", "all operators are known to the standard, and what they call is there", operators(survey));
     book.point("X1a-21", "viewer preferences speak only of media box or bleed box (from memory)", preferences(survey));
 }
 
 /// The words of the point on what is not drawn by the file itself.
-const FOREIGN: &str = "nothing is PostScript, swapped, alternate, outside the file or separated beforehand";
+const FOREIGN: &str = "nothing is PostScript, swapped, alternate, embedded, outside the file or separated beforehand";
 
-/// What is not drawn by the file itself.
-pub(super) fn foreign(survey: &Survey) -> Verdict {
+/// What is not drawn by the file itself; `more` is what the standard forbids besides.
+pub(super) fn foreign(survey: &Survey, more: &[&str]) -> Verdict {
     let which = [
         "a PostScript picture",
         "a picture to be swapped for another",
         "an alternate picture",
         "a stream outside the file",
+        "a page of another file",
     ];
-    let mut faults: Vec<String> =
-        survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned()).collect();
+    let is_foreign = |found: &&&str| which.contains(found) || more.contains(found);
+    let mut faults: Vec<String> = survey.oddities.iter().filter(is_foreign).map(|found| (*found).to_owned()).collect();
     if survey.pages.iter().any(|page| page.separated) {
         faults.push("pages are separated into plates".to_owned());
     }
     Verdict::of(faults)
 }
 
-/// Operators that the standard does not know.
+/// Operators that the standard does not know, and what they call that is not there.
 pub(super) fn operators(survey: &Survey) -> Verdict {
-    let faults = survey.drawn.unknown.iter().map(|word| format!("`{}`", word.escape_debug())).collect();
-    Verdict::of(faults).read(survey)
+    let unknown = survey.drawn.unknown.iter().map(|word| format!("`{}`", word.escape_debug()));
+    Verdict::of(unknown.chain(survey.drawn.missing.iter().cloned()).collect()).read(survey)
 }
 
 fn apart(a: Area, b: Area) -> bool {
@@ -259,9 +287,7 @@ fn inner(page: &Page) -> Option<Area> {
 }
 
 fn preferences(survey: &Survey) -> Verdict {
-    let Ok(preferences) = survey.catalog.get(b"ViewerPreferences").and_then(lopdf::Object::as_dict) else {
-        return Verdict::Absent;
-    };
+    let preferences = &survey.preferences;
     let keys = ["ViewArea", "ViewClip", "PrintArea", "PrintClip"];
     let named: Vec<_> = keys.iter().filter(|key| preferences.has(key.as_bytes())).collect();
     if named.is_empty() {

@@ -24,7 +24,7 @@ const NAMES: [&str; 12] = [
 const RANGES: [(&str, std::ops::RangeInclusive<u32>); 2] = [("FOGRA", 27..=60), ("CGATS21-2-CRPC", 1..=7)];
 
 /// A hint where a name is not known; nothing where it is.
-pub(super) fn unknown(said: &str) -> Option<String> {
+pub fn unknown(said: &str) -> Option<String> {
     let known: Vec<String> = NAMES
         .iter()
         .map(|name| (*name).to_owned())
