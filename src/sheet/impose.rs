@@ -4,6 +4,7 @@
 //! spine; trim and marks stay where they are.
 
 use super::marks::{self, Guides};
+use super::orders::orders;
 use super::scheme::{Cell, Scheme, SheetPlan};
 use super::{Placement, PressLook, Sheet};
 use crate::font::Fonts;
@@ -72,7 +73,7 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
             sheets.push(Sheet { paper, ..work.side(plan, true) });
         }
     }
-    let orders = orders(imposing, &plans, sheets.first(), sections);
+    let orders = orders(imposing, &plans, sheets.first(), sections, work.page);
     let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
     Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, orders }
 }
@@ -302,7 +303,7 @@ fn handout(page: Size, plan: &SheetPlan) -> Grid {
     }
 }
 
-fn count(number: usize) -> f64 {
+pub(super) fn count(number: usize) -> f64 {
     u32::try_from(number).map_or(f64::MAX, f64::from)
 }
 
@@ -310,56 +311,4 @@ fn whole(number: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; a number of steps")]
     let whole = number.max(0.0) as usize;
     whole
-}
-
-/// What the printer does, one sentence each.
-fn orders(imposing: &Imposing, plans: &[SheetPlan], first: Option<&Sheet>, sections: usize) -> Vec<String> {
-    let Some(first) = first else { return Vec::new() };
-    let media = first.boxes.media;
-    let edge = if imposing.flip == Flip::ShortEdge { "short" } else { "long" };
-    let mut orders = vec![format!(
-        "Print {} on both sides at full size, flipping on the {edge} edge, on paper of at least {:.0} x {:.0} mm.",
-        sheets_of(plans.len()),
-        (media.width.to_mm() - 0.05).ceil(),
-        (media.height.to_mm() - 0.05).ceil()
-    )];
-    match imposing.scheme {
-        Scheme::Saddle => orders.push(
-            "Lay the sheets on one another as they come, sheet 1 outermost; fold at the dashed marks, staple through the \
-             fold, trim at the corner marks."
-                .to_owned(),
-        ),
-        Scheme::Sections { .. } if sections == 1 => orders.push(
-            "Fold the sheets inside one another, sheet 1 outermost; sew or glue them through the fold, then trim.".to_owned(),
-        ),
-        Scheme::Sections { .. } => orders.push(format!(
-            "Fold each of the {sections} sections with its sheet 1 outermost; gather them so that the bars on the spine \
-             form a staircase; sew or glue, then trim."
-        )),
-        Scheme::FoldedEight | Scheme::FoldedSixteen if sections == 1 => orders.push(
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; sew or glue through the fold, then trim."
-                .to_owned(),
-        ),
-        Scheme::FoldedEight | Scheme::FoldedSixteen => orders.push(
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; gather the sections by the bars on the spine; sew or glue, then trim."
-                .to_owned(),
-        ),
-        Scheme::NUp { .. } => orders.push("Nothing is folded or cut.".to_owned()),
-        Scheme::CutAndStack { .. } => orders.push(
-            "Cut the whole pile at the marks; lay the piles on one another from left to right, then down, the first on top."
-                .to_owned(),
-        ),
-    }
-    if imposing.scheme.is_folded() && imposing.caliper > Abs::ZERO {
-        let most = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back)).map(|cell| cell.depth).max();
-        let moved = imposing.caliper * count(most.unwrap_or(0));
-        orders.push(format!("Creep is taken up: the innermost pages stand {:.2} mm nearer the fold.", moved.to_mm()));
-    }
-    orders
-}
-
-fn sheets_of(number: usize) -> String {
-    if number == 1 { "1 sheet".to_owned() } else { format!("{number} sheets") }
 }

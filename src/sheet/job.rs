@@ -122,7 +122,7 @@ fn papers(of: &JobOf<'_>, pages: usize) -> Papers {
 impl JobOf<'_> {
     /// Whether single pages are sent to a printer who lays them on sheets to be folded and stapled.
     fn is_for_folding(&self) -> bool {
-        self.imposed.is_none() && self.binding == Binding::Saddle && self.look.margin > Abs::ZERO
+        self.imposed.is_none() && self.binding == Binding::Saddle && self.look.is_press
     }
 }
 
@@ -153,7 +153,7 @@ const fn marks(look: &PressLook) -> &'static str {
         (true, true) => "crop marks and registration targets, on the plate of every ink",
         (true, false) => "crop marks, on the plate of every ink",
         (false, true) => "registration targets, on the plate of every ink",
-        (false, false) => "none",
+        (false, false) => "none, and no line of words: the page of the file is the page with its bleed",
     }
 }
 

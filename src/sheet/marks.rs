@@ -85,7 +85,7 @@ fn rest(frame: &mut Frame, boxes: &PageBoxes, look: &PressLook, label: &str, fon
     if look.registration_marks {
         targets(frame, &boxes.trim, look, beside);
     }
-    if !look.slug.is_empty() {
+    if look.has_marks() && !look.slug.is_empty() {
         slug(frame, &boxes.trim, look.offset(), &format!("{} \u{b7} {label}", look.slug), fonts);
     }
 }

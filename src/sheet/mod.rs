@@ -9,6 +9,7 @@ mod impose;
 mod job;
 mod look;
 mod marks;
+mod orders;
 mod plain;
 mod scheme;
 mod spine;

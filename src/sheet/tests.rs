@@ -269,6 +269,57 @@ fn wide_bleeds_keep_all_marks() {
     }
 }
 
+/// What print on demand measures: without marks the medium is the page with its bleed, and nothing stands on it beside the page.
+#[test]
+fn without_marks_nothing_is_outside_the_bleed() {
+    let fonts = Fonts::embedded();
+    for bleed in [0.0, 3.0, 3.175, 12.0] {
+        let look = PressLook {
+            bleed: Abs::mm(bleed),
+            crop_marks: false,
+            registration_marks: false,
+            ..PressLook::press("Demo")
+        };
+        let nested = Imposing { look: look.clone(), ..imposing(Scheme::Saddle, Flip::ShortEdge, 0.1) };
+        for (sheets, trim) in [
+            (plain(&document(8, SheetKind::Body), &fonts, &look), 148.0),
+            (impose(&document(8, SheetKind::Body), &fonts, &nested).sheets, 296.0),
+        ] {
+            for sheet in &sheets {
+                let (media, area) = (sheet.boxes.media, sheet.boxes.bleed);
+                assert!((media.width.to_mm() - trim - bleed * 2.0).abs() < 1e-9, "bleed {bleed}: {media:?}");
+                assert!((media.height.to_mm() - 210.0 - bleed * 2.0).abs() < 1e-9, "bleed {bleed}: {media:?}");
+                assert!(area.min.x.is_near(Abs::ZERO) && area.max.x.is_near(media.width), "bleed {bleed}: {area:?}");
+                assert!(area.min.y.is_near(Abs::ZERO) && area.max.y.is_near(media.height), "bleed {bleed}: {area:?}");
+                assert!(sheet.marks.is_empty(), "bleed {bleed}: {:?}", sheet.marks.items());
+            }
+        }
+        // One mark of either kind wants its room again, and the slug stands beside it.
+        for (crop_marks, registration_marks) in [(true, false), (false, true)] {
+            let look = PressLook { crop_marks, registration_marks, ..look.clone() };
+            let sheet = plain(&document(1, SheetKind::Body), &fonts, &look).remove(0);
+            assert!(sheet.boxes.media.width.to_mm() > 148.0 + 19.9);
+            let is_slug = |item: &crate::frame::Item| matches!(item, crate::frame::Item::Text(_));
+            assert_eq!(sheet.marks.items().iter().filter(|(_, item)| is_slug(item)).count(), 1);
+        }
+    }
+}
+
+/// Who has no marks to fold and cut by is told the measures.
+#[test]
+fn orders_name_marks_only_where_there_are_any() {
+    let fonts = Fonts::embedded();
+    for (look, says, never) in [
+        (PressLook::press("Demo"), "dashed marks", "148.0 x 210.0 mm"),
+        (PressLook { crop_marks: false, ..PressLook::press("Demo") }, "trim to 148.0 x 210.0 mm", "corner marks"),
+        (PressLook::reading(), "in the middle", "dashed marks"),
+    ] {
+        let imposing = Imposing { look, ..imposing(Scheme::Saddle, Flip::ShortEdge, 0.1) };
+        let orders = impose(&document(8, SheetKind::Body), &fonts, &imposing).orders.join(" ");
+        assert!(orders.contains(says) && !orders.contains(never), "{orders}");
+    }
+}
+
 /// With a second ink every line of a mark is drawn in both, so that plates can be laid on one another by them.
 #[test]
 fn marks_stand_on_the_plate_of_each_ink() {

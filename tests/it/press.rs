@@ -35,6 +35,48 @@ fn two_standards_are_two_files() {
     assert!(!run(&["bind", "--help"]).out.contains("x-4+a-2b"));
 }
 
+/// The least box and the largest of every page of a file, in millimetres across and down, as other readers find them.
+fn media(path: &Path) -> Vec<(f32, f32)> {
+    let file = Document::load(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let size = |page: &lopdf::ObjectId| {
+        let page = file.get_dictionary(*page).expect("a page is a dictionary");
+        let edges = page.get(b"MediaBox").and_then(lopdf::Object::as_array).expect("a page has a medium");
+        let edge = |n: usize| edges[n].as_float().expect("a number") / 72.0 * 25.4;
+        (edge(2) - edge(0), edge(3) - edge(1))
+    };
+    file.get_pages().values().map(size).collect()
+}
+
+/// Print on demand takes the page with its bleed, or bare, and nothing round it; a shop that wants marks gets room for them.
+#[test]
+fn without_marks_the_file_is_the_page_with_its_bleed() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let words = ["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--job-sheet"];
+    for (press, across, down, has_slug) in [
+        ("bleed: 3mm, marks: []", 216.0, 303.0, false),
+        ("bleed: 0mm, marks: []", 210.0, 297.0, false),
+        ("bleed: 0.125in, marks: []", 216.35, 303.35, false),
+        ("bleed: 3mm, marks: [registration]", 230.0, 317.0, true),
+        ("bleed: 3mm", 230.0, 317.0, true),
+    ] {
+        small(keep.path(), &format!("press: {{{press}}}\n"));
+        let bound = run_in(keep.path(), &words);
+        assert_eq!(bound.status, 0, "{press}: {}", bound.err);
+        let to = keep.path().join("out.pdf");
+        for (page, (width, height)) in media(&to).into_iter().enumerate() {
+            assert!(
+                (width - across).abs() < 0.01 && (height - down).abs() < 0.01,
+                "{press}: page {page} is {width} x {height}"
+            );
+        }
+        // The date stands in the slug alone but for the imprint.
+        let imprint = text_of(&to).matches("2026-09-01").count();
+        assert_eq!(imprint > 1, has_slug, "{press}: {}", text_of(&to));
+        let sheet = text_of(&keep.path().join("out.job.pdf"));
+        assert_eq!(sheet.contains("Marks none, and no line of words"), !has_slug, "{press}: {sheet}");
+    }
+}
+
 /// Standards and schemes have names of their own, so that none replaces the last good file of another.
 #[test]
 fn files_of_two_kinds_never_share_a_name() {
