@@ -77,6 +77,35 @@ fn without_marks_the_file_is_the_page_with_its_bleed() {
     }
 }
 
+/// Leaves have two sides, and a service on demand refuses an odd number of pages or adds one of its own: the file for the press
+/// has it already, and spine and cover are reckoned with it.
+#[test]
+fn pages_for_the_press_come_in_leaves() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let count = |words: &[&str]| {
+        let bound = run_in(keep.path(), &[&["bind", "book.yaml", "-o", "out.pdf", "--job-sheet"], words].concat());
+        assert_eq!(bound.status, 0, "{words:?}: {}", bound.err);
+        (media(&keep.path().join("out.pdf")).len(), text_of(&keep.path().join("out.job.pdf")))
+    };
+    for (binding, multiple) in [("perfect", 2), ("comb", 2), ("wire", 2), ("ring", 2), ("saddle", 4), ("none", 1)] {
+        for front in ["[title, imprint, contents]", "[title, imprint, contents, key]"] {
+            small(keep.path(), &format!("page: {{binding: {binding}}}\n"));
+            let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
+            let book = book.replace("[title, imprint, contents]", front).replace(", back-cover]", "]");
+            fs::write(keep.path().join("book.yaml"), book).expect("written");
+            let (read, own) = count(&[]);
+            let (printed, sheet) = count(&["--for", "press"]);
+            assert_eq!(printed, read.next_multiple_of(multiple), "{binding}, {front}");
+            let (_, own) = own.split_once(&format!("Pages {read}, of which ")).expect("it tells of pages");
+            let (own, _) = own.split_once(" blank").expect("it tells of blank ones");
+            let blank = own.parse::<usize>().expect("a number") + printed - read;
+            assert!(sheet.contains(&format!("Pages {printed}, of which {blank} blank")), "{binding}: {sheet}");
+            let leaves = printed.div_ceil(2);
+            assert!(sheet.contains(&format!("{leaves} leaves of 0.120 mm")), "{binding}: {sheet}");
+        }
+    }
+}
+
 /// Standards and schemes have names of their own, so that none replaces the last good file of another.
 #[test]
 fn files_of_two_kinds_never_share_a_name() {
