@@ -126,7 +126,10 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
         Turn::Long => Flip::LongEdge,
     };
     let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
-    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look: look.clone() });
+    // At a kitchen table sections are sewn; it is a bindery that mills and glues them.
+    let is_milled = wish.purpose == Purpose::Press && binding == Binding::Perfect;
+    let milling = if is_milled { book.press.milling } else { Abs::ZERO };
+    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, milling, look: look.clone() });
     let job = job_of(&imposed.sheets, Some(&imposed));
     Laid { sheets: imposed.sheets, options, orders: imposed.orders, job }
 }

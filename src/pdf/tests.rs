@@ -219,8 +219,13 @@ fn an_imposed_file_is_written_and_opens() {
         ("handout.pdf", Scheme::NUp { columns: 2, rows: 1 }),
         ("cut.pdf", Scheme::CutAndStack { columns: 2, rows: 1 }),
     ] {
-        let imposing =
-            Imposing { scheme, flip: Flip::ShortEdge, caliper: Abs::mm(0.12), look: PressLook::press("The Lamp") };
+        let imposing = Imposing {
+            scheme,
+            flip: Flip::ShortEdge,
+            caliper: Abs::mm(0.12),
+            milling: Abs::ZERO,
+            look: PressLook::press("The Lamp"),
+        };
         let imposed = impose(&document, &fonts, &imposing);
         let options = PdfOptions::press(PressStandard::X1a2003, "FOGRA52");
         let bytes = write(&document, &imposed.sheets, &fonts, &options).expect("it is written");

@@ -80,6 +80,10 @@ pub fn job(of: JobOf<'_>) -> Job {
         row("sections", imposed.sections.to_string());
     }
     row("binding", name(binding).to_owned());
+    if let Some(milling) = imposed.map(|imposed| imposed.milling).filter(|milling| *milling > Abs::ZERO) {
+        let (off, free) = (milling.to_mm(), milling.to_mm() * 2.0);
+        row("milling", format!("{off:.1} mm off each fold; {free:.1} mm lie free between the pages there"));
+    }
     row("paper", stock.words());
     let Spine { width, words, mut notes } = spine(pages, stock, cover, binding);
     row("spine", words.clone());

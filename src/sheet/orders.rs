@@ -48,21 +48,23 @@ fn finishing(imposing: &Imposing, sections: usize, page: Size) -> String {
             )
         }
         Scheme::Sections { .. } if sections == 1 => {
-            "Fold the sheets inside one another, sheet 1 outermost; sew or glue them through the fold, then trim.".to_owned()
+            format!(
+                "Fold the sheets inside one another, sheet 1 outermost; {}, then trim.",
+                bound(imposing.milled(), 1)
+            )
         }
         Scheme::Sections { .. } => format!(
             "Fold each of the {sections} sections with its sheet 1 outermost; gather them so that the bars on the spine \
-             form a staircase; sew or glue, then trim."
+             form a staircase; {}, then trim.",
+            bound(imposing.milled(), sections)
         ),
-        Scheme::FoldedEight | Scheme::FoldedSixteen if sections == 1 => {
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; sew or glue through the fold, then trim."
-                .to_owned()
-        }
         Scheme::FoldedEight | Scheme::FoldedSixteen => {
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; gather the sections by the bars on the spine; sew or glue, then trim."
-                .to_owned()
+            let gather = if sections == 1 { "" } else { "gather the sections by the bars on the spine; " };
+            format!(
+                "With the front up, fold the right half over the left where there are four columns, then the head down \
+                 where there are two rows, then the left over the right; {gather}{}, then trim.",
+                bound(imposing.milled(), sections)
+            )
         }
         Scheme::NUp { .. } => "Nothing is folded or cut.".to_owned(),
         Scheme::CutAndStack { .. } => {
@@ -71,6 +73,16 @@ fn finishing(imposing: &Imposing, sections: usize, page: Size) -> String {
                 "Cut the whole pile {cut}; lay the piles on one another from left to right, then down, the first on top."
             )
         }
+    }
+}
+
+/// How folded sections become one block: leaves hold by glue only where their folds are off (*common practice, no source*).
+fn bound(milled: Abs, sections: usize) -> String {
+    let folds = if sections == 1 { "fold" } else { "folds" };
+    if milled > Abs::ZERO {
+        format!("mill {:.1} mm off the {folds} and glue", milled.to_mm())
+    } else {
+        format!("sew through the {folds}")
     }
 }
 

@@ -16,7 +16,7 @@ fn document(pages: usize, last: SheetKind) -> Document {
 }
 
 fn imposing(scheme: Scheme, flip: Flip, caliper: f64) -> Imposing {
-    Imposing { scheme, flip, caliper: Abs::mm(caliper), look: PressLook::press("Demo") }
+    Imposing { scheme, flip, caliper: Abs::mm(caliper), milling: Abs::ZERO, look: PressLook::press("Demo") }
 }
 
 fn saddle(pages: usize, flip: Flip, caliper: f64) -> Imposed {
@@ -60,8 +60,11 @@ fn backs_register_with_fronts_for_both_flips() {
         Scheme::CutAndStack { columns: 3, rows: 1 },
     ];
     for scheme in schemes {
-        for flip in [Flip::ShortEdge, Flip::LongEdge] {
-            let imposed = impose(&document(32, SheetKind::Body), &fonts, &imposing(scheme, flip, 0.1));
+        for (flip, milling) in
+            [(Flip::ShortEdge, 0.0), (Flip::LongEdge, 0.0), (Flip::ShortEdge, 2.5), (Flip::LongEdge, 3.0)]
+        {
+            let imposing = Imposing { milling: Abs::mm(milling), ..imposing(scheme, flip, 0.1) };
+            let imposed = impose(&document(32, SheetKind::Body), &fonts, &imposing);
             for leaf in 0..16 {
                 let ((side, front), (back_side, back)) = (place(&imposed, leaf * 2 + 1), place(&imposed, leaf * 2 + 2));
                 assert_eq!(side / 2, back_side / 2, "{scheme:?}: both on one sheet");
@@ -92,6 +95,55 @@ fn creep_moves_pages_towards_the_fold_and_leaves_the_trim() {
     }
     assert_eq!(with.sheets[0].boxes, without.sheets[0].boxes);
     assert!(with.orders.iter().any(|order| order.contains("0.30 mm")));
+}
+
+/// Sections that are glued lose 3 mm at each fold: twice that lies free between two A5 pages, the fold in the middle of it; each
+/// page keeps its place on its leaf. A saddle-stitched booklet loses nothing, whatever is asked.
+#[test]
+fn what_is_milled_off_lies_between_the_pages() {
+    let fonts = Fonts::embedded();
+    let milled = |scheme, milling| {
+        let imposing = Imposing { milling: Abs::mm(milling), ..imposing(scheme, Flip::ShortEdge, 0.1) };
+        impose(&document(16, SheetKind::Body), &fonts, &imposing)
+    };
+    for (scheme, across) in
+        [(Scheme::Sections { pages: 16 }, 302.0), (Scheme::FoldedEight, 302.0), (Scheme::FoldedSixteen, 610.0)]
+    {
+        let (with, without) = (milled(scheme, 3.0), milled(scheme, 0.0));
+        assert!((with.sheets[0].boxes.trim.width().to_mm() - across).abs() < 1e-9, "{scheme:?}");
+        assert!(with.orders.iter().any(|order| order.contains("mill 3.0 mm off the fold")), "{:?}", with.orders);
+        assert!(without.orders.iter().any(|order| order.contains("sew through the fold")), "{:?}", without.orders);
+        // Where a fold is off, the fold's own mark stands 3 mm beyond the page's edge.
+        let folds: Vec<f64> = ticks(&with.sheets[0]);
+        for page in 1..=16 {
+            let ((_, new), (_, old)) = (place(&with, page), place(&without, page));
+            let spine_is_left = (page % 2 == 1) != new.upside_down;
+            // Of a folded eight the depths begin again after eight pages.
+            let of = if scheme == Scheme::FoldedEight { 8 } else { 16 };
+            let at = (page - 1) % of;
+            let creep = Abs::mm(0.1) * f64::from(u32::try_from(at.min(of - 1 - at) / 2).expect("a few"));
+            let edge = if spine_is_left { new.at.x + creep } else { new.at.x - creep + Abs::mm(148.0) };
+            let fold = if spine_is_left { edge.to_mm() - 3.0 } else { edge.to_mm() + 3.0 };
+            assert!(folds.iter().any(|at| (at - fold).abs() < 1e-6), "{scheme:?} page {page}: {fold} in {folds:?}");
+            // Ink reaches to the page's own edge, which creep has moved over the outer sheet's.
+            let (clip, whole) = (new.clip.expect("clipped"), old.clip.expect("clipped"));
+            let leaf = if spine_is_left { new.at.x } else { new.at.x + Abs::mm(148.0) };
+            assert!((if spine_is_left { clip.min.x } else { clip.max.x }).is_near(leaf), "{scheme:?} page {page}");
+            assert!(clip.width().is_near(whole.width() + creep), "{scheme:?} page {page}");
+        }
+    }
+    assert!(milled(Scheme::Saddle, 3.0) == milled(Scheme::Saddle, 0.0));
+}
+
+/// Where dashed marks stand upright on a sheet, in millimetres from its left.
+fn ticks(sheet: &Sheet) -> Vec<f64> {
+    let marks = sheet.marks.items().iter().filter_map(|(at, item)| match item {
+        crate::frame::Item::Shape(shape) if shape.stroke.is_some_and(|stroke| stroke.dash.is_some()) => {
+            shape.path.moved(*at).ink()
+        }
+        _ => None,
+    });
+    marks.filter(|ink| ink.width() < ink.height()).map(|ink| ((ink.min.x + ink.max.x) / 2.0).to_mm()).collect()
 }
 
 #[test]
@@ -151,8 +203,11 @@ fn marks_keep_out_of_the_bleed() {
 #[test]
 fn sections_are_marked_by_a_staircase() {
     let fonts = Fonts::embedded();
-    for scheme in [Scheme::Sections { pages: 8 }, Scheme::FoldedEight] {
-        let imposed = impose(&document(24, SheetKind::Body), &fonts, &imposing(scheme, Flip::ShortEdge, 0.1));
+    let eight = Scheme::Sections { pages: 8 };
+    for (scheme, milling) in [(eight, 0.0), (Scheme::FoldedEight, 0.0), (eight, 3.0), (Scheme::FoldedEight, 3.0)] {
+        let milling = Abs::mm(milling);
+        let imposing = Imposing { milling, ..imposing(scheme, Flip::ShortEdge, 0.1) };
+        let imposed = impose(&document(24, SheetKind::Body), &fonts, &imposing);
         let mut tops = Vec::new();
         for sheet in &imposed.sheets {
             for (_, item) in sheet.marks.items() {
@@ -163,7 +218,7 @@ fn sections_are_marked_by_a_staircase() {
                     let first = sheet.pages.iter().find(|placement| placement.page % 8 == 0);
                     let first = first.expect("the bar stands on the side of the section's first page");
                     let clip = first.clip.expect("clipped");
-                    let spine = if first.upside_down { clip.max.x } else { clip.min.x };
+                    let spine = if first.upside_down { clip.max.x + milling } else { clip.min.x - milling };
                     assert!(((ink.min.x + ink.max.x) / 2.0).is_near(spine));
                 }
             }
