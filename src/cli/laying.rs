@@ -114,7 +114,8 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     let (stock, cover) = (paper(book.press.stock), book.press.cover.map(paper));
     let binding = book.page.binding;
     let job_of = |sheets: &[Sheet], imposed: Option<&Imposed>| {
-        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover })
+        let isbn = book.imprint.isbn.as_deref();
+        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover, isbn })
     };
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain_in(document, fonts, &look, multiple(wish.purpose, binding));
@@ -200,7 +201,9 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
     if wish.purpose == Purpose::Reading {
         return (PressLook::reading(), PdfOptions::reading());
     }
-    let mut look = PressLook::press(slug(book));
+    let mut look = PressLook::press(&book.title);
+    // A title is known by its beginning; an edition and a date are not.
+    look.slug_end = book.edition.iter().chain([&book.date]).cloned().collect::<Vec<_>>().join("  ");
     look.bleed = book.press.bleed;
     look.crop_marks = book.press.crop_marks;
     look.registration_marks = book.press.registration_marks;
@@ -218,12 +221,6 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
     };
     look.second_ink = options.spot.is_some();
     (look, options)
-}
-
-/// Book, edition and date for the margin outside the bleed.
-fn slug(book: &Book) -> String {
-    let parts = [Some(book.title.as_str()), book.edition.as_deref(), Some(book.date.as_str())];
-    parts.into_iter().flatten().collect::<Vec<_>>().join("  ")
 }
 
 /// A number with its noun.

@@ -26,6 +26,8 @@ pub struct JobOf<'a> {
     pub stock: Stock,
     /// The cover's own paper or board, if it has one.
     pub cover: Option<Stock>,
+    /// The book's number, if it has one.
+    pub isbn: Option<&'a str>,
 }
 
 /// What a printer has to know.
@@ -45,7 +47,7 @@ pub struct Job {
 
 /// The job sheet of a document on sheets.
 pub fn job(of: JobOf<'_>) -> Job {
-    let JobOf { document, sheets, imposed, look, binding, stock, cover } = of;
+    let JobOf { document, sheets, imposed, look, binding, stock, cover, isbn } = of;
     let mut rows = Vec::new();
     let mut row = |name: &str, value: String| rows.push((name.to_owned(), value));
     let identity = &document.identity;
@@ -55,6 +57,9 @@ pub fn job(of: JobOf<'_>) -> Job {
     }
     row("date", identity.date.clone());
     row("impression", identity.impression.to_string());
+    if let Some(isbn) = isbn {
+        row("ISBN", isbn.to_owned());
+    }
     let blank = document.pages.iter().filter(|page| page.kind == SheetKind::Blank).count();
     let own = document.pages.len();
     let added = imposed.map_or(sheets.len(), |imposed| imposed.slots) - own;
@@ -85,6 +90,10 @@ pub fn job(of: JobOf<'_>) -> Job {
         row("milling", format!("{off:.1} mm off each fold; {free:.1} mm lie free between the pages there"));
     }
     row("paper", stock.words());
+    if binding != Binding::None {
+        // Across it, the leaves would stand stiff and the glue or the fold would cockle (common practice, no source).
+        row("grain", "parallel to the spine".to_owned());
+    }
     let Spine { width, words, mut notes } = spine(pages, stock, cover, binding);
     row("spine", words.clone());
     row("cover", covered(page, width, look.bleed, binding, cover));

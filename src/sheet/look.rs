@@ -15,8 +15,10 @@ pub struct PressLook {
     pub crop_marks: bool,
     /// Whether registration marks are drawn.
     pub registration_marks: bool,
-    /// Words among the marks, such as book, edition and date; the side's name is added. Empty for none.
+    /// Words among the marks, such as the book's title, cut where they are too many; empty for no line of words at all.
     pub slug: String,
+    /// What follows them and is never cut, such as edition and date; the side's name is added.
+    pub slug_end: String,
     /// Whether a second ink is printed: marks then stand on its plate as well.
     pub second_ink: bool,
     /// Whether a printer is sent this, who may lay the pages on sheets himself.
@@ -40,6 +42,7 @@ impl PressLook {
             crop_marks: false,
             registration_marks: false,
             slug: String::new(),
+            slug_end: String::new(),
             second_ink: false,
             is_press: false,
         }
@@ -51,6 +54,7 @@ impl PressLook {
             crop_marks: true,
             registration_marks: true,
             slug: slug.into(),
+            slug_end: String::new(),
             second_ink: false,
             is_press: true,
         }

@@ -235,7 +235,7 @@ fn the_job_sheet_says_what_a_printer_asks() {
     let document = document(6, SheetKind::Body);
     let look = PressLook::press("Demo");
     let (sheets, imposed, binding) = (&imposed.sheets[..], Some(&imposed), crate::style::Binding::Saddle);
-    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None });
+    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None, isbn: None });
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
     assert_eq!(value("pages"), "8, of which 2 blank");
     assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
@@ -244,6 +244,7 @@ fn the_job_sheet_says_what_a_printer_asks() {
     assert_eq!(value("bleed"), "3.0 mm");
     assert_eq!(value("sheets of paper"), "2, printed on both sides");
     // Four leaves of 0.12 mm.
+    assert_eq!(value("grain"), "parallel to the spine");
     assert_eq!(value("spine"), "0.5 mm: 4 leaves of 0.120 mm, no cover of its own");
     assert_eq!(value("bleed box"), "302.0 x 216.0 mm at 7.0, 7.0 mm from the upper left corner");
     assert_eq!(value("marks"), "crop marks and registration targets, on the plate of every ink");
@@ -256,7 +257,16 @@ fn job_of(pages: usize, last: SheetKind, binding: crate::style::Binding, look: &
     let document = document(pages, last);
     let sheets = plain_in(&document, &Fonts::embedded(), look, multiple);
     let (stock, cover) = (Stock { grams: 100.0, bulk: 1.2 }, Some(Stock { grams: 250.0, bulk: 1.1 }));
-    job(JobOf { document: &document, sheets: &sheets, imposed: None, look, binding, stock, cover })
+    job(JobOf {
+        document: &document,
+        sheets: &sheets,
+        imposed: None,
+        look,
+        binding,
+        stock,
+        cover,
+        isbn: Some("978-3-16-148410-0"),
+    })
 }
 
 /// Single pages for a shop that imposes them itself: 54 pages fold to 14 sheets of four, the back cover outermost.
@@ -275,6 +285,7 @@ fn stapled_pages_come_in_fours_before_the_back_cover() {
     assert_eq!(value("sheets of paper"), "14, each folded to four pages, printed on both sides");
     // 28 leaves of 0.12 mm and two of 0.275 mm.
     assert!(value("spine").starts_with("3.9 mm"), "{}", value("spine"));
+    assert_eq!(value("ISBN"), "978-3-16-148410-0");
     let cover = "one sheet, folded in the middle: 296.0 x 210.0 mm trimmed, 302.0 x 216.0 mm with bleed";
     assert!(value("cover").contains(cover), "{}", value("cover"));
     assert!(job.notes.iter().any(|note| note.starts_with("2 blank pages were added before the back cover")));
@@ -360,6 +371,34 @@ fn without_marks_nothing_is_outside_the_bleed() {
     }
 }
 
+/// A title of two hundred letters is cut; date and side's name stay whole, and nothing runs over the target at the foot.
+#[test]
+fn a_long_slug_ends_before_the_target() {
+    use crate::frame::Item;
+    let fonts = Fonts::embedded();
+    let title = "A Long Winter of Tunes for Two Rows and a Bellows ".repeat(4);
+    let long = "an-edition-with-a-name-that-no-shop-would-want-".repeat(4);
+    for (title, end, starts) in [
+        ("Demo", "2026-09-01", "Demo  2026-09-01 \u{b7} 1"),
+        (title.as_str(), "2026-09-01", "A Long Winter of Tunes"),
+        (title.as_str(), long.as_str(), "\u{2026}  an-edition"),
+    ] {
+        let look =
+            PressLook { registration_marks: true, slug_end: end.to_owned(), ..PressLook::press(title.to_owned()) };
+        let sheet = plain(&document(1, SheetKind::Body), &fonts, &look).remove(0);
+        let (at, run) = sheet
+            .marks
+            .items()
+            .iter()
+            .find_map(|(at, item)| if let Item::Text(run) = item { Some((*at, run)) } else { None })
+            .expect("there is a slug");
+        assert!(run.text.starts_with(starts) && run.text.ends_with(&format!("  {end} \u{b7} 1")), "{}", run.text);
+        assert_eq!(run.text.contains('\u{2026}'), title.len() > 20, "{}", run.text);
+        let target = (sheet.boxes.trim.min.x + sheet.boxes.trim.max.x) / 2.0 - Abs::mm(2.4);
+        assert!(at.x + run.width() < target, "{} ends at {:?}", run.text, at.x + run.width());
+    }
+}
+
 /// Who has no marks to fold and cut by is told the measures.
 #[test]
 fn orders_name_marks_only_where_there_are_any() {
@@ -373,6 +412,38 @@ fn orders_name_marks_only_where_there_are_any() {
         let orders = impose(&document(8, SheetKind::Body), &fonts, &imposing).orders.join(" ");
         assert!(orders.contains(says) && !orders.contains(never), "{orders}");
     }
+}
+
+/// What is said of ink: a bar over the edge is off the page, the second ink is counted by sides, and creep takes of the inner margin.
+#[test]
+fn ink_is_told_by_edges_sides_and_fold() {
+    use crate::frame::Ink;
+    use crate::geom::Rect;
+    let fonts = Fonts::embedded();
+    let mut document = document(16, SheetKind::Body);
+    let at = |x: f64, y: f64| Point::new(Abs::mm(x), Abs::mm(y));
+    for page in &mut document.pages {
+        // A bar from 12 mm to 12 mm before either edge.
+        page.frame.fill_rect(Rect::new(at(12.0, 20.0), at(136.0, 30.0)), Ink::Black);
+    }
+    let look = PressLook::press("Demo");
+    let facts = |document: &Document, sheets: &[Sheet]| InkFacts::of(document, sheets, &fonts);
+    let near = |found: Option<Abs>, wanted: f64| found.is_some_and(|found| (found.to_mm() - wanted).abs() < 1e-9);
+    let found = facts(&document, &plain(&document, &fonts, &look));
+    assert!((found.off_the_page, found.second_sides) == (0, 0) && near(found.inner, 12.0), "{found:?}");
+    // Four sheets of 0.2 mm: the innermost pages stand 0.6 mm nearer the fold.
+    let imposed = impose(&document, &fonts, &imposing(Scheme::Saddle, Flip::ShortEdge, 0.2));
+    let found = facts(&document, &imposed.sheets);
+    assert!(near(found.inner, 11.4) && near(Some(found.creep), 0.6), "{found:?}");
+    // Where the fold is milled off, every leaf keeps its margin.
+    let milled = Imposing { milling: Abs::mm(3.0), ..imposing(Scheme::Sections { pages: 16 }, Flip::ShortEdge, 0.2) };
+    let found = facts(&document, &impose(&document, &fonts, &milled).sheets);
+    assert!(near(found.inner, 12.0) && near(Some(found.creep), 0.0), "{found:?}");
+    document.pages[3].frame.fill_rect(Rect::new(at(-3.0, 50.0), at(20.0, 60.0)), Ink::Second);
+    document.pages[4].frame.fill_rect(Rect::new(at(20.0, 50.0), at(30.0, 60.0)), Ink::Second);
+    let found = facts(&document, &plain(&document, &fonts, &look));
+    assert_eq!((found.off_the_page, found.second_sides), (1, 2), "{found:?}");
+    assert_eq!(facts(&document, &imposed.sheets).second_sides, 2);
 }
 
 /// With a second ink every line of a mark is drawn in both, so that plates can be laid on one another by them.

@@ -222,6 +222,38 @@ fn the_job_sheet_says_what_the_command_says() {
     }
 }
 
+/// What a printer prices by: which sides carry the second ink, whether ink runs off the page, the grain, the book's number.
+#[test]
+fn the_job_sheet_says_what_a_quotation_needs() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let words = ["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--job-sheet"];
+    small(keep.path(), "page: {binding: saddle}\npress: {spot: Lamp Red}\nimprint: {isbn: 978-3-16-148410-0}\n");
+    let bound = run_in(keep.path(), &words);
+    assert_eq!(bound.status, 0, "{}", bound.err);
+    let sheet = text_of(&keep.path().join("out.job.pdf"));
+    // The content tells: words are filled in the separation, the marks of every page only stroked.
+    let file = Document::load(keep.path().join("out.pdf")).expect("it is bound");
+    let pages = file.get_pages();
+    let painted = pages.values().filter(|page| {
+        let content = file.get_page_content(**page);
+        content.windows(8).any(|part| part == b"/Spot cs")
+    });
+    let (count, sides) = (painted.count(), pages.len());
+    assert!(
+        count > 0 && sheet.contains(&format!("black and Lamp Red; Lamp Red on {count} of {sides} sides")),
+        "{count}: {sheet}"
+    );
+    for says in
+        ["ISBN 978-3-16-148410-0", "Grain parallel to the spine", "Edges nothing runs off the page; at the fold "]
+    {
+        assert!(sheet.contains(says), "{says}: {sheet}");
+    }
+    small(keep.path(), "page: {binding: none}\n");
+    assert_eq!(run_in(keep.path(), &words).status, 0);
+    let sheet = text_of(&keep.path().join("out.job.pdf"));
+    assert!(sheet.contains("Inks black alone") && !sheet.contains("Grain") && !sheet.contains("ISBN"), "{sheet}");
+}
+
 /// SHA-256 in hexadecimal digits.
 fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
