@@ -178,6 +178,14 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
             .hints
             .push("3mm is usual".into());
     }
+    // Two to three millimetres (common practice, no source).
+    let milling = file.milling.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
+    if milling > Abs::mm(5.0) {
+        let place = node.map(|node| node.place_of("milling"));
+        sink.error("out-of-range", place, "no bindery mills more than 5 mm off the folds")
+            .hints
+            .push("3mm is usual for glue; for sections that are sewn write 0mm".into());
+    }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
     if let Some(said) = &file.condition
@@ -191,6 +199,7 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
         bleed,
         crop_marks: marks.is_none() || wants(PrintMark::Crop),
         registration_marks: wants(PrintMark::Registration),
+        milling,
         condition: file.condition.clone(),
         stock: paper(file.stock.as_ref(), Stock { grams: 100.0, bulk: 1.2 }),
         // A cover is of board unless said otherwise, which is denser than paper.

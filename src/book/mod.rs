@@ -35,7 +35,6 @@ pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Indexed, Kind, Matter, OwnFonts, Picture, Places, Playing,
     Preset, Press, Stock, TuneEntry,
 };
-#[cfg(test)]
 pub(crate) use page::bound;
 pub use preset::{preset_text, presets};
 pub use read::{read, read_tune};

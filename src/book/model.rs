@@ -89,6 +89,8 @@ pub struct Press {
     pub crop_marks: bool,
     /// Whether registration marks are wanted.
     pub registration_marks: bool,
+    /// What is milled off the folds of sections that are glued; zero where they are sewn.
+    pub milling: Abs,
     /// The registered output condition by name, if the author names one.
     pub condition: Option<String>,
     /// The paper.

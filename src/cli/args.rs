@@ -180,7 +180,7 @@ pub struct Reprint {
     /// The PDF that was printed.
     #[arg(long)]
     pub against: PathBuf,
-    /// Where to write the sheets; beside the book if not given.
+    /// Where to write the sheets; if not given, beside the book, named as `bind` names the printed file with .reprint added.
     #[arg(short, long)]
     pub output: Option<PathBuf>,
     /// How the pages are laid on sheets; as the printed PDF says if not given.

@@ -85,20 +85,9 @@ pub fn one(desk: &mut Desk, arguments: &Bind, edition: Option<&str>, fonts: &Fon
 
 /// Where the bound file goes.
 pub fn bound_to(arguments: &Bind, edition: Option<&str>) -> PathBuf {
-    arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind(arguments).as_deref(), "pdf"))
-}
-
-/// What sets a file apart from the reading copy of the whole book: the one tune, the press, its standard, the imposition. Files
-/// of two kinds never have one name, so that neither takes the other's place.
-fn kind(arguments: &Bind) -> Option<String> {
-    fn word(value: &impl ValueEnum) -> Option<String> {
-        value.to_possible_value().map(|value| value.get_name().to_owned())
-    }
-    let press = (arguments.purpose == Purpose::Press).then(|| "press".to_owned());
-    let standard = arguments.standard.as_ref().filter(|standard| **standard != Standard::X1a).and_then(word);
-    let imposed = Some(&arguments.impose).filter(|scheme| **scheme != Impose::None).and_then(word);
-    let parts: Vec<String> = [arguments.only.clone(), press, standard, imposed].into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| parts.join("."))
+    let kind = Wish::of(arguments).kind(arguments.only.as_deref()).join(".");
+    let kind = Some(kind.as_str()).filter(|kind| !kind.is_empty());
+    arguments.output.clone().unwrap_or_else(|| target(&arguments.book, edition, kind, "pdf"))
 }
 
 /// Reads, plans, engraves and lays out, its pages held to those of a printed file if given; gives the faces too, those that the
@@ -204,7 +193,7 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
 
 /// Holds a file for the press against what it claims to be before it takes any other's place: what it fails is an error, what a
 /// print shop may object to a warning.
-fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
+pub(super) fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
     desk.clock.enter("preflight");
     let report = pdf::preflight(bytes);
     if let Some(why) = &report.unreadable {

@@ -1,15 +1,15 @@
 //! What goes with a file to the printer or into printed copies: the job sheet and the slip with changes, as PDFs of their own.
 
 use super::desk::Desk;
-use super::laying::Laid;
+use super::laying::{Laid, counted};
 use super::writing::Over;
-use crate::book::Book;
+use crate::book::{Book, bound};
 use crate::font::Fonts;
 use crate::geom::{Abs, Size};
 use crate::page::{Document, Identity, Leaflet, Manifest, leaflet};
 use crate::pdf::{self, PdfOptions, Report, Verdict};
-use crate::sheet::{PressLook, plain};
-use crate::style::TextStyle;
+use crate::sheet::{InkFacts, PressLook, plain};
+use crate::style::{Binding, TextStyle};
 use std::path::{Path, PathBuf};
 
 /// Type of a job sheet, which is read at a desk and has to stay one page.
@@ -53,12 +53,17 @@ pub fn job_sheet(
     let facts = report.map_or_else(|| of_reading().facts, |report| report.facts.clone());
     let fact = |name: &str| facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    let ink = laid.options.spot.as_ref().map_or_else(|| "black alone".to_owned(), |spot| format!("black and {spot}"));
+    let inks = InkFacts::of(document, &laid.sheets, fonts);
+    let ink = laid.options.spot.as_ref().map_or_else(
+        || "black alone".to_owned(),
+        |spot| format!("black and {spot}; {spot} on {} of {} sides", inks.second_sides, laid.sheets.len()),
+    );
     let more = [
         ("file", Some(format!("{name}, {} KB, {} pages", bytes.len().div_ceil(1024), laid.sheets.len()))),
         ("standard", Some(report.map_or_else(|| READING.to_owned(), standard))),
         ("printing condition", report.map(|report| condition(report, laid))),
         ("inks", Some(ink)),
+        ("edges", Some(edges(&inks, book.page.binding))),
         ("fonts", fact("faces").map(|faces| format!("all embedded: {faces}"))),
         ("digest", Some(format!("SHA-256 {}", in_groups(&pdf::file_digest(bytes))))),
     ];
@@ -69,13 +74,43 @@ pub fn job_sheet(
         lead: Vec::new(),
         rows: rows.into_iter().map(|(name, value)| (capital(&name), value)).collect(),
         lines: Vec::new(),
-        notes: laid.job.notes.iter().map(|note| format!("{}.", capital(note))).collect(),
+        notes: laid
+            .job
+            .notes
+            .iter()
+            .cloned()
+            .chain(narrow(&inks, book.page.binding))
+            .map(|note| format!("{}.", capital(&note)))
+            .collect(),
     };
     let (size, leading) = JOB_TYPE;
     let style = TextStyle { size, leading, smallest: Abs::pt(7.0), ..book.text.clone() };
     let to = beside(path, "job");
     let bytes = set(desk, &words, &style, Size::new(Abs::mm(210.0), Abs::mm(297.0)), fonts)?;
     Ok(Sheet { path: to, bytes })
+}
+
+/// How far ink keeps from the edges: whether there has to be bleed, and whether the binding reaches it.
+fn edges(inks: &InkFacts, binding: Binding) -> String {
+    let off = match inks.off_the_page {
+        0 => "nothing runs off the page".to_owned(),
+        count => format!("ink runs off {}", counted(count, "page", "pages")),
+    };
+    let edge = if binding == Binding::Saddle { "fold" } else { "bound edge" };
+    let after =
+        if inks.creep > Abs::ZERO { format!(" after {:.1} mm of creep", inks.creep.to_mm()) } else { String::new() };
+    let inner = inks.inner.map(|inner| format!("; at the {edge} {:.1} mm are free of ink{after}", inner.to_mm()));
+    off + &inner.unwrap_or_default()
+}
+
+/// A warning where creep has brought ink nearer to the binding than is usual.
+fn narrow(inks: &InkFacts, binding: Binding) -> Option<String> {
+    let (_, usual) = bound(binding);
+    let left = inks.inner.filter(|inner| inks.creep > Abs::ZERO && inner.to_mm() < usual - 0.05)?;
+    Some(format!(
+        "after creep {:.1} mm are free of ink at the fold, where {usual:.0} mm are usual: thinner paper or fewer pages leave more",
+        left.to_mm()
+    ))
 }
 
 /// What is said of the standard of a file that is not for the press.

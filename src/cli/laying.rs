@@ -5,7 +5,7 @@ use crate::book::{Book, Colour, binding_word};
 use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
-use crate::page::Document;
+use crate::page::{Document, SheetKind};
 use crate::pdf::{PdfOptions, PressStandard};
 use crate::sheet::{Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, impose, job, plain_in};
 use crate::style::Binding;
@@ -36,12 +36,21 @@ impl Wish {
     }
     /// The wishes as a file records them.
     pub fn record(&self) -> Vec<(String, String)> {
-        fn word(key: &str, value: impl ValueEnum) -> Option<(String, String)> {
-            value.to_possible_value().map(|value| (key.to_owned(), value.get_name().to_owned()))
-        }
-        let standard = (self.purpose == Purpose::Press).then(|| word("standard", self.standard)).flatten();
-        let turn = (self.impose != Impose::None).then(|| word("turn", self.turn)).flatten();
-        [word("for", self.purpose), standard, word("impose", self.impose), turn].into_iter().flatten().collect()
+        let entry = |key: &str, value: Option<String>| Some((key.to_owned(), value?));
+        let standard = (self.purpose == Purpose::Press).then(|| entry("standard", word(self.standard))).flatten();
+        let turn = (self.impose != Impose::None).then(|| entry("turn", word(self.turn))).flatten();
+        let (purpose, impose) = (entry("for", word(self.purpose)), entry("impose", word(self.impose)));
+        [purpose, standard, impose, turn].into_iter().flatten().collect()
+    }
+    /// What sets a file apart from the reading copy of the whole book, as words of its name: the one tune, the press, its standard
+    /// where it is not the usual one, the imposition. Files of two kinds never have one name, so that neither takes the other's
+    /// place.
+    pub fn kind(&self, only: Option<&str>) -> Vec<String> {
+        let is_press = self.purpose == Purpose::Press;
+        let press = is_press.then(|| "press".to_owned());
+        let standard = (is_press && self.standard != Standard::X1a).then(|| word(self.standard)).flatten();
+        let imposed = (self.impose != Impose::None).then(|| word(self.impose)).flatten();
+        [only.map(str::to_owned), press, standard, imposed].into_iter().flatten().collect()
     }
     /// The wishes that a file recorded; those of a plain reading file where it says nothing.
     pub fn recorded(laying: &[(String, String)]) -> Self {
@@ -55,6 +64,11 @@ impl Wish {
             turn: read(laying, "turn").unwrap_or(Turn::Short),
         }
     }
+}
+
+/// A choice as it is typed.
+fn word(value: impl ValueEnum) -> Option<String> {
+    value.to_possible_value().map(|value| value.get_name().to_owned())
 }
 
 /// A document on sheets.
@@ -95,16 +109,16 @@ const CONDITION: &str = "FOGRA52";
 pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &mut Sink) -> Laid {
     let (look, options) = look(wish, book);
     complain(wish, book, sink);
+    complain_of_cover(wish, book, document, sink);
     let paper = |stock: crate::book::Stock| Stock { grams: stock.grams, bulk: stock.bulk };
     let (stock, cover) = (paper(book.press.stock), book.press.cover.map(paper));
     let binding = book.page.binding;
     let job_of = |sheets: &[Sheet], imposed: Option<&Imposed>| {
-        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover })
+        let isbn = book.imprint.isbn.as_deref();
+        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover, isbn })
     };
     let Some(scheme) = scheme(wish.impose) else {
-        // A shop that folds single pages to sheets wants them in fours, the back cover outermost.
-        let is_folded = wish.purpose == Purpose::Press && binding == Binding::Saddle;
-        let sheets = plain_in(document, fonts, &look, if is_folded { 4 } else { 1 });
+        let sheets = plain_in(document, fonts, &look, multiple(wish.purpose, binding));
         let job = job_of(&sheets, None);
         return Laid { sheets, options, orders: Vec::new(), job };
     };
@@ -113,7 +127,10 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
         Turn::Long => Flip::LongEdge,
     };
     let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
-    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, look: look.clone() });
+    // At a kitchen table sections are sewn; it is a bindery that mills and glues them.
+    let is_milled = wish.purpose == Purpose::Press && binding == Binding::Perfect;
+    let milling = if is_milled { book.press.milling } else { Abs::ZERO };
+    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, milling, look: look.clone() });
     let job = job_of(&imposed.sheets, Some(&imposed));
     Laid { sheets: imposed.sheets, options, orders: imposed.orders, job }
 }
@@ -133,10 +150,7 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
         ),
     };
     if !fits.is_empty() && !fits.contains(&binding) {
-        let word = |value: Option<clap::builder::PossibleValue>| {
-            value.map_or_else(String::new, |value| value.get_name().to_owned())
-        };
-        let (scheme, binding) = (word(wish.impose.to_possible_value()), binding_word(binding));
+        let (scheme, binding) = (word(wish.impose).unwrap_or_default(), binding_word(binding));
         let message =
             format!("`--impose {scheme}` makes sheets that cannot be bound as the book says: `binding: {binding}`");
         sink.warn("sheets-and-binding", None, message).hints.push(format!("its margins are made for that; set {hint}"));
@@ -150,11 +164,46 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
     }
 }
 
+/// What the number of pages that a printer is sent is a multiple of: a shop that folds single pages to sheets wants them in fours,
+/// the back cover outermost; every other bindery leaves with two sides (*common practice, no source*). Loose sheets may be
+/// printed on one.
+const fn multiple(purpose: Purpose, binding: Binding) -> usize {
+    match (purpose, binding) {
+        (Purpose::Reading, _) | (Purpose::Press, Binding::None) => 1,
+        (Purpose::Press, Binding::Saddle) => 4,
+        (Purpose::Press, Binding::Perfect | Binding::Comb | Binding::Wire | Binding::Ring) => 2,
+    }
+}
+
+/// Warns of a back cover that would be bound inside another cover.
+fn complain_of_cover(wish: &Wish, book: &Book, document: &Document, sink: &mut Sink) {
+    let ends_in_cover = document.pages.last().is_some_and(|page| page.kind == SheetKind::Cover);
+    if wish.purpose != Purpose::Press || !ends_in_cover {
+        return;
+    }
+    let (message, hint) = if book.press.cover.is_some() {
+        (
+            "the back cover is a page of this file, though the cover is of another paper and goes round it",
+            "leave `back-cover` out of `back`, or `cover` out of `press` if all is of one paper",
+        )
+    } else if book.page.binding == Binding::Perfect {
+        (
+            "the back cover is the last page of this file, but the cover of a glued book goes round the pages",
+            "leave `back-cover` out of `back`; `press: {cover: {grams: 250}}` tells you how large the cover is to be",
+        )
+    } else {
+        return;
+    };
+    sink.warn("cover-in-the-block", None, message.to_owned()).hints.push(hint.to_owned());
+}
+
 fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
     if wish.purpose == Purpose::Reading {
         return (PressLook::reading(), PdfOptions::reading());
     }
-    let mut look = PressLook::press(slug(book));
+    let mut look = PressLook::press(&book.title);
+    // A title is known by its beginning; an edition and a date are not.
+    look.slug_end = book.edition.iter().chain([&book.date]).cloned().collect::<Vec<_>>().join("  ");
     look.bleed = book.press.bleed;
     look.crop_marks = book.press.crop_marks;
     look.registration_marks = book.press.registration_marks;
@@ -174,12 +223,6 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
     (look, options)
 }
 
-/// Book, edition and date for the margin outside the bleed.
-fn slug(book: &Book) -> String {
-    let parts = [Some(book.title.as_str()), book.edition.as_deref(), Some(book.date.as_str())];
-    parts.into_iter().flatten().collect::<Vec<_>>().join("  ")
-}
-
 /// A number with its noun.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
@@ -196,7 +239,9 @@ mod tests {
         let again = Wish::recorded(&wish.record());
         assert_eq!(again.record(), wish.record());
         assert_eq!((again.impose, again.turn, again.standard), (wish.impose, wish.turn, wish.standard));
+        assert_eq!(wish.kind(Some("kettle")).join("."), "kettle.press.x-4.folded-eight");
         let none = Wish::recorded(&[]);
+        assert!(none.kind(None).is_empty());
         assert_eq!((none.purpose, none.impose), (Purpose::Reading, Impose::None));
     }
 }

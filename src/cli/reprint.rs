@@ -1,7 +1,7 @@
 //! Prints again only what changed since a PDF was printed: the sheets that differ, and the change list.
 
-use super::args::Reprint;
-use super::bind::compose;
+use super::args::{Impose, Purpose, Reprint};
+use super::bind::{compose, preflighted};
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
@@ -84,13 +84,22 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let sheets: Vec<Sheet> = changes.sheets(&laid.sheets, is_nested(wish.impose)).into_iter().cloned().collect();
     let advice = changes.advice(bound.page.binding == Binding::Perfect);
     if !sheets.is_empty() {
-        let name = only.map_or_else(|| "reprint".to_owned(), |tune| format!("{tune}.reprint"));
-        let to = arguments.output.clone().unwrap_or_else(|| target(book, edition.as_deref(), Some(&name), "pdf"));
+        let mut kind = wish.kind(only);
+        kind.push("reprint".to_owned());
+        let kind = kind.join(".");
+        let to = arguments.output.clone().unwrap_or_else(|| target(book, edition.as_deref(), Some(&kind), "pdf"));
         desk.clock.enter("content and file");
         let bytes = match write_recorded(&document, &recorded, &sheets, &fonts, &laid.options) {
             Ok(bytes) => bytes,
             Err(error) => return desk.fault(&error.to_string()),
         };
+        // Bars, words at the foot and point pages have never been held against the standard.
+        if wish.purpose == Purpose::Press {
+            preflighted(&mut desk, &bytes, wish.impose != Impose::None);
+            if desk.sink.has_errors() {
+                return desk.report();
+            }
+        }
         if let Err(why) = desk.write(&to, &bytes, Over::Pdf) {
             return desk.fault(&why);
         }

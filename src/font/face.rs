@@ -140,6 +140,14 @@ impl Face {
             File::Own(face) => Some(Arc::downgrade(face)),
         }
     }
+    /// How far its letters lean, in degrees from upright: negative to the right, as the font's table `post` and a PDF count it.
+    pub fn italic_angle(&self) -> f32 {
+        self.parsed().italic_angle()
+    }
+    /// Whether it is an italic, by what its file says of itself.
+    pub fn is_italic(&self) -> bool {
+        self.parsed().is_italic()
+    }
     /// Whether the shaper has failed over it, so that some text is set without kerning and ligatures.
     pub fn failed(&self) -> bool {
         self.failed.load(Ordering::Relaxed)

@@ -9,7 +9,7 @@ use crate::font::Fonts;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::style::TextStyle;
-use crate::text::{Inline, Line, Typesetter};
+use crate::text::{Inline, Line, ParagraphLook, Typesetter};
 
 /// What a leaflet says.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -122,7 +122,9 @@ impl Press<'_> {
         let rest = width - names;
         for (name, value) in rows {
             let (name, name_height) = stacked(self.set(name, Named::Strong, names - self.scale.style.size), names);
-            let (value, value_height) = stacked(self.set(value, Named::Text, rest), rest);
+            // Figures as high as capitals: in a digest a small nought would be read as a letter.
+            let look = ParagraphLook::cell(self.scale.style);
+            let (value, value_height) = stacked(self.setter.set(&[Inline::text(value)], &look, rest, self.sink), rest);
             let height = name_height.max(value_height);
             self.need(height + self.scale.style.leading * 0.3);
             let mut row = Frame::new(Size::new(width, height));

@@ -235,6 +235,7 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
         ],
         places: Places::default(),
         press: Press {
+            milling: Abs::ZERO,
             bleed: Abs::mm(3.0),
             crop_marks: false,
             registration_marks: false,

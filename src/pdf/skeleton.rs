@@ -141,8 +141,8 @@ fn mend_descendant(mut descendant: Dictionary, embedded: &Embedded, is_cff: bool
     descendant
 }
 
-/// Flags: symbolic, since the glyphs are not the standard Latin set (ISO 32000-1, table 123); italic and serif as the name
-/// says. Heights come from the whole face, not from what the subset kept. Gives the font program.
+/// Flags: symbolic, since the glyphs are not the standard Latin set (ISO 32000-1, table 123); italic as the face says, with the angle
+/// that goes with it, serif as the name says. Heights come from the whole face, not from what the subset kept. Gives the font program.
 fn mend_descriptor(
     file: &mut Document,
     id: ObjectId,
@@ -153,11 +153,12 @@ fn mend_descriptor(
     const SYMBOLIC: i64 = 1 << 2;
     const ITALIC: i64 = 1 << 6;
     let face = fonts.face(embedded.face);
-    let is_italic = face.name.contains("It");
+    let is_italic = face.is_italic();
     let is_serif = face.name.contains("Serif");
     let flags = SYMBOLIC + if is_italic { ITALIC } else { 0 } + if is_serif { SERIF } else { 0 };
     let descriptor = file.get_dictionary_mut(id)?;
     descriptor.set("Flags", flags);
+    descriptor.set("ItalicAngle", face.italic_angle());
     descriptor.set("CapHeight", thousandths(face.metrics.cap_height.raw()));
     descriptor.set("Ascent", thousandths(face.metrics.ascent.raw()));
     descriptor.set("Descent", thousandths(face.metrics.descent.raw()));

@@ -219,8 +219,13 @@ fn an_imposed_file_is_written_and_opens() {
         ("handout.pdf", Scheme::NUp { columns: 2, rows: 1 }),
         ("cut.pdf", Scheme::CutAndStack { columns: 2, rows: 1 }),
     ] {
-        let imposing =
-            Imposing { scheme, flip: Flip::ShortEdge, caliper: Abs::mm(0.12), look: PressLook::press("The Lamp") };
+        let imposing = Imposing {
+            scheme,
+            flip: Flip::ShortEdge,
+            caliper: Abs::mm(0.12),
+            milling: Abs::ZERO,
+            look: PressLook::press("The Lamp"),
+        };
         let imposed = impose(&document, &fonts, &imposing);
         let options = PdfOptions::press(PressStandard::X1a2003, "FOGRA52");
         let bytes = write(&document, &imposed.sheets, &fonts, &options).expect("it is written");
@@ -265,6 +270,32 @@ fn fonts_are_embedded_and_text_can_be_copied() {
         let text = file.extract_text(&[1]).expect("text can be read");
         assert!(text.contains("The first final AVA office"), "{name}: {text}");
     }
+}
+
+/// ISO 32000-1, table 122: an italic says by how many degrees it leans. The number is that of the font's table `post`, read with
+/// another library.
+#[test]
+fn italic_faces_say_their_angle() {
+    let fonts = Fonts::embedded();
+    let mut document = document(&fonts);
+    let italic = FaceChoice { family: TextFamily::Serif, weight: Weight::Regular, italic: true, cut: Cut::Text };
+    let run = TextRun::shaped(&fonts, fonts.text(italic), Abs::pt(11.0), "leans", Features::default());
+    document.pages[0].frame.push(mm(20.0, 280.0), Item::Text(run));
+    let sheets = plain(&document, &fonts, &PressLook::reading());
+    let bytes = write(&document, &sheets, &fonts, &PdfOptions::reading()).expect("it is written");
+    let file = lopdf::Document::load_mem(&bytes).expect("it opens");
+    let mut seen = Vec::new();
+    for descriptor in file.objects.values().filter_map(|object| object.as_dict().ok()).filter(|d| d.has(b"ItalicAngle"))
+    {
+        let name = descriptor.get(b"FontName").and_then(lopdf::Object::as_name).expect("it has a name");
+        let angle = descriptor.get(b"ItalicAngle").and_then(lopdf::Object::as_float).expect("a number");
+        let flags = descriptor.get(b"Flags").and_then(lopdf::Object::as_i64).expect("flags");
+        let is_italic = String::from_utf8_lossy(name).contains("SourceSerif4-It");
+        assert!((angle - if is_italic { -12.0 } else { 0.0 }).abs() < 1e-3, "{name:?}: {angle}");
+        assert_eq!(flags & (1 << 6) != 0, is_italic, "{name:?}");
+        seen.push(is_italic);
+    }
+    assert!(seen.contains(&true) && seen.contains(&false));
 }
 
 #[test]

@@ -7,9 +7,9 @@ use super::{compose, plan};
 use crate::book::{self, bound};
 use crate::diag::{Sink, Sources};
 use crate::font::Fonts;
-use crate::frame::{Frame, Item, Mark};
 use crate::geom::{Abs, Point, Rect};
 use crate::page::{Document, Side};
+use crate::sheet::inks;
 use crate::style::Binding;
 use rayon::prelude::*;
 use std::fs;
@@ -35,51 +35,13 @@ fn document(folder: &str, edition: Option<&str>, size: &str, binding: &str, font
     (compose(&planned, fonts, &mut sink), book.page.binding)
 }
 
-/// Calls `with` for the box of each piece of ink, lines with their weight.
-fn inks(frame: &Frame, origin: Point, fonts: &Fonts, with: &mut impl FnMut(Rect)) {
-    for (at, item) in frame.items() {
-        let at = origin + *at;
-        let mut shape = |path: &crate::geom::Path, weight: Abs| {
-            if let Some(ink) = path.ink() {
-                with(ink.moved(at).grown(weight / 2.0));
-            }
-        };
-        match item {
-            Item::Text(run) => {
-                for glyph in run.glyphs.iter() {
-                    let Some(ink) = fonts.ink(run.face, glyph.id) else { continue };
-                    let pen = at + Point::new(glyph.x, glyph.y);
-                    let corner = |x: crate::geom::Em, y: crate::geom::Em| {
-                        Point::new(pen.x + x.at(run.size), pen.y - y.at(run.size))
-                    };
-                    with(Rect::new(corner(ink.min.x, ink.min.y), corner(ink.max.x, ink.max.y)));
-                }
-            }
-            Item::Rect(rect, _) => with(Rect::new(rect.min, rect.max).moved(at)),
-            Item::Shape(drawn) => shape(&drawn.path, drawn.stroke.map_or(Abs::ZERO, |stroke| stroke.width)),
-            Item::Stamp(drawn) => shape(&drawn.path, drawn.stroke.map_or(Abs::ZERO, |stroke| stroke.width)),
-            Item::Image(image) => with(Rect::new(at, at + Point::new(image.size.width, image.size.height))),
-            Item::Drawing(drawing) => {
-                for mark in drawing.layers.iter().flat_map(|layer| &layer.marks) {
-                    match mark {
-                        Mark::Fill(area, _) => shape(&area.path, Abs::ZERO),
-                        Mark::Stroke(path, stroke) => shape(path, stroke.width),
-                    }
-                }
-            }
-            Item::Group(group) => inks(&group.frame, at, fonts, with),
-            Item::Anchor(_) => {}
-        }
-    }
-}
-
 /// Ink too near an edge, in words: page, edge, how far it is.
 fn too_near(document: &Document, binding: Binding, fonts: &Fonts) -> Vec<String> {
     let mut found = Vec::new();
     for page in &document.pages {
         let size = page.frame.size;
         let mut least = [Abs::mm(1000.0); 4];
-        inks(&page.frame, Point::default(), fonts, &mut |ink| {
+        inks(&page.frame, Point::default(), fonts, &mut |ink, _| {
             let (left, right) = (ink.min.x, size.width - ink.max.x);
             let (inner, outer) = if page.side == Side::Recto { (left, right) } else { (right, left) };
             for (least, now) in least.iter_mut().zip([inner, outer, ink.min.y, size.height - ink.max.y]) {

@@ -243,3 +243,18 @@ fn sections_are_never_thin() {
     let sizes: Vec<usize> = (0..3).map(|s| plans.iter().filter(|plan| plan.section == s).count()).collect();
     assert_eq!(sizes, [3, 3, 3]);
 }
+
+/// Four pages alone stand before the last larger section, whatever is left over.
+#[test]
+fn no_folded_book_ends_in_a_single_fold() {
+    let sizes = |scheme: Scheme, count| -> Vec<usize> {
+        let plans = scheme.sheets(count);
+        plans.iter().map(|plan| plan.front.len() + plan.back.len()).collect()
+    };
+    assert_eq!(sizes(Scheme::FoldedSixteen, 20), [4, 16]);
+    assert_eq!(sizes(Scheme::FoldedSixteen, 28), [16, 4, 8]);
+    assert_eq!(sizes(Scheme::FoldedSixteen, 36), [16, 4, 16]);
+    assert_eq!(sizes(Scheme::FoldedSixteen, 24), [16, 8]);
+    assert_eq!(sizes(Scheme::FoldedEight, 12), [4, 8]);
+    assert_eq!(sizes(Scheme::FoldedEight, 4), [4]);
+}

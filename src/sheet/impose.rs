@@ -4,6 +4,7 @@
 //! spine; trim and marks stay where they are.
 
 use super::marks::{self, Guides};
+use super::orders::orders;
 use super::scheme::{Cell, Scheme, SheetPlan};
 use super::{Placement, PressLook, Sheet};
 use crate::font::Fonts;
@@ -29,6 +30,8 @@ pub struct Imposing {
     pub flip: Flip,
     /// Thickness of one leaf, for creep; zero for none.
     pub caliper: Abs,
+    /// What the bindery mills off each fold before it glues the leaves; zero where folds stay whole, as for sewing.
+    pub milling: Abs,
     /// Bleed, marks, slug, and the room around the pages.
     pub look: PressLook,
 }
@@ -46,6 +49,8 @@ pub struct Imposed {
     pub sections: usize,
     /// Whether anything is trimmed or cut: handouts are not.
     pub is_cut: bool,
+    /// What is milled off each fold: twice that lies free between pages that share a fold.
+    pub milling: Abs,
     /// How to print and finish, in plain words, one sentence each.
     pub orders: Vec<String>,
 }
@@ -58,6 +63,16 @@ const HANDOUT_GAP: Abs = Abs::mm(5.0);
 const STEP: Abs = Abs::mm(6.0);
 /// Half the width of a collation mark.
 const HALF_BAR: Abs = Abs::mm(0.75);
+
+impl Imposing {
+    /// What is milled off: nothing where nothing is folded, or where it is stapled.
+    pub(super) fn milled(&self) -> Abs {
+        match self.scheme {
+            Scheme::Sections { .. } | Scheme::FoldedEight | Scheme::FoldedSixteen => self.milling,
+            Scheme::Saddle | Scheme::NUp { .. } | Scheme::CutAndStack { .. } => Abs::ZERO,
+        }
+    }
+}
 
 /// Puts a document on sheets. An empty document gives no sheets. Pages are taken to be of one size, the largest.
 pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Imposed {
@@ -72,9 +87,9 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
             sheets.push(Sheet { paper, ..work.side(plan, true) });
         }
     }
-    let orders = orders(imposing, &plans, sheets.first(), sections);
+    let orders = orders(imposing, &plans, sheets.first(), sections, work.page);
     let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
-    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, orders }
+    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, milling: imposing.milled(), orders }
 }
 
 fn page_size(document: &Document) -> Size {
@@ -165,7 +180,7 @@ impl Work<'_> {
         format!("print both sides, {shape}, flip on the {edge} edge, no scaling")
     }
 
-    /// Cells for folding or cutting: nothing between pages that share a spine, room for the cut between others.
+    /// Cells for folding or cutting: between pages that share a spine what is milled off there, room for the cut between others.
     fn press(&self, plan: &SheetPlan) -> Grid {
         let look = &self.imposing.look;
         let folded = self.imposing.scheme.is_folded();
@@ -176,7 +191,7 @@ impl Work<'_> {
             lefts.push(x);
             x += self.page.width;
             if column + 1 < plan.columns {
-                x += if folded && column % 2 == 0 { Abs::ZERO } else { gap };
+                x += if folded && column % 2 == 0 { self.imposing.milled() * 2.0 } else { gap };
             }
         }
         let mut y = look.room();
@@ -209,10 +224,12 @@ impl Work<'_> {
         );
         let mut clip = area.grown(look.bleed);
         if folded {
+            // Up to the fold; where that is milled off, up to the edge of the leaf, which lies deeper in inner sheets.
+            let beyond = creep.min(self.imposing.milled());
             if spine_is_left {
-                clip.min.x = area.min.x;
+                clip.min.x = area.min.x - beyond;
             } else {
-                clip.max.x = area.max.x;
+                clip.max.x = area.max.x + beyond;
             }
         }
         Some(Placement {
@@ -233,7 +250,7 @@ impl Work<'_> {
             let spine_on_right = folded && column % 2 == 0 && plan.columns > 1;
             let spine_on_left = folded && column % 2 == 1;
             if spine_on_right {
-                guides.fold_x.push(right);
+                guides.fold_x.push(right + self.imposing.milled());
             } else {
                 guides.cut_x.push(right);
             }
@@ -263,7 +280,8 @@ impl Work<'_> {
         let first = plan.front.iter().chain(&plan.back).map(|cell| cell.slot).min();
         let Some(cell) = cells.iter().find(|cell| Some(cell.slot) == first) else { return };
         let area = grid.area(cell.column, cell.row);
-        let spine = if cell.head_down { area.max.x } else { area.min.x };
+        let milled = self.imposing.milled();
+        let spine = if cell.head_down { area.max.x + milled } else { area.min.x - milled };
         // As many steps as the height takes, then again from the top.
         let steps = whole((area.height().to_mm() - 30.0) / STEP.to_mm()).max(1);
         let top = area.min.y + Abs::mm(15.0) + STEP * count(plan.section % steps);
@@ -302,7 +320,7 @@ fn handout(page: Size, plan: &SheetPlan) -> Grid {
     }
 }
 
-fn count(number: usize) -> f64 {
+pub(super) fn count(number: usize) -> f64 {
     u32::try_from(number).map_or(f64::MAX, f64::from)
 }
 
@@ -310,56 +328,4 @@ fn whole(number: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; a number of steps")]
     let whole = number.max(0.0) as usize;
     whole
-}
-
-/// What the printer does, one sentence each.
-fn orders(imposing: &Imposing, plans: &[SheetPlan], first: Option<&Sheet>, sections: usize) -> Vec<String> {
-    let Some(first) = first else { return Vec::new() };
-    let media = first.boxes.media;
-    let edge = if imposing.flip == Flip::ShortEdge { "short" } else { "long" };
-    let mut orders = vec![format!(
-        "Print {} on both sides at full size, flipping on the {edge} edge, on paper of at least {:.0} x {:.0} mm.",
-        sheets_of(plans.len()),
-        (media.width.to_mm() - 0.05).ceil(),
-        (media.height.to_mm() - 0.05).ceil()
-    )];
-    match imposing.scheme {
-        Scheme::Saddle => orders.push(
-            "Lay the sheets on one another as they come, sheet 1 outermost; fold at the dashed marks, staple through the \
-             fold, trim at the corner marks."
-                .to_owned(),
-        ),
-        Scheme::Sections { .. } if sections == 1 => orders.push(
-            "Fold the sheets inside one another, sheet 1 outermost; sew or glue them through the fold, then trim.".to_owned(),
-        ),
-        Scheme::Sections { .. } => orders.push(format!(
-            "Fold each of the {sections} sections with its sheet 1 outermost; gather them so that the bars on the spine \
-             form a staircase; sew or glue, then trim."
-        )),
-        Scheme::FoldedEight | Scheme::FoldedSixteen if sections == 1 => orders.push(
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; sew or glue through the fold, then trim."
-                .to_owned(),
-        ),
-        Scheme::FoldedEight | Scheme::FoldedSixteen => orders.push(
-            "With the front up, fold the right half over the left where there are four columns, then the head down, then \
-             the left over the right; gather the sections by the bars on the spine; sew or glue, then trim."
-                .to_owned(),
-        ),
-        Scheme::NUp { .. } => orders.push("Nothing is folded or cut.".to_owned()),
-        Scheme::CutAndStack { .. } => orders.push(
-            "Cut the whole pile at the marks; lay the piles on one another from left to right, then down, the first on top."
-                .to_owned(),
-        ),
-    }
-    if imposing.scheme.is_folded() && imposing.caliper > Abs::ZERO {
-        let most = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back)).map(|cell| cell.depth).max();
-        let moved = imposing.caliper * count(most.unwrap_or(0));
-        orders.push(format!("Creep is taken up: the innermost pages stand {:.2} mm nearer the fold.", moved.to_mm()));
-    }
-    orders
-}
-
-fn sheets_of(number: usize) -> String {
-    if number == 1 { "1 sheet".to_owned() } else { format!("{number} sheets") }
 }

@@ -26,6 +26,8 @@ pub struct JobOf<'a> {
     pub stock: Stock,
     /// The cover's own paper or board, if it has one.
     pub cover: Option<Stock>,
+    /// The book's number, if it has one.
+    pub isbn: Option<&'a str>,
 }
 
 /// What a printer has to know.
@@ -45,7 +47,7 @@ pub struct Job {
 
 /// The job sheet of a document on sheets.
 pub fn job(of: JobOf<'_>) -> Job {
-    let JobOf { document, sheets, imposed, look, binding, stock, cover } = of;
+    let JobOf { document, sheets, imposed, look, binding, stock, cover, isbn } = of;
     let mut rows = Vec::new();
     let mut row = |name: &str, value: String| rows.push((name.to_owned(), value));
     let identity = &document.identity;
@@ -55,6 +57,9 @@ pub fn job(of: JobOf<'_>) -> Job {
     }
     row("date", identity.date.clone());
     row("impression", identity.impression.to_string());
+    if let Some(isbn) = isbn {
+        row("ISBN", isbn.to_owned());
+    }
     let blank = document.pages.iter().filter(|page| page.kind == SheetKind::Blank).count();
     let own = document.pages.len();
     let added = imposed.map_or(sheets.len(), |imposed| imposed.slots) - own;
@@ -80,7 +85,15 @@ pub fn job(of: JobOf<'_>) -> Job {
         row("sections", imposed.sections.to_string());
     }
     row("binding", name(binding).to_owned());
+    if let Some(milling) = imposed.map(|imposed| imposed.milling).filter(|milling| *milling > Abs::ZERO) {
+        let (off, free) = (milling.to_mm(), milling.to_mm() * 2.0);
+        row("milling", format!("{off:.1} mm off each fold; {free:.1} mm lie free between the pages there"));
+    }
     row("paper", stock.words());
+    if binding != Binding::None {
+        // Across it, the leaves would stand stiff and the glue or the fold would cockle (common practice, no source).
+        row("grain", "parallel to the spine".to_owned());
+    }
     let Spine { width, words, mut notes } = spine(pages, stock, cover, binding);
     row("spine", words.clone());
     row("cover", covered(page, width, look.bleed, binding, cover));
@@ -122,7 +135,7 @@ fn papers(of: &JobOf<'_>, pages: usize) -> Papers {
 impl JobOf<'_> {
     /// Whether single pages are sent to a printer who lays them on sheets to be folded and stapled.
     fn is_for_folding(&self) -> bool {
-        self.imposed.is_none() && self.binding == Binding::Saddle && self.look.margin > Abs::ZERO
+        self.imposed.is_none() && self.binding == Binding::Saddle && self.look.is_press
     }
 }
 
@@ -153,7 +166,7 @@ const fn marks(look: &PressLook) -> &'static str {
         (true, true) => "crop marks and registration targets, on the plate of every ink",
         (true, false) => "crop marks, on the plate of every ink",
         (false, true) => "registration targets, on the plate of every ink",
-        (false, false) => "none",
+        (false, false) => "none, and no line of words: the page of the file is the page with its bleed",
     }
 }
 

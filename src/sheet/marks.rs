@@ -15,6 +15,8 @@ const LINE: Abs = Abs::pt(0.25);
 const TARGET: Abs = Abs::mm(1.5);
 /// Type size of the slug.
 const SLUG: Abs = Abs::pt(6.0);
+/// The least share of that size at which the slug is still read; below it the title is cut.
+const LEAST: f64 = 0.6;
 /// Dashes of a fold mark.
 const FOLD: (Abs, Abs) = (Abs::pt(2.0), Abs::pt(2.0));
 
@@ -85,8 +87,9 @@ fn rest(frame: &mut Frame, boxes: &PageBoxes, look: &PressLook, label: &str, fon
     if look.registration_marks {
         targets(frame, &boxes.trim, look, beside);
     }
-    if !look.slug.is_empty() {
-        slug(frame, &boxes.trim, look.offset(), &format!("{} \u{b7} {label}", look.slug), fonts);
+    if look.has_marks() && !look.slug.is_empty() {
+        let end = if look.slug_end.is_empty() { String::new() } else { format!("  {}", look.slug_end) };
+        slug(frame, &boxes.trim, look.offset(), (&look.slug, &format!("{end} \u{b7} {label}")), fonts);
     }
 }
 
@@ -123,14 +126,26 @@ fn target(frame: &mut Frame, centre: Point, look: &PressLook) {
     tick(frame, Point::new(centre.x, centre.y - reach), Point::new(centre.x, centre.y + reach), None, look);
 }
 
-fn slug(frame: &mut Frame, trim: &Rect, off: Abs, words: &str, fonts: &Fonts) {
+/// The line of words: what may be cut, and what follows it whole.
+fn slug(frame: &mut Frame, trim: &Rect, off: Abs, (title, end): (&str, &str), fonts: &Fonts) {
     let face =
         fonts.text(FaceChoice { family: TextFamily::Sans, weight: Weight::Regular, italic: false, cut: Cut::Text });
     // Between the left crop mark and the target in the middle of the foot; smaller where the words are many.
     let room = trim.width() / 2.0 - Abs::mm(8.0);
-    let wide = fonts.width(face, words, Features::default()).at(SLUG);
-    let size = if wide > room { SLUG * (room.to_pt() / wide.to_pt()).max(0.6) } else { SLUG };
-    let run = TextRun::shaped(fonts, face, size, words, Features::default());
+    let width = |words: &str| fonts.width(face, words, Features::default()).at(SLUG);
+    let share = |words: &str| room.to_pt() / width(words).to_pt().max(1.0);
+    let whole = format!("{title}{end}");
+    let words =
+        if share(&whole) < LEAST { cut(title, |title| share(&format!("{title}{end}")) >= LEAST) + end } else { whole };
+    let run = TextRun::shaped(fonts, face, SLUG * share(&words).min(1.0), &words, Features::default());
     let at = Point::new(trim.min.x + Abs::mm(4.0), trim.max.y + off + Abs::mm(4.0));
     frame.push(at, Item::Text(run));
+}
+
+/// The longest beginning of some words that fits, with dots in the place of the rest; the dots alone where none does.
+fn cut(words: &str, fits: impl Fn(&str) -> bool) -> String {
+    let dotted = |end: usize| format!("{}\u{2026}", words[..end].trim_end());
+    let ends: Vec<usize> = words.char_indices().map(|(at, _)| at).collect();
+    let fitting = ends.partition_point(|end| fits(&dotted(*end)));
+    dotted(ends.get(fitting.saturating_sub(1)).copied().unwrap_or(0))
 }

@@ -6,9 +6,11 @@ mod change;
 #[cfg(test)]
 mod folding;
 mod impose;
+mod ink;
 mod job;
 mod look;
 mod marks;
+mod orders;
 mod plain;
 mod scheme;
 mod spine;
@@ -17,6 +19,9 @@ mod tests;
 
 pub use change::{change_bars, foot_words};
 pub use impose::{Flip, Imposed, Imposing, impose};
+pub use ink::InkFacts;
+#[cfg(test)]
+pub(crate) use ink::inks;
 pub use job::{Job, JobOf, job};
 pub use look::PressLook;
 pub use plain::{plain, plain_in};

@@ -7,8 +7,8 @@ use crate::font::Fonts;
 use crate::geom::{Point, Rect, Size};
 use crate::page::{Document, PageBoxes, Side};
 
-/// One sheet side a page, in reading order. For reading the medium is the trimmed page; for the press it is larger by
-/// the look's margin on all sides and carries marks and slug there.
+/// One sheet side a page, in reading order. The medium is the trimmed page with its bleed; where
+/// there are marks, it is larger by the room that they take and carries them and the slug there.
 pub fn plain(document: &Document, fonts: &Fonts, look: &PressLook) -> Vec<Sheet> {
     plain_in(document, fonts, look, 1)
 }

@@ -166,29 +166,41 @@ const SIXTEEN: FoldTable = (&[&[-7, -10, -11, -6], &[2, 15, 14, 3]], &[&[-5, -12
 
 fn folded(slots: usize, size: usize) -> Vec<SheetPlan> {
     let mut plans = Vec::new();
-    let (mut start, mut section) = (0, 0);
-    while start < slots {
-        // What is left over goes on a half or quarter sheet, so that there are never more than three blanks.
-        let size = size.min(1 << (slots - start).ilog2());
-        match size {
-            16 | 8 => {
-                let (front, back) = if size == 16 { SIXTEEN } else { EIGHT };
+    let mut start = 0;
+    for (section, size) in folded_sizes(slots, size).into_iter().enumerate() {
+        let table = match size {
+            16 => Some(SIXTEEN),
+            8 => Some(EIGHT),
+            _ => None,
+        };
+        match table {
+            Some((front, back)) => {
                 let side = |rows: &[&[i8]]| folded_side(rows, start, size);
-                plans.push(SheetPlan {
-                    columns: size / 4,
-                    rows: 2,
-                    section,
-                    sheet: 0,
-                    front: side(front),
-                    back: side(back),
-                });
+                let (columns, rows) = (size / 4, 2);
+                plans.push(SheetPlan { columns, rows, section, sheet: 0, front: side(front), back: side(back) });
             }
-            _ => plans.extend(nested(section, start, 4)),
+            None => plans.extend(nested(section, start, size)),
         }
-        start += if size >= 8 { size } else { 4 };
-        section += 1;
+        start += size;
     }
     plans
+}
+
+/// The pages of each section: full sheets, and what is left over on a half or quarter one, so that there are never more than three
+/// blanks. Four pages alone are never outermost at the end, where they would tear off, but before the section that was last
+/// (*common practice, no source*).
+fn folded_sizes(slots: usize, size: usize) -> Vec<usize> {
+    let mut sizes = Vec::new();
+    let mut left = slots;
+    while left >= 4 {
+        let next = size.min(1 << left.ilog2());
+        sizes.push(next);
+        left -= next;
+    }
+    if let [.., before, last @ 4] = &mut sizes[..] {
+        std::mem::swap(before, last);
+    }
+    sizes
 }
 
 fn folded_side(rows: &[&[i8]], start: usize, size: usize) -> Vec<Cell> {

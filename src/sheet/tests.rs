@@ -16,7 +16,7 @@ fn document(pages: usize, last: SheetKind) -> Document {
 }
 
 fn imposing(scheme: Scheme, flip: Flip, caliper: f64) -> Imposing {
-    Imposing { scheme, flip, caliper: Abs::mm(caliper), look: PressLook::press("Demo") }
+    Imposing { scheme, flip, caliper: Abs::mm(caliper), milling: Abs::ZERO, look: PressLook::press("Demo") }
 }
 
 fn saddle(pages: usize, flip: Flip, caliper: f64) -> Imposed {
@@ -60,8 +60,11 @@ fn backs_register_with_fronts_for_both_flips() {
         Scheme::CutAndStack { columns: 3, rows: 1 },
     ];
     for scheme in schemes {
-        for flip in [Flip::ShortEdge, Flip::LongEdge] {
-            let imposed = impose(&document(32, SheetKind::Body), &fonts, &imposing(scheme, flip, 0.1));
+        for (flip, milling) in
+            [(Flip::ShortEdge, 0.0), (Flip::LongEdge, 0.0), (Flip::ShortEdge, 2.5), (Flip::LongEdge, 3.0)]
+        {
+            let imposing = Imposing { milling: Abs::mm(milling), ..imposing(scheme, flip, 0.1) };
+            let imposed = impose(&document(32, SheetKind::Body), &fonts, &imposing);
             for leaf in 0..16 {
                 let ((side, front), (back_side, back)) = (place(&imposed, leaf * 2 + 1), place(&imposed, leaf * 2 + 2));
                 assert_eq!(side / 2, back_side / 2, "{scheme:?}: both on one sheet");
@@ -92,6 +95,55 @@ fn creep_moves_pages_towards_the_fold_and_leaves_the_trim() {
     }
     assert_eq!(with.sheets[0].boxes, without.sheets[0].boxes);
     assert!(with.orders.iter().any(|order| order.contains("0.30 mm")));
+}
+
+/// Sections that are glued lose 3 mm at each fold: twice that lies free between two A5 pages, the fold in the middle of it; each
+/// page keeps its place on its leaf. A saddle-stitched booklet loses nothing, whatever is asked.
+#[test]
+fn what_is_milled_off_lies_between_the_pages() {
+    let fonts = Fonts::embedded();
+    let milled = |scheme, milling| {
+        let imposing = Imposing { milling: Abs::mm(milling), ..imposing(scheme, Flip::ShortEdge, 0.1) };
+        impose(&document(16, SheetKind::Body), &fonts, &imposing)
+    };
+    for (scheme, across) in
+        [(Scheme::Sections { pages: 16 }, 302.0), (Scheme::FoldedEight, 302.0), (Scheme::FoldedSixteen, 610.0)]
+    {
+        let (with, without) = (milled(scheme, 3.0), milled(scheme, 0.0));
+        assert!((with.sheets[0].boxes.trim.width().to_mm() - across).abs() < 1e-9, "{scheme:?}");
+        assert!(with.orders.iter().any(|order| order.contains("mill 3.0 mm off the fold")), "{:?}", with.orders);
+        assert!(without.orders.iter().any(|order| order.contains("sew through the fold")), "{:?}", without.orders);
+        // Where a fold is off, the fold's own mark stands 3 mm beyond the page's edge.
+        let folds: Vec<f64> = ticks(&with.sheets[0]);
+        for page in 1..=16 {
+            let ((_, new), (_, old)) = (place(&with, page), place(&without, page));
+            let spine_is_left = (page % 2 == 1) != new.upside_down;
+            // Of a folded eight the depths begin again after eight pages.
+            let of = if scheme == Scheme::FoldedEight { 8 } else { 16 };
+            let at = (page - 1) % of;
+            let creep = Abs::mm(0.1) * f64::from(u32::try_from(at.min(of - 1 - at) / 2).expect("a few"));
+            let edge = if spine_is_left { new.at.x + creep } else { new.at.x - creep + Abs::mm(148.0) };
+            let fold = if spine_is_left { edge.to_mm() - 3.0 } else { edge.to_mm() + 3.0 };
+            assert!(folds.iter().any(|at| (at - fold).abs() < 1e-6), "{scheme:?} page {page}: {fold} in {folds:?}");
+            // Ink reaches to the page's own edge, which creep has moved over the outer sheet's.
+            let (clip, whole) = (new.clip.expect("clipped"), old.clip.expect("clipped"));
+            let leaf = if spine_is_left { new.at.x } else { new.at.x + Abs::mm(148.0) };
+            assert!((if spine_is_left { clip.min.x } else { clip.max.x }).is_near(leaf), "{scheme:?} page {page}");
+            assert!(clip.width().is_near(whole.width() + creep), "{scheme:?} page {page}");
+        }
+    }
+    assert!(milled(Scheme::Saddle, 3.0) == milled(Scheme::Saddle, 0.0));
+}
+
+/// Where dashed marks stand upright on a sheet, in millimetres from its left.
+fn ticks(sheet: &Sheet) -> Vec<f64> {
+    let marks = sheet.marks.items().iter().filter_map(|(at, item)| match item {
+        crate::frame::Item::Shape(shape) if shape.stroke.is_some_and(|stroke| stroke.dash.is_some()) => {
+            shape.path.moved(*at).ink()
+        }
+        _ => None,
+    });
+    marks.filter(|ink| ink.width() < ink.height()).map(|ink| ((ink.min.x + ink.max.x) / 2.0).to_mm()).collect()
 }
 
 #[test]
@@ -151,8 +203,11 @@ fn marks_keep_out_of_the_bleed() {
 #[test]
 fn sections_are_marked_by_a_staircase() {
     let fonts = Fonts::embedded();
-    for scheme in [Scheme::Sections { pages: 8 }, Scheme::FoldedEight] {
-        let imposed = impose(&document(24, SheetKind::Body), &fonts, &imposing(scheme, Flip::ShortEdge, 0.1));
+    let eight = Scheme::Sections { pages: 8 };
+    for (scheme, milling) in [(eight, 0.0), (Scheme::FoldedEight, 0.0), (eight, 3.0), (Scheme::FoldedEight, 3.0)] {
+        let milling = Abs::mm(milling);
+        let imposing = Imposing { milling, ..imposing(scheme, Flip::ShortEdge, 0.1) };
+        let imposed = impose(&document(24, SheetKind::Body), &fonts, &imposing);
         let mut tops = Vec::new();
         for sheet in &imposed.sheets {
             for (_, item) in sheet.marks.items() {
@@ -163,7 +218,7 @@ fn sections_are_marked_by_a_staircase() {
                     let first = sheet.pages.iter().find(|placement| placement.page % 8 == 0);
                     let first = first.expect("the bar stands on the side of the section's first page");
                     let clip = first.clip.expect("clipped");
-                    let spine = if first.upside_down { clip.max.x } else { clip.min.x };
+                    let spine = if first.upside_down { clip.max.x + milling } else { clip.min.x - milling };
                     assert!(((ink.min.x + ink.max.x) / 2.0).is_near(spine));
                 }
             }
@@ -180,7 +235,7 @@ fn the_job_sheet_says_what_a_printer_asks() {
     let document = document(6, SheetKind::Body);
     let look = PressLook::press("Demo");
     let (sheets, imposed, binding) = (&imposed.sheets[..], Some(&imposed), crate::style::Binding::Saddle);
-    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None });
+    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None, isbn: None });
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
     assert_eq!(value("pages"), "8, of which 2 blank");
     assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
@@ -189,6 +244,7 @@ fn the_job_sheet_says_what_a_printer_asks() {
     assert_eq!(value("bleed"), "3.0 mm");
     assert_eq!(value("sheets of paper"), "2, printed on both sides");
     // Four leaves of 0.12 mm.
+    assert_eq!(value("grain"), "parallel to the spine");
     assert_eq!(value("spine"), "0.5 mm: 4 leaves of 0.120 mm, no cover of its own");
     assert_eq!(value("bleed box"), "302.0 x 216.0 mm at 7.0, 7.0 mm from the upper left corner");
     assert_eq!(value("marks"), "crop marks and registration targets, on the plate of every ink");
@@ -201,7 +257,16 @@ fn job_of(pages: usize, last: SheetKind, binding: crate::style::Binding, look: &
     let document = document(pages, last);
     let sheets = plain_in(&document, &Fonts::embedded(), look, multiple);
     let (stock, cover) = (Stock { grams: 100.0, bulk: 1.2 }, Some(Stock { grams: 250.0, bulk: 1.1 }));
-    job(JobOf { document: &document, sheets: &sheets, imposed: None, look, binding, stock, cover })
+    job(JobOf {
+        document: &document,
+        sheets: &sheets,
+        imposed: None,
+        look,
+        binding,
+        stock,
+        cover,
+        isbn: Some("978-3-16-148410-0"),
+    })
 }
 
 /// Single pages for a shop that imposes them itself: 54 pages fold to 14 sheets of four, the back cover outermost.
@@ -220,6 +285,7 @@ fn stapled_pages_come_in_fours_before_the_back_cover() {
     assert_eq!(value("sheets of paper"), "14, each folded to four pages, printed on both sides");
     // 28 leaves of 0.12 mm and two of 0.275 mm.
     assert!(value("spine").starts_with("3.9 mm"), "{}", value("spine"));
+    assert_eq!(value("ISBN"), "978-3-16-148410-0");
     let cover = "one sheet, folded in the middle: 296.0 x 210.0 mm trimmed, 302.0 x 216.0 mm with bleed";
     assert!(value("cover").contains(cover), "{}", value("cover"));
     assert!(job.notes.iter().any(|note| note.starts_with("2 blank pages were added before the back cover")));
@@ -267,6 +333,117 @@ fn wide_bleeds_keep_all_marks() {
     for bleed in [0.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0] {
         assert_eq!(count(bleed), usual, "bleed {bleed}");
     }
+}
+
+/// What print on demand measures: without marks the medium is the page with its bleed, and nothing stands on it beside the page.
+#[test]
+fn without_marks_nothing_is_outside_the_bleed() {
+    let fonts = Fonts::embedded();
+    for bleed in [0.0, 3.0, 3.175, 12.0] {
+        let look = PressLook {
+            bleed: Abs::mm(bleed),
+            crop_marks: false,
+            registration_marks: false,
+            ..PressLook::press("Demo")
+        };
+        let nested = Imposing { look: look.clone(), ..imposing(Scheme::Saddle, Flip::ShortEdge, 0.1) };
+        for (sheets, trim) in [
+            (plain(&document(8, SheetKind::Body), &fonts, &look), 148.0),
+            (impose(&document(8, SheetKind::Body), &fonts, &nested).sheets, 296.0),
+        ] {
+            for sheet in &sheets {
+                let (media, area) = (sheet.boxes.media, sheet.boxes.bleed);
+                assert!((media.width.to_mm() - trim - bleed * 2.0).abs() < 1e-9, "bleed {bleed}: {media:?}");
+                assert!((media.height.to_mm() - 210.0 - bleed * 2.0).abs() < 1e-9, "bleed {bleed}: {media:?}");
+                assert!(area.min.x.is_near(Abs::ZERO) && area.max.x.is_near(media.width), "bleed {bleed}: {area:?}");
+                assert!(area.min.y.is_near(Abs::ZERO) && area.max.y.is_near(media.height), "bleed {bleed}: {area:?}");
+                assert!(sheet.marks.is_empty(), "bleed {bleed}: {:?}", sheet.marks.items());
+            }
+        }
+        // One mark of either kind wants its room again, and the slug stands beside it.
+        for (crop_marks, registration_marks) in [(true, false), (false, true)] {
+            let look = PressLook { crop_marks, registration_marks, ..look.clone() };
+            let sheet = plain(&document(1, SheetKind::Body), &fonts, &look).remove(0);
+            assert!(sheet.boxes.media.width.to_mm() > 148.0 + 19.9);
+            let is_slug = |item: &crate::frame::Item| matches!(item, crate::frame::Item::Text(_));
+            assert_eq!(sheet.marks.items().iter().filter(|(_, item)| is_slug(item)).count(), 1);
+        }
+    }
+}
+
+/// A title of two hundred letters is cut; date and side's name stay whole, and nothing runs over the target at the foot.
+#[test]
+fn a_long_slug_ends_before_the_target() {
+    use crate::frame::Item;
+    let fonts = Fonts::embedded();
+    let title = "A Long Winter of Tunes for Two Rows and a Bellows ".repeat(4);
+    let long = "an-edition-with-a-name-that-no-shop-would-want-".repeat(4);
+    for (title, end, starts) in [
+        ("Demo", "2026-09-01", "Demo  2026-09-01 \u{b7} 1"),
+        (title.as_str(), "2026-09-01", "A Long Winter of Tunes"),
+        (title.as_str(), long.as_str(), "\u{2026}  an-edition"),
+    ] {
+        let look =
+            PressLook { registration_marks: true, slug_end: end.to_owned(), ..PressLook::press(title.to_owned()) };
+        let sheet = plain(&document(1, SheetKind::Body), &fonts, &look).remove(0);
+        let (at, run) = sheet
+            .marks
+            .items()
+            .iter()
+            .find_map(|(at, item)| if let Item::Text(run) = item { Some((*at, run)) } else { None })
+            .expect("there is a slug");
+        assert!(run.text.starts_with(starts) && run.text.ends_with(&format!("  {end} \u{b7} 1")), "{}", run.text);
+        assert_eq!(run.text.contains('\u{2026}'), title.len() > 20, "{}", run.text);
+        let target = (sheet.boxes.trim.min.x + sheet.boxes.trim.max.x) / 2.0 - Abs::mm(2.4);
+        assert!(at.x + run.width() < target, "{} ends at {:?}", run.text, at.x + run.width());
+    }
+}
+
+/// Who has no marks to fold and cut by is told the measures.
+#[test]
+fn orders_name_marks_only_where_there_are_any() {
+    let fonts = Fonts::embedded();
+    for (look, says, never) in [
+        (PressLook::press("Demo"), "dashed marks", "148.0 x 210.0 mm"),
+        (PressLook { crop_marks: false, ..PressLook::press("Demo") }, "trim to 148.0 x 210.0 mm", "corner marks"),
+        (PressLook::reading(), "in the middle", "dashed marks"),
+    ] {
+        let imposing = Imposing { look, ..imposing(Scheme::Saddle, Flip::ShortEdge, 0.1) };
+        let orders = impose(&document(8, SheetKind::Body), &fonts, &imposing).orders.join(" ");
+        assert!(orders.contains(says) && !orders.contains(never), "{orders}");
+    }
+}
+
+/// What is said of ink: a bar over the edge is off the page, the second ink is counted by sides, and creep takes of the inner margin.
+#[test]
+fn ink_is_told_by_edges_sides_and_fold() {
+    use crate::frame::Ink;
+    use crate::geom::Rect;
+    let fonts = Fonts::embedded();
+    let mut document = document(16, SheetKind::Body);
+    let at = |x: f64, y: f64| Point::new(Abs::mm(x), Abs::mm(y));
+    for page in &mut document.pages {
+        // A bar from 12 mm to 12 mm before either edge.
+        page.frame.fill_rect(Rect::new(at(12.0, 20.0), at(136.0, 30.0)), Ink::Black);
+    }
+    let look = PressLook::press("Demo");
+    let facts = |document: &Document, sheets: &[Sheet]| InkFacts::of(document, sheets, &fonts);
+    let near = |found: Option<Abs>, wanted: f64| found.is_some_and(|found| (found.to_mm() - wanted).abs() < 1e-9);
+    let found = facts(&document, &plain(&document, &fonts, &look));
+    assert!((found.off_the_page, found.second_sides) == (0, 0) && near(found.inner, 12.0), "{found:?}");
+    // Four sheets of 0.2 mm: the innermost pages stand 0.6 mm nearer the fold.
+    let imposed = impose(&document, &fonts, &imposing(Scheme::Saddle, Flip::ShortEdge, 0.2));
+    let found = facts(&document, &imposed.sheets);
+    assert!(near(found.inner, 11.4) && near(Some(found.creep), 0.6), "{found:?}");
+    // Where the fold is milled off, every leaf keeps its margin.
+    let milled = Imposing { milling: Abs::mm(3.0), ..imposing(Scheme::Sections { pages: 16 }, Flip::ShortEdge, 0.2) };
+    let found = facts(&document, &impose(&document, &fonts, &milled).sheets);
+    assert!(near(found.inner, 12.0) && near(Some(found.creep), 0.0), "{found:?}");
+    document.pages[3].frame.fill_rect(Rect::new(at(-3.0, 50.0), at(20.0, 60.0)), Ink::Second);
+    document.pages[4].frame.fill_rect(Rect::new(at(20.0, 50.0), at(30.0, 60.0)), Ink::Second);
+    let found = facts(&document, &plain(&document, &fonts, &look));
+    assert_eq!((found.off_the_page, found.second_sides), (1, 2), "{found:?}");
+    assert_eq!(facts(&document, &imposed.sheets).second_sides, 2);
 }
 
 /// With a second ink every line of a mark is drawn in both, so that plates can be laid on one another by them.

@@ -35,6 +35,77 @@ fn two_standards_are_two_files() {
     assert!(!run(&["bind", "--help"]).out.contains("x-4+a-2b"));
 }
 
+/// The least box and the largest of every page of a file, in millimetres across and down, as other readers find them.
+fn media(path: &Path) -> Vec<(f32, f32)> {
+    let file = Document::load(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let size = |page: &lopdf::ObjectId| {
+        let page = file.get_dictionary(*page).expect("a page is a dictionary");
+        let edges = page.get(b"MediaBox").and_then(lopdf::Object::as_array).expect("a page has a medium");
+        let edge = |n: usize| edges[n].as_float().expect("a number") / 72.0 * 25.4;
+        (edge(2) - edge(0), edge(3) - edge(1))
+    };
+    file.get_pages().values().map(size).collect()
+}
+
+/// Print on demand takes the page with its bleed, or bare, and nothing round it; a shop that wants marks gets room for them.
+#[test]
+fn without_marks_the_file_is_the_page_with_its_bleed() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let words = ["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--job-sheet"];
+    for (press, across, down, has_slug) in [
+        ("bleed: 3mm, marks: []", 216.0, 303.0, false),
+        ("bleed: 0mm, marks: []", 210.0, 297.0, false),
+        ("bleed: 0.125in, marks: []", 216.35, 303.35, false),
+        ("bleed: 3mm, marks: [registration]", 230.0, 317.0, true),
+        ("bleed: 3mm", 230.0, 317.0, true),
+    ] {
+        small(keep.path(), &format!("press: {{{press}}}\n"));
+        let bound = run_in(keep.path(), &words);
+        assert_eq!(bound.status, 0, "{press}: {}", bound.err);
+        let to = keep.path().join("out.pdf");
+        for (page, (width, height)) in media(&to).into_iter().enumerate() {
+            assert!(
+                (width - across).abs() < 0.01 && (height - down).abs() < 0.01,
+                "{press}: page {page} is {width} x {height}"
+            );
+        }
+        // The date stands in the slug alone but for the imprint.
+        let imprint = text_of(&to).matches("2026-09-01").count();
+        assert_eq!(imprint > 1, has_slug, "{press}: {}", text_of(&to));
+        let sheet = text_of(&keep.path().join("out.job.pdf"));
+        assert_eq!(sheet.contains("Marks none, and no line of words"), !has_slug, "{press}: {sheet}");
+    }
+}
+
+/// Leaves have two sides, and a service on demand refuses an odd number of pages or adds one of its own: the file for the press
+/// has it already, and spine and cover are reckoned with it.
+#[test]
+fn pages_for_the_press_come_in_leaves() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let count = |words: &[&str]| {
+        let bound = run_in(keep.path(), &[&["bind", "book.yaml", "-o", "out.pdf", "--job-sheet"], words].concat());
+        assert_eq!(bound.status, 0, "{words:?}: {}", bound.err);
+        (media(&keep.path().join("out.pdf")).len(), text_of(&keep.path().join("out.job.pdf")))
+    };
+    for (binding, multiple) in [("perfect", 2), ("comb", 2), ("wire", 2), ("ring", 2), ("saddle", 4), ("none", 1)] {
+        for front in ["[title, imprint, contents]", "[title, imprint, contents, key]"] {
+            small(keep.path(), &format!("page: {{binding: {binding}}}\n"));
+            let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
+            let book = book.replace("[title, imprint, contents]", front).replace(", back-cover]", "]");
+            fs::write(keep.path().join("book.yaml"), book).expect("written");
+            let (read, own) = count(&[]);
+            let (printed, sheet) = count(&["--for", "press"]);
+            assert_eq!(printed, read.next_multiple_of(multiple), "{binding}, {front}");
+            let (_, own) = own.split_once(&format!("Pages {read}, of which ")).expect("it tells of pages");
+            let (own, _) = own.split_once(" blank").expect("it tells of blank ones");
+            let blank = own.parse::<usize>().expect("a number") + printed - read;
+            assert!(sheet.contains(&format!("Pages {printed}, of which {blank} blank")), "{binding}: {sheet}");
+            let leaves = printed.div_ceil(2);
+            assert!(sheet.contains(&format!("{leaves} leaves of 0.120 mm")), "{binding}: {sheet}");
+        }
+    }
+}
+
 /// Standards and schemes have names of their own, so that none replaces the last good file of another.
 #[test]
 fn files_of_two_kinds_never_share_a_name() {
@@ -149,6 +220,38 @@ fn the_job_sheet_says_what_the_command_says() {
         assert!(sheet.contains("crop marks and registration targets"), "{sheet}");
         assert!(sheet.replace(' ', "").contains(&digest(&fs::read(&to).expect("it is bound"))), "{sheet}");
     }
+}
+
+/// What a printer prices by: which sides carry the second ink, whether ink runs off the page, the grain, the book's number.
+#[test]
+fn the_job_sheet_says_what_a_quotation_needs() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let words = ["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--job-sheet"];
+    small(keep.path(), "page: {binding: saddle}\npress: {spot: Lamp Red}\nimprint: {isbn: 978-3-16-148410-0}\n");
+    let bound = run_in(keep.path(), &words);
+    assert_eq!(bound.status, 0, "{}", bound.err);
+    let sheet = text_of(&keep.path().join("out.job.pdf"));
+    // The content tells: words are filled in the separation, the marks of every page only stroked.
+    let file = Document::load(keep.path().join("out.pdf")).expect("it is bound");
+    let pages = file.get_pages();
+    let painted = pages.values().filter(|page| {
+        let content = file.get_page_content(**page);
+        content.windows(8).any(|part| part == b"/Spot cs")
+    });
+    let (count, sides) = (painted.count(), pages.len());
+    assert!(
+        count > 0 && sheet.contains(&format!("black and Lamp Red; Lamp Red on {count} of {sides} sides")),
+        "{count}: {sheet}"
+    );
+    for says in
+        ["ISBN 978-3-16-148410-0", "Grain parallel to the spine", "Edges nothing runs off the page; at the fold "]
+    {
+        assert!(sheet.contains(says), "{says}: {sheet}");
+    }
+    small(keep.path(), "page: {binding: none}\n");
+    assert_eq!(run_in(keep.path(), &words).status, 0);
+    let sheet = text_of(&keep.path().join("out.job.pdf"));
+    assert!(sheet.contains("Inks black alone") && !sheet.contains("Grain") && !sheet.contains("ISBN"), "{sheet}");
 }
 
 /// SHA-256 in hexadecimal digits.

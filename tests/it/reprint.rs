@@ -185,6 +185,71 @@ fn a_reprint_is_laid_as_the_printed_file_was() {
     assert_eq!((file.get_pages().len(), file.version.as_str()), (2, "1.4"));
 }
 
+/// Sheets of one printed file never take the place of another's, nor of those of the reading copy.
+#[test]
+fn reprints_of_two_kinds_never_share_a_name() {
+    let (_keep, book) = copy_of("first-steps");
+    let printed = book.join("printed");
+    fs::create_dir(&printed).expect("a folder");
+    let kinds: [(&str, &[&str]); 5] = [
+        ("reading", &[]),
+        ("press", &["--for", "press"]),
+        ("press.x-4", &["--for", "press", "--standard", "x-4"]),
+        ("press.a-2b", &["--for", "press", "--standard", "a-2b"]),
+        ("press.cut-and-stack", &["--for", "press", "--impose", "cut-and-stack"]),
+    ];
+    for (kind, words) in kinds {
+        let to = format!("printed/{kind}.pdf");
+        let bound = run_in(&book, &[&["bind", "book.yaml", "-o", &to], words].concat());
+        assert_eq!(bound.status, 0, "{kind}: {}", bound.err);
+    }
+    let tune = book.join("tunes/two-gates.yaml");
+    let text = fs::read_to_string(&tune).expect("the tune is there");
+    fs::write(&tune, text.replacen("pins:\n", "pins:\n  - {bar: 9, note: 1, row: inner}\n", 1)).expect("written");
+    let mut seen = Vec::new();
+    for (kind, _) in kinds {
+        let before = listing(&book);
+        let again = run_in(&book, &["reprint", "book.yaml", "--against", &format!("printed/{kind}.pdf"), "--slip"]);
+        assert_eq!(again.status, 0, "{kind}: {}", again.err);
+        seen.extend(listing(&book).into_iter().filter(|name| !before.contains(name)));
+    }
+    let wanted = ["", ".press", ".press.x-4", ".press.a-2b", ".press.cut-and-stack"];
+    let wanted: Vec<String> = wanted
+        .iter()
+        .flat_map(|kind| ["", ".slip"].map(|slip| format!("first-steps{kind}.reprint{slip}.pdf")))
+        .collect();
+    assert_eq!(seen, wanted);
+}
+
+/// Sheets for the press are held against their standard as the book was: those that fail are not written.
+#[test]
+fn sheets_that_fail_their_own_preflight_are_not_written() {
+    let (_keep, book) = copy_of("first-steps");
+    let source = book.join("book.yaml");
+    let text = fs::read_to_string(&source).expect("the book is there");
+    let large = text.lines().map(|line| match line.starts_with("page:") {
+        true => "page: {size: [1500mm, 1500mm], binding: perfect}\n".to_owned(),
+        false => format!("{line}\n"),
+    });
+    fs::write(&source, large.collect::<String>()).expect("written");
+    let words = ["bind", "book.yaml", "-o", "printed.pdf", "--for", "press", "--standard", "a-2b"];
+    let bound = run_in(&book, &words);
+    assert_eq!(bound.status, 0, "{}", bound.err);
+    let tune = book.join("tunes/two-gates.yaml");
+    let text = fs::read_to_string(&tune).expect("the tune is there");
+    fs::write(&tune, text.replacen("title: ", "title: Old ", 1)).expect("written");
+    let reprint = ["reprint", "book.yaml", "--against", "printed.pdf", "-o", "again.pdf"];
+    let good = run_in(&book, &reprint);
+    assert_eq!(good.status, 0, "{}", good.err);
+    let before = fs::read(book.join("again.pdf")).expect("it is written");
+    // Sixteen such pages on a side are larger than the standard allows.
+    let refused = run_in(&book, &[&reprint[..], &["--impose", "folded-sixteen", "--slip"]].concat());
+    assert_eq!(refused.status, 1, "{}{}", refused.out, refused.err);
+    assert!(refused.err.contains("error[fails-preflight]") && refused.err.contains("6.1.13"), "{}", refused.err);
+    assert!(fs::read(book.join("again.pdf")).expect("it is there") == before, "the last good sheets are whole");
+    assert!(!book.join("again.slip.pdf").exists());
+}
+
 /// The job sheet is one page and says what a printer asks.
 #[test]
 fn a_job_sheet_is_one_page() {

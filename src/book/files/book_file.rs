@@ -350,6 +350,8 @@ pub struct PressFile {
     pub marks: Option<Vec<Said<PrintMark>>>,
     /// The registered printing condition by its name.
     pub condition: Option<String>,
+    /// What is milled off the folds of sections that are glued, at most 5 mm.
+    pub milling: Option<Said<Span>>,
     /// The paper.
     pub stock: Option<StockFile>,
     /// The cover's own paper or board, where it has one.
