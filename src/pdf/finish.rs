@@ -60,7 +60,7 @@ pub(super) fn finish(
     let (mut stored, mut annotations) = (Vec::new(), Vec::new());
     if parts.options.is_reading() {
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
-        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known);
+        let links = tags::links(&mut skeleton, &sides, parts.sheets, &known, &parts.document.links);
         stored = links.stored;
         stored.extend(tags::structure(&mut skeleton, &sides, parts.sheets, &links.numbers, &mut entries));
         annotations = links.numbers;
