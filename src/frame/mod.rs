@@ -28,16 +28,18 @@ pub enum Role {
     /// A paragraph.
     Paragraph,
     /// A list.
-    List,
+    List(Marks),
     /// An item of a list.
     ListItem,
+    /// What stands before the words of an item: its number, its bullet, the term that it explains.
+    Label,
     /// A table.
     Table,
     /// A row of a table.
     TableRow,
     /// A heading cell of a column.
     TableHead,
-    /// A heading cell across so many columns, of the row that it is and of those under it.
+    /// A heading cell of its row across so many columns: across all of them it heads the rows under it too.
     TableBand(u8),
     /// A cell.
     TableCell,
@@ -55,8 +57,31 @@ pub enum Role {
     Span,
     /// A link.
     Link,
-    /// Nothing to read: running heads, folios, ornaments.
+    /// Nothing to read: ornaments.
     Artifact,
+    /// A running head: nothing to read, but a reader that knows pages may ask for it.
+    Header,
+    /// A folio, likewise.
+    Footer,
+}
+
+/// What the items of a list begin with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Marks {
+    /// Nothing, or words of their own.
+    #[default]
+    None,
+    /// Bullets.
+    Bullets,
+    /// Numbers.
+    Numbers,
+}
+
+impl Role {
+    /// Whether it is left out in reading.
+    pub const fn is_aside(self) -> bool {
+        matches!(self, Self::Artifact | Self::Header | Self::Footer)
+    }
 }
 
 /// A tag: role, alternative text, language.
@@ -242,6 +267,11 @@ impl Frame {
             at,
             Item::Group(Box::new(Group { frame: frame.shared(), tag: Some(tag), subject: None, link: None })),
         );
+    }
+    /// The same before all that is in it: it is painted, and read, first.
+    pub fn place_first(&mut self, at: Point, frame: Frame, tag: Tag) {
+        let group = Group { frame: frame.shared(), tag: Some(tag), subject: None, link: None };
+        self.items.insert(0, (at, Item::Group(Box::new(group))));
     }
     /// A filled path.
     pub fn fill(&mut self, at: Point, path: Path, ink: Ink) {

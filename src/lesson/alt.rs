@@ -1,14 +1,17 @@
 //! Alternative text: what a line of music says to a reader who can't see it.
 //!
 //! Bar by bar in the order in which it is played: what changes at the bar, its notes with all that is printed at them, the
-//! left hand, the sung words, what its end orders. A direction is said where it changes, a finger only where one is printed.
+//! left hand, the sung words, what its end orders. A direction is said where it changes and wherever a player may come from
+//! elsewhere than the bar before, a finger only where one is printed.
 
 use super::count::bar_counts;
 use super::facts::{Lesson, sound_of, tidy};
 use super::words::{air, row, say, sentence, way};
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction};
-use crate::tune::{Bar, ChordQuality, ChordSymbol, Event, Landmark, Mark, NoteId, Sounding, Syllable};
+use crate::tune::{
+    Bar, BarlineStyle, ChordQuality, ChordSymbol, Event, Landmark, Mark, NoteId, Slur, Sounding, Syllable,
+};
 use std::ops::Range;
 
 /// A line of music and what is printed on it besides its notes.
@@ -68,6 +71,9 @@ impl Lesson<'_> {
         if from == 0 {
             self.alt_changes(bar, &mut said);
         }
+        if from == 0 && self.begins_afresh(bar) {
+            *direction = None;
+        }
         let events = here.events.get(from..to.unwrap_or(here.events.len())).unwrap_or_default();
         if run > 1 {
             said.push(say(words.bars_rest, &[("n", &run.to_string())]));
@@ -104,6 +110,19 @@ impl Lesson<'_> {
             said.push(words.bar_rest.to_owned());
         }
         tidy(&format!("{}: {}.", sentence(&name), said.join("; ").trim_end_matches('.')))
+    }
+
+    /// Whether a player may come to a bar from another than the one written before it, however seldom: who hears the bar then
+    /// has not just heard which way the bellows go.
+    fn begins_afresh(&self, bar: usize) -> bool {
+        let (earlier, rest) = self.tune.bars.split_at(bar);
+        let has_order = !self.tune.part_order.is_empty();
+        // A repeat without a beginning leads back to the last double barline, or to the end of the last ending.
+        let ending = earlier.iter().rev().find_map(|earlier| earlier.ending.as_ref());
+        !self.follows_only(bar)
+            || earlier.last().is_some_and(|before| before.right.style == BarlineStyle::Double)
+            || ending.is_some_and(|ending| ending.last_bar + 1 == bar)
+            || has_order && rest.first().is_some_and(|here| here.part.is_some())
     }
 
     /// What begins at a bar: part, landmarks, key, metre, tempo, a repeat.
@@ -200,11 +219,32 @@ impl Lesson<'_> {
             let phrase = words.tuplet[usize::from((tuplet.actual, tuplet.normal) != (3, 2))];
             said.push(say(phrase, &[("n", &tuplet.actual.to_string()), ("of", &tuplet.normal.to_string())]));
         }
-        said.extend(self.alt_sound(event, line, direction));
+        let [opened, closed, own] = self.slurs(event);
+        said.extend(std::iter::repeat_n(words.slur[0].to_owned(), opened));
+        said.extend(self.alt_sound(event, line, own > 0, direction));
+        said.extend(std::iter::repeat_n(words.slur[1].to_owned(), closed));
         if let Some(id) = event.head() {
             let here = self.plan.bellows.air.iter().filter(|point| point.after == id);
             said.extend(here.map(|point| words.air[air(point.air)].to_owned()));
         }
+    }
+
+    /// How many slurs begin at an event and go on to another, how many come from another and end there, and how many lead from a
+    /// grace to its own note. One at a grace that is left out is not drawn.
+    fn slurs(&self, event: &Event) -> [usize; 3] {
+        let is_here = |id: NoteId| event.head() == Some(id) || event.graces.iter().any(|grace| grace.id == id);
+        let is_left_out = |slur: &Slur| self.plan.left_out(slur.from).or(self.plan.left_out(slur.to)).is_some();
+        let mut count = [0; 3];
+        for slur in &self.tune.slurs {
+            let nth = match (is_here(slur.from), is_here(slur.to)) {
+                (true, false) => 0,
+                (false, true) => 1,
+                (true, true) => 2,
+                (false, false) => continue,
+            };
+            count[nth] += usize::from(!is_left_out(slur));
+        }
+        count
     }
 
     /// Where the hand moves for an event; where it moves on a grace and again, the last place is the one that is printed.
@@ -213,8 +253,14 @@ impl Lesson<'_> {
         ids.filter_map(|id| self.plan.note(id)).rfind(|note| note.place_moves).map(|note| note.place.0)
     }
 
-    /// A head or rest with its signs; `None` for a rest that is not drawn.
-    fn alt_sound(&self, event: &Event, line: &Printed<'_>, direction: &mut Option<Direction>) -> Option<String> {
+    /// A head or rest with its signs, `slurred` with its graces; `None` for a rest that is not drawn.
+    fn alt_sound(
+        &self,
+        event: &Event,
+        line: &Printed<'_>,
+        slurred: bool,
+        direction: &mut Option<Direction>,
+    ) -> Option<String> {
         let words = &self.words.alt;
         let value = self.words.value(event.value);
         let signs = event.marks.iter().map(|mark| (words.mark)(*mark)).filter(|name| !name.is_empty());
@@ -235,6 +281,9 @@ impl Lesson<'_> {
             graces.clone().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
         if !pitches.is_empty() {
             part(&say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
+            if slurred {
+                part(words.slur[2]);
+            }
         }
         let fingers: Vec<&Press> = graces
             .filter(|grace| line.fingers.contains(&grace.id))

@@ -4,9 +4,10 @@ use super::fixture::{instrument, left, plan, tune};
 use super::{Lesson, Printed, value_name};
 use crate::fingering::{Air, AirPoint, Plan};
 use crate::tune::{
-    ChordQuality, ChordSymbol, Duration, Ending, Jump, KeySignature, Landmark, Lyric, Mark, Meter, Mode, NoteId,
-    NoteValue, PitchClass, Sounding, Syllable, Tempo, Tune, Tuplet, TupletId,
+    BarlineStyle, ChordQuality, ChordSymbol, Duration, Ending, Jump, KeySignature, Landmark, Lyric, Mark, Meter, Mode,
+    NoteId, NoteValue, PitchClass, Slur, Sounding, Syllable, Tempo, Tune, Tuplet, TupletId, played,
 };
+use proptest::prelude::*;
 
 /// Three notes and a bar of two, in D, with words, a chord symbol and air.
 fn song() -> (Tune, Plan) {
@@ -102,6 +103,65 @@ fn the_order_of_the_bars_is_said() {
     assert!(said.contains("repeat ends, ×3; Fine, the end. Bar 2, the second ending: "), "{said}");
     assert!(said.contains("outer 6, pause, staccato;"), "{said}");
     assert!(said.ends_with("D.S. al Fine, from the segno to Fine."), "{said}");
+}
+
+/// A slur into a note with a grace, one inside it, one from that grace to its own note, in three languages.
+#[test]
+fn slurs_are_said_where_they_begin_and_end() {
+    let mut tune = tune(Meter::simple(2, 4), &["D5:1/4 E5:1/4", "(B4)A4:1/2"]);
+    let slur = |from, to| Slur { from: NoteId(from), to: NoteId(to), dotted: false };
+    tune.slurs = vec![slur(0, 1), slur(0, 3), slur(2, 3)];
+    let plan = plan(&tune, "o6<3 o6>3 o5<2 o5>2");
+    let line = Printed { bars: 0..2, ..Printed::default() };
+    assert_eq!(
+        said(&tune, &plan, &line, "en-GB"),
+        "Bar 1: no sharps or flats; 2/4 time; slur begins; slur begins; D crotchet, push, outer 6; E crotchet, pull, outer 6; \
+         slur ends. Bar 2: grace note B, slurred to its note, A minim, outer 5; slur ends."
+    );
+    let french = said(&tune, &plan, &line, "fr");
+    assert!(french.contains("début de liaison; début de liaison; ré noire, poussé"), "{french}");
+    assert!(french.contains("petite note si, liée à sa note, la blanche, extérieur 5; fin de liaison."), "{french}");
+    // On the line where a slur goes on, its end alone is said.
+    let second = said(&tune, &plan, &Printed { bars: 1..2, ..Printed::default() }, "en-US");
+    assert!(!second.contains("slur begins") && second.matches("slur ends").count() == 1, "{second}");
+}
+
+proptest! {
+    /// Whoever is led to a bar from another than the one written before it hears which way the bellows go there.
+    #[test]
+    fn a_bar_that_is_come_to_from_elsewhere_says_its_direction(signs in prop::collection::vec(0..14u8, 10)) {
+        let mut tune = tune(Meter::simple(2, 4), &["D5:2/4"; 10]);
+        for (bar, sign) in signs.into_iter().enumerate() {
+            let last_bar = (bar + usize::from(sign % 2)).min(9);
+            let here = &mut tune.bars[bar];
+            match sign {
+                0 => here.left.repeat_start = true,
+                1 | 2 => here.right.repeat_end = 2,
+                3 | 4 => here.ending = Some(Ending { passes: vec![1 + sign % 2], last_bar, closed: true }),
+                5 => here.right.style = BarlineStyle::Double,
+                6 => here.landmarks = [Landmark::Segno].into(),
+                7 => here.landmarks = [Landmark::Coda].into(),
+                8 => here.jump = Some(Jump::DalSegno),
+                9 => here.jump = Some(Jump::DaCapoAlCoda),
+                10 => here.part = Some("A".into()),
+                11 => here.part = Some("B".into()),
+                _ => {}
+            }
+        }
+        if tune.bars[0].part.is_some() {
+            tune.part_order = ["A", "B", "A"].map(str::to_owned).to_vec();
+        }
+        let plan = plan(&tune, &["o6<3"; 10].join(" "));
+        let said = said(&tune, &plan, &Printed { bars: 0..10, ..Printed::default() }, "en-GB");
+        let order = played(&tune);
+        for (from, to) in order.iter().zip(order.iter().skip(1)).filter(|(from, to)| from.bar + 1 != to.bar) {
+            let name = tune.bars[to.bar].label.to_string();
+            let begins = [format!("Bar {name}:"), format!("Bar {name},")];
+            let sentence = said.split(". ").find(|sentence| begins.iter().any(|begins| sentence.starts_with(begins)));
+            let sentence = sentence.unwrap_or_else(|| panic!("no bar {name} in {said}"));
+            prop_assert!(sentence.contains(", push, outer 6"), "from {} to {}: {}", from.bar, to.bar, said);
+        }
+    }
 }
 
 #[test]

@@ -92,7 +92,7 @@ impl Lesson<'_> {
     }
 
     /// Whether a bar only ever follows the bar written before it.
-    fn follows_only(&self, bar: usize) -> bool {
+    pub(super) fn follows_only(&self, bar: usize) -> bool {
         let Some(before) = bar.checked_sub(1) else { return false };
         let (here, there) = (&self.tune.bars[bar], &self.tune.bars[before]);
         here.ending.is_none()

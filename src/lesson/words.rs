@@ -247,6 +247,8 @@ pub(super) struct AltWords {
     pub bars_rest: &'static str,
     /// Tied from before.
     pub tied: &'static str,
+    /// A slur that begins at the note that follows, one that ends at the note before, one from a grace to its own note.
+    pub slur: [&'static str; 3],
     /// A grace note, grace notes: slot `pitch`.
     pub grace: [&'static str; 2],
     /// Left hand of a bar: slot `presses`.

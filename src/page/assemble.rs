@@ -11,7 +11,7 @@ use super::notes;
 use super::paginate::PageSpan;
 use super::plate::{Plate, left};
 use super::scale::{Label, Named};
-use super::setting::Setting;
+use super::setting::{NAMED_IN_PARTS, Setting};
 use crate::frame::{Frame, Group, Item, Role, Tag, Uses};
 use crate::geom::{Abs, Point, Size};
 use crate::style::BlankPages;
@@ -66,12 +66,12 @@ pub(super) fn starts(pieces: &[Piece], plates: &[Plate]) -> Vec<StartRecord> {
     found
 }
 
-/// The anchors in a piece, without those of words in a text.
+/// The anchors in a piece, without those inside a text.
 pub(super) fn own_anchors(piece: &Piece) -> Vec<String> {
     let mut found = Vec::new();
     seek(&piece.frame, Point::default(), &mut |_, item| {
         if let Item::Anchor(name) = item
-            && !name.starts_with(indexed::WORD)
+            && !indexed::is_in_text(name)
         {
             found.push(name.to_string());
         }
@@ -146,7 +146,8 @@ fn parted(pieces: &[Piece], plates: &[Plate]) -> BTreeMap<u64, NonZeroU32> {
         };
         let numbers = |piece: &Piece| piece.tags.iter().map(|(number, _)| *number).collect::<Vec<_>>();
         for (number, _) in numbers(before).into_iter().zip(numbers(first)).take_while(|(one, other)| one == other) {
-            let next = u32::try_from(found.len() + 1).ok().and_then(NonZeroU32::new);
+            let next = u32::try_from(found.len() + 1).ok().filter(|next| *next < NAMED_IN_PARTS);
+            let next = next.and_then(NonZeroU32::new);
             if let Some(next) = next {
                 found.entry(number).or_insert(next);
             }
@@ -217,7 +218,7 @@ fn furniture(setting: &Setting<'_>, on_page: &[Piece], plate: &Plate, frame: &mu
         // least its own line over the type area, as far as a narrow margin lets it.
         let over = (step * 1.5).min(margins.top - HEAD_CLEAR).max(step * 0.9);
         let y = margins.top - over.min(margins.top - SAFE - size * RISES).max(size * 0.4);
-        at_the_outer_edge(setting, plate, label, y, frame);
+        at_the_outer_edge(setting, plate, (label, Role::Header), y, frame);
     }
     folio(setting, plate, frame);
 }
@@ -230,15 +231,15 @@ fn folio(setting: &Setting<'_>, plate: &Plate, frame: &mut Frame) {
     let foot = margins.top + setting.area.height;
     let room = setting.book.page.size.height - foot;
     let y = foot + (setting.area.step * 2.0).min(room - SAFE - size * REACHES).max(size);
-    at_the_outer_edge(setting, plate, label, y, frame);
+    at_the_outer_edge(setting, plate, (label, Role::Footer), y, frame);
 }
 
-fn at_the_outer_edge(setting: &Setting<'_>, plate: &Plate, label: Label, y: Abs, frame: &mut Frame) {
+fn at_the_outer_edge(setting: &Setting<'_>, plate: &Plate, (label, role): (Label, Role), y: Abs, frame: &mut Frame) {
     let left = left(setting, plate.side);
     let mut words = Frame::new(Size::new(label.width, Abs::ZERO));
     let x = if plate.side == Side::Recto { left + setting.width - label.width } else { left };
     label.put(&mut words, Point::default());
-    frame.place_tagged(Point::new(x, y), words, Tag::new(Role::Artifact));
+    frame.place_tagged(Point::new(x, y), words, Tag::new(role));
 }
 
 /// What one walk over the pages finds.
@@ -300,6 +301,7 @@ pub(super) fn document(
     starts: Vec<StartRecord>,
 ) -> Document {
     let Survey { anchors, bars, uses } = Survey::of(&pages);
+    let links = described(setting, &pages, &anchors, headings);
     let outline = headings
         .iter()
         .filter_map(|heading| {
@@ -334,7 +336,24 @@ pub(super) fn document(
         starts,
         ..Manifest::default()
     };
-    Document { identity, pages, outline, manifest, uses: Some(uses) }
+    Document { identity, pages, outline, links, manifest, uses: Some(uses) }
+}
+
+/// What links to the anchors say: the title or the word that stands there, and the page.
+fn described(
+    setting: &Setting<'_>,
+    pages: &[Page],
+    anchors: &BTreeMap<Arc<str>, (usize, Abs)>,
+    headings: &[Heading],
+) -> BTreeMap<Arc<str>, String> {
+    let titles: BTreeMap<&str, &str> =
+        headings.iter().map(|heading| (heading.anchor.as_str(), heading.title.as_str())).collect();
+    let said = |(name, (page, _)): (&Arc<str>, &(usize, Abs))| {
+        let page = setting.words.on_page.replace("{page}", &pages[*page].label);
+        let title = titles.get(&**name).copied().or_else(|| indexed::word(name));
+        (Arc::clone(name), title.map_or_else(|| page.clone(), |title| format!("{title}, {page}")))
+    };
+    anchors.iter().map(said).collect()
 }
 
 fn identity(setting: &Setting<'_>) -> Identity {

@@ -9,7 +9,7 @@ use super::prose::{self, Column};
 use super::scale::Named;
 use super::setting::Compositor;
 use super::tune_head;
-use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Role, Tag};
+use crate::frame::{Frame, Group, Ink, Item, LinkTarget, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::text::{Align, Inline};
 use std::collections::BTreeSet;
@@ -59,13 +59,17 @@ const NEARLY_WHITE: f64 = 0.25;
 fn text_in(desk: &Desk<'_>, chapter: usize, column: Column, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let blocks = desk.material.chapters.get(chapter).map_or(&[][..], Vec::as_slice);
     let mut set = prose::set(desk.setting, blocks, desk.extras, column, comp);
-    let mut known = BTreeSet::new();
+    let (mut known, mut sections) = (BTreeSet::new(), indexed::Sections::of(chapter));
+    let own = &desk.setting.book.chapters[chapter];
     for block in &mut set {
-        let words = indexed::of_block(&desk.setting.book.chapters[chapter], block.heading.as_deref(), &block.terms);
+        let heading = block.heading.as_ref();
+        let words = indexed::of_block(own, heading.map(|(_, words)| words.as_str()), &block.terms);
         let Some(first) = block.pieces.first_mut() else { continue };
-        for word in words.into_iter().filter(|word| known.insert((*word).to_owned())) {
-            let anchor = Item::Anchor(indexed::anchor(chapter, word).into());
-            Arc::make_mut(&mut first.frame).push(Point::default(), anchor);
+        let words = words.into_iter().filter(|word| known.insert((*word).to_owned()));
+        let words = words.map(|word| indexed::anchor(chapter, word));
+        let section = heading.filter(|_| own.tunes.is_empty()).and_then(|(level, title)| sections.next(*level, title));
+        for anchor in words.chain(section) {
+            Arc::make_mut(&mut first.frame).push(Point::default(), Item::Anchor(anchor.into()));
         }
     }
     let mut text = prose::flat(set);
@@ -110,10 +114,15 @@ pub(super) fn bar(frame: &mut Frame, at: Point, desk: &Desk<'_>) {
     frame.place_tagged(at, ink, Tag::new(Role::Artifact));
 }
 
+/// What is heard in place of some letters.
+fn spoken(words: String) -> Tag {
+    Tag { alt: Some(words.into()), ..Tag::new(Role::Span) }
+}
+
 /// The chapter's tunes with their pages, one a line.
 fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
-    let tag = (comp.number(), Tag::new(Role::List));
+    let tag = (comp.number(), Tag::new(Role::List(Marks::None)));
     let lines = setting.book.chapters[chapter].tunes.iter().enumerate().map(|(n, entry)| {
         let scale = &setting.scale;
         let steps = f64::from(scale.steps(Named::Label));
@@ -122,15 +131,17 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
         let anchor = tune_head::anchor(&entry.id);
         let baseline = height - setting.area.step + setting.baseline();
         let page = scale.figures(Named::Label, desk.page(&anchor));
-        // Page numbers stand in a column left of the titles: the eye need not travel.
+        // Page numbers stand in a column left of the titles: the eye need not travel. They are heard last.
         let column = scale.figures(Named::Label, desk.widest_page()).width;
-        page.put_right(&mut frame, Point::new(column, baseline));
+        let at_page = Point::new(column - page.width, baseline);
+        let page_said = format!(", {}", setting.words.on_page.replace("{page}", desk.page(&anchor)));
         let indent = column + scale.size(Named::Label) * 1.1;
         let title = scale.label_within(Named::LabelStrong, &entry.title, setting.width - indent);
         let said = indent + title.width + scale.size(Named::Label) * 1.1;
-        title.put(&mut frame, Point::new(indent, baseline));
         // What a tune teaches stands behind its title where the column has room for it, else in lines of its own below.
         let words = entry.teaches.join(", ");
+        let colon = if words.is_empty() { "" } else { setting.words.colon };
+        title.put_tagged(&mut frame, Point::new(indent, baseline), spoken(format!("{}{colon}", entry.title)));
         let teaches = scale.label(Named::Running, &words);
         if (said + teaches.width).fits(setting.width) {
             teaches.put(&mut frame, Point::new(said, baseline));
@@ -144,6 +155,7 @@ fn tunes(desk: &Desk<'_>, chapter: usize, comp: &mut Compositor<'_>) -> Vec<Piec
                 frame.place(Point::new(indent, top), line.frame);
             }
         }
+        page.put_tagged(&mut frame, at_page, spoken(page_said));
         let height = frame.size.height;
         let link = Group {
             frame: frame.shared(),

@@ -13,7 +13,7 @@ use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::words::Words;
-use super::{chapter, closer, hold, picture, plate, tune, tune_head, warn};
+use super::{chapter, closer, hold, indexed, picture, plate, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
 use crate::diag::{Place, Sink};
 use crate::engrave::{Sign, draw_sign};
@@ -288,24 +288,30 @@ fn signs(setting: &Setting<'_>) -> BTreeMap<String, Frame> {
         .collect()
 }
 
-/// The outline: parts and chapters, tunes under their chapters.
+/// The outline: parts and chapters, tunes under their chapters, sections under those that have no tunes.
 fn headings(setting: &Setting<'_>, input: &Material<'_>, parts: &[Part]) -> Vec<Heading> {
-    parts
-        .iter()
-        .filter_map(|part| match *part {
+    let mut found = Vec::new();
+    for part in parts {
+        match *part {
             Part::Matter(matter, ..) => {
-                let title = names::title(setting.words, matter)?.to_owned();
-                Some(Heading { title, level: 0, anchor: names::anchor(matter) })
+                let title = names::title(setting.words, matter).map(str::to_owned);
+                found.extend(title.map(|title| Heading { title, level: 0, anchor: names::anchor(matter) }));
             }
             Part::Chapter(n) => {
                 let title = input.book.chapters[n].title.clone();
-                Some(Heading { title, level: 0, anchor: chapter::anchor(n) })
+                found.push(Heading { title, level: 0, anchor: chapter::anchor(n) });
             }
-            Part::Text(_) => None,
+            Part::Text(n) if input.book.chapters[n].tunes.is_empty() => {
+                let blocks = input.chapters.get(n).map_or(&[][..], Vec::as_slice);
+                let sections = indexed::sections(n, blocks).into_iter();
+                found.extend(sections.map(|(title, anchor)| Heading { title, level: 1, anchor }));
+            }
+            Part::Text(_) => {}
             Part::Tune(n, _) => {
                 let entry = input.tunes[n].entry;
-                Some(Heading { title: entry.title.clone(), level: 1, anchor: tune_head::anchor(&entry.id) })
+                found.push(Heading { title: entry.title.clone(), level: 1, anchor: tune_head::anchor(&entry.id) });
             }
-        })
-        .collect()
+        }
+    }
+    found
 }

@@ -2,6 +2,7 @@
 
 use crate::frame::{Frame, Uses};
 use crate::geom::{Abs, Rect, Size};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Which side of a leaf.
@@ -171,6 +172,8 @@ pub struct Document {
     pub pages: Vec<Page>,
     /// The nested outline.
     pub outline: Vec<OutlineEntry>,
+    /// What a link to an anchor says to those who hear it: `Wick and Flame, page 3`.
+    pub links: BTreeMap<Arc<str>, String>,
     /// The record; digests are empty until the file is written.
     pub manifest: Manifest,
     /// What the pages use, all of them together; nothing where no one has walked over them yet.

@@ -69,8 +69,8 @@ fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Fra
     frame
 }
 
-/// The line as it is heard: the row, the fingers, the buttons that they cover.
-pub(super) fn said(setting: &Setting<'_>, place: Place) -> String {
+/// The line as it is heard, in the slots of a sentence: the row, the fingers, the buttons that they cover.
+pub(super) fn said(setting: &Setting<'_>, place: Place, sentence: &str) -> String {
     let words = setting.words;
     let row = setting.book.instrument.row(place.0.row);
     let last = row.map_or(place.0.number, |row| u8::try_from(row.buttons.len()).unwrap_or(u8::MAX));
@@ -80,7 +80,7 @@ pub(super) fn said(setting: &Setting<'_>, place: Place) -> String {
     let span = |span: &std::ops::RangeInclusive<u8>| {
         words.a_to_b.replace("{a}", &span.start().to_string()).replace("{b}", &span.end().to_string())
     };
-    let said = words.hand_line.replace("{row}", row_name(setting, place.0.row));
+    let said = sentence.replace("{row}", row_name(setting, place.0.row));
     said.replace("{fingers}", &span(&fingers)).replace("{buttons}", &span(&buttons))
 }
 

@@ -2,10 +2,67 @@
 
 use crate::book::{Chapter, Indexed};
 use crate::text::{Block, Inline};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What begins the names of these anchors: no part of a book begins with one.
-pub(super) const WORD: &str = "word:";
+const WORD: &str = "word:";
+
+/// What begins the names of the anchors of sections.
+const SECTION: &str = "section:";
+
+/// Whether an anchor stands inside a text, and not at the head of a part.
+pub(super) fn is_in_text(anchor: &str) -> bool {
+    anchor.starts_with(WORD) || anchor.starts_with(SECTION)
+}
+
+/// The word of an anchor of a word.
+pub(super) fn word(anchor: &str) -> Option<&str> {
+    anchor.strip_prefix(WORD)?.split_once(' ').map(|(_, word)| word)
+}
+
+/// The sections of a chapter's text as they come, with their anchors: its headings that stand next under the chapter's.
+#[derive(Debug)]
+pub(super) struct Sections {
+    chapter: usize,
+    /// How often each title has come.
+    known: BTreeMap<String, usize>,
+}
+
+impl Sections {
+    /// Before the first one.
+    pub fn of(chapter: usize) -> Self {
+        Self { chapter, known: BTreeMap::new() }
+    }
+    /// The anchor of the next heading, if it begins a section.
+    pub fn next(&mut self, level: u8, title: &str) -> Option<String> {
+        if level > 2 || title.trim().is_empty() {
+            return None;
+        }
+        let nth = self.known.entry(title.to_owned()).or_default();
+        *nth += 1;
+        Some(format!("{SECTION}{} {nth} {title}", self.chapter + 1))
+    }
+}
+
+/// The titles of the sections of a chapter's text with their anchors.
+pub(super) fn sections(chapter: usize, blocks: &[Block]) -> Vec<(String, String)> {
+    fn gather(sections: &mut Sections, blocks: &[Block], found: &mut Vec<(String, String)>) {
+        for block in blocks {
+            match block {
+                Block::Heading { level, inlines } => {
+                    let title = Inline::plain(inlines);
+                    found.extend(sections.next(*level, &title).map(|anchor| (title, anchor)));
+                }
+                Block::List { items, .. } => items.iter().for_each(|item| gather(sections, item, found)),
+                Block::Quote(inner) => gather(sections, inner, found),
+                _ => {}
+            }
+        }
+    }
+    let mut found = Vec::new();
+    gather(&mut Sections::of(chapter), blocks, &mut found);
+    found
+}
 
 /// The anchor of a word of a chapter.
 pub(super) fn anchor(chapter: usize, word: &str) -> String {

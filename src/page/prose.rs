@@ -28,8 +28,8 @@ pub(super) struct SetPieces {
     pub pieces: Vec<Piece>,
     /// First and last bar as the author wrote them.
     pub bars: Option<(String, String)>,
-    /// The words of a heading.
-    pub heading: Option<String>,
+    /// A heading's level and words.
+    pub heading: Option<(u8, String)>,
     /// What it explains.
     pub terms: Vec<String>,
 }
@@ -97,13 +97,12 @@ pub(super) fn set(
         let closed = column.close && block.hang.is_some();
         let keep_next = block.keep_with_next;
         let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
-        let outer = block
-            .container
-            .clone()
-            .map(|container| (*containers.entry(container.number).or_insert_with(|| comp.number()), container.tag));
+        let mut number = |number: u32| *containers.entry(number).or_insert_with(|| comp.number());
+        let outer: Vec<(u64, Tag)> =
+            block.containers.iter().map(|container| (number(container.number), container.tag.clone())).collect();
         let tag = (comp.number(), block.tag.clone());
         let head = block.head.clone();
-        let (heading, terms) = (block.heading.as_ref().map(|(_, words)| words.clone()), block.terms.clone());
+        let (heading, terms) = (block.heading.clone(), block.terms.clone());
         let mut pieces = pieces(setting, block, extras, comp);
         if let Some(first) = pieces.first_mut() {
             first.gap.natural = first.gap.natural.max(space);
@@ -124,8 +123,8 @@ pub(super) fn set(
             let mut own = std::mem::take(&mut piece.tags);
             own.iter_mut().for_each(|tag| tag.0 = comp.number());
             // No more room than that: there is a piece for each line of the book.
-            piece.tags.reserve_exact(usize::from(outer.is_some()) + own.len().max(1));
-            piece.tags.extend(outer.clone());
+            piece.tags.reserve_exact(outer.len() + own.len().max(1));
+            piece.tags.extend(outer.iter().cloned());
             if own.is_empty() {
                 piece.tags.push(tag.clone());
             }

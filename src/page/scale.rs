@@ -4,8 +4,8 @@
 //! accord: it simply gives another style.
 
 use crate::font::{Cut, FaceChoice, Features, Fonts, TextFamily, Weight};
-use crate::frame::{Frame, Ink, Item, TextRun};
-use crate::geom::{Abs, Em, Point};
+use crate::frame::{Frame, Ink, Item, Tag, TextRun};
+use crate::geom::{Abs, Em, Point, Size};
 use crate::style::{Family, TextStyle};
 use crate::text::{Align, ParagraphLook};
 
@@ -225,6 +225,13 @@ impl Label {
         for (offset, run) in self.runs {
             frame.push(at + offset, Item::Text(run));
         }
+    }
+    /// The same under a tag, in a box as high as its type over the baseline.
+    pub fn put_tagged(self, frame: &mut Frame, at: Point, tag: Tag) {
+        let height = self.runs.iter().map(|(_, run)| run.size).fold(Abs::ZERO, Abs::max);
+        let mut words = Frame::new(Size::new(self.width, height));
+        self.put(&mut words, Point::new(Abs::ZERO, height));
+        frame.place_tagged(Point::new(at.x, at.y - height), words, tag);
     }
     /// Puts the label with the right end of its baseline at a place.
     pub fn put_right(self, frame: &mut Frame, at: Point) {

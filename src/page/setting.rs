@@ -10,6 +10,7 @@ use crate::font::{Features, Fonts};
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::Abs;
 use crate::text::{Block, Inline, Line, ParagraphLook, SetBlock, Surroundings, Typesetter};
+use std::num::NonZeroU32;
 
 /// What parts are set with; values only, nothing changes after it is made.
 pub(super) struct Setting<'a> {
@@ -100,10 +101,16 @@ impl<'a> Setting<'a> {
     }
 }
 
+/// What parted elements are called begins here where a part has named them itself; below, where pages part pieces.
+pub(super) const NAMED_IN_PARTS: u32 = 1 << 31;
+
 /// What sets parts: a typesetter that remembers shaped words, tag numbers that no other part uses, complaints.
 pub(super) struct Compositor<'a> {
     setter: Typesetter<'a>,
     number: u64,
+    /// The part, and how many parted elements it has named.
+    part: usize,
+    named: u16,
     /// Where the author wrote what is being set, for words that have no place of their own.
     at: Option<Place>,
     /// Complaints of these parts.
@@ -113,7 +120,7 @@ pub(super) struct Compositor<'a> {
 impl<'a> Compositor<'a> {
     /// With a typesetter.
     pub fn new(setter: Typesetter<'a>) -> Self {
-        Self { setter, number: 0, at: None, sink: Sink::default() }
+        Self { setter, number: 0, part: 0, named: 0, at: None, sink: Sink::default() }
     }
     /// Gives back the typesetter and the complaints.
     pub fn finish(self) -> (Typesetter<'a>, Sink) {
@@ -122,6 +129,7 @@ impl<'a> Compositor<'a> {
     /// Goes over to the part of this index, which the author has asked for at a place.
     pub fn begin_part(&mut self, index: usize, at: Option<Place>) {
         self.number = (index as u64) << 32;
+        (self.part, self.named) = (index, 0);
         self.at = at;
     }
     /// Sets what the author wrote at another place, if it has one.
@@ -151,6 +159,13 @@ impl<'a> Compositor<'a> {
     pub fn number(&mut self) -> u64 {
         self.number += 1;
         self.number
+    }
+    /// What an element is called whose parts stand in several columns; no other is called so. `None` in a book of so many that
+    /// there is no name left.
+    pub fn parted(&mut self) -> Option<NonZeroU32> {
+        let part = u32::try_from(self.part).ok().filter(|part| *part < NAMED_IN_PARTS >> 16)?;
+        self.named = self.named.checked_add(1)?;
+        NonZeroU32::new(NAMED_IN_PARTS | part << 16 | u32::from(self.named))
     }
     /// Sets words into lines of a width.
     pub fn set(&mut self, inlines: &[Inline], look: &ParagraphLook, width: Abs) -> Vec<Line> {

@@ -109,7 +109,7 @@ pub(super) fn pieces(
         let maps = place_maps(setting, material);
         if !maps.is_empty() {
             out.extend(heading(setting, setting.words.places, comp));
-            out.extend(maps.into_iter().map(|piece| piece.tagged(comp.number(), Tag::new(Role::Paragraph))));
+            out.extend(maps.into_iter().map(|(piece, said)| piece.tagged(comp.number(), Tag::figure(said))));
         }
     }
     if setting.book.shows(Extra::RunnersUp)
@@ -138,8 +138,9 @@ pub(super) fn heading(setting: &Setting<'_>, words: &str, comp: &mut Compositor<
     out
 }
 
-/// One small drawing for each place in the order in which the hand comes there first, with the note's address.
-fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<Piece> {
+/// One small drawing for each place in the order in which the hand comes there first, with the notes' addresses, and how it is
+/// heard.
+fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<(Piece, String)> {
     let mut seen: Vec<(Place, String)> = Vec::new();
     for note in material.plan.notes.iter().flatten().filter(|note| note.place_moves) {
         let address = material.entry.tune.addresses.get(note.id.index()).map(ToString::to_string).unwrap_or_default();
@@ -160,7 +161,8 @@ fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<Piece> 
             let words = setting.scale.label_within(Named::Label, &addresses, setting.width - x);
             words.put(&mut frame, Point::new(x, setting.steps(0.75) + setting.scale.cap_height(Named::Label) / 2.0));
             let piece = Piece::of_text(frame, height);
-            Some(if n == 0 { piece.breaking(Before::Never) } else { piece })
+            let said = hand::said(setting, place, setting.words.hand_from).replace("{notes}", &addresses);
+            Some((if n == 0 { piece.breaking(Before::Never) } else { piece }, said))
         })
         .collect()
 }

@@ -99,7 +99,7 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
             y += step;
         }
         if let Some(hand) = &hand {
-            let alt = place.map(|place| hand::said(setting, place)).unwrap_or_default();
+            let alt = place.map(|place| hand::said(setting, place, setting.words.hand_line)).unwrap_or_default();
             let (tag, subject, link) = (Some(Tag::figure(alt)), None, None);
             let group = Group { frame: Arc::clone(hand), tag, subject, link };
             frame.push(Point::new(x, y), Item::Group(group.into()));

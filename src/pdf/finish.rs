@@ -62,7 +62,8 @@ pub(super) fn finish(
             return (Vec::new(), Vec::new());
         }
         let known = outline::anchors(&mut skeleton, &sides, parts.sheets, &mut entries);
-        let tags::Links { numbers, mut stored } = tags::links(&mut skeleton, &sides, parts.sheets, &known);
+        let tags::Links { numbers, mut stored } =
+            tags::links(&mut skeleton, &sides, parts.sheets, &known, &parts.document.links);
         stored.extend(tags::structure(&mut skeleton, &sides, parts.sheets, &numbers, &mut entries));
         (stored, numbers)
     };

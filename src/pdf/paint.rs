@@ -11,7 +11,7 @@ use super::stamps::Stamps;
 use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
 use super::typeset::Typeset;
-use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Rule, Shape, Stroke};
+use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Role, Rule, Shape, Stroke};
 use crate::geom::{Abs, Point, Rect};
 use crate::page::Document;
 use crate::sheet::{Placement, Sheet};
@@ -86,7 +86,7 @@ pub(super) fn paint<'a>(sheet: &'a Sheet, with: Painting<'a>, buffer: Vec<u8>) -
             .ok_or_else(|| PdfError::NoSuchPage { sheet: sheet.label.clone(), page: placement.page })?;
         painter.page(placement, &page.frame, sheet.boxes.media.height);
     }
-    painter.frame(&sheet.marks, Point::default(), Under::Artifact);
+    painter.frame(&sheet.marks, Point::default(), Under::Aside(Role::Artifact));
     painter.close();
     let Painter { content, links, anchors, tagger, uncounted, .. } = painter;
     if uncounted {
@@ -248,7 +248,7 @@ impl<'a> Painter<'a> {
 
     /// Whether the ink of a group belongs to what the group belongs to.
     fn is_plain(&self, group: &Group, under: Under) -> bool {
-        !self.with.tagged || under == Under::Artifact || (group.tag.is_none() && group.link.is_none())
+        !self.with.tagged || matches!(under, Under::Aside(_)) || (group.tag.is_none() && group.link.is_none())
     }
     /// What the ink of a group belongs to.
     fn group(&mut self, group: &Group, at: Point, under: Under) -> Under {
@@ -279,7 +279,7 @@ impl<'a> Painter<'a> {
         }
         self.close();
         match wanted {
-            Open::Artifact => self.content.begin_marked("Artifact", None),
+            Open::Aside(role) => self.content.begin_marked("Artifact", aside(role)),
             Open::Node(node) => {
                 let number = self.tagger.tree.content(node);
                 self.content.begin_numbered(self.tagger.tree.nodes[node].kind.name(), number);
@@ -360,5 +360,14 @@ impl<'a> Painter<'a> {
             self.mark(under, false);
             self.content.image(name, at, at + Point::new(image.size.width, image.size.height));
         }
+    }
+}
+
+/// The property list of what is not read (ISO 32000-1, 14.8.2.2; running heads and folios by ISO 14289-1, 7.8).
+const fn aside(role: Role) -> Option<&'static [u8]> {
+    match role {
+        Role::Header => Some(b"<</Type/Pagination/Subtype/Header>>"),
+        Role::Footer => Some(b"<</Type/Pagination/Subtype/Footer>>"),
+        _ => None,
     }
 }

@@ -7,7 +7,7 @@
 
 use super::operand::push_hex;
 use crate::font::{FaceId, Fonts};
-use crate::frame::{Area, Drawing, Frame, Group, Image, Ink, Item, Mark, Role, Rule, Shape, Stroke, TextRun};
+use crate::frame::{Area, Drawing, Frame, Group, Image, Ink, Item, Mark, Rule, Shape, Stroke, TextRun};
 use crate::geom::{Abs, Point, Rect, Segment};
 use crate::page::{Document, Manifest, PageRecord};
 use rayon::prelude::*;
@@ -192,7 +192,7 @@ impl<'a> Walk<'a> {
         }
     }
     fn group(&mut self, group: &Group, stand: Stand, ink: &mut InkBytes<'a>) {
-        let is_ornament = group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact);
+        let is_ornament = group.tag.as_ref().is_some_and(|tag| tag.role.is_aside());
         let inside = stand.inside || is_ornament;
         let is_ink = |item: &Item| !matches!(item, Item::Group(_) | Item::Anchor(_));
         let is_block = !inside && group.frame.items().iter().any(|(_, item)| is_ink(item));

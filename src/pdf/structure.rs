@@ -108,8 +108,9 @@ impl Kind {
                 Role::Heading(5) => "H5",
                 Role::Heading(_) => "H6",
                 Role::Paragraph => "P",
-                Role::List => "L",
+                Role::List(_) => "L",
                 Role::ListItem => "LI",
+                Role::Label => "Lbl",
                 Role::Table => "Table",
                 Role::TableRow => "TR",
                 Role::TableHead | Role::TableBand(_) => "TH",
@@ -121,7 +122,7 @@ impl Kind {
                 Role::ContentsItem => "TOCI",
                 Role::Span => "Span",
                 Role::Link => "Link",
-                Role::Artifact => "Artifact",
+                Role::Artifact | Role::Header | Role::Footer => "Artifact",
             },
         }
     }

@@ -10,7 +10,7 @@ use super::paint::Side;
 use super::save::{self, Batch, Stored, TOGETHER};
 use super::skeleton::Skeleton;
 use super::structure::{Kid, Kind};
-use crate::frame::{LinkTarget, Role};
+use crate::frame::{LinkTarget, Marks, Role};
 use crate::sheet::Sheet;
 use lopdf::{Dictionary, Object};
 use rayon::prelude::*;
@@ -18,6 +18,7 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use std::num::NonZeroU32;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// The links of all sides, by side and order.
 pub(super) struct Links {
@@ -27,12 +28,14 @@ pub(super) struct Links {
     pub(super) stored: Vec<Stored>,
 }
 
-/// Writes the links of all sides, as bytes like the structure. A link to a place that is nowhere is left out.
+/// Writes the links of all sides, as bytes like the structure; each says in words where it leads, as `said` has it by anchor
+/// (ISO 14289-1, 7.18.5). A link to a place that is nowhere is left out.
 pub(super) fn links(
     skeleton: &mut Skeleton,
     sides: &[Side],
     sheets: &[Sheet],
     known: &BTreeMap<String, usize>,
+    said: &BTreeMap<Arc<str>, String>,
 ) -> Links {
     let mut numbers = Vec::with_capacity(sides.len());
     let mut batches = vec![Batch::default()];
@@ -43,7 +46,10 @@ pub(super) fn links(
         for link in &side.links {
             let (dest, contents) = match &link.target {
                 LinkTarget::Anchor(anchor) => match known.get(&**anchor) {
-                    Some(side) => (Some(key(anchor)), text(&sheets[*side].label)),
+                    Some(side) => {
+                        let words = said.get(anchor).unwrap_or(&sheets[*side].label);
+                        (Some(key(anchor)), text(words))
+                    }
                     None => {
                         own.push(None);
                         continue;
@@ -110,14 +116,17 @@ pub(super) fn structure(
     for (index, (side, sheet)) in sides.iter().zip(sheets).enumerate() {
         // The numbers of a side's elements follow one another; its list of owners comes last.
         let first = skeleton.file.max_id + 1;
-        let joined: Vec<(usize, u32)> =
-            joins.of_side(index).map(|(node, (side, whole))| (node, places[side].number(whole))).collect();
-        let own = side.tree.nodes.len() - joined.len();
-        let owners = first + u32::try_from(own).unwrap_or(u32::MAX);
-        skeleton.file.max_id = owners;
         let page = skeleton.pages[index];
         let height = sheet.boxes.media.height.to_pt();
-        let place = Placed { first, joined, owners, document, page: page.0, height, levels };
+        let mut place = Placed { first, joined: Vec::new(), owners: first, document, page: page.0, height, levels };
+        for (node, (side, whole)) in joins.of_side(index) {
+            // The first part lies on a side before, or before this part on its side.
+            let number = places.get(side).unwrap_or(&place).number(whole);
+            place.joined.push((node, number));
+        }
+        let own = side.tree.nodes.len() - place.joined.len();
+        place.owners = first + u32::try_from(own).unwrap_or(u32::MAX);
+        skeleton.file.max_id = place.owners;
         for node in &side.tree.nodes {
             levels.kind(node.kind);
         }
@@ -126,7 +135,7 @@ pub(super) fn structure(
         let key = i64::try_from(index).unwrap_or(i64::MAX);
         push_whole(&mut parents, key);
         parents.push(b' ');
-        push_reference(&mut parents, owners);
+        push_reference(&mut parents, place.owners);
         // The page says the same key (`finish`).
         let kept = side.links.iter().zip(&links[index]).filter(|(_, annotation)| annotation.is_some());
         link_parents.extend(kept.map(|(link, _)| place.number(link.node)));
@@ -214,7 +223,7 @@ fn elements(batch: &mut Batch, index: usize, all: Sides<'_>) {
 /// An element: its side, and its index there.
 type At = (usize, usize);
 
-/// Elements that sides part: all but the first part of each are no elements of their own, but give what they hold to the first
+/// Elements that sides, or columns of one, part: all but the first part of each are no elements of their own, but give what they hold to the first
 /// (ISO 32000-1, 14.7.4.2: content on several pages).
 #[derive(Debug, Default)]
 struct Joins {
@@ -278,7 +287,7 @@ impl Levels {
 struct Placed {
     /// The number of its first element.
     first: u32,
-    /// Its parts of elements that begin on a side before: index, and number of the element.
+    /// Its parts of elements that began before: index, and number of the element.
     joined: Vec<(usize, u32)>,
     /// The number of its list of owners.
     owners: u32,
@@ -317,11 +326,18 @@ fn element(out: &mut Vec<u8>, at: At, kind: Kind, all: Sides<'_>) {
         push_reference(out, place.page);
     }
     if let Some(alt) = &node.alt {
+        let alt = alt.replace('\u{A0}', " ");
         // A space that does not break means nothing to a voice, and the standard's own encoding lacks it.
         // Letters that are read otherwise have words in their place (ISO 32000-1, 14.9.4).
-        let key: &[u8] = if kind == Kind::Role(Role::Span) { b"/ActualText" } else { b"/Alt" };
-        out.extend_from_slice(key);
-        push_literal(out, &text_bytes(&alt.replace('\u{A0}', " ")));
+        // What is said of a table does not stand for it (table 349).
+        let (before, after): (&[u8], &[u8]) = match kind {
+            Kind::Role(Role::Span) => (b"/ActualText", b""),
+            Kind::Role(Role::Table) => (b"/A<</O/Table/Summary", b">>"),
+            _ => (b"/Alt", b""),
+        };
+        out.extend_from_slice(before);
+        push_literal(out, &text_bytes(&alt));
+        out.extend_from_slice(after);
     }
     if let Some(language) = &node.lang {
         out.extend_from_slice(b"/Lang");
@@ -335,10 +351,19 @@ fn element(out: &mut Vec<u8>, at: At, kind: Kind, all: Sides<'_>) {
     match kind {
         // ISO 14289-1, 7.5: heading cells say what they head.
         Kind::Role(Role::TableHead) => out.extend_from_slice(b"/A<</O/Table/Scope/Column>>"),
+        Kind::Role(Role::TableBand(1)) => out.extend_from_slice(b"/A<</O/Table/Scope/Row>>"),
         Kind::Role(Role::TableBand(columns)) => {
             put(out, format_args!("/A<</O/Table/Scope/Row/ColSpan {columns}>>"));
         }
-        Kind::Role(Role::List) => out.extend_from_slice(b"/A<</O/List/ListNumbering/None>>"),
+        Kind::Role(Role::List(marks)) => {
+            // ISO 32000-1, table 347; terms that are explained are labels without a numbering.
+            let numbering = match marks {
+                Marks::None => "None",
+                Marks::Bullets => "Disc",
+                Marks::Numbers => "Decimal",
+            };
+            put(out, format_args!("/A<</O/List/ListNumbering/{numbering}>>"));
+        }
         _ => {}
     }
     out.extend_from_slice(b"/K[");

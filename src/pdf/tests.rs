@@ -5,7 +5,7 @@
 use super::*;
 use crate::font::{Cut, FaceChoice, Features, TextFamily, Weight};
 use crate::frame::{
-    Area, Drawing, Group, Ink, Item, Layer, LinkTarget, Mark, Role, Rule, Shape, Stroke, Subject, Tag, TextRun,
+    Area, Drawing, Group, Ink, Item, Layer, LinkTarget, Mark, Marks, Role, Rule, Shape, Stroke, Subject, Tag, TextRun,
 };
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
@@ -70,7 +70,7 @@ fn first_page(fonts: &Fonts) -> Frame {
     let size = Size::new(Abs::mm(80.0), Abs::mm(14.0));
     frame.push(
         mm(20.0, 70.0),
-        Item::Group(tagged(Role::List, size, vec![(mm(0.0, 0.0), one), (mm(0.0, 7.0), two)]).into()),
+        Item::Group(tagged(Role::List(Marks::None), size, vec![(mm(0.0, 0.0), one), (mm(0.0, 7.0), two)]).into()),
     );
     let row = |role, left: &str, right: &str| {
         let cells = vec![(mm(0.0, 0.0), line(fonts, role, left)), (mm(40.0, 0.0), line(fonts, role, right))];
@@ -207,6 +207,40 @@ fn every_kind_of_file_is_written_twice_to_equal_bytes_and_opens() {
         let file = lopdf::Document::load_mem(&bytes).expect("it opens");
         assert_eq!(file.get_pages().len(), 2, "{name}");
     }
+}
+
+/// A list that goes on in the next column of its page, and on the next page, is one element with all its items in order.
+#[test]
+fn what_columns_part_is_one_element() {
+    let fonts = Fonts::embedded();
+    let mut document = document(&fonts);
+    let size = Size::new(Abs::mm(60.0), Abs::mm(14.0));
+    let list = |words: &str| {
+        let item = line(&fonts, Role::ListItem, words);
+        let list = tagged(Role::List(Marks::None), size, vec![(mm(0.0, 0.0), item)]);
+        let tag = list.tag.clone().map(|tag| Tag { whole: std::num::NonZeroU32::new(7), ..tag });
+        Item::Group(Group { tag, ..list }.into())
+    };
+    for (page, x, words) in [(0, 20.0, "one"), (0, 90.0, "two"), (1, 20.0, "three")] {
+        document.pages[page].frame.push(mm(x, 250.0), list(words));
+    }
+    let sheets = plain(&document, &fonts, &PressLook::reading());
+    let bytes = write(&document, &sheets, &fonts, &PdfOptions::reading()).expect("it is written");
+    let file = lopdf::Document::load_mem(&bytes).expect("it opens");
+    let of = |name: &[u8]| -> Vec<(lopdf::ObjectId, &lopdf::Dictionary)> {
+        let dictionaries = file.objects.iter().filter_map(|(id, object)| Some((*id, object.as_dict().ok()?)));
+        let is_it =
+            |entry: &lopdf::Dictionary| entry.get(b"S").and_then(lopdf::Object::as_name).is_ok_and(|s| s == name);
+        dictionaries.filter(|(_, entry)| is_it(entry)).collect()
+    };
+    let kids = |list: &lopdf::Dictionary| list.get(b"K").and_then(lopdf::Object::as_array).map_or(0, Vec::len);
+    let lists = of(b"L");
+    let whole: Vec<_> = lists.iter().filter(|(_, list)| kids(list) == 3).collect();
+    assert_eq!(whole.len(), 1, "{lists:?}");
+    let parent = |item: &lopdf::Dictionary| item.get(b"P").and_then(lopdf::Object::as_reference).expect("a parent");
+    let items = of(b"LI");
+    assert_eq!(items.iter().filter(|(_, item)| parent(item) == whole[0].0).count(), 3);
+    assert!(items.iter().all(|(_, item)| lists.iter().any(|(id, _)| *id == parent(item))));
 }
 
 #[test]

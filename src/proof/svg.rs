@@ -267,7 +267,7 @@ fn open_tag(tag: &Tag, out: &mut String) -> bool {
     let role = match tag.role {
         Role::Heading(_) => "heading",
         Role::Paragraph => "paragraph",
-        Role::List | Role::Contents => "list",
+        Role::List(_) | Role::Contents => "list",
         Role::ListItem | Role::ContentsItem => "listitem",
         Role::Table => "table",
         Role::TableRow => "row",
@@ -279,12 +279,12 @@ fn open_tag(tag: &Tag, out: &mut String) -> bool {
         Role::Caption => "caption",
         // What is read instead of the letters needs a role that takes a name.
         Role::Span => "img",
-        Role::Artifact => {
+        Role::Artifact | Role::Header | Role::Footer => {
             out.push_str("<g aria-hidden=\"true\">");
             return true;
         }
-        // The link itself is an element.
-        Role::Link => return false,
+        // The link itself is an element; a label is read as what it says.
+        Role::Link | Role::Label => return false,
     };
     let _ = write!(out, "<g role=\"{role}\"");
     if let Role::Heading(level) = tag.role {

@@ -81,7 +81,7 @@ fn extent(frame: &Frame) -> Option<Rect> {
     let mut whole: Option<Rect> = None;
     for (at, item) in frame.items() {
         let Item::Group(group) = item else { continue };
-        if group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact) {
+        if group.tag.as_ref().is_some_and(|tag| tag.role.is_aside()) {
             continue;
         }
         let size = group.frame.size;

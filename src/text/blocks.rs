@@ -9,7 +9,7 @@ use super::contract::{
 use super::model::{Block, Inline};
 use super::typesetter::Typesetter;
 use crate::diag::{Place, Sink};
-use crate::frame::{Frame, Ink, Item, Role, Tag};
+use crate::frame::{Frame, Ink, Item, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::style::TextStyle;
 
@@ -34,7 +34,7 @@ impl SetBlock {
         Self {
             content,
             tag: Tag::new(role),
-            container: None,
+            containers: Vec::new(),
             space_before: 0,
             keep_with_next: Keep::default(),
             may_split: false,
@@ -87,14 +87,27 @@ pub(super) enum Before {
     Other,
 }
 
-/// Where in the column blocks are set: insets, container, tag of paragraphs, and the marker of a list item.
+/// Where in the column blocks are set: insets, what they are part of, tag of paragraphs, depth of lists.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Inset {
     pub(super) left: Abs,
     pub(super) right: Abs,
-    container: Option<Container>,
+    containers: Vec<Container>,
     role: Option<Role>,
     depth: usize,
+}
+
+impl Inset {
+    /// The whole column, inside what another stands in.
+    pub(super) fn in_column(other: &Self) -> Self {
+        Self { containers: other.containers.clone(), ..Self::default() }
+    }
+    /// The same inside one thing more.
+    pub(super) fn inside(&self, container: Container) -> Self {
+        let mut containers = self.containers.clone();
+        containers.push(container);
+        Self { containers, ..self.clone() }
+    }
 }
 
 pub(super) struct Setter<'t, 'a, 's> {
@@ -128,8 +141,7 @@ impl Setter<'_, '_, '_> {
                 Block::List { ordered, start, items } => self.list(ordered.then_some(*start), items, inset, sink),
                 Block::Table(table) => {
                     self.keep_before(Keep::Rather);
-                    let number = self.open_container();
-                    self.table(table, number, sink);
+                    self.table(table, inset, sink);
                     self.before = Before::Other;
                 }
                 Block::Quote(inner) => self.quote(inner, inset, sink),
@@ -147,9 +159,9 @@ impl Setter<'_, '_, '_> {
         }
     }
 
-    /// Puts a block out with what it inherits: container, bars, the label that waits for a first line.
+    /// Puts a block out with what it inherits: what it is part of, bars, the label that waits for a first line.
     pub fn push(&mut self, mut block: SetBlock, inset: &Inset) {
-        block.container = block.container.or_else(|| inset.container.clone());
+        block.containers.clone_from(&inset.containers);
         block.bars.clone_from(&self.bars);
         block.hang = self.label.take();
         if block.hang.is_some() && !self.out.is_empty() {
@@ -161,9 +173,10 @@ impl Setter<'_, '_, '_> {
         self.out.push(block);
     }
 
-    fn open_container(&mut self) -> u32 {
+    /// A list, an item, a table or a quotation that begins.
+    pub(super) fn container(&mut self, role: Role) -> Container {
         self.containers += 1;
-        self.containers
+        Container { tag: Tag::new(role), number: self.containers }
     }
 
     fn heading(&mut self, level: u8, inlines: &[Inline], inset: &Inset, sink: &mut Sink) {
@@ -256,20 +269,16 @@ impl Setter<'_, '_, '_> {
         }
         let widest = markers.iter().map(|marker| marker.size.width).fold(Abs::ZERO, Abs::max);
         let step = (self.em() * INSET).max(widest + self.em() * MARKER_GAP);
-        // A list inside a list is part of it for a reader: containers do not nest.
-        let container = inset.container.clone().unwrap_or_else(|| {
-            self.containers += 1;
-            Container { tag: Tag::new(Role::List), number: self.containers }
-        });
         // Deep lists in narrow columns must leave room for words.
         let room = self.width - inset.left - inset.right - step >= self.em() * 8.0;
+        let list = self.container(Role::List(if start.is_some() { Marks::Numbers } else { Marks::Bullets }));
         let inner = Inset {
             left: inset.left + if room { step } else { Abs::ZERO },
-            container: Some(container),
-            role: Some(Role::ListItem),
+            role: None,
             depth: inset.depth + 1,
-            ..inset.clone()
+            ..inset.inside(list)
         };
+        let alone = Inset { role: Some(Role::ListItem), ..inner.clone() };
         let loose =
             items.iter().any(|item| item.iter().filter(|block| matches!(block, Block::Paragraph(_))).count() > 1);
         for (item, marker) in items.iter().zip(markers) {
@@ -281,7 +290,13 @@ impl Setter<'_, '_, '_> {
                 _ => u32::from(inset.depth == 0),
             };
             self.before = Before::Heading;
-            self.blocks(item, &inner, sink);
+            // What an item holds beside its paragraph, a list above all, is heard as part of it.
+            if let [Block::Paragraph(_)] = item[..] {
+                self.blocks(item, &alone, sink);
+            } else {
+                let inside = inner.inside(self.container(Role::ListItem));
+                self.blocks(item, &inside, sink);
+            }
             if let Some(block) = self.out.get_mut(first) {
                 block.space_before = if first == 0 { 0 } else { space };
                 block.terms = Inline::explained(item);
@@ -289,7 +304,8 @@ impl Setter<'_, '_, '_> {
                     && let Some(line) = lines.first_mut()
                 {
                     let x = inner.left - marker.size.width - look.size * MARKER_GAP;
-                    line.frame.place(Point::new(if room { x } else { x.max(Abs::ZERO) }, Abs::ZERO), marker);
+                    let at = Point::new(if room { x } else { x.max(Abs::ZERO) }, Abs::ZERO);
+                    line.frame.place_first(at, marker, Tag::new(Role::Label));
                 }
             }
             self.before = Before::Item;
@@ -321,14 +337,9 @@ impl Setter<'_, '_, '_> {
         let step = self.em() * INSET;
         let room = self.width - inset.left - inset.right - step * 2.0 >= self.em() * 8.0;
         let step = if room { step } else { Abs::ZERO };
-        let number = self.open_container();
-        let quote = Container { tag: Tag::new(Role::Quote), number };
-        let inner_inset = Inset {
-            left: inset.left + step,
-            right: inset.right + step,
-            container: inset.container.clone().or(Some(quote)),
-            ..inset.clone()
-        };
+        let quote = self.container(Role::Quote);
+        let inner_inset =
+            Inset { left: inset.left + step, right: inset.right + step, role: None, ..inset.inside(quote) };
         self.before = Before::Heading;
         let first = self.out.len();
         self.blocks(inner, &inner_inset, sink);

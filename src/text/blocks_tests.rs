@@ -94,8 +94,8 @@ fn every_block_is_whole_steps_high_and_tagged() {
                 Heading(2),
                 Paragraph,
                 ListItem,
-                ListItem,
-                ListItem,
+                Paragraph,
+                Paragraph,
                 ListItem,
                 ListItem,
                 Paragraph,
@@ -109,11 +109,46 @@ fn every_block_is_whole_steps_high_and_tagged() {
             ]
         );
         assert_eq!(blocks[4].keep_with_next, Keep::Always, "what ends in a colon stays with its list");
-        let lists: Vec<_> = blocks[5..10].iter().map(|b| b.container.as_ref().map(|c| c.number)).collect();
+        let inside = |block: &SetBlock| block.containers.iter().map(|c| (c.tag.role, c.number)).collect::<Vec<_>>();
+        let lists: Vec<_> = blocks[5..10].iter().map(|block| inside(block)[0]).collect();
         assert!(lists[0] == lists[2] && lists[2] != lists[3] && lists[3] == lists[4], "{lists:?}");
-        assert_eq!(block_said(&blocks[5]), "outer•");
-        assert_eq!(block_said(&blocks[8]), "one1.");
+        assert_eq!((lists[0].0, lists[3].0), (List(Marks::Bullets), List(Marks::Numbers)));
+        // An item of two paragraphs is one item.
+        let item = inside(&blocks[6])[1];
+        assert_eq!((item.0, inside(&blocks[7])[1]), (ListItem, item));
+        assert_eq!(block_said(&blocks[5]), "•outer");
+        assert_eq!(block_said(&blocks[8]), "1.one");
     }
+}
+
+/// What lists, tables and quotations in one another are for a reader.
+#[test]
+fn what_stands_in_an_item_is_part_of_it() {
+    let text =
+        "1. one\n\n   - first\n   - second\n\n   | a | b |\n   |---|---|\n   | c | d |\n\n2. > said\n   >\n   > - so\n";
+    let (blocks, _) = set(text);
+    let paths: Vec<String> = blocks
+        .iter()
+        .map(|block| {
+            let name = |role: Role| match role {
+                Role::List(Marks::Numbers) => "numbers".to_owned(),
+                Role::List(Marks::Bullets) => "bullets".to_owned(),
+                other => format!("{other:?}"),
+            };
+            let inside = block.containers.iter().map(|c| format!("{} {}/", name(c.tag.role), c.number));
+            inside.collect::<String>() + &name(block.tag.role)
+        })
+        .collect();
+    let want = [
+        "numbers 1/ListItem 2/Paragraph",
+        "numbers 1/ListItem 2/bullets 3/ListItem",
+        "numbers 1/ListItem 2/bullets 3/ListItem",
+        "numbers 1/ListItem 2/Table 4/TableRow",
+        "numbers 1/ListItem 2/Table 4/TableRow",
+        "numbers 1/ListItem 5/Quote 6/Paragraph",
+        "numbers 1/ListItem 5/Quote 6/bullets 7/ListItem",
+    ];
+    assert_eq!(paths, want);
 }
 
 #[test]

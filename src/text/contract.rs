@@ -103,7 +103,7 @@ pub enum Keep {
     Always,
 }
 
-/// What holds several blocks together for a reader: a list, a table, a quotation. Blocks with the same number that follow
+/// What holds several blocks together for a reader: a list, an item of one, a table, a quotation. Blocks with the same number that follow
 /// one another belong to one container.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Container {
@@ -131,8 +131,8 @@ pub struct SetBlock {
     pub content: Content,
     /// What it is for a reader.
     pub tag: Tag,
-    /// The list, table or quotation it is part of.
-    pub container: Option<Container>,
+    /// The lists with their items, tables and quotations it is part of, outermost first.
+    pub containers: Vec<Container>,
     /// Empty steps before it, left out at the head of a page.
     pub space_before: u32,
     /// Whether at least the next block's first lines must be on the same page.

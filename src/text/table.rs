@@ -1,7 +1,7 @@
 //! Tables: columns fitted to their words, rows as pieces with tagged cells.
 
 use super::blocks::{Inset, Setter};
-use super::contract::{Align, Container, Content, Keep, Line, ParagraphLook, SetBlock, steps};
+use super::contract::{Align, Content, Keep, Line, ParagraphLook, SetBlock, steps};
 use super::model::{ColumnAlign, Inline, Table};
 use crate::diag::Sink;
 use crate::frame::{Frame, Ink, Role, Tag};
@@ -24,20 +24,21 @@ const MOST_CELLS: usize = 10_000;
 const HAIR: Abs = Abs::pt(0.01);
 
 impl Setter<'_, '_, '_> {
-    pub(super) fn table(&mut self, table: &Table, number: u32, sink: &mut Sink) {
+    /// A table as wide as the whole column, inside what `inset` stands in.
+    pub(super) fn table(&mut self, table: &Table, inset: &Inset, sink: &mut Sink) {
         let columns = table.columns.len().max(table.head.len());
         if columns == 0 {
             return;
         }
-        let container = Container { tag: Tag::new(Role::Table), number };
         let Some(widths) = self.column_widths(table, columns) else {
-            self.too_wide(table, "a table is wider than its column", sink);
+            self.too_wide(table, "a table is wider than its column", inset, sink);
             return;
         };
         if self.too_high(table, &widths) {
-            self.too_wide(table, "a row of a table is higher than a page", sink);
+            self.too_wide(table, "a row of a table is higher than a page", inset, sink);
             return;
         }
+        let inset = Inset::in_column(inset).inside(self.container(Role::Table));
         let headed = table.head.iter().any(|cell| !Inline::plain(cell).trim().is_empty());
         let rows = table.rows.len();
         let mut again: Option<Arc<Frame>> = None;
@@ -46,12 +47,11 @@ impl Setter<'_, '_, '_> {
             self.rule_under(&mut block, HEAD_RULE);
             block.keep_with_next = if rows > 0 { Keep::Always } else { Keep::Loosely };
             block.space_before = 1;
-            block.container = Some(container.clone());
             again = match &block.content {
                 Content::Piece(frame) => Some(frame.clone().shared()),
                 _ => None,
             };
-            self.push(block, &Inset::default());
+            self.push(block, &inset);
         }
         for (nth, row) in table.rows.iter().enumerate() {
             let mut block = self.row(table, row, &widths, Role::TableCell, sink);
@@ -64,8 +64,7 @@ impl Setter<'_, '_, '_> {
                 self.rule_under(&mut block, FOOT_RULE);
             }
             block.head.clone_from(&again);
-            block.container = Some(container.clone());
-            self.push(block, &Inset::default());
+            self.push(block, &inset);
         }
     }
 
@@ -195,7 +194,8 @@ impl Setter<'_, '_, '_> {
 
     /// A table that can't stand in its column is set row by row as `head: cell` under one another, and reported; one of very many
     /// cells as its cells alone, one after the other.
-    fn too_wide(&mut self, table: &Table, why: &str, sink: &mut Sink) {
+    fn too_wide(&mut self, table: &Table, why: &str, inset: &Inset, sink: &mut Sink) {
+        let inset = Inset::in_column(inset);
         self.cells += table.rows.iter().map(Vec::len).sum::<usize>();
         let alone = self.cells <= MOST_CELLS;
         let how = if alone {
@@ -219,12 +219,12 @@ impl Setter<'_, '_, '_> {
                 inlines.extend(cell.iter().cloned());
             }
             let look = ParagraphLook::cell(self.style());
-            let lines = self.lines(&inlines, &look, &Inset::default(), sink);
+            let lines = self.lines(&inlines, &look, &inset, sink);
             if !lines.is_empty() {
                 let mut block = SetBlock::new(Content::Lines(lines), Role::Paragraph);
                 block.space_before = 1;
                 block.may_split = true;
-                self.push(block, &Inset::default());
+                self.push(block, &inset);
             }
         }
     }

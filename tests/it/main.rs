@@ -25,6 +25,7 @@ mod plans;
 mod press;
 mod program;
 mod readers;
+mod reading;
 mod reference;
 mod reprint;
 mod specimen;

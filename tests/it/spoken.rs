@@ -26,7 +26,7 @@ const EDITIONS: [(&str, Option<&str>); 7] = [
 ];
 
 /// A demo book, composed; in another language where one is named.
-fn composed(name: &str, edition: Option<&str>, language: &str, look: impl FnOnce(&Planned, &Document, &Fonts)) {
+pub fn composed(name: &str, edition: Option<&str>, language: &str, look: impl FnOnce(&Planned, &Document, &Fonts)) {
     let path = format!("{}/books/{name}/book.yaml", env!("CARGO_MANIFEST_DIR"));
     let mut files = |path: &str| -> Result<Vec<u8>, String> {
         let bytes = fs::read(path).map_err(|error| error.to_string())?;
@@ -45,7 +45,7 @@ fn composed(name: &str, edition: Option<&str>, language: &str, look: impl FnOnce
 }
 
 /// All tagged groups of all pages.
-fn tagged(document: &Document) -> Vec<&Group> {
+pub fn tagged(document: &Document) -> Vec<&Group> {
     fn walk<'d>(frame: &'d Frame, found: &mut Vec<&'d Group>) {
         for (_, item) in frame.items() {
             if let Item::Group(group) = item {
@@ -73,13 +73,13 @@ fn runs(frame: &Frame) -> Vec<&TextRun> {
 }
 
 /// The alternatives of figures.
-fn alternatives(document: &Document) -> Vec<(String, &Group)> {
+pub fn alternatives(document: &Document) -> Vec<(String, &Group)> {
     let figures =
         tagged(document).into_iter().filter(|group| group.tag.as_ref().is_some_and(|t| t.role == Role::Figure));
     figures.map(|group| (alternative(group), group)).collect()
 }
 
-fn alternative(group: &Group) -> String {
+pub fn alternative(group: &Group) -> String {
     let alt = group.tag.as_ref().and_then(|tag| tag.alt.as_deref()).unwrap_or_default();
     alt.replace('\u{a0}', " ")
 }
@@ -335,18 +335,18 @@ fn numbers_of_bars_are_no_headings_and_speeds_say_their_note() {
 }
 
 /// The dictionary behind an object.
-fn dictionary<'p>(pdf: &'p lopdf::Document, object: &'p Object) -> Option<&'p Dictionary> {
+pub fn dictionary<'p>(pdf: &'p lopdf::Document, object: &'p Object) -> Option<&'p Dictionary> {
     pdf.dereference(object).ok()?.1.as_dict().ok()
 }
 
 /// What stands under an element.
-fn kids<'p>(pdf: &'p lopdf::Document, element: &'p Dictionary) -> Vec<&'p Dictionary> {
+pub fn kids<'p>(pdf: &'p lopdf::Document, element: &'p Dictionary) -> Vec<&'p Dictionary> {
     let kids = element.get(b"K").and_then(Object::as_array).map(Vec::as_slice).unwrap_or_default();
     kids.iter().filter_map(|kid| dictionary(pdf, kid)).collect()
 }
 
 /// The type of an element; nothing for content.
-fn kind(element: &Dictionary) -> &[u8] {
+pub fn kind(element: &Dictionary) -> &[u8] {
     element.get(b"S").and_then(Object::as_name).unwrap_or_default()
 }
 

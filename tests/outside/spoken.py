@@ -1,6 +1,6 @@
 """Reads finished files for reading as a voice would, and says where a listener would lose the thread.
 
-Usage: spoken.py BOXES FILE...      spoken.py BOXES --plant FILE
+Usage: spoken.py BOXES [--tunes FOLDER] FILE...      spoken.py BOXES [--tunes FOLDER] --plant FILE
 
 The structure tree is walked with pikepdf and the letters are read through the fonts' own maps. Asked of every file:
   every piece of marked content belongs to one element, the one that the parent tree names, and is reached once
@@ -10,8 +10,16 @@ The structure tree is walked with pikepdf and the letters are read through the f
       no table follows another whose last row is on the page before (ISO 14289-1, 7.5; ISO 32000-1, 14.8.5.7);
   there is one contents, and no paragraph goes on from one before it on another page (14.8.4.3);
   a rate is said with its note: "crotchet = 108", never "= 108";
+  labels stand before the words of their items, in order, in lists that say so; no list follows one that has not ended
+      (14.8.4.3.3 and table 347);
+  no figure says what the words beside it say; the words in a drawing are not heard by themselves;
+  a bar that is come to from elsewhere says which way the bellows go (what ought to be, no source);
+  a link says the title that it leads to (ISO 14289-1, 7.18.5), and no entry begins with its page;
+  the tunes of a chapter stand under it in the contents (14.8.4.3.3); rows of chords have heads;
+  folios and running heads are footers and headers (ISO 14289-1, 7.8);
+  every slur of the tunes in FOLDER is said where it begins and where it ends, counted in their ABC;
   the drawings of a box say all buttons of one of the box files in BOXES, and no other, worked out here from the file itself.
-With --plant a faulty copy of FILE is made for each of these, and each must be found.
+With --plant a faulty copy of FILE is made for each of these, and the check that is meant must find it (spoken_plants.py).
 """
 
 import argparse
@@ -19,130 +27,13 @@ import collections
 import pathlib
 import re
 import sys
-import tempfile
 
 import pikepdf
 import yaml
 
-Name = pikepdf.Name
+from spoken_file import File
+
 NOTES = re.compile(r"([A-G])([#b]?)(-?\d)")
-
-
-def unicode_map(font):
-    """From character codes to text, and the width of a code in bytes."""
-    table = {}
-    if "/ToUnicode" in font:
-        data = font.ToUnicode.read_bytes().decode("latin1")
-        text = lambda digits: bytes.fromhex(digits).decode("utf-16-be")
-        for block in re.findall(r"beginbfchar(.*?)endbfchar", data, re.S):
-            for code, digits in re.findall(r"<(\w+)>\s*<(\w*)>", block):
-                table[int(code, 16)] = text(digits)
-        for block in re.findall(r"beginbfrange(.*?)endbfrange", data, re.S):
-            for first, last, digits in re.findall(r"<(\w+)>\s*<(\w+)>\s*<(\w+)>", block):
-                start = text(digits)
-                for code in range(int(first, 16), int(last, 16) + 1):
-                    table[code] = start[:-1] + chr(ord(start[-1]) + code - int(first, 16))
-    return table, 2 if font.Subtype == Name.Type0 else 1
-
-
-def contents(page):
-    """What each marked-content sequence of a page says, by its number."""
-    fonts = {str(name): unicode_map(font) for name, font in page.Resources.Font.items()}
-    said, stack, font = {}, [], None
-
-    def say(words):
-        numbers = [entry for entry in stack if isinstance(entry, int)]
-        if numbers and "silent" not in stack:
-            said[numbers[-1]] += words
-
-    for operands, operator in pikepdf.parse_content_stream(page):
-        operator = str(operator)
-        if operator == "Tf":
-            font = fonts.get(str(operands[0]))
-        elif operator == "BMC":
-            stack.append(None)
-        elif operator == "BDC":
-            properties = operands[1]
-            if "/MCID" in properties:
-                stack.append(int(properties.MCID))
-                said.setdefault(int(properties.MCID), "")
-            elif "/ActualText" in properties:
-                say(str(properties.ActualText))
-                stack.append("silent")
-            else:
-                stack.append(None)
-        elif operator == "EMC":
-            stack.pop()
-        elif operator in ("Tj", "TJ") and font:
-            for part in operands[0] if operator == "TJ" else [operands[0]]:
-                if isinstance(part, pikepdf.String):
-                    table, width = font
-                    codes = bytes(part)
-                    for at in range(0, len(codes), width):
-                        say(table.get(int.from_bytes(codes[at:at + width], "big"), "?"))
-    return said
-
-
-class Element:
-    """An element with what it holds: kids, words, pages."""
-
-    def __init__(self, file, entry, page):
-        self.kind = str(entry.S)[1:]
-        self.key = entry.objgen
-        self.words, self.kids, self.pages = "", [], []
-        self.alt = str(entry.Alt) if "/Alt" in entry else None
-        self.attributes = {}
-        for group in [entry.A] if isinstance(entry.get("/A"), pikepdf.Dictionary) else entry.get("/A", []):
-            self.attributes.update({str(key): group[key] for key in group.keys()})
-        page = file.number(entry.Pg) if "/Pg" in entry else page
-        kids = entry.get("/K", [])
-        for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
-            if not isinstance(kid, pikepdf.Dictionary):
-                self.take(file, page, int(kid))
-            elif kid.get("/Type") == Name.MCR:
-                self.take(file, file.number(kid.Pg) if "/Pg" in kid else page, int(kid.MCID))
-            elif kid.get("/Type") != Name.OBJR:
-                inner = Element(file, kid, page)
-                self.kids.append(inner)
-                self.words += inner.said() + " "
-                self.pages += inner.pages
-        if "/ActualText" in entry:
-            self.words = str(entry.ActualText)
-
-    def take(self, file, page, number):
-        self.words += file.content(page).get(number, "")
-        self.pages.append(page)
-        file.owners.setdefault((page, number), []).append(self.key)
-
-    def said(self):
-        return self.words if self.alt is None else self.alt
-
-    def all(self):
-        yield self
-        for kid in self.kids:
-            yield from kid.all()
-
-
-class File:
-    def __init__(self, path):
-        self.pdf = pikepdf.open(path)
-        self.pages = {page.objgen: number for number, page in enumerate(self.pdf.pages)}
-        self.read, self.owners = {}, {}
-        root = self.pdf.Root.StructTreeRoot
-        kids = root.K.K
-        self.tops = [Element(self, kid, None) for kid in (kids if isinstance(kids, pikepdf.Array) else [kids])]
-
-    def number(self, page):
-        return self.pages[page.objgen]
-
-    def content(self, page):
-        if page not in self.read:
-            self.read[page] = contents(self.pdf.pages[page])
-        return self.read[page]
-
-    def all(self):
-        for top in self.tops:
-            yield from top.all()
 
 
 def ownership(file):
@@ -204,8 +95,9 @@ def paragraphs(file):
 
 def rates(file):
     for element in file.tops:
-        for found in re.finditer(r"(\w*)\s*= \d+", element.said()):
-            if not re.search(r"[^\W\d_]", found[1]):
+        for found in re.finditer(r"([\w/]*)\s*= \d+", element.said()):
+            # A length that no note has is said as a fraction.
+            if not re.search(r"[^\W\d_]|\d/\d", found[1]):
                 yield f"page {element.pages[0] + 1}: {found[0]!r} does not say its note"
 
 
@@ -235,71 +127,161 @@ def box(file, known):
             yield f"the box is nearest to {nearest}: {button!r} {how}"
 
 
-def faults(path, known):
+MARKS = {"/Disc": "\u2022", "/Decimal": "{}."}
+
+
+def lists(file):
+    for element in file.all():
+        if element.kind != "L":
+            continue
+        items = [kid for kid in element.kids if kid.kind == "LI"]
+        labels = [item.kids[0].words.strip() if item.kids and item.kids[0].kind == "Lbl" else None for item in items]
+        mark = MARKS.get(str(element.attributes.get("/ListNumbering", "")))
+        where = f"{element.where()}: the list"
+        if None in labels and set(labels) != {None}:
+            yield f"{where} has items with labels and items without"
+        if mark and None not in labels and labels:
+            first = int(re.sub(r"\D", "", labels[0]) or 1)
+            for nth, label in enumerate(labels, first):
+                if label != mark.format(nth):
+                    yield f"{where} has {label!r} for {mark.format(nth)!r}"
+        words = [" ".join(item.plain().split()) for item in items]
+        for said in words:
+            if "\u2022" in said:
+                yield f"{where}: a bullet is heard in {said[:50]!r}"
+        if None in labels and len(words) > 1 and all(f" {nth}. " in f"{said} " for nth, said in enumerate(words, 1)):
+            yield f"{where}: its numbers are heard in the middle: {words[0][:50]!r}"
+    for siblings in [file.tops] + [element.kids for element in file.all()]:
+        for one, other in zip(siblings, siblings[1:]):
+            if one.kind == other.kind == "L" and one.attributes == other.attributes and "/Decimal" not in map(
+                str, one.attributes.values()
+            ):
+                yield f"{other.where()}: a list follows a list that has not ended"
+
+
+def twice(file):
+    for element in file.all():
+        kids = [kid for kid in element.kids for kid in ([kid] if kid.kind not in ("Lbl", "LBody") else kid.kids)]
+        for one, other in [*zip(kids, kids[1:]), *zip(kids[1:], kids)]:
+            if one.kind == "Figure" and (one.alt or "").strip() == " ".join(other.said().split()) != "":
+                yield f"{one.where()}: {one.alt[:50]!r} is heard twice"
+
+
+PRESSED = re.compile(r", (?:inner|outer|half|button) \d")
+LEADS = {"repeat begins", "segno", "coda"}
+
+
+def directions(file):
+    for element in file.all():
+        alt = (element.alt or "").replace("\u00a0", " ")
+        if not re.search(r", (?:push|pull),", alt):
+            continue
+        before = ""
+        for bar in re.split(r"(?<=\.) (?=Bars? |Measures? |The second half)", alt):
+            name, _, rest = bar.partition(": ")
+            phrases = [phrase for phrase in rest.split("; ") if not phrase.startswith("left hand")]
+            pressed = next((nth for nth, phrase in enumerate(phrases) if PRESSED.search(phrase)), None)
+            led = "ending" in name or "repeat ends" in before or LEADS & set(phrases)
+            if pressed is not None and led:
+                if not any(re.search(r", (?:push|pull)", phrase) for phrase in phrases[: pressed + 1]):
+                    yield f"{element.where()}: which way the bellows go is not said: {bar[:60]!r}"
+            before = bar
+
+
+def links(file):
+    places = pikepdf.NameTree(file.pdf.Root.Names.Dests)
+    for number, page in enumerate(file.pdf.pages):
+        for link in page.get("/Annots", []):
+            if "/Dest" not in link:
+                continue
+            label = file.pdf.pages[file.number(places[str(link.Dest)][0])].label
+            said = str(link.get("/Contents", ""))
+            if not re.fullmatch(rf".*\w.*, \w+ {re.escape(label)}", said):
+                yield f"page {number + 1}: a link to page {label} says {said!r}"
+
+
+def outline(file):
+    """The titles of the outline, each with those under it."""
+    with file.pdf.open_outline() as outline:
+        return [(item.title, [kid.title for kid in item.children]) for item in outline.root]
+
+
+def nested(file):
+    tops = outline(file)
+    inner = {title for _, titles in tops for title in titles} - {title for title, _ in tops}
+    for contents in (element for element in file.tops if element.kind == "TOC"):
+        for entry in contents.kids:
+            title = re.sub(r"\s+\S+$", "", " ".join(entry.said().split()))
+            if entry.kind == "TOCI" and title in inner:
+                yield f"{entry.where()}: {title!r} stands beside its chapter in the contents"
+
+
+def running(file):
+    title = str(file.pdf.docinfo.get("/Title", ""))
+    heads = {title, re.sub(r" \([^()]*\)$", "", title)} | {title for title, _ in outline(file)}
+    for number, page in enumerate(file.pdf.pages):
+        of = collections.Counter(kind for kind, _ in file.asides(number))
+        for kind, said in file.asides(number):
+            words = " ".join(said.split())
+            if words == page.label and kind != "/Footer":
+                yield f"page {number + 1}: its number is no footer"
+            if words in heads - {"", page.label} and kind != "/Header":
+                yield f"page {number + 1}: its running head is no header"
+        if of["/Footer"] > 1 or of["/Header"] > 1:
+            yield f"page {number + 1}: there are {dict(of)}"
+    if len(file.pdf.pages) > 4 and not any(kind == "/Footer" for n in range(len(file.pdf.pages)) for kind, _ in file.asides(n)):
+        yield "no page has a footer"
+
+
+def pieces(file):
+    for element in file.all():
+        words = " ".join(element.said().split())
+        if element.kind == "P" and words and set(words.split()) <= {"push", "pull", "-", "\u2013"}:
+            yield f"{element.where()}: {words!r} is heard by itself"
+        if element.kind == "P" and re.search(r"\bchin\W*[\d\s]+lap\b", words):
+            yield f"{element.where()}: the letters of a drawing are heard: {words!r}"
+        if element.kind == "Link" and re.match(r"\d+ \D", words) and not re.search(r"[\divxlc]$", words):
+            yield f"{element.where()}: an entry begins with its page: {words[:40]!r}"
+        if element.kind == "Table":
+            rows = [row.kids for row in element.kids if row.kind == "TR" and row.kids]
+            if rows and [cell.words.strip() for cell in rows[0]] == ["chord", "push", "pull"]:
+                for row in rows[1:]:
+                    if (row[0].kind, scope(row[0])) != ("TH", "/Row"):
+                        yield f"{element.where()}: {row[0].words!r} is not the head of its row"
+
+
+def slur_counts(folder):
+    """By title, how many slurs the tunes of a folder have: opening brackets in their ABC that begin no tuplet."""
+    counts = {}
+    for path in sorted(folder.glob("*.yaml")):
+        tune = yaml.safe_load(path.read_text())
+        lines = [line for line in str(tune.get("music", "")).splitlines() if not re.match(r"\s*[A-Za-z%]:|\s*%", line)]
+        music = re.sub(r"\"[^\"]*\"|!([^!]*)!|%.*", "", "\n".join(lines))
+        if "title" in tune:
+            counts[tune["title"]] = len(re.findall(r"\((?!\d)", music))
+    return counts
+
+
+def slurs(file, counts):
+    title, said, seen = None, collections.defaultdict(collections.Counter), []
+    for element in file.all():
+        if re.fullmatch(r"H\d?", element.kind):
+            title = " ".join(element.words.split()) if element.kind == "H2" else title
+            seen.append(title)
+        for words in ("slur begins", "slur ends", "slurred"):
+            said[title][words] += (element.alt or "").count(words)
+    for title in counts.keys() & set(seen):
+        begun, ended = (said[title][words] + said[title]["slurred"] for words in ("slur begins", "slur ends"))
+        if (begun, ended) != (counts[title], counts[title]):
+            yield f"{title}: of {counts[title]} slurs, {begun} begin and {ended} end"
+
+
+CHECKS = [ownership, headings, tables, paragraphs, rates, lists, twice, directions, links, nested, running, pieces]
+
+
+def faults(path, known, counts):
     file = File(path)
-    checks = [ownership, headings, tables, paragraphs, rates]
-    return [fault for check in checks for fault in check(file)] + list(box(file, known))
-
-
-def plant(path, known):
-    """Breaks a copy in one way after the other; every fault must be found."""
-
-    def first(pdf, kind, also=lambda element: True):
-        return next(e for e in pdf.objects if isinstance(e, pikepdf.Dictionary) and e.get("/S") == kind and also(e))
-
-    def heading(pdf):
-        first(pdf, Name.H2).ActualText = "9\u201310"
-
-    def figure(pdf):
-        del first(pdf, Name.Figure).Alt
-
-    def unheld(pdf):
-        first(pdf, Name.P, lambda e: "/K" in e and len(e.K) == 1).K = pikepdf.Array([])
-
-    def twice(pdf):
-        element = first(pdf, Name.P, lambda e: len(e.get("/K", [])) == 1)
-        element.K.append(element.K[0])
-
-    def cell(pdf):
-        del first(pdf, Name.TR, lambda e: len(e.K) > 2).K[0]
-
-    def head(pdf):
-        row = first(pdf, Name.TR, lambda e: e.K[0].S == Name.TD)
-        row.K[0].S, row.K[0].A = Name.TH, pikepdf.Dictionary(O=Name.Table, Scope=Name.Column)
-
-    def parted(pdf):
-        numbers = {page.objgen: number for number, page in enumerate(pdf.pages)}
-
-        def page(entry):
-            kids = [page(kid) for kid in entry.get("/K", []) if isinstance(kid, pikepdf.Dictionary)]
-            return max([numbers[entry.Pg.objgen]] if "/Pg" in entry else [kid for kid in kids if kid is not None], default=None)
-
-        def pages(table):
-            return [page(row) for row in table.K]
-
-        table = first(pdf, Name.Table, lambda e: len({number for number in pages(e) if number is not None}) > 1)
-        start = pages(table).index(page(table))
-        rest = pdf.make_indirect(pikepdf.Dictionary(S=Name.Table, P=table.P, K=pikepdf.Array(list(table.K)[start:])))
-        table.K = pikepdf.Array(list(table.K)[:start])
-        at = next(nth for nth, top in enumerate(table.P.K) if top.objgen == table.objgen)
-        table.P.K.insert(at + 1, rest)
-
-    def rate(pdf):
-        first(pdf, Name.P, lambda e: "/ActualText" not in e).ActualText = "Practice 60% = 65"
-
-    def button(pdf):
-        drawn = first(pdf, Name.Figure, lambda e: "Right hand" in str(e.get("/Alt", "")))
-        drawn.Alt = str(drawn.Alt).replace("button 3:", "button 33:")
-
-    good = True
-    for fault in [heading, figure, unheld, twice, cell, head, parted, rate, button]:
-        with pikepdf.open(path) as pdf, tempfile.NamedTemporaryFile(suffix=".pdf") as copy:
-            fault(pdf)
-            pdf.save(copy.name)
-            found = faults(copy.name, known)
-        print(f"planted {fault.__name__}: {'found: ' + found[0] if found else 'NOT FOUND'}")
-        good &= bool(found)
-    return good
+    return [fault for check in CHECKS for fault in check(file)] + list(box(file, known)) + list(slurs(file, counts))
 
 
 def main():
@@ -307,13 +289,17 @@ def main():
     parser.add_argument("boxes", type=pathlib.Path)
     parser.add_argument("files", nargs="+")
     parser.add_argument("--plant", action="store_true")
+    parser.add_argument("--tunes", type=pathlib.Path)
     arguments = parser.parse_args()
+    counts = slur_counts(arguments.tunes) if arguments.tunes else {}
     known = {path.stem: list(buttons(path)) for path in sorted(arguments.boxes.glob("*.yaml"))}
     if arguments.plant:
-        return 0 if all([plant(path, known) for path in arguments.files]) else 1
+        import spoken_plants
+
+        return 0 if all([spoken_plants.plant(path, known, counts) for path in arguments.files]) else 1
     good = True
     for path in arguments.files:
-        found = faults(path, known)
+        found = faults(path, known, counts)
         print(f"{path}: {len(found)} faults")
         for fault in found:
             print(f"  {fault}")

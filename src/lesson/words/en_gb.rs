@@ -134,6 +134,7 @@ pub(super) const WORDS: Words = Words {
         bar_rest: "rest for the whole bar",
         bars_rest: "rest for {n} bars",
         tied: "tied on",
+        slur: ["slur begins", "slur ends", "slurred to its note"],
         grace: ["grace note {pitch}", "grace notes {pitch}"],
         left: "left hand {presses}",
         repeat: ["repeat begins", "repeat ends"],

@@ -145,6 +145,7 @@ pub(super) const WORDS: Words = Words {
         bar_rest: "silence pour toute la mesure",
         bars_rest: "silence pour {n} mesures",
         tied: "liée",
+        slur: ["début de liaison", "fin de liaison", "liée à sa note"],
         grace: ["petite note {pitch}", "petites notes {pitch}"],
         left: "main gauche, {presses}",
         repeat: ["début de reprise", "fin de reprise"],

@@ -4,7 +4,7 @@ use super::chords::{self, Chord, Way};
 use super::names::anchor;
 use super::rows::{self, Cell, Grid};
 use crate::book::Matter;
-use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
+use crate::frame::{Frame, Ink, Item, Marks, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::instrument::{Direction, LeftButtonId, LeftKind};
 use crate::lesson::BoxWords;
@@ -28,14 +28,15 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let gap = setting.scale.size(Named::Text) * 2.4;
     let across = (((setting.width + gap) / (widest + gap)).floor().max(1.0) as usize).min(4);
     let pitch = (setting.width + gap) / across as f64;
+    let list = (comp.number(), Tag::new(Role::List(Marks::None)));
     for row in cards.chunks(across) {
         let high = row.iter().map(|card| card.size.height).fold(Abs::ZERO, Abs::max);
         let mut frame = Frame::new(Size::new(setting.width, high));
         for (n, card) in row.iter().enumerate() {
-            frame.place(Point::new(pitch * n as f64, Abs::ZERO), card.clone());
+            frame.place_tagged(Point::new(pitch * n as f64, Abs::ZERO), card.clone(), Tag::new(Role::ListItem));
         }
         let height = setting.whole_steps(high);
-        out.push(Piece::of_text(frame, height).after(setting.area.step));
+        out.push(Piece::of_text(frame, height).after(setting.area.step).tagged(list.0, list.1.clone()));
     }
     let crossed = crossed(desk, &out, comp);
     out.extend(crossed);
@@ -43,7 +44,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out
 }
 
-/// One chord: its name, and the left hand on the push and on the pull.
+/// One chord: its name, and the left hand on the push and on the pull. Each drawing is heard with its chord and direction.
 fn card(desk: &Desk<'_>, chord: &Chord) -> Frame {
     let setting = desk.setting;
     let scale = &setting.scale;
@@ -51,21 +52,24 @@ fn card(desk: &Desk<'_>, chord: &Chord) -> Frame {
     let name = scale.label(Named::Heading, &chord.name);
     let name_room = scale.label(Named::Heading, "D♯m").width.max(name.width) + label * 0.8;
     let mut frame = Frame::new(Size::default());
+    let at_name = Point::new(Abs::ZERO, label * 1.5 + hand_size(desk).height / 2.0);
+    name.put_tagged(&mut frame, at_name, Tag::new(Role::Label));
     let by_direction = chords::directions(chord);
     let mut x = name_room;
     let mut high = Abs::ZERO;
     for direction in Direction::BOTH {
-        let word = match direction {
+        let name = match direction {
             Direction::Push => setting.words.push,
             Direction::Pull => setting.words.pull,
         };
         let way = by_direction.get(&direction).map(|ways| ways[0]);
         let drawing = way.map(|way| (hand(desk, &way), way));
-        let word = scale.label(Named::Label, word);
+        let word = scale.label(Named::Label, name);
         let none = scale.label(Named::Label, "–");
         let empty = hand_size(desk);
         let width = drawing.as_ref().map_or(empty.width, |(drawing, _)| drawing.size.width).max(word.width);
-        word.put_centred(&mut frame, Point::new(x + width / 2.0, label));
+        let at = Point::new(x + (width - word.width) / 2.0, label);
+        word.put_tagged(&mut frame, at, Tag::new(Role::Artifact));
         let top = label * 1.5;
         match drawing {
             Some((drawing, way)) => {
@@ -76,12 +80,15 @@ fn card(desk: &Desk<'_>, chord: &Chord) -> Frame {
                 frame.place_tagged(Point::new(x + (width - size.width) / 2.0, top), drawing, Tag::figure(alt));
                 high = high.max(top + size.height);
             }
-            None => none.put_centred(&mut frame, Point::new(x + width / 2.0, top + empty.height / 2.0)),
+            None => {
+                let alt = setting.words.no_chord.replace("{chord}", &chord.name).replace("{direction}", name);
+                let at = Point::new(x + (width - none.width) / 2.0, top + empty.height / 2.0);
+                none.put_tagged(&mut frame, at, Tag::figure(alt));
+            }
         }
         x += width + label * 1.4;
     }
     high = high.max(label * 1.5 + hand_size(desk).height);
-    name.put(&mut frame, Point::new(Abs::ZERO, label * 1.5 + hand_size(desk).height / 2.0));
     frame.size = Size::new(x - label * 1.4, high);
     frame
 }
@@ -221,7 +228,7 @@ fn rows_of(desk: &Desk<'_>, chords: &[Chord], width: Abs, comp: &mut Compositor<
             let ways = by_direction.get(&direction).map(|ways| buttons(desk, ways));
             Cell::Words(ways.unwrap_or_default(), Named::Label)
         };
-        let name = Cell::Words(chord.name.clone(), Named::LabelStrong);
+        let name = Cell::Head(chord.name.clone(), Named::LabelStrong);
         table.push(grid.row(desk, vec![name, cell(Direction::Push), cell(Direction::Pull)], comp));
     }
     table

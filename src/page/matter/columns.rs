@@ -3,10 +3,12 @@
 //! Takes slots of one width with what keeps them together; gives one piece a page. A reader goes down the first column, then
 //! down the next.
 
-use crate::frame::{Frame, Role, Tag};
+use crate::frame::{Frame, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::fill::Area;
 use crate::page::flow::{Before, Opening, Piece};
+use crate::page::setting::Compositor;
+use std::num::NonZeroU32;
 use std::ops::Range;
 
 /// One line or heading of a column.
@@ -37,16 +39,26 @@ pub(super) struct Columns {
 }
 
 /// Lays slots out: the first piece belongs on the page that is begun, each other one opens a page.
-pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns) -> Vec<Piece> {
+pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let pages = pack(&slots, columns);
+    let goes_on: Vec<bool> = (0..=slots.len()).map(|at| goes_on(&slots, at)).collect();
     let mut slots = slots.into_iter();
+    // What a list is called that the columns part.
+    let mut whole = None;
     let mut out = Vec::new();
     for (n, page) in pages.into_iter().enumerate() {
         let full =
             Size::new(columns.width * columns.count as f64 + columns.gap * (columns.count - 1) as f64, Abs::ZERO);
         let mut frame = Frame::new(full);
         for (column, range) in page.into_iter().enumerate() {
-            let drawn = draw(slots.by_ref().take(range.len()), columns.width);
+            let first = whole;
+            let is_one = goes_on[range.start + 1..range.end].iter().all(|goes_on| *goes_on);
+            whole = match first {
+                _ if !goes_on[range.end] => None,
+                Some(first) if is_one => Some(first),
+                _ => comp.parted(),
+            };
+            let drawn = draw(slots.by_ref().take(range.len()), columns.width, first, whole);
             frame.size.height = frame.size.height.max(drawn.size.height);
             frame.place(Point::new((columns.width + columns.gap) * column as f64, Abs::ZERO), drawn);
         }
@@ -62,20 +74,35 @@ fn is_item(role: &Role) -> bool {
     matches!(role, Role::ContentsItem | Role::ListItem)
 }
 
-/// One column; neighbouring entries in one list.
-fn draw(slots: impl Iterator<Item = Slot>, width: Abs) -> Frame {
+/// Whether the list of the slot before goes on at a slot.
+fn goes_on(slots: &[Slot], at: usize) -> bool {
+    let before = at.checked_sub(1).and_then(|before| slots.get(before));
+    before
+        .zip(slots.get(at))
+        .is_some_and(|(before, here)| is_item(&before.role) && is_item(&here.role) && here.gap <= Abs::ZERO)
+}
+
+/// One column; neighbouring entries in one list. `first` and `last` are what the lists are called that go on from the column
+/// before and in the next.
+fn draw(
+    slots: impl Iterator<Item = Slot>,
+    width: Abs,
+    mut first: Option<NonZeroU32>,
+    last: Option<NonZeroU32>,
+) -> Frame {
     let mut column = Frame::new(Size::new(width, Abs::ZERO));
     let mut list = Frame::new(Size::new(width, Abs::ZERO));
     let mut y = Abs::ZERO;
-    let close = |list: &mut Frame, y: Abs, column: &mut Frame| {
+    let close = |list: &mut Frame, y: Abs, whole: Option<NonZeroU32>, column: &mut Frame| {
         if !list.is_empty() {
             let done = std::mem::replace(list, Frame::new(Size::new(width, Abs::ZERO)));
-            column.place_tagged(Point::new(Abs::ZERO, y - done.size.height), done, Tag::new(Role::List));
+            let tag = Tag { whole, ..Tag::new(Role::List(Marks::None)) };
+            column.place_tagged(Point::new(Abs::ZERO, y - done.size.height), done, tag);
         }
     };
     for (n, slot) in slots.enumerate() {
         if n > 0 && slot.gap > Abs::ZERO || !is_item(&slot.role) {
-            close(&mut list, y, &mut column);
+            close(&mut list, y, first.take(), &mut column);
         }
         if n > 0 {
             y += slot.gap;
@@ -90,7 +117,7 @@ fn draw(slots: impl Iterator<Item = Slot>, width: Abs) -> Frame {
         }
         y += height;
     }
-    close(&mut list, y, &mut column);
+    close(&mut list, y, first.or(last), &mut column);
     column.size.height = y;
     column
 }

@@ -1,4 +1,5 @@
-//! The contents: parts, chapters and tunes with their page numbers, each a link.
+//! The contents: parts, chapters and tunes with their page numbers, each a link; the tunes of a chapter in a list of their own
+//! (ISO 32000-1, 14.8.4.3.3).
 
 use super::names::{anchor, title};
 use super::rows::{self, Entry};
@@ -19,13 +20,14 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let step = desk.setting.area.step;
     let mut out = vec![chapter::head(desk, words.contents, &anchor(Matter::Contents), comp)];
     let tag = (comp.number(), Tag::new(Role::Contents));
-    let mut add = |entry: Entry, gap: Abs, before: Before, comp: &mut Compositor<'_>| {
+    let mut add = |entry: Entry, gap: Abs, before: Before, inner: Option<&(u64, Tag)>, comp: &mut Compositor<'_>| {
         let mut piece = rows::entry(desk, &entry, comp);
         // The list leaves the grid, so that the white between chapters can give way evenly when that saves a page.
         piece.on_grid = false;
         piece.gap = Gap { natural: gap, stretch: Abs::ZERO, shrink: if out.len() > 1 { gap * 0.7 } else { Abs::ZERO } };
         piece.before = before;
-        piece.tags = vec![tag.clone(), (comp.number(), Tag::new(Role::ContentsItem))];
+        let item = (comp.number(), Tag::new(Role::ContentsItem));
+        piece.tags = std::iter::once(&tag).chain(inner).chain([&item]).cloned().collect();
         out.push(piece);
     };
     let plain = |words: &str, anchor: String| Entry {
@@ -39,23 +41,24 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut gap = step;
     let after = book.front.iter().skip_while(|matter| **matter != Matter::Contents);
     for (matter, title) in after.filter_map(|matter| Some((matter, listed(matter)?))) {
-        add(plain(title, anchor(*matter)), gap, Before::Free, comp);
+        add(plain(title, anchor(*matter)), gap, Before::Free, None, comp);
         gap = Abs::ZERO;
     }
     for (n, chapter) in book.chapters.iter().enumerate() {
         let place = Some(chapter.place);
         let entry = Entry { named: Named::Strong, place, ..plain(&chapter.title, chapter::anchor(n)) };
-        add(entry, step, Before::Free, comp);
+        add(entry, step, Before::Free, None, comp);
+        let tunes = (comp.number(), Tag::new(Role::Contents));
         for (m, tune) in chapter.tunes.iter().enumerate() {
             let place = Some(tune.place);
             let entry = Entry { indent: step * 1.5, place, ..plain(&tune.title, tune_head::anchor(&tune.id)) };
             let before = if m == 0 { Before::Never } else { Before::Free };
-            add(entry, Abs::ZERO, before, comp);
+            add(entry, Abs::ZERO, before, Some(&tunes), comp);
         }
     }
     let mut gap = step;
     for (matter, title) in book.back.iter().filter_map(|matter| Some((matter, listed(matter)?))) {
-        add(plain(title, anchor(*matter)), gap, Before::Free, comp);
+        add(plain(title, anchor(*matter)), gap, Before::Free, None, comp);
         gap = Abs::ZERO;
     }
     rows::keep_first(&mut out, 3);

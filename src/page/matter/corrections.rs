@@ -52,6 +52,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     for _ in 0..ROWS {
         table.push(grid.row(desk, vec![Cell::Empty; heads.len()], comp).breaking(Before::Never));
     }
-    out.extend(rows::table(table, comp));
+    let mut table = rows::table(table, comp);
+    rows::to_write(desk, &mut table, heads.len(), ROWS);
+    out.extend(table);
     out
 }

@@ -3,7 +3,7 @@
 use super::names::anchor;
 use super::{filing, prose_page};
 use crate::book::Matter;
-use crate::frame::{Frame, Role, Tag};
+use crate::frame::{Frame, Item, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::desk::Desk;
 use crate::page::fill::filled;
@@ -52,7 +52,7 @@ const FEW_LINES: f64 = 0.34;
 fn list(desk: &Desk<'_>, terms: &[&Term], entry: Entry, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let mut out = vec![chapter::head(desk, setting.words.glossary, &anchor(Matter::Glossary), comp)];
-    let list = (comp.number(), Tag::new(Role::List));
+    let list = (comp.number(), Tag::new(Role::List(Marks::None)));
     for (n, term) in terms.iter().enumerate() {
         let mut piece = entry(desk, term, comp);
         if n == 0 {
@@ -74,11 +74,28 @@ fn run_in(desk: &Desk<'_>, term: &Term, named: Named, comp: &mut Compositor<'_>)
     let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
     for line in comp.set(&words, &look, setting.width) {
         let height = line.frame.size.height;
-        frame.place(Point::new(Abs::ZERO, frame.size.height), line.frame);
+        let top = Point::new(Abs::ZERO, frame.size.height);
+        let line = if frame.is_empty() { labelled(line.frame) } else { line.frame };
+        frame.place(top, line);
         frame.size.height += height;
     }
     let height = frame.size.height;
     Piece::of_text(frame, height)
+}
+
+/// A first line whose words in the face of its first are the term.
+fn labelled(line: Frame) -> Frame {
+    let face = |item: &Item| if let Item::Text(run) = item { Some(run.face) } else { None };
+    let bold = line.items().first().and_then(|(_, item)| face(item));
+    let term = line.items().iter().take_while(|(_, item)| bold.is_some() && face(item) == bold).count();
+    let mut label = Frame::new(line.size);
+    let mut words = Frame::new(line.size);
+    words.baseline = line.baseline;
+    for (n, (at, item)) in line.items().iter().enumerate() {
+        if n < term { &mut label } else { &mut words }.push(*at, item.clone());
+    }
+    words.place_first(Point::default(), label, Tag::new(Role::Label));
+    words
 }
 
 /// The term in bold, its meaning in a column beside it; under it where the page is narrow.
@@ -97,11 +114,14 @@ fn entry(desk: &Desk<'_>, term: &Term, ems: f64, comp: &mut Compositor<'_>) -> P
     look.hyphenate = false;
     let room = if beside { column - size * 0.8 } else { setting.measure };
     let mut left = Abs::ZERO;
+    let mut label = Frame::new(Size::new(room, Abs::ZERO));
     for line in comp.set(&[Inline::Strong(vec![Inline::text(term.term)])], &look, room) {
         let height = line.frame.size.height;
-        frame.place(Point::new(Abs::ZERO, left), line.frame);
+        label.place(Point::new(Abs::ZERO, left), line.frame);
         left += height;
     }
+    label.size.height = left;
+    frame.place_tagged(Point::default(), label, Tag::new(Role::Label));
     let mut y = if beside { Abs::ZERO } else { left };
     for line in lines {
         let height = line.frame.size.height;

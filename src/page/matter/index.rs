@@ -59,7 +59,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     maker.words(words.index_words, words_of_texts(desk));
     let slots = maker.slots;
     let mut out = vec![head];
-    let mut pages = columns::pieces(slots, &columns);
+    let mut pages = columns::pieces(slots, &columns, comp);
     if let Some(first) = pages.first_mut() {
         first.gap = fixed(step);
     }

@@ -5,7 +5,7 @@ use super::names::anchor;
 use super::rows;
 use crate::book::Matter;
 use crate::engrave::{Sign, draw_sign};
-use crate::frame::{Frame, Role, Tag};
+use crate::frame::{Frame, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::chapter;
 use crate::page::desk::Desk;
@@ -90,7 +90,7 @@ fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
         }
     }
     let columns = Columns { count: 2, width, gap, area: setting.area, used };
-    let mut pages = columns::pieces(slots, &columns);
+    let mut pages = columns::pieces(slots, &columns, comp);
     if let Some(first) = pages.first_mut() {
         first.gap = fixed(step);
     }
@@ -114,7 +114,7 @@ fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
             continue;
         }
         let mut heading = rows::heading(desk, title, 2, comp);
-        let list = (comp.number(), Tag::new(Role::List));
+        let list = (comp.number(), Tag::new(Role::List(Marks::None)));
         let last = in_group.len() - 1;
         for (m, (sign, frame)) in in_group.into_iter().enumerate() {
             let frame = entry(desk, *sign, frame, column, room, true, comp);
@@ -157,10 +157,10 @@ fn entry(
     let height = if on_grid { setting.whole_steps(tight).max(step * 1.5) } else { tight };
     let mut frame = Frame::new(Size::new(column + room, height));
     let middle = height / 2.0;
-    let figure = Tag::figure(sentence.as_str());
     let highest = middle - high.max(text_height) / 2.0;
     let sign_top = (middle - text_height / 2.0 + first - high / 2.0).max(highest);
-    frame.place_tagged(Point::new(Abs::ZERO, sign_top), drawing.clone(), figure);
+    // The sentence says what is drawn, and is heard once.
+    frame.place_tagged(Point::new(Abs::ZERO, sign_top), drawing.clone(), Tag::new(Role::Artifact));
     let mut words = Frame::new(Size::new(room, text_height));
     let mut y = Abs::ZERO;
     for line in lines {

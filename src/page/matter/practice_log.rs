@@ -2,7 +2,7 @@
 //! each has its tunes in it already.
 
 use super::names::anchor;
-use super::rows::{Cell, Grid};
+use super::rows::{self, Cell, Grid};
 use crate::book::Matter;
 use crate::frame::{Frame, Ink, Role, Tag};
 use crate::geom::{Abs, Point, Rect, Size};
@@ -51,6 +51,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     for piece in &out {
         page.put(piece, setting.area.step, 0.0);
     }
+    let mut lines_to_write = 0;
     for (n, week) in weeks(desk).into_iter().enumerate() {
         let band =
             band(desk, &week.name, heads.len(), on_grid).breaking(if n == 0 { Before::Never } else { Before::Free });
@@ -68,8 +69,10 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         }
         let fewest = (week.tunes.len() + 1).clamp(FEWEST_LINES, LINES.1);
         page = fill(page, &mut rows, fewest + 1, setting.area);
+        lines_to_write += rows.len() - 1;
         out.extend(rows);
     }
+    rows::to_write(desk, &mut out, heads.len(), lines_to_write);
     out
 }
 

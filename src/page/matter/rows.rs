@@ -106,6 +106,8 @@ pub(super) fn keep_first(pieces: &mut [Piece], count: usize) {
 pub(super) enum Cell {
     /// Words.
     Words(String, Named),
+    /// Words that the rest of the row is about.
+    Head(String, Named),
     /// A drawing of its own, its top at the row's top.
     Drawn(Frame),
     /// Nothing: to be written on.
@@ -160,8 +162,9 @@ impl Grid {
         let mut height = self.least;
         for (cell, width) in cells.into_iter().zip(&self.widths) {
             let room = (*width - pad * 1.5).max(pad);
+            let role = if matches!(cell, Cell::Head(..)) { Role::TableBand(1) } else { role };
             let frame = match cell {
-                Cell::Words(words, named) => {
+                Cell::Words(words, named) | Cell::Head(words, named) => {
                     let mut look = setting.scale.look(named);
                     (look.hyphenate, look.align) = (false, crate::text::Align::Left);
                     let mut column = Frame::new(Size::new(room, Abs::ZERO));
@@ -176,19 +179,28 @@ impl Grid {
                 Cell::Empty => Frame::new(Size::default()),
             };
             height = height.max(frame.size.height);
-            frames.push(frame);
+            frames.push((frame, role));
         }
         // A table to be written on may have rows of a height of its own.
         let height = if height > self.least { setting.whole_steps(height) } else { self.least };
         let mut row = Frame::new(Size::new(self.width(), height));
         let mut x = Abs::ZERO;
-        for (frame, width) in frames.into_iter().zip(&self.widths) {
+        for ((frame, role), width) in frames.into_iter().zip(&self.widths) {
             // Words stand in the middle of a row that is higher than they are.
             let top = (height - frame.size.height) / 2.0;
             row.place_tagged(Point::new(x + pad / 2.0, top), frame, Tag::new(role));
             x += *width;
         }
         row
+    }
+}
+
+/// Says of a table to be written on, for those who hear it, what it is: so many columns, and rows beside its head.
+pub(super) fn to_write(desk: &Desk<'_>, table: &mut [Piece], columns: usize, rows: usize) {
+    let said = desk.setting.words.to_write.replace("{columns}", &columns.to_string());
+    let said: Arc<str> = said.replace("{rows}", &rows.to_string()).into();
+    for (_, tag) in table.iter_mut().flat_map(|piece| &mut piece.tags).filter(|(_, tag)| tag.role == Role::Table) {
+        tag.alt = Some(Arc::clone(&said));
     }
 }
 

@@ -40,7 +40,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let mut table = vec![grid.head(desk, &names, comp).breaking(Before::Never).after(setting.area.step)];
     for (n, tune) in setting.book.tunes().enumerate() {
         let mut cells = vec![
-            Cell::Words(tune.title.clone(), Named::Label),
+            Cell::Head(tune.title.clone(), Named::Label),
             Cell::Words(desk.page(&tune_head::anchor(&tune.id)).to_owned(), Named::Label),
         ];
         for percent in &percents {

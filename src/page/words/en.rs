@@ -39,6 +39,7 @@ pub(super) const EN_GB: Words = Words {
     half_row: "half row",
     on_staff: "on the staff",
     hand_line: "Where the hand begins: {row}, fingers {fingers} on buttons {buttons}, counted from the chin.",
+    hand_from: "From {notes}: {row}, fingers {fingers} on buttons {buttons}, counted from the chin.",
     a_to_b: "{a} to {b}",
     my_box_intro: "As you look down on it with the box on your lap. Each button has two notes: the left half is what it gives on the push, \
                    the right half, with the heavy rim, on the pull. Button 1 is nearest your chin.",
@@ -80,6 +81,7 @@ pub(super) const EN_GB: Words = Words {
     runner_up_text: "It costs {cost} more. Where it differs: {notes}.",
     and_more: "and {n} more",
 
+    no_chord: "{chord}, {direction}: none.",
     chord_intro: "Which chords your left hand has, and in which direction. Filled circles are the buttons to press: the bass and its \
                   chord.",
     cross_intro: "A bass with the chord of another pair, in the same direction. What sounds is named as closely as four notes allow.",
@@ -100,6 +102,8 @@ pub(super) const EN_GB: Words = Words {
     ladder_intro: "Tick a speed when you have played the whole tune three times without stopping.",
     tune: "Tune",
     page: "Page",
+    on_page: "page {page}",
+    to_write: "A table to write in: {columns} columns, {rows} rows.",
     bar: "Bar",
     date: "Date",
     minutes: "Minutes",

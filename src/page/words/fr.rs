@@ -39,6 +39,7 @@ pub(super) const FR: Words = Words {
     half_row: "demi-rang",
     on_staff: "sur la portée",
     hand_line: "Place de la main au début\u{a0}: {row}, doigts {fingers} sur les touches {buttons}, comptées depuis le menton.",
+    hand_from: "À partir de {notes}\u{a0}: {row}, doigts {fingers} sur les touches {buttons}, comptées depuis le menton.",
     a_to_b: "{a} à {b}",
     my_box_intro: "Tel que vous le voyez d’en haut, l’accordéon sur les genoux. Chaque touche a deux notes : la moitié gauche donne \
                    celle du poussé, la moitié droite, au bord épais, celle du tiré. La touche 1 est la plus proche du menton.",
@@ -82,6 +83,7 @@ pub(super) const FR: Words = Words {
     runner_up_text: "Elle coûte {cost} de plus. Elle diffère ici : {notes}.",
     and_more: "et {n} autres",
 
+    no_chord: "{chord}, {direction}\u{a0}: aucun.",
     chord_intro: "Quels accords a votre main gauche, et dans quel sens. Les cercles pleins sont les touches à enfoncer : la basse et son \
                   accord.",
     cross_intro: "Une basse avec l’accord d’une autre paire, dans le même sens. Ce qui sonne est nommé d’aussi près que quatre notes le \
@@ -103,6 +105,8 @@ pub(super) const FR: Words = Words {
     ladder_intro: "Cochez un mouvement quand vous avez joué tout l’air trois fois sans vous arrêter.",
     tune: "Air",
     page: "Page",
+    on_page: "page {page}",
+    to_write: "Tableau à remplir\u{a0}: {columns} colonnes, {rows} lignes.",
     bar: "Mesure",
     date: "Date",
     minutes: "Minutes",

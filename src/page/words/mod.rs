@@ -61,6 +61,8 @@ pub(super) struct Words {
     pub on_staff: &'static str,
     /// The line for the hand as it is heard: slots `row`, `fingers`, `buttons`.
     pub hand_line: &'static str,
+    /// A place of the hand as it is heard: the notes from which it holds in `notes`, and the slots of `hand_line`.
+    pub hand_from: &'static str,
     /// From a number to another: slots `a`, `b`.
     pub a_to_b: &'static str,
     pub my_box_intro: &'static str,
@@ -103,6 +105,8 @@ pub(super) struct Words {
     pub and_more: &'static str,
 
     pub chord_intro: &'static str,
+    /// A chord that a direction lacks, as it is heard: slots `chord`, `direction`.
+    pub no_chord: &'static str,
     pub cross_intro: &'static str,
     pub cross_chords: &'static str,
     pub clash: &'static str,
@@ -120,6 +124,10 @@ pub(super) struct Words {
     pub ladder_intro: &'static str,
     pub tune: &'static str,
     pub page: &'static str,
+    /// A page in the middle of a sentence: slot `page`.
+    pub on_page: &'static str,
+    /// A table to be written on, for those who hear it: slots `columns`, `rows`.
+    pub to_write: &'static str,
     pub bar: &'static str,
     pub date: &'static str,
     pub minutes: &'static str,
