@@ -156,6 +156,7 @@ pub fn weights(file: &WeightsFile) -> Vec<Weight> {
         (CostKind::MissingChord, file.missing_chord),
         (CostKind::AirPoint, file.air_point),
         (CostKind::Drift, file.drift),
+        (CostKind::BellowsEnd, file.bellows_end),
     ]
     .into_iter()
     .filter_map(|(kind, price)| price.map(|price| Weight { kind, price }))

@@ -2,14 +2,17 @@
 //!
 //! Takes the walk, the directions of a plan and its left hand; gives air points, the curve of the whole playing, and the
 //! note where the bellows run out if nothing helps. Knows no buttons of the right hand and no prices but that of an air
-//! point. No figure for reeds is published: bass and chord are taken to use one and a half times the air of a melody note
-//! (common practice, no source); the length of a full bellows is the box's own, measured.
+//! point. No figure for reeds is published: bass and chord are taken to use one and a half times the air of a melody note, and
+//! a chord that is touched and not held to sound for half a beat at the most (common practice, no source); the length of a full
+//! bellows is the box's own, measured.
 
 use super::curve::BellowsCurve;
+use super::ends::Ends;
 use super::moment::{LONG_SECONDS, at_least};
 use super::opening::{self, Begins, Move, Stretch};
 use super::parts::Parts;
-use super::plan::{Air, AirPoint, LeftPress};
+use super::plan::{Air, AirPoint, CostKind, LeftPress};
+use super::prices::WHOLE;
 use super::walk::parted;
 use crate::instrument::{Direction, LeftHand, LeftKind};
 use crate::tune::{Fraction, NoteId, Tune};
@@ -29,6 +32,13 @@ const FULL_AIR_MILLIS: i64 = 1000;
 const SHARE_FOR_AIR: (i64, i64) = (1, 2);
 /// Air points proposed at most.
 const MOST_AIR: usize = 256;
+/// Air points proposed at most because the bellows would be played near their ends, and the most work that is done for it, in
+/// moves of the bellows looked at for each of them.
+const MOST_EASED: usize = 4;
+const MOST_LOOKED_AT: usize = 40_000;
+
+/// How good a moment for air a long note is: see [`Bellows`].
+const LONG_NOTE: u8 = 2;
 
 /// What one written head or rest moves the bellows by.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +50,8 @@ struct Travel {
     item: Option<usize>,
     /// Ticks, pulls positive.
     ticks: i64,
+    /// How long it lasts, in milliseconds.
+    millis: i64,
 }
 
 /// The bellows of one plan.
@@ -51,8 +63,14 @@ pub(super) struct Fit {
     pub taken: i64,
     /// Quarters of a full bellows by which sections without air end further from where they began than half a bellows.
     pub drift: i64,
+    /// What is played near an end of the bellows, in weighed quarters of a second.
+    pub ends: i64,
+    /// Whether the bellows would last without any proposed air.
+    pub lasts: bool,
     /// The first head at which the bellows run out all the same.
     pub runs_out: Option<NoteId>,
+    /// The first head at which they are in their last tenth, though they last.
+    pub close: Option<NoteId>,
 }
 
 /// Whether and how the bellows last, ready to be asked for many plans of one tune.
@@ -88,7 +106,7 @@ impl<'a> Bellows<'a> {
         let ends = |item: &super::walk::Item| item.grace_of.is_none() && !item.tied_on;
         for (n, item) in parts.walk.items.iter().enumerate() {
             if ends(item) && at_least(item.seconds, LONG_SECONDS) {
-                moments.insert(n, 2);
+                moments.insert(n, LONG_NOTE);
             }
         }
         for step in &parts.walk.steps {
@@ -142,16 +160,16 @@ impl<'a> Bellows<'a> {
         let mut all = Vec::with_capacity(this.events.len());
         for (n, event) in this.events.iter().enumerate() {
             let item = event.head().and_then(|id| heads.get(&id).copied());
+            let millis = whole(event.duration.0);
             let start = this.onset.0 + event.onset.0;
             let stop = start + event.duration.0;
             if let Some(item) = item {
                 *now = directions[item];
             }
-            let mut ticks =
-                item.map_or(0, |item| whole(event.duration.0) * NOTE * self.parts.walk.items[item].midis.len() as i64);
+            let mut ticks = item.map_or(0, |item| millis * NOTE * self.parts.walk.items[item].midis.len() as i64);
             for press in presses {
                 let from = tune.bars[press.bar].onset.0 + press.onset.0;
-                let over = (from + press.duration.0).min(stop) - from.max(start);
+                let over = (from + sounding(tune, press)).min(stop) - from.max(start);
                 if over > Fraction::ZERO {
                     if item.is_none() && !self.sounds(press, *now) {
                         *now = now.turned();
@@ -160,7 +178,7 @@ impl<'a> Bellows<'a> {
                 }
             }
             let ticks = if *now == Direction::Push { -ticks } else { ticks };
-            all.push(Travel { bar, event: n, item, ticks });
+            all.push(Travel { bar, event: n, item, ticks, millis });
         }
         all
     }
@@ -222,13 +240,70 @@ impl<'a> Bellows<'a> {
                 since.push(Moment { item, on: at, then: now });
             }
         }
+        let lasts = air.is_empty() && runs_out.is_none();
+        let ends = if runs_out.is_none() { self.ease(&travels, &mut air) } else { Ends::default() };
         let taken = air.keys().map(|item| items[*item].times).sum();
         let point = |after, air, pinned| AirPoint { after, air, pinned };
         let mut points: Vec<AirPoint> = self.pinned.iter().map(|(note, air)| point(*note, *air, true)).collect();
         points.extend(air.iter().map(|(item, air)| point(items[*item].note, *air, false)));
         points.sort_by_key(|point| point.after);
         let drift = self.drift(&travels, &air);
-        Fit { air: points, taken, drift, runs_out }
+        Fit {
+            air: points,
+            taken,
+            drift,
+            ends: ends.weight,
+            lasts,
+            runs_out,
+            close: ends.close.and_then(|at| self.head_at(at)),
+        }
+    }
+
+    /// Takes air where it spares more time near the ends of the bellows than it costs: on rests and at ends of phrases, each
+    /// time where most is gained. Gives what is left of that time.
+    fn ease(&self, travels: &[Vec<Travel>], air: &mut BTreeMap<usize, Air>) -> Ends {
+        let items = &self.parts.walk.items;
+        let own = items.iter().enumerate().filter_map(|(n, item)| Some((n, *self.pinned.get(&item.note)?)));
+        let mut all: BTreeMap<usize, Air> = own.chain(air.iter().map(|(item, air)| (*item, *air))).collect();
+        let near = |all: &BTreeMap<usize, Air>| opening::near_ends(&self.stretches(travels, all), self.capacity);
+        let mut ends = near(&all);
+        let good = self.moments.iter().filter(|(item, class)| **class < LONG_NOTE && !all.contains_key(item));
+        let mut good: Vec<usize> = good.map(|(item, _)| *item).collect();
+        let played: usize =
+            self.parts.walk.order[..self.parts.walk.reached].iter().map(|at| travels[at.bar].len()).sum();
+        if played * good.len() > MOST_LOOKED_AT {
+            return ends;
+        }
+        let (price, of_air) =
+            (self.parts.prices.of(CostKind::BellowsEnd), self.parts.prices.of(CostKind::AirPoint) * WHOLE);
+        for _ in 0..MOST_EASED {
+            let mut best: Option<(i64, usize, Air, Ends)> = None;
+            // Nothing costs more than it may spare.
+            for item in good.iter().copied().filter(|item| items[*item].times * of_air < ends.weight * price) {
+                for way in [Air::Open, Air::Close] {
+                    all.insert(item, way);
+                    let then = near(&all);
+                    all.remove(&item);
+                    let gain = (ends.weight - then.weight) * price - items[item].times * of_air;
+                    if gain > best.map_or(0, |(gain, ..)| gain) {
+                        best = Some((gain, item, way, then));
+                    }
+                }
+            }
+            let Some((_, item, way, then)) = best else { break };
+            all.insert(item, way);
+            air.insert(item, way);
+            good.retain(|other| *other != item);
+            ends = then;
+        }
+        ends
+    }
+
+    /// The head of an event, or the last one before it.
+    fn head_at(&self, (bar, event): (usize, usize)) -> Option<NoteId> {
+        let before = self.parts.tune.bars[..bar].iter().rev().flat_map(|bar| bar.events.iter().rev());
+        let here = self.parts.tune.bars[bar].events[..=event].iter().rev();
+        here.chain(before).find_map(|event| event.head())
     }
 
     /// The drift of all sections, each played once: what lies beyond half a bellows, in whole quarters of one. Air in a
@@ -305,7 +380,9 @@ impl<'a> Bellows<'a> {
                     all.push(Stretch::new(Begins::Drained(end - travel.ticks)));
                 }
                 let last = all.last_mut().expect("the first one is there from the start");
-                last.moves.push(Move { bar: travel.bar, event: travel.event, pass: passage.pass, ticks: travel.ticks });
+                let (bar, event) = (travel.bar, travel.event);
+                let (pass, ticks, millis) = (passage.pass, travel.ticks, travel.millis);
+                last.moves.push(Move { bar, event, pass, ticks, millis });
                 if let Some((item, air)) = travel.item.and_then(|item| Some((item, air.get(&item)?))) {
                     open = self.aired(open, *air, item);
                     all.push(Stretch::new(Begins::Aired(*air, self.room(item))));
@@ -346,6 +423,13 @@ struct Moment {
     /// Where playing goes on.
     on: usize,
     then: Now,
+}
+
+/// How long a press sounds: a chord that is printed without a line is touched, for half a beat at the most.
+fn sounding(tune: &Tune, press: &LeftPress) -> Fraction {
+    let (whole, beat) = (press.duration.0, tune.meter_at(press.bar).beat().0);
+    let touched = press.kind == LeftKind::Chord && !press.held && whole <= beat;
+    if touched { whole.min(beat.over(Fraction::new(2, 1))) } else { whole }
 }
 
 /// For each item the most ticks that the air button can move the bellows by after it, on every pass.

@@ -91,15 +91,20 @@ impl<'a> Search<'a> {
     fn fit(&self, bellows: &Bellows<'_>, directions: &[Direction]) -> (Fit, i64) {
         let presses = left::presses(self.parts, self.model, &self.instrument.left, directions, &mut Sink::default());
         let fit = bellows.fit(directions, &presses);
-        let (air, drift) = self.costs(&fit);
-        let cost = air + drift + if fit.runs_out.is_some() { RUN_OUT } else { 0 };
+        let costs: i64 = self.costs(&fit).iter().map(|(_, cost)| cost).sum();
+        let cost = costs + if fit.runs_out.is_some() { RUN_OUT } else { 0 };
         (fit, cost)
     }
 
-    /// What air and drift cost.
-    fn costs(&self, fit: &Fit) -> (i64, i64) {
-        let price = |kind| self.parts.prices.of(kind) * WHOLE;
-        (fit.taken * price(CostKind::AirPoint), fit.drift * price(CostKind::Drift))
+    /// What air, drift and playing near the ends cost.
+    fn costs(&self, fit: &Fit) -> [(CostKind, i64); 3] {
+        // Ends are counted in quarters already.
+        [
+            (CostKind::AirPoint, fit.taken * WHOLE),
+            (CostKind::Drift, fit.drift * WHOLE),
+            (CostKind::BellowsEnd, fit.ends),
+        ]
+        .map(|(kind, times)| (kind, times * self.parts.prices.of(kind)))
     }
 
     /// The best assignment, bellows counted in.
@@ -197,11 +202,11 @@ impl<'a> Search<'a> {
             curve,
             air: breathing.fit.air.clone(),
             runs_out: breathing.fit.runs_out,
+            close: breathing.fit.close,
             free_cost: self.model.explain(self.parts, &free.states).total,
             proven: breathing.proven,
         };
-        let (air, drift) = self.costs(&breathing.fit);
-        for (kind, cost) in [(CostKind::AirPoint, air), (CostKind::Drift, drift)].into_iter().filter(|(_, c)| *c > 0) {
+        for (kind, cost) in self.costs(&breathing.fit).into_iter().filter(|(_, cost)| *cost > 0) {
             plan.cost.total += cost;
             plan.cost.by_kind.push((kind, cost));
         }
@@ -235,10 +240,21 @@ impl<'a> Search<'a> {
             let first = point.map(|point| point.after);
             let (named, more) = proposed.split_at(proposed.len().min(MOST_NAMED));
             let rest = if more.is_empty() { String::new() } else { format!(" and at {} more notes", more.len()) };
-            let message = format!("a bellows of {seconds} seconds needs air after note {}{rest}", named.join(", "));
+            let needs = if breathing.fit.lasts { "is played near its ends without" } else { "needs" };
+            let message = format!("a bellows of {seconds} seconds {needs} air after note {}{rest}", named.join(", "));
             let complaint = sink.warn("air-needed", first.and_then(|note| self.place(note)), message);
             complaint.hints.push(format!("to have it elsewhere, pin it: `{{bar: ..., after: ..., air: {way}}}`"));
             complaint.hints.extend(self.bound(plan));
+        }
+        if let Some(note) = breathing.fit.close {
+            let message = format!("less than a tenth of the bellows is left at note {}", tune.address(note));
+            let pushed = plan.note(note).is_some_and(|planned| planned.direction == Direction::Push);
+            let way = if pushed { "open" } else { "close" };
+            let complaint = sink.warn("bellows-close", self.place(note), message);
+            complaint
+                .hints
+                .push(format!("pin air on a rest or a long note before it: `{{bar: ..., after: ..., air: {way}}}`"));
+            complaint.hints.push("or let the left hand rest there, or play it shorter".into());
         }
     }
 

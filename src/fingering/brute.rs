@@ -259,7 +259,7 @@ fn the_plan_is_the_first_of_the_cheapest() {
                     let presses = left::presses(&parts, &model, &instrument.left, directions, &mut Sink::default());
                     let fit = bellows.fit(directions, &presses);
                     let air = fit.taken * prices.of(CostKind::AirPoint) + fit.drift * prices.of(CostKind::Drift);
-                    (fit.runs_out.is_some(), air * 4)
+                    (fit.runs_out.is_some(), air * 4 + fit.ends * prices.of(CostKind::BellowsEnd))
                 })
             };
             let index: BTreeMap<NoteId, usize> = heard.iter().enumerate().map(|(n, id)| (*id, n)).collect();

@@ -11,6 +11,7 @@ mod brute;
 mod costs;
 mod curve;
 mod eliminate;
+mod ends;
 mod forced;
 mod hand;
 mod keys;

@@ -6,10 +6,8 @@
 //! practice, no source): a tune that begins on the pull begins nearly closed, one on the push as open as its pushes need.
 
 use super::curve::{BellowsCurve, InTicks};
+use super::ends::{self, AT_HAND, Ends};
 use super::plan::Air;
-
-/// The part of a full bellows that is kept at hand at either end, and the least that the air button moves.
-const AT_HAND: i64 = 10;
 
 /// One head or rest.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +20,8 @@ pub(super) struct Move {
     pub pass: u32,
     /// Ticks, pulls positive.
     pub ticks: i64,
+    /// How long it lasts, in milliseconds.
+    pub millis: i64,
 }
 
 /// How a stretch begins.
@@ -76,17 +76,29 @@ impl Stretch {
 
 /// The curve of stretches one after another.
 pub(super) fn curve(stretches: &[Stretch], capacity: i64) -> BellowsCurve {
-    let starts = starts(stretches, capacity);
-    let mut points = Vec::with_capacity(stretches.iter().map(|stretch| stretch.moves.len()).sum());
-    for (stretch, start) in stretches.iter().zip(starts) {
+    let moves = opened(stretches, capacity).into_iter();
+    let point =
+        |(one, from, to): (Move, i64, i64)| InTicks { bar: one.bar, event: one.event, pass: one.pass, from, to };
+    BellowsCurve::new(capacity, moves.map(point))
+}
+
+/// What of stretches one after another is played near the ends of the bellows.
+pub(super) fn near_ends(stretches: &[Stretch], capacity: i64) -> Ends {
+    ends::ends(opened(stretches, capacity).into_iter(), capacity)
+}
+
+/// Every move with its openings from and to.
+fn opened(stretches: &[Stretch], capacity: i64) -> Vec<(Move, i64, i64)> {
+    let mut moves = Vec::with_capacity(stretches.iter().map(|stretch| stretch.moves.len()).sum());
+    for (stretch, start) in stretches.iter().zip(starts(stretches, capacity)) {
         let mut opening = start;
         for one in &stretch.moves {
             let from = opening;
             opening += one.ticks;
-            points.push(InTicks { bar: one.bar, event: one.event, pass: one.pass, from, to: opening });
+            moves.push((*one, from, opening));
         }
     }
-    BellowsCurve::new(capacity, points.into_iter())
+    moves
 }
 
 /// The opening at which each stretch begins.
@@ -124,6 +136,7 @@ fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
         }
         match stretch.begins {
             Begins::Aired(air, room) => {
+                // The air button moves the bellows by a tenth at the least.
                 let least = if air == Air::Open { capacity / AT_HAND } else { -(capacity / AT_HAND) };
                 let (low, high) = if air == Air::Open { (end, end + room) } else { (end - room, end) };
                 (from, to) = (from.max(low), to.min(high));
@@ -143,7 +156,7 @@ mod tests {
     use super::*;
 
     fn stretch(begins: Begins, ticks: &[i64]) -> Stretch {
-        let one = |ticks: &i64| Move { bar: 0, event: 0, pass: 1, ticks: *ticks };
+        let one = |ticks: &i64| Move { bar: 0, event: 0, pass: 1, ticks: *ticks, millis: 0 };
         Stretch { begins, moves: ticks.iter().map(one).collect() }
     }
 

@@ -146,7 +146,9 @@ pub struct BellowsReport {
     /// What the best plan would cost if the bellows had no end: what the plan costs beyond it is the bellows' doing, and no
     /// plan can cost less.
     pub free_cost: i64,
-    /// Whether it is proven that no other way to turn is cheaper, air and drift counted in.
+    /// The first note at which a tenth of the bellows or less is left at either end, though they last.
+    pub close: Option<NoteId>,
+    /// Whether it is proven that no other way to turn is cheaper, air, drift and ends counted in.
     pub proven: bool,
 }
 
@@ -179,11 +181,13 @@ pub enum CostKind {
     AirPoint,
     /// Drift of the bellows over a section, beyond half a bellows, a quarter of one each.
     Drift,
+    /// A second played with the bellows more than two thirds open; in the last tenth at either end ten times.
+    BellowsEnd,
 }
 
 impl CostKind {
     /// Every kind once, in order.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Turn,
         Self::WeakTurn,
         Self::RowChange,
@@ -197,6 +201,7 @@ impl CostKind {
         Self::MissingChord,
         Self::AirPoint,
         Self::Drift,
+        Self::BellowsEnd,
     ];
 
     /// Its name in output; an author sets its weight by the same name.
@@ -215,6 +220,7 @@ impl CostKind {
             Self::MissingChord => "missing-chord",
             Self::AirPoint => "air-point",
             Self::Drift => "drift",
+            Self::BellowsEnd => "bellows-end",
         }
     }
 }

@@ -31,7 +31,7 @@ pub(super) struct Prices {
 }
 
 /// Every kind once, in the order of [`CostKind`]: along, smooth, easy.
-const KINDS: [(CostKind, [u32; 3]); 13] = [
+const KINDS: [(CostKind, [u32; 3]); 14] = [
     (CostKind::Turn, [2, 10, 6]),
     (CostKind::WeakTurn, [1, 6, 8]),
     (CostKind::RowChange, [20, 2, 8]),
@@ -45,6 +45,7 @@ const KINDS: [(CostKind, [u32; 3]); 13] = [
     (CostKind::MissingChord, [60, 60, 60]),
     (CostKind::AirPoint, [10, 10, 10]),
     (CostKind::Drift, [2, 2, 2]),
+    (CostKind::BellowsEnd, [1, 1, 1]),
 ];
 
 impl Prices {

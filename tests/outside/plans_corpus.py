@@ -10,7 +10,8 @@ chart with B major, as two other published pages have it. Reach of the hand: com
 Checked of every tune: each written note and grace is in the plan, or a complaint names it; each press gives its pitch on
 its button in its direction; one direction at each moment; no finger on two buttons; every finger in reach of the place of
 the hand; while the hand stays in its place each button keeps its finger; a tie keeps button and direction, or a complaint names it; what the left hand presses sounds in the direction
-of the note over it; the bellows stay inside their window on every pass, or a complaint says that they run out.
+of the note over it; the bellows stay inside their window on every pass, or a complaint says that they run
+out; and a tenth inside it at either end, or a complaint says that they come close.
 
     python plans_corpus.py [--command target/release/boxwright] [--tunes 560]
 
@@ -224,6 +225,11 @@ def check(job):
     opened += [one[end] for one in plan["bellows"]["passes"] for end in ("most_open", "least_open")]
     if opened and not runs_out and not (0 <= min(opened) and max(opened) <= 1):
         faults.append(f"the bellows go from {min(opened)} to {max(opened)}")
+    close = "bellows-close" in codes
+    figures["tunes within a tenth of an end, reported"] += close
+    sounding = [opening for note in notes.values() for opening in note["bellows"]]
+    if sounding and not runs_out and not close and not (0.09 <= min(sounding) and max(sounding) <= 0.91):
+        faults.append(f"the bellows go from {min(sounding)} to {max(sounding)}, and nobody says that they come close to an end")
     return name, figures, faults
 
 

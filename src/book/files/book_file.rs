@@ -292,6 +292,9 @@ pub struct WeightsFile {
     /// Bellows that drift over a section.
     #[schemars(range(min = 0, max = 10_000))]
     pub drift: Option<u32>,
+    /// A second played near an end of the bellows.
+    #[schemars(range(min = 0, max = 10_000))]
+    pub bellows_end: Option<u32>,
 }
 
 /// A chapter.
