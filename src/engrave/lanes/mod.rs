@@ -83,6 +83,12 @@ fn under_holds(canvas: &Canvas) -> f64 {
     holds.map(|ink| ink.area.bottom).fold(0.0, f64::min)
 }
 
+/// White between the staff and the highest letter of the left hand, in staff spaces.
+pub(super) fn to_letters(canvas: &Canvas) -> Option<f64> {
+    let letters = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Left);
+    letters.map(|ink| -ink.area.top).reduce(f64::min)
+}
+
 /// The decision for a column's head.
 fn planned<'a>(layout: &SystemLayout<'a>, column: &Column) -> Option<&'a PlannedNote> {
     layout.score.plan?.note(column.head?)
