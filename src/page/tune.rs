@@ -115,7 +115,7 @@ const WAYS: [Way; 8] = [
     way(Measure::Wider, Some(0), false),
     way(Measure::Wider, Some(1), false),
     way(Measure::Wider, Some(2), false),
-    way(Measure::Wider, Some(2), true),
+    way(Measure::Close, Some(2), false),
     way(Measure::Close, Some(2), true),
 ];
 
