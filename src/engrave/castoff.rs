@@ -29,6 +29,8 @@ const IN_CURVE: f64 = 3.0;
 /// Breaks that are welcome: after a repeat or double bar, where the source ends a line.
 const AFTER_SECTION: f64 = -4.0;
 const AT_HINT: f64 = -6.0;
+/// A part that ends inside a line: a learner looks for its beginning at the beginning of a line.
+const MID_SECTION: f64 = 24.0;
 /// A last line of one bar.
 const LONE_BAR: f64 = 60.0;
 /// A last line that stays short: more the shorter it is.
@@ -58,6 +60,8 @@ pub(super) struct Fit {
 pub(super) struct Costs {
     /// Break after each piece.
     breaks: Vec<f64>,
+    /// How many parts end before each piece, and in all.
+    sections: Vec<usize>,
     /// Widths of clef, key and metre by the piece that begins the line.
     prefixes: Vec<f64>,
     width: f64,
@@ -71,7 +75,14 @@ impl Costs {
         let most_bars = job.style.most_bars.map_or(usize::MAX, |most| most.max(1) as usize);
         let mut widths = PrefixWidths::default();
         let prefixes = pieces.iter().map(|piece| widths.of(job, prefix_at(tune, piece))).collect();
-        Self { breaks: breaks(tune, pieces), prefixes, width, most_bars }
+        let (breaks, ends) = breaks(tune, pieces);
+        let mut sections = Vec::with_capacity(ends.len() + 1);
+        sections.push(0);
+        sections.extend(ends.iter().scan(0, |count, ends| {
+            *count += usize::from(*ends);
+            Some(*count)
+        }));
+        Self { breaks, sections, prefixes, width, most_bars }
     }
     /// The width of clef, key and metre before a piece.
     pub(super) fn prefix(&self, piece: usize) -> f64 {
@@ -105,17 +116,19 @@ impl Costs {
             return f64::INFINITY;
         }
         let fit = self.fit(pieces, line.clone(), gaps);
+        let inside = self.sections[line.end - 1] - self.sections[line.start];
+        let parted = MID_SECTION * inside as f64;
         let breaking = if last { 0.0 } else { self.breaks[line.end - 1] };
         let Some(factor) = fit.factor else {
             return if line.len() > 1 { f64::INFINITY } else { OVERFULL + breaking };
         };
         let lone = if last && line.len() == 1 && line.start > 0 { LONE_BAR } else { 0.0 };
         if last && fit.fill < FULL_ENOUGH {
-            return SHORT_LAST * (1.0 - fit.fill) + lone;
+            return SHORT_LAST * (1.0 - fit.fill) + lone + parted;
         }
         let off = (factor.max(0.05) / IDEAL).ln();
         let side = if off < 0.0 { SQUEEZED } else { 1.0 };
-        UNEVEN * side * off * off + breaking + lone + MANY_BARS * bars.saturating_sub(MANY) as f64
+        UNEVEN * side * off * off + breaking + lone + parted + MANY_BARS * bars.saturating_sub(MANY) as f64
     }
     /// What a line costs at the least, found without spacing it: the sums of its gaps say how far it is squeezed if no
     /// clearance holds, and clearances only squeeze it more. 0 for a line that is not squeezed, infinite for one too full.
@@ -231,9 +244,10 @@ pub(super) fn lines(pieces: &[Piece], costs: &Costs) -> Vec<Line> {
     lines
 }
 
-/// The cost of a break after each piece.
-fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
+/// The cost of a break after each piece, and whether a part of the tune ends there.
+fn breaks(tune: &Tune, pieces: &[Piece]) -> (Vec<f64>, Vec<bool>) {
     let mut costs = Vec::with_capacity(pieces.len());
+    let mut ends = Vec::with_capacity(pieces.len());
     let hinted = tune.bars.iter().filter(|bar| bar.line_ends).count() > 1;
     let over = curves_over_barlines(tune);
     let mut in_section = 0u32;
@@ -243,6 +257,7 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
         let bar = &tune.bars[last];
         if !piece.closes {
             costs.push(IN_BAR);
+            ends.push(false);
             continue;
         }
         for n in piece.bar..=last {
@@ -273,7 +288,9 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
             cost += IN_ENDING;
         }
         // A first ending and the second one after it like to stand together.
-        if next.is_some_and(|next| next.ending.is_some()) && ending_until == Some(last) {
+        let between = next.is_some_and(|next| next.ending.is_some()) && ending_until == Some(last);
+        ends.push(section && !between);
+        if between {
             cost += IN_ENDING / 2.0;
         } else if section {
             cost = cost.min(0.0) + AFTER_SECTION;
@@ -289,7 +306,7 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> Vec<f64> {
             in_section = 0;
         }
     }
-    costs
+    (costs, ends)
 }
 
 /// For each bar, whether a tie or slur goes over its right barline.
@@ -368,7 +385,9 @@ mod tests {
             })
             .collect();
         let breaks = (0..count).map(|_| next(30) as f64 - 6.0).collect();
-        let costs = Costs { breaks, prefixes: vec![5.0; count], width: 50.0, most_bars: usize::MAX };
+        let mut sections = vec![0];
+        (0..count).for_each(|n| sections.push(sections[n] + usize::from(next(5) == 0)));
+        let costs = Costs { breaks, sections, prefixes: vec![5.0; count], width: 50.0, most_bars: usize::MAX };
         (pieces, costs)
     }
 

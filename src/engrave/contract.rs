@@ -148,6 +148,8 @@ pub struct System {
     pub staff_top: Abs,
     /// The bottom staff line from the frame's top.
     pub staff_bottom: Abs,
+    /// White between the bottom staff line and the highest letter of the left hand; `None` where it has none.
+    pub to_letters: Option<Abs>,
     /// The bars, left to right.
     pub bars: Vec<BarExtent>,
     /// The heads and graces in it.

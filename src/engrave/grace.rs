@@ -2,7 +2,7 @@
 //!
 //! Sources: E. Gould, *Behind Bars* (from memory): about two thirds of the normal size, stems up in a single voice, one
 //! grace flagged as an eighth, several beamed as sixteenths, left of the main note's accidental; SMuFL's graceNoteSlash
-//! anchors for the stroke. Graces stand as far apart as their fingers need.
+//! anchors for the stroke. Graces stand as far apart as their fingers and button numbers need.
 
 use super::accidental::{self, EventSigns, SignAt};
 use super::canvas::{Canvas, Kind, Label, at, ink_of};
@@ -23,9 +23,9 @@ pub(super) const SCALE: f64 = 0.65;
 const BETWEEN: f64 = 0.45;
 /// Between the last grace and what belongs to the main note.
 const TO_MAIN: f64 = 0.5;
-/// Between the finger of a grace and the next one: where large print makes them as large as those of notes, two close ones
-/// would read as one number (judged on the page).
-const FINGERS_APART: f64 = 0.5;
+/// Between the finger or button number of a grace and the next one, growing with the marks: two close ones would read as one
+/// number (judged on the page).
+const FIGURES_APART: f64 = 0.6;
 /// Stems of graces, from the head's staff position.
 const STEM: f64 = 2.5;
 /// Beams of graces: thickness and pitch, scaled down.
@@ -70,9 +70,9 @@ impl GraceFigure {
 /// Builds the graces of an event and adds their room to its boxes.
 pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Figure) {
     let mut right = -figure.left() - TO_MAIN;
-    // The left edge of the finger that stands next on the right: fingers are as wide as the heads of graces, or wider.
-    let own = event.head().and_then(|id| lanes::half_finger(job, id, false));
-    let mut finger = own.map(|half| figure.width / 2.0 - half);
+    // The left edge of the figure that stands next on the right: figures are as wide as the heads of graces, or wider.
+    let own = event.head().and_then(|id| lanes::half_figure(job, id, false));
+    let mut next_figure = own.map(|half| figure.width / 2.0 - half);
     let count = event.graces.len();
     let mut boxes = Vec::new();
     let mut graces = Vec::with_capacity(count);
@@ -96,12 +96,12 @@ pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Fig
             let nearest = beside.map(|area| area.left).fold(f64::INFINITY, f64::min);
             right = right.min(nearest - flag.right - 0.15);
         }
-        let half = lanes::half_finger(job, grace.id, true);
-        if let Some((half, edge)) = half.zip(finger) {
-            right = right.min(edge - FINGERS_APART - half + width / 2.0);
+        let half = lanes::half_figure(job, grace.id, true);
+        if let Some((half, edge)) = half.zip(next_figure) {
+            right = right.min(edge - FIGURES_APART * job.marks() - half + width / 2.0);
         }
         let x = right - width;
-        finger = half.map(|half| x + width / 2.0 - half).or(finger);
+        next_figure = half.map(|half| x + width / 2.0 - half).or(next_figure);
         let areas: Vec<Area> = heads.iter().map(|(y, head)| area_of_head(head).scaled(SCALE).moved(x, *y)).collect();
         let wanted: Vec<_> = heads
             .iter()

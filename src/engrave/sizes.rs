@@ -19,7 +19,7 @@ const FINGER: f64 = 1.0;
 const FINGER_HIGH: f64 = 1.2;
 /// The finger of a grace against that of a note: a little larger than the grace itself against the note (0.65), since it is
 /// read and not only seen. Judged on the page.
-const GRACE_FINGER: f64 = 0.75;
+const GRACE_FINGER: f64 = 0.8;
 const TUPLET: f64 = 0.85;
 /// Tuplets grow no further with the marks: they stand among notes.
 const TUPLET_MARKS: f64 = 1.5;
@@ -81,9 +81,10 @@ pub(super) fn size(style: &EngravingStyle, wording: Wording) -> f64 {
     (spaces * sound(factor)).max(least(style))
 }
 
-/// Fingers against the music font's own.
+/// Fingers against the music font's own. Those of graces are the smallest, so the smallest type is for them: a note's finger
+/// is larger by as much as elsewhere, and what is read first is never smaller than the numbers and letters under it.
 pub(super) fn finger_scale(style: &EngravingStyle, letters: &Lettering) -> f64 {
-    figures(style, letters, "fingering1", FINGER * sound(style.marks), FINGER_HIGH)
+    grace_finger_scale(style, letters) / GRACE_FINGER
 }
 
 /// Fingers of graces against the music font's own.
@@ -178,6 +179,16 @@ mod tests {
         assert!((1.2 - 1e-9..=1.6).contains(&tall) && tall >= count, "{tall} against {count}");
         let small = (ink.max.y - ink.min.y).raw() * grace_finger_scale(&style, &letters);
         assert!((0.65..0.85).contains(&(small / tall)), "a grace's finger is {small}, a note's {tall}");
+    }
+
+    /// In large print too the finger of a grace is told from a note's by its size.
+    #[test]
+    fn the_smallest_type_keeps_fingers_of_graces_smaller() {
+        let fonts = Fonts::embedded();
+        let style = style(Abs::mm(2.4), Abs::pt(16.0));
+        let letters = Lettering::new(&fonts, &style);
+        let share = grace_finger_scale(&style, &letters) / finger_scale(&style, &letters);
+        assert!((0.65..0.85).contains(&share), "{share}");
     }
 
     /// Where the staff is large enough, sizes go with it alone.

@@ -79,6 +79,7 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> (System, Out
     let space = job.style.space;
     let outline = canvas.outline(space);
     let (top, _) = canvas.extent();
+    let to_letters = lanes::to_letters(&canvas).map(|white| space * white);
     let bars = extents(work, &layout);
     let labels: Vec<String> = bars.iter().map(|(bar, ..)| job.score.tune.bars[*bar].label.to_string()).collect();
     let notes = layout
@@ -94,6 +95,7 @@ pub(super) fn system(work: &Work, line: Line, most: Option<f64>) -> (System, Out
         frame: canvas.into_frame(space, space * work.width, &bars, job.score.id, &labels).shared(),
         staff_top: space * (top - 4.0),
         staff_bottom: space * top,
+        to_letters,
         bars: bars
             .iter()
             .map(|(bar, left, right)| BarExtent { bar: *bar, left: space * *left, right: space * *right })

@@ -27,15 +27,25 @@ pub(super) fn sparing(pieces: Vec<Piece>, from: usize, area: Area) -> Vec<Piece>
     pieces
 }
 
+/// The white and the lines of words closer by two of the shares of [`LEVELS`], the first the gentlest.
+pub(super) fn by_level(pieces: &[Piece], area: Area, level: usize) -> Vec<Piece> {
+    let (gaps, lines) = LEVELS[level.min(LEVELS.len() - 1)];
+    closer(pieces, 1, area, gaps, lines)
+}
+
 /// The pieces from one on with their gaps and the heights of their lines at shares of what they were. Music, drawings and
 /// rows of tables keep their heights.
 fn closer(pieces: &[Piece], from: usize, area: Area, gaps: f64, lines: f64) -> Vec<Piece> {
     let mut out = pieces.to_vec();
-    for piece in out.iter_mut().skip(from.max(1)) {
+    for (piece, above) in out.iter_mut().zip(std::iter::once(None).chain(pieces.iter().map(Some))).skip(from.max(1)) {
         if matches!(piece.substance, Substance::Music(_)) || matches!(piece.before, Before::Opens(_)) {
             continue;
         }
         piece.on_grid = false;
+        // White under music keeps its height: words as near to the last letters as to each other would read as their row.
+        if above.is_some_and(|above| matches!(above.substance, Substance::Music(_))) {
+            continue;
+        }
         piece.gap.natural = piece.gap.natural * gaps;
         piece.gap.shrink = (piece.gap.natural * 0.4).max(Abs::ZERO);
         if piece.head.is_none() && piece.height <= area.step * 2.0 {

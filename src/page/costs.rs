@@ -41,12 +41,19 @@ const ALMOST_EMPTY: i64 = 900;
 const FEW_STEPS: f64 = 5.0;
 /// Gaps at their widest.
 const WIDEST: f64 = 300.0;
-/// Gaps at their narrowest.
-const NARROWEST: f64 = 450.0;
+/// Gaps at their narrowest: dearer than a spread that shares its systems out.
+const NARROWEST: f64 = 2_400.0;
 /// Facing pages differ by one step, times the steps.
 const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
-pub(super) const UNLEVEL_AT_MOST: i64 = 1_200;
+const UNLEVEL_AT_MOST: i64 = 1_200;
+/// The two pages of a spread that a tune has to itself are not as full as each other: by a whole page more than
+/// [`UNEVEN_FREE`], or fuller on the right, squared with the share of a page. A crammed page beside a white one costs more than parted music.
+const UNEVEN: f64 = 6_000.0;
+/// By so much of a page may the left-hand page of a spread be fuller than the other.
+const UNEVEN_FREE: f64 = 0.25;
+/// A spread is uneven: no more than this.
+const UNEVEN_AT_MOST: i64 = 5_000;
 /// A page ends where none should, since nothing else fits.
 pub(super) const BROKEN_KEEP: i64 = 100_000;
 /// One piece is higher than the page.
@@ -57,6 +64,10 @@ const OVERFULL: i64 = 1_000_000;
 pub(super) struct PageFit {
     /// The price of its filling.
     pub cost: i64,
+    /// What it costs besides that it ends short, unless it shares a tune with the page that faces it.
+    pub short: i64,
+    /// Where its last piece would end with natural gaps, in quarter steps; may be more than the page has.
+    pub natural: i32,
     /// Where its last piece ends, in quarter steps; `None` when the part ends here and the page need not be level.
     pub depth: Option<i32>,
 }
@@ -65,32 +76,38 @@ pub(super) struct PageFit {
 /// `ends_part` says that nothing follows on another page of the same part.
 pub(super) fn page_fit(walks: &[Walk; 3], area: Area, ends_part: bool) -> PageFit {
     let [least, natural, most] = walks.map(|walk| walk.bottom());
+    let fit = PageFit { cost: PAGE, short: 0, natural: quarter_steps(natural / area.step), depth: None };
     if !least.fits(area.height) {
         let over = (least - area.height) / area.step;
-        return PageFit { cost: PAGE + OVERFULL + (over * 100.0).round() as i64, depth: None };
+        return PageFit { cost: PAGE + OVERFULL + (over * 100.0).round() as i64, ..fit };
     }
     if !natural.fits(area.height) {
         let narrowed = ((natural - area.height) / (natural - least)).clamp(0.0, 1.0);
-        let cost = PAGE + (NARROWEST * narrowed.powi(3)).round() as i64;
-        return PageFit { cost, depth: (!ends_part).then(|| quarter_steps(area.height / area.step)) };
+        let cost = PAGE + (NARROWEST * narrowed * narrowed).round() as i64;
+        return PageFit { cost, depth: (!ends_part).then(|| quarter_steps(area.height / area.step)), ..fit };
     }
     if ends_part {
         let cost = PAGE + if natural / area.step < FEW_STEPS { ALMOST_EMPTY } else { 0 };
-        return PageFit { cost, depth: None };
+        return PageFit { cost, ..fit };
     }
     let short = (area.height - natural) / area.step;
     let give = (most - natural) / area.step;
     if short <= give {
         let widened = if give > 0.0 { short / give } else { 0.0 };
         let cost = PAGE + (WIDEST * widened.powi(3)).round() as i64;
-        return PageFit { cost, depth: Some(quarter_steps(area.height / area.step)) };
+        return PageFit { cost, depth: Some(quarter_steps(area.height / area.step)), ..fit };
     }
     let short = short.ceil() as i64;
-    PageFit { cost: PAGE + (SHORT * short * short).min(SHORT_AT_MOST), depth: Some(quarter_steps(natural / area.step)) }
+    PageFit { short: (SHORT * short * short).min(SHORT_AT_MOST), depth: Some(fit.natural), ..fit }
 }
 
 fn quarter_steps(steps: f64) -> i32 {
     (steps * 4.0).round() as i32
+}
+
+/// Whether two pieces are of one tune.
+pub(super) fn same_tune(above: &Piece, below: &Piece) -> bool {
+    above.substance.tune().is_some() && above.substance.tune() == below.substance.tune()
 }
 
 /// What it costs to end a page of this side between two pieces.
@@ -100,8 +117,7 @@ pub(super) fn seam(side: Side, above: &Piece, below: &Piece) -> i64 {
         Before::Never => BROKEN_KEEP,
         Before::Free | Before::Opens(_) => 0,
     };
-    let same_tune = above.substance.tune().is_some() && above.substance.tune() == below.substance.tune();
-    if !same_tune {
+    if !same_tune(above, below) {
         return price;
     }
     let in_music = matches!(below.substance, Substance::Music(_));
@@ -116,12 +132,59 @@ pub(super) fn seam(side: Side, above: &Piece, below: &Piece) -> i64 {
         }
 }
 
-/// What it costs that facing pages end at different depths.
-pub(super) fn unlevel(verso: Option<i32>, recto: Option<i32>) -> i64 {
-    match (verso, recto) {
-        (Some(verso), Some(recto)) => (i64::from(verso.abs_diff(recto)) * UNLEVEL / 4).min(UNLEVEL_AT_MOST),
-        _ => 0,
+/// What a left-hand page is to the page beside it, in quarter steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Beside {
+    /// It ends at this depth.
+    Ends(i32),
+    /// The same tune goes on on both pages, and it would be so full with natural gaps.
+    Shares(i32),
+}
+
+impl Beside {
+    /// What the page beside it may cost more for it, at most.
+    pub(super) const fn at_most(self) -> i64 {
+        match self {
+            Self::Ends(_) => UNLEVEL_AT_MOST,
+            Self::Shares(_) => UNEVEN_AT_MOST,
+        }
     }
+}
+
+/// What a page of a side costs beyond its filling and its seam, beside the left-hand page before it; and what it is, as a
+/// left-hand page, to the next. `shares` says that the same tune goes on on the next page.
+pub(super) fn facing(
+    side: Side,
+    beside: Option<Beside>,
+    fit: PageFit,
+    shares: bool,
+    area: Area,
+) -> (i64, Option<Beside>) {
+    match side {
+        Side::Verso if shares => (0, Some(Beside::Shares(fit.natural))),
+        Side::Verso => (fit.short, fit.depth.map(Beside::Ends)),
+        Side::Recto => {
+            let price = match (beside, fit.depth) {
+                (Some(Beside::Shares(verso)), _) => uneven(verso, fit.natural, area),
+                (Some(Beside::Ends(verso)), Some(recto)) => fit.short + unlevel(verso, recto),
+                _ => fit.short,
+            };
+            (price, None)
+        }
+    }
+}
+
+/// What it costs that facing pages end at different depths.
+fn unlevel(verso: i32, recto: i32) -> i64 {
+    (i64::from(verso.abs_diff(recto)) * UNLEVEL / 4).min(UNLEVEL_AT_MOST)
+}
+
+/// What it costs that a tune is not shared out over its spread.
+fn uneven(verso: i32, recto: i32, area: Area) -> i64 {
+    let fuller = f64::from(verso - recto) / f64::from(quarter_steps(area.height / area.step)).max(1.0);
+    let apart = if fuller < 0.0 { -fuller } else { (fuller - UNEVEN_FREE).max(0.0) };
+    let price = UNEVEN * apart * apart;
+    (price.round() as i64).min(UNEVEN_AT_MOST)
 }
 
 /// What it costs that a piece opens a page of this side, without and with a blank page before it; `None` where the rule

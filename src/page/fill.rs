@@ -3,7 +3,7 @@
 //! Takes a run of pieces and the height of the type area; gives tops. Pieces on the baseline grid are put on whole steps, so
 //! systems may leave the grid and the text after them returns to it (common practice).
 
-use super::flow::Piece;
+use super::flow::{Piece, Substance};
 use crate::geom::Abs;
 
 /// The height of a page and its grid.
@@ -32,8 +32,7 @@ impl Walk {
         if self.first {
             self.y += piece.head.as_ref().map_or(Abs::ZERO, |head| head.size.height);
         } else {
-            let give = if factor < 0.0 { piece.gap.shrink } else { piece.gap.stretch };
-            self.y += piece.gap.natural + give * factor;
+            self.y += piece.gap.natural + given(piece, factor);
         }
         if piece.on_grid {
             self.y = onto_grid(self.y, step);
@@ -47,6 +46,16 @@ impl Walk {
     pub const fn bottom(&self) -> Abs {
         self.y
     }
+}
+
+/// What a gap gives at a factor. Words give way first: only when their white is used up do systems of music close up.
+fn given(piece: &Piece, factor: f64) -> Abs {
+    if factor >= 0.0 {
+        return piece.gap.stretch * factor;
+    }
+    let music = matches!(piece.substance, Substance::Music(_));
+    let share = if music { -2.0 * factor - 1.0 } else { -2.0 * factor };
+    piece.gap.shrink * -share.clamp(0.0, 1.0)
 }
 
 /// The next place on the grid at or below `y`.
@@ -161,6 +170,19 @@ mod tests {
         let tops = place(&[system(33.0), line.clone(), line], AREA, false);
         assert!(tops[1].is_near(Abs::pt(40.0)));
         assert!(tops[2].is_near(Abs::pt(60.0)));
+    }
+
+    #[test]
+    fn words_close_up_before_systems_do() {
+        let music = |height: f64| Piece { substance: Substance::Music(0), ..system(height) };
+        let tops = |last: f64| place(&[music(40.0), music(40.0), system(last)], AREA, false);
+        // Three gaps' worth too many by 3: the words' own gap takes them in.
+        let words = tops(43.0);
+        assert!((words[1] - Abs::pt(40.0)).is_near(Abs::pt(10.0)), "{words:?}");
+        assert!((words[2] - words[1] - Abs::pt(40.0)).is_near(Abs::pt(7.0)), "{words:?}");
+        // By 6: the words' gap is used up, and the systems' gives the rest.
+        let both = tops(46.0);
+        assert!((both[1] - Abs::pt(40.0)).is_near(Abs::pt(8.0)), "{both:?}");
     }
 
     #[test]

@@ -1,11 +1,11 @@
 //! Cuts the long column into pages: the cheapest cut over the whole book, found by dynamic programming.
 //!
 //! Takes pieces, the height of the type area and the side of the first page; gives the run of pieces on each page. The price
-//! of a page depends on its pieces, its side and, for a right-hand page, on how deep the left-hand page beside it goes; these
-//! are the states. Parts that begin a page are cut at the same time and joined in order. Ties keep the earlier cut, so the same
+//! of a page depends on its pieces, its side and, for a right-hand page, on how deep the left-hand page beside it goes or how
+//! full it is; these are the states. Parts that begin a page are cut at the same time and joined in order. Ties keep the earlier cut, so the same
 //! book is always cut the same way.
 
-use super::costs::{self, PageFit};
+use super::costs::{self, Beside, PageFit};
 use super::document::Side;
 use super::fill::{Area, Walk};
 use super::flow::{Before, Piece};
@@ -41,8 +41,8 @@ const MOST_ENDS: usize = 40;
 struct State {
     first: Side,
     side: Side,
-    /// Depth of the page just ended if it faces the next one.
-    beside: Option<i32>,
+    /// The page just ended if it faces the next one.
+    beside: Option<Beside>,
     cost: i64,
     /// Where the page that led here began, and which state it started from.
     start: usize,
@@ -82,13 +82,12 @@ fn part(pieces: &[Piece], range: Range<usize>, area: Area) -> Vec<Way> {
         drop_dear(&mut states[start - begin]);
         for (end, fit) in ends(pieces, start, area) {
             let seams = [Side::Recto, Side::Verso].map(|side| seam(pieces, end, side));
+            let shares = shares(pieces, end);
             for from in 0..states[start - begin].len() {
                 let state = states[start - begin][from];
-                let (seam, beside) = match state.side {
-                    Side::Recto => (seams[0] + costs::unlevel(state.beside, fit.depth), None),
-                    Side::Verso => (seams[1], fit.depth),
-                };
-                let cost = state.cost + fit.cost + seam;
+                let seam = if state.side == Side::Recto { seams[0] } else { seams[1] };
+                let (facing, beside) = costs::facing(state.side, state.beside, fit, shares, area);
+                let cost = state.cost + fit.cost + seam + facing;
                 let next = State { side: state.side.next(), beside, cost, start, from, ..state };
                 reach(&mut states[end - begin], next);
             }
@@ -106,7 +105,8 @@ fn drop_dear(states: &mut Vec<State>) {
         return;
     }
     let least = |first: Side, side: Side| {
-        states.iter().filter(|state| (state.first, state.side) == (first, side)).map(|state| state.cost).min()
+        let own = states.iter().filter(|state| (state.first, state.side) == (first, side));
+        own.map(|state| state.cost + state.beside.map_or(0, Beside::at_most)).min()
     };
     let sides = [Side::Recto, Side::Verso];
     let least: Vec<(Side, Side, i64)> = sides
@@ -116,13 +116,19 @@ fn drop_dear(states: &mut Vec<State>) {
         .collect();
     states.retain(|state| {
         let own = least.iter().find(|(first, side, _)| (*first, *side) == (state.first, state.side));
-        own.is_none_or(|(.., least)| state.cost <= least + costs::UNLEVEL_AT_MOST)
+        own.is_none_or(|(.., least)| state.cost <= *least)
     });
 }
 
 /// The price of ending a page of a side before the piece `end`.
 fn seam(pieces: &[Piece], end: usize, side: Side) -> i64 {
     pieces.get(end).map_or(0, |below| costs::seam(side, &pieces[end - 1], below))
+}
+
+/// Whether the same tune stands on both sides of a page that ends before the piece `end`.
+fn shares(pieces: &[Piece], end: usize) -> bool {
+    let opens = |below: &Piece| matches!(below.before, Before::Opens(_));
+    pieces.get(end).is_some_and(|below| !opens(below) && costs::same_tune(&pieces[end - 1], below))
 }
 
 /// The pages that lead to a state, without the blank page before the first.
@@ -191,11 +197,18 @@ fn join(pieces: &[Piece], parts: &[Vec<Way>], first: Side) -> Cut {
     Cut { pages: runs.concat(), cost }
 }
 
-/// The price of a page that ends before the piece `end`, on a side, beside a page of a depth.
+/// The price of a page that ends before the piece `end`, on a side, beside a page; and what it is to the next.
 #[cfg(test)]
-fn page_price(pieces: &[Piece], end: usize, side: Side, beside: Option<i32>, fit: PageFit) -> i64 {
-    let level = if side == Side::Recto { costs::unlevel(beside, fit.depth) } else { 0 };
-    fit.cost + seam(pieces, end, side) + level
+fn page_price(
+    pieces: &[Piece],
+    end: usize,
+    side: Side,
+    beside: Option<Beside>,
+    fit: PageFit,
+    area: Area,
+) -> (i64, Option<Beside>) {
+    let (facing, beside) = costs::facing(side, beside, fit, shares(pieces, end), area);
+    (fit.cost + seam(pieces, end, side) + facing, beside)
 }
 
 /// The places where a page that begins at `start` may end, with its price. There is always one.

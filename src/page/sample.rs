@@ -318,6 +318,7 @@ pub(super) fn system(book: &Book, id: &str, bars: std::ops::Range<usize>) -> Sys
         after: 0,
         until: None,
         signs: BTreeSet::from(signs),
+        to_letters: None,
         nests: Abs::ZERO,
     }
 }

@@ -58,6 +58,10 @@ impl<'a> Setting<'a> {
     pub const fn fonts(&self) -> &'a Fonts {
         self.scale.fonts
     }
+    /// Whether the book is in large print: 16 points or more (RNIB, *See it right*, from memory).
+    pub fn is_large(&self) -> bool {
+        self.book.text.size >= Abs::pt(16.0)
+    }
     /// A number of steps.
     pub fn steps(&self, count: f64) -> Abs {
         self.area.step * count

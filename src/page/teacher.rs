@@ -15,6 +15,9 @@ use crate::tune::Onset;
 /// Height of the drawing of the bellows, and the white above it.
 const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
 
+/// White between the drawing and the next system, and the least of it: the drawing parts the letters from that system.
+const UNDER_CURVE: (Sp, Sp) = (Sp::sp(2.0), Sp::sp(1.2));
+
 /// Adds the bellows under each system of music.
 pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, music: &mut [Piece]) {
     if !setting.book.shows(Extra::BellowsCurves) || material.plan.bellows.curve.is_empty() {
@@ -31,7 +34,8 @@ pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, mus
         piece.height = height;
         piece.frame = frame.shared();
         // The drawing is a flat box: nothing nests into it from below.
-        piece.gap.natural = piece.gap.natural.max(Sp::sp(2.0).at(space));
+        piece.gap.natural = piece.gap.natural.max(UNDER_CURVE.0.at(space));
+        piece.gap.shrink = piece.gap.shrink.max(piece.gap.natural - UNDER_CURVE.1.at(space));
     }
 }
 

@@ -7,7 +7,7 @@ use super::material::TuneMaterial;
 use super::prose::{self, Column, Extras, SetPieces};
 use super::setting::{Compositor, Setting};
 use super::{closer, ladder, stack, teacher, tune_head};
-use crate::book::CommentaryPlace;
+use crate::book::{CommentaryPlace, Extra};
 use crate::frame::{Role, Tag};
 use crate::geom::{Abs, Sp};
 use crate::style::TunePages;
@@ -18,6 +18,9 @@ use std::sync::Arc;
 const UNDER_HEAD: Sp = Sp::sp(2.0);
 /// White between words and the system under them: a bar number stands at its upper left, near the words.
 const UNDER_WORDS: Sp = Sp::sp(2.6);
+
+/// White between music and the words after it, in lines: as much as between paragraphs at least.
+const OVER_WORDS: f64 = 1.0;
 
 /// The pieces of the tune of this number in the book.
 pub(super) fn pieces(
@@ -48,24 +51,93 @@ pub(super) fn pieces(
     let mut notes = teacher_notes(setting, material, tune, extras, comp);
     notes.extend(teacher::pieces(setting, material, tune, comp));
     let ladder = ladder_piece(setting, material, tune, comp);
-    let mut best: Option<(usize, Vec<Piece>)> = None;
-    for column in columns(setting) {
-        let said = commentary(setting, material, tune, extras, column, comp);
+    let mut set = |way: &Way, comp: &mut Compositor<'_>| {
+        let said = commentary(setting, material, tune, extras, way.column.of(setting), comp);
+        let mut music = music.clone();
+        // Drawings of the bellows part systems in their own way.
+        if way.tight && !setting.book.shows(Extra::BellowsCurves) {
+            stack::tighten(setting, &material.systems, &mut music);
+        }
         let mut out = head.clone();
-        out.extend(interleave(setting, material, music.clone(), said));
+        out.extend(interleave(setting, material, music, said));
         out.extend(notes.iter().chain(&ladder).cloned());
         open(setting, &mut out);
-        let pages = pages_needed(&out, setting.area);
-        if best.as_ref().is_none_or(|(fewest, _)| pages < *fewest) {
-            best = Some((pages, out));
+        match way.closer {
+            Some(level) => closer::by_level(&out, setting.area, level),
+            None => out,
         }
-        if pages <= 1 {
-            break;
-        }
-    }
-    let mut out = best.map_or(head, |(_, out)| closer::sparing(out, 1, setting.area));
+    };
+    let mut out = fewest_pages(setting, &mut set, comp);
     forbid_parting(setting, &mut out);
     out
+}
+
+/// The columns that commentary may be set in.
+#[derive(Debug, Clone, Copy)]
+enum Measure {
+    Usual,
+    /// A little wider.
+    Wider,
+    /// Wider, and without white between paragraphs that a bar number parts.
+    Close,
+}
+
+impl Measure {
+    fn of(self, setting: &Setting<'_>) -> Column {
+        let usual = Column::with_bars(setting);
+        match self {
+            Self::Usual => usual,
+            Self::Wider => usual.wider(setting),
+            Self::Close => Column { close: true, ..usual.wider(setting) },
+        }
+    }
+}
+
+/// How a tune may be set where its usual way takes a page more.
+struct Way {
+    column: Measure,
+    /// By which level its words stand closer.
+    closer: Option<usize>,
+    /// Whether its systems may stand nearer to each other than their letters to their own staves.
+    tight: bool,
+}
+
+const fn way(column: Measure, closer: Option<usize>, tight: bool) -> Way {
+    Way { column, closer, tight }
+}
+
+/// The ways of a tune, from what a reader sees least to what is hardest to read: white between paragraphs gives way before
+/// the measure, which is seen to differ from page to page, lines after that, systems last (judged on the page).
+const WAYS: [Way; 8] = [
+    way(Measure::Usual, None, false),
+    way(Measure::Usual, Some(0), false),
+    way(Measure::Wider, None, false),
+    way(Measure::Wider, Some(0), false),
+    way(Measure::Wider, Some(1), false),
+    way(Measure::Wider, Some(2), false),
+    way(Measure::Close, Some(2), false),
+    way(Measure::Close, Some(2), true),
+];
+
+/// The first way that takes no more pages than the closest one. In large print no system stands tight.
+fn fewest_pages(
+    setting: &Setting<'_>,
+    set: &mut dyn FnMut(&Way, &mut Compositor<'_>) -> Vec<Piece>,
+    comp: &mut Compositor<'_>,
+) -> Vec<Piece> {
+    let ways = || WAYS.iter().filter(|way| !(way.tight && setting.is_large()));
+    let usual = set(&WAYS[0], comp);
+    let pages = pages_needed(&usual, setting.area);
+    if pages <= 1 {
+        return usual;
+    }
+    let closest = ways().next_back().map(|way| set(way, comp)).unwrap_or_default();
+    let fewest = pages_needed(&closest, setting.area);
+    if fewest >= pages {
+        return usual;
+    }
+    let found = ways().skip(1).map(|way| set(way, comp)).find(|out| pages_needed(out, setting.area) <= fewest);
+    found.unwrap_or(closest)
 }
 
 /// Lines of music that no page holds, or no type area, are set smaller, and the author is told.
@@ -103,14 +175,6 @@ fn fit(
     if wide < 1.0 - 1e-6 {
         comp.sink.warn("over-the-margin", place, told("wider than the type area", wide)).hints.push(hint.into());
     }
-}
-
-/// The columns that commentary may be set in, the usual one first: where that saves a page a little wider, then without white
-/// between its paragraphs too, which is harder to read.
-fn columns(setting: &Setting<'_>) -> [Column; 3] {
-    let usual = Column::with_bars(setting);
-    let wider = usual.wider(setting);
-    [usual, wider, Column { close: true, ..wider }]
 }
 
 fn ladder_piece(
@@ -192,8 +256,8 @@ fn interleave(
 
 /// A little more white than its own before the first words after music.
 fn roomier(mut piece: Piece) -> Piece {
-    let least = piece.height * 0.6;
-    piece.gap = Gap { natural: piece.gap.natural.max(least), stretch: piece.height, shrink: least * 0.3 };
+    let least = piece.height * OVER_WORDS;
+    piece.gap = Gap { natural: piece.gap.natural.max(least), stretch: piece.height, shrink: least * 0.5 };
     piece
 }
 
@@ -237,7 +301,8 @@ fn open(setting: &Setting<'_>, pieces: &mut [Piece]) {
     }
 }
 
-/// A tune that goes on one page is not parted; where only its music does, the music is not.
+/// A tune that goes on one page is not parted. Where only its music does and tunes begin pages, the two pages that the tune
+/// takes anyway may share it; between other things on a page the music stays whole.
 fn forbid_parting(setting: &Setting<'_>, pieces: &mut [Piece]) {
     let fits = |walk: &Walk| walk.bottom().fits(setting.area.height);
     let mut walk = Walk::new();
@@ -249,8 +314,9 @@ fn forbid_parting(setting: &Setting<'_>, pieces: &mut [Piece]) {
         }
     }
     let all_fits = fits(&walk);
+    let music_whole = music_fits && setting.book.page.tunes == TunePages::RunOn;
     for piece in pieces.iter_mut().skip(1) {
-        let whole = all_fits || (music_fits && matches!(piece.substance, Substance::Music(_)));
+        let whole = all_fits || (music_whole && matches!(piece.substance, Substance::Music(_)));
         if whole && piece.before == Before::Free {
             piece.before = Before::Dear(PARTED_TUNE);
         }

@@ -1,6 +1,6 @@
 //! Counting syllables, the lowest lane.
 
-use super::{row, under, under_holds};
+use super::{row, under, under_rows};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
@@ -48,7 +48,7 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         .collect();
     let spans: Vec<_> = placed.iter().map(|(_, _, x, width)| (x - 0.1, x + width + 0.1)).collect();
     let cap = canvas.letters().cap_height(face) * size;
-    let base = under(canvas, &spans, GAP, MOST.min(under_holds(canvas) - GAP)) - cap;
+    let base = under(canvas, &spans, GAP, MOST.min(under_rows(canvas) - GAP)) - cap;
     for (index, (bar, text, x, _)) in placed.into_iter().enumerate() {
         canvas.bar = Some(bar);
         canvas.text(Label::new(Kind::Count, index), face, size, text, x, base);

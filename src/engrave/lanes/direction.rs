@@ -7,7 +7,7 @@ use super::{APART, over, planned, row};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
-use crate::engrave::layout::{Demand, SystemLayout};
+use crate::engrave::layout::{Column, Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};
 use crate::engrave::sizes::{self, Wording};
 use crate::fingering::Air;
@@ -40,7 +40,9 @@ const AIR_APART: f64 = 1.2;
 /// baseline of its words.
 const CARET: (f64, f64) = (0.4, 0.18);
 const CARET_HEIGHT: f64 = 0.6;
-const OVER_CARET: f64 = 0.95;
+const OVER_CARET: f64 = 1.15;
+/// How far before the next note or barline the caret of an air point stands, where there is so much room.
+const AIR_BEFORE: f64 = 1.5;
 /// Length and thickness of an arrow.
 const ARROW: f64 = 1.9;
 const ARROW_LINE: f64 = 0.18;
@@ -102,6 +104,36 @@ fn stretches(layout: &SystemLayout) -> Vec<(Direction, f64, usize)> {
     all
 }
 
+/// Where the band lies: pulls from the first head to the turn, or to the barline after which the line goes on with notes that
+/// are never played after it, as between a first ending and a second.
+fn pulls(layout: &SystemLayout) -> Vec<(f64, f64)> {
+    let (mut all, mut open, mut before): (Vec<(f64, f64)>, Option<f64>, Option<&Column>) = Default::default();
+    for column in &layout.columns {
+        let Some(note) = planned(layout, column) else { continue };
+        let left = column.graces.first().map_or(column.x, |grace| grace.x);
+        let parted = before.filter(|before| never_follows(layout, before, column));
+        if let Some(from) = open.filter(|_| parted.is_some() || note.direction == Direction::Push) {
+            let barline = parted.and_then(|before| layout.bar_box(before.bar)).map(|room| room.barline);
+            let turn = left - BAND_STOP;
+            all.push((from, barline.map_or(turn, |barline| turn.min(barline))));
+            open = None;
+        }
+        if note.direction == Direction::Pull {
+            open = open.or(Some(left));
+        }
+        before = Some(column);
+    }
+    all.extend(open.map(|from| (from, layout.staff_right)));
+    all
+}
+
+/// Whether a head in another bar is never played right after the one written before it.
+fn never_follows(layout: &SystemLayout, before: &Column, column: &Column) -> bool {
+    let played = column.head.and_then(|id| layout.score.plan?.elsewhere(id));
+    before.bar != column.bar
+        && played.is_some_and(|played| played.iter().all(|played| Some(played.note) != before.head))
+}
+
 /// The foot of the lane: over all that is played, and over the bar number at the beginning of the line.
 fn lane(layout: &SystemLayout, canvas: &Canvas, first: Direction) -> f64 {
     // The word stands on the lane's foot, its descenders hang from it.
@@ -125,11 +157,8 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
         DirectionLook::None => return,
         DirectionLook::Band => {
             set_word(layout, canvas, usize::MAX, first.0, layout.staff_left, y);
-            for (index, (direction, left, _)) in stretches.iter().enumerate() {
-                if *direction == Direction::Pull {
-                    let right = stretches.get(index + 1).map_or(layout.staff_right, |next| next.1 - BAND_STOP);
-                    set_band(layout, canvas, index, left - BAND_LEAD, right, y);
-                }
+            for (index, (left, right)) in pulls(layout).into_iter().enumerate() {
+                set_band(layout, canvas, index, left - BAND_LEAD, right, y);
             }
         }
         look => {
@@ -243,7 +272,7 @@ pub(in crate::engrave) fn air_word(air: Air, language: &str) -> &'static str {
     }
 }
 
-/// Sets the air points: a caret between two notes with its words over it.
+/// Sets the air points: a caret between two notes, or on a rest, with its words over it.
 pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let Some(plan) = layout.score.plan else { return };
     let face = canvas.letters().label(Weight::Regular, false);
@@ -251,10 +280,7 @@ pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
     for point in &plan.bellows.air {
         let Some(index) = layout.columns.iter().position(|column| column.head == Some(point.after)) else { continue };
         let column = &layout.columns[index];
-        let room = layout.bar_box(column.bar);
-        let edge = room.map_or(column.right, |room| room.barline);
-        let next = layout.columns.get(index + 1).filter(|next| next.bar == column.bar).map_or(edge, |next| next.x);
-        let x = (column.right + next) / 2.0;
+        let x = air_at(layout, index);
         let text = air_word(point.air, &layout.style.language);
         let width = canvas.letters().width(face, size, text);
         let left = (x - width / 2.0).clamp(layout.staff_left, (layout.staff_right - width).max(layout.staff_left));
@@ -269,6 +295,20 @@ pub(super) fn set_air(layout: &mut SystemLayout, canvas: &mut Canvas) {
         });
     }
     canvas.bar = None;
+}
+
+/// Where the air point after a column stands: on the rest that follows it, which is the time for it; else just before the next
+/// note or the barline.
+fn air_at(layout: &SystemLayout, index: usize) -> f64 {
+    let column = &layout.columns[index];
+    let next = layout.columns.get(index + 1);
+    if let Some(rest) = next.filter(|next| next.head.is_none()) {
+        return rest.centre();
+    }
+    let barline = layout.bar_box(column.bar).map_or(column.right, |room| room.barline);
+    let left = |next: &Column| next.graces.first().map_or(next.x, |grace| grace.x);
+    let edge = next.filter(|next| next.bar == column.bar).map_or(barline, left);
+    f64::midpoint(column.right, edge).max(edge - AIR_BEFORE)
 }
 
 /// A small caret whose tip points down at (`x`, `y`), wider and heavier where marks are larger; gives the baseline of its

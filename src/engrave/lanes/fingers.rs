@@ -5,7 +5,7 @@
 //! there is no time to look for it. A place stands where the hand moves: the button under the index finger in a box, its row's
 //! head beside.
 
-use super::{APART, over, planned, row};
+use super::{APART, FINGERS_APART, over, planned, row};
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
 use crate::engrave::figure::Figure;
@@ -88,7 +88,7 @@ fn matters(plan: &Plan, note: &PlannedNote, before: Option<&[Press]>) -> bool {
 }
 
 /// Half the width that the fingers of a note take, of a grace or of a head; `None` where none are shown.
-pub(in crate::engrave) fn half_width(job: &Job, id: NoteId, grace: bool) -> Option<f64> {
+pub(super) fn half_width(job: &Job, id: NoteId, grace: bool) -> Option<f64> {
     let note = job.score.plan?.note(id).filter(|_| job.style.signs.fingers == FingerLook::Above)?;
     let scale = scale(job.style, job.letters, grace);
     let widths =
@@ -112,12 +112,13 @@ pub(super) fn demands(job: &Job, figures: &[Figure], all: &mut Vec<Demand>) {
             let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
             let onset = event.onset;
             if style.signs.fingers == FingerLook::Above && note.presses.iter().any(|press| press.sound != Sound::Tie) {
-                let half = 0.62 * sizes::finger_scale(style, letters);
+                let half = event.head().and_then(|id| half_width(job, id, false)).unwrap_or_default();
                 let before = |grace: &GraceFigure| {
                     Some(figure.width / 2.0 - grace.x - grace.width / 2.0 + half_width(job, grace.id, true)?)
                 };
-                let left = figure.graces.iter().filter_map(before).fold(half, f64::max) + APART / 2.0;
-                all.push(Demand { row: row::FINGER, bar, onset, left, right: half + APART / 2.0 });
+                let side = FINGERS_APART * style.marks / 2.0;
+                let left = figure.graces.iter().filter_map(before).fold(half, f64::max) + side;
+                all.push(Demand { row: row::FINGER, bar, onset, left, right: half + side });
             }
             for (nth, grace) in event.graces.iter().enumerate() {
                 let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };

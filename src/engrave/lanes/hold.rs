@@ -8,26 +8,29 @@
 //! A bar is nearly as thick as a beam. Its lane lies under every beam of the line, so that it never continues one to the eye;
 //! so do characters, among which may be strokes.
 
-use super::{APART, planned, row, under};
-use crate::engrave::Score;
+use super::{BUTTONS_APART, planned, row, under};
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
+use crate::engrave::figure::Figure;
+use crate::engrave::grace::GraceFigure;
+use crate::engrave::job::Job;
 use crate::engrave::layout::{Column, Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};
 use crate::engrave::sizes::{self, Wording};
-use crate::fingering::{PlannedNote, Sound};
+use crate::fingering::{PlannedNote, Press, Sound};
 use crate::font::{FaceId, Weight};
 use crate::geom::Path;
 use crate::instrument::RowAt;
 use crate::style::{ButtonLook, EngravingStyle, SoundingLook};
+use crate::tune::NoteId;
 
 /// Thickness of the bar.
 pub(in crate::engrave) const BAR: f64 = 0.4;
 /// The gap before the second note of a replay.
 const GAP: f64 = 1.0;
-/// The tick: width and height.
+/// The tick: width and height, which is that of the lane.
 const TICK_WIDTH: f64 = 0.22;
-const TICK_HEIGHT: f64 = 1.1;
+const TICK_HEIGHT: f64 = 1.35;
 /// The least length of a bar that leads in from elsewhere: its gap and something to be cut from.
 const LEAD_IN: f64 = 2.2;
 /// How far left of its head's middle a bar keeps clear of ink: the stem of a head goes down there.
@@ -38,7 +41,7 @@ const LANE_GAP: f64 = 0.55;
 /// there is between two beams, so that a bar along a beam is not a second one (judged on the page).
 const BEAM_GAP: f64 = 0.9;
 const LANE_MOST: f64 = -0.75;
-const BUTTON_PAD: f64 = 0.2;
+const BUTTON_PAD: f64 = 0.16;
 const BUTTON_LINE: f64 = 0.12;
 const BUTTON_GAP: f64 = 0.6;
 
@@ -245,66 +248,80 @@ impl ButtonNumber {
     }
 }
 
-/// The room of button numbers.
-pub(super) fn demands(score: &Score, style: &EngravingStyle, letters: &Lettering, all: &mut Vec<Demand>) {
-    let Some(plan) = score.plan.filter(|_| style.signs.buttons == ButtonLook::Below) else { return };
-    for (bar, written) in score.tune.bars.iter().enumerate() {
-        for event in &written.events {
-            let Some(note) = event.head().and_then(|id| plan.note(id)) else { continue };
-            let half = note
-                .presses
-                .iter()
-                .map(|press| ButtonNumber::new(style, letters, press.button.row, press.button.number).half())
-                .fold(0.0, f64::max);
-            if half > 0.0 {
-                let side = half + APART * style.marks / 2.0;
-                all.push(Demand { row: row::BUTTON, bar, onset: event.onset, left: side, right: side });
-            }
+/// Half the width of the widest button number of a head or grace; `None` where none is shown.
+pub(super) fn half_button(job: &Job, id: NoteId) -> Option<f64> {
+    let note = job.score.plan?.note(id).filter(|_| job.style.signs.buttons == ButtonLook::Below)?;
+    let button = |press: &Press| ButtonNumber::new(job.style, job.letters, press.button.row, press.button.number);
+    note.presses.iter().map(|press| button(press).half()).reduce(f64::max)
+}
+
+/// The room of button numbers; `figures` in written order.
+pub(super) fn demands(job: &Job, figures: &[Figure], all: &mut Vec<Demand>) {
+    if job.score.plan.is_none() || job.style.signs.buttons != ButtonLook::Below {
+        return;
+    }
+    let side = BUTTONS_APART * job.style.marks / 2.0;
+    let mut figures = figures.iter();
+    for (bar, written) in job.score.tune.bars.iter().enumerate() {
+        for (event, figure) in written.events.iter().zip(figures.by_ref()) {
+            let Some(half) = event.head().and_then(|id| half_button(job, id)) else { continue };
+            let before = |grace: &GraceFigure| {
+                Some(figure.width / 2.0 - grace.x - grace.width / 2.0 + half_button(job, grace.id)?)
+            };
+            let left = figure.graces.iter().filter_map(before).fold(half, f64::max) + side;
+            all.push(Demand { row: row::BUTTON, bar, onset: event.onset, left, right: half + side });
         }
     }
 }
 
-/// Sets the button numbers, one row a system; a chord's stand over each other.
+/// The button numbers of one head or grace, highest first.
+struct Buttons {
+    centre: f64,
+    bar: usize,
+    label: Label,
+    numbers: Vec<(RowAt, ButtonNumber)>,
+}
+
+impl Buttons {
+    /// Those of a note, if it has any that is not tied over.
+    fn of(note: &PlannedNote, layout: &SystemLayout, letters: &Lettering, at: (f64, usize, usize)) -> Option<Self> {
+        let (centre, bar, owner) = at;
+        let presses = note.presses.iter().rev().filter(|press| press.sound != Sound::Tie);
+        let number = |press: &Press| {
+            let (row, number) = (press.button.row, press.button.number);
+            (row, ButtonNumber::new(layout.style, letters, row, number))
+        };
+        let numbers: Vec<_> = presses.map(number).collect();
+        let label = Label::new(Kind::Button, owner);
+        (!numbers.is_empty()).then_some(Self { centre, bar, label, numbers })
+    }
+}
+
+/// Sets the button numbers, of graces too, one row a system; a chord's stand over each other.
 pub(super) fn set_buttons(layout: &mut SystemLayout, canvas: &mut Canvas) {
     if layout.style.signs.buttons != ButtonLook::Below {
         return;
     }
-    let wanted: Vec<(usize, Vec<(RowAt, ButtonNumber)>)> = layout
-        .columns
-        .iter()
-        .enumerate()
-        .filter_map(|(index, column)| {
-            let note = planned(layout, column)?;
-            let numbers: Vec<_> = note
-                .presses
-                .iter()
-                .rev()
-                .filter(|press| press.sound != Sound::Tie)
-                .map(|press| {
-                    (
-                        press.button.row,
-                        ButtonNumber::new(layout.style, canvas.letters(), press.button.row, press.button.number),
-                    )
-                })
-                .collect();
-            (!numbers.is_empty()).then_some((index, numbers))
-        })
-        .collect();
-    let spans: Vec<_> = wanted
-        .iter()
-        .map(|(index, numbers)| {
-            let half = numbers.iter().map(|(_, number)| number.half()).fold(0.0, f64::max);
-            let centre = layout.columns[*index].centre();
-            (centre - half, centre + half)
-        })
-        .collect();
+    let letters = canvas.letters();
+    let mut wanted: Vec<Buttons> = Vec::new();
+    for column in &layout.columns {
+        for grace in &column.graces {
+            let note = layout.score.plan.and_then(|plan| plan.note(grace.id));
+            // Events are numbered from 0; graces are apart from them.
+            let at = (grace.x + grace.width / 2.0, column.bar, usize::MAX - 1 - grace.id.index());
+            wanted.extend(note.and_then(|note| Buttons::of(note, layout, letters, at)));
+        }
+        let at = (column.centre(), column.bar, column.number);
+        wanted.extend(planned(layout, column).and_then(|note| Buttons::of(note, layout, letters, at)));
+    }
+    let half = |buttons: &Buttons| buttons.numbers.iter().map(|(_, number)| number.half()).fold(0.0, f64::max);
+    let spans: Vec<_> = wanted.iter().map(|all| (all.centre - half(all), all.centre + half(all))).collect();
     let top = under(canvas, &spans, BUTTON_GAP, LANE_MOST);
-    for (index, numbers) in wanted {
-        let column = &layout.columns[index];
-        canvas.bar = Some(column.bar);
+    for buttons in wanted {
+        canvas.bar = Some(buttons.bar);
         let mut y = top;
-        for (at, number) in numbers {
-            number.draw(canvas, Label::new(Kind::Button, column.number), column.centre(), y);
+        for (at, number) in buttons.numbers {
+            number.draw(canvas, buttons.label, buttons.centre, y);
             y -= number.height() + 0.25;
             layout.signs.insert(if at == RowAt::Inner { Sign::BoxedButton } else { Sign::Button });
         }

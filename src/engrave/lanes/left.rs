@@ -3,7 +3,7 @@
 //! Bass letters are bold capitals, chord letters small and regular, so that case alone never carries the meaning. A thin
 //! stem shows a press that is not on a beat; a line shows one that is held; rests are gaps.
 
-use super::{row, under, under_holds};
+use super::{row, under, under_rows};
 use crate::engrave::Score;
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
@@ -20,13 +20,13 @@ const LETTER_APART: f64 = 0.6;
 /// Clear room over the chord line, and its highest place under the staff.
 const LANE_GAP: f64 = 0.8;
 const LANE_MOST: f64 = -1.6;
-/// Clear room under the lane of hold bars.
-const HOLD_GAP: f64 = 0.4;
+/// Clear room under the rows that the letters stand under all along the line.
+const ROW_GAP: f64 = 0.4;
 /// From the bottom of the chord letters to the top of the bass letters.
 const LINE_GAP: f64 = 0.55;
-/// Stems: thickness, height, clear room.
+/// Stems: thickness, height, clear room. A third of the tick of a replay, the other short stroke under a staff.
 const STEM_LINE: f64 = 0.12;
-const STEM_HEIGHT: f64 = 0.9;
+const STEM_HEIGHT: f64 = 0.45;
 pub(in crate::engrave) const STEM_GAP: f64 = 0.3;
 /// Hold lines: thickness, clear room beside letters, shortest length worth drawing.
 const HOLD_LINE: f64 = 0.16;
@@ -114,9 +114,9 @@ pub(super) fn set(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let around = letters.iter().map(|letter| (letter.x - 0.2, letter.x + letter.width + 0.2));
     let spans: Vec<_> = around.chain(holds.iter().flatten().copied()).collect();
     let stems = letters.iter().any(|letter| is_off_beat(layout, letter.press));
-    let gap = LANE_GAP + if stems { STEM_HEIGHT * 0.6 } else { 0.0 };
-    let clear = HOLD_GAP + if stems { STEM_GAP + STEM_HEIGHT * 0.6 } else { 0.0 };
-    let top = under(canvas, &spans, gap, LANE_MOST.min(under_holds(canvas) - clear));
+    let gap = LANE_GAP + if stems { STEM_HEIGHT } else { 0.0 };
+    let clear = ROW_GAP + if stems { STEM_GAP + STEM_HEIGHT } else { 0.0 };
+    let top = under(canvas, &spans, gap, LANE_MOST.min(under_rows(canvas) - clear));
     let chord_base = top - cap * 1.06;
     // Descenders of chord letters (g) need their room over the bass line.
     let descent = 0.22 * size;
@@ -161,7 +161,7 @@ fn hold_span(layout: &SystemLayout, letters: &[Letter], index: usize, one_line: 
 /// A thin stem over a letter.
 pub(in crate::engrave) fn stem(canvas: &mut Canvas, label: Label, x: f64, y: f64) -> Area {
     let half = STEM_LINE / 2.0;
-    canvas.rect(label, Area::new(x - half, y, x + half, y + STEM_HEIGHT * 0.6))
+    canvas.rect(label, Area::new(x - half, y, x + half, y + STEM_HEIGHT))
 }
 
 /// A line after a letter.

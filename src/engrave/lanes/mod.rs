@@ -12,13 +12,12 @@ mod left;
 #[cfg(test)]
 mod tests;
 
-use super::canvas::{Canvas, Kind};
+use super::canvas::{Canvas, Ink, Kind};
 use super::figure::Figure;
 use super::job::Job;
 use super::layout::{Column, Demand, SystemLayout};
 use crate::fingering::PlannedNote;
-
-pub(super) use fingers::half_width as half_finger;
+use crate::tune::NoteId;
 
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
@@ -41,13 +40,25 @@ mod row {
 
 /// Clear room between neighbours of one row: a photocopy must not join them.
 const APART: f64 = 0.3;
+/// Clear room between two fingers, and between two button numbers, some of which are boxed, growing with the marks: at arm's
+/// length two close figures are one number (judged on the page).
+const FINGERS_APART: f64 = 0.4;
+const BUTTONS_APART: f64 = 0.5;
+/// Clear room over the left hand and the counting, under button numbers besides: two rows of small signs must not read as one.
+const UNDER_BUTTONS: f64 = 0.3;
+
+/// Half the width of the widest figure over or under a head or a grace: finger, button number; `None` where none is shown.
+pub(super) fn half_figure(job: &Job, id: NoteId, grace: bool) -> Option<f64> {
+    let (finger, button) = (fingers::half_width(job, id, grace), hold::half_button(job, id));
+    finger.into_iter().chain(button).reduce(f64::max)
+}
 
 /// The room that items in lanes need beside each other; `figures` in written order.
 pub(super) fn demands(job: &Job, figures: &[Figure]) -> Vec<Demand> {
     let Job { score, style, letters } = *job;
     let mut all = Vec::new();
     fingers::demands(job, figures, &mut all);
-    hold::demands(score, style, letters, &mut all);
+    hold::demands(job, figures, &mut all);
     left::demands(score, style, letters, &mut all);
     counting::demands(score, style, letters, &mut all);
     direction::demands(score, style, letters, &mut all);
@@ -76,11 +87,21 @@ pub(super) fn top(canvas: &Canvas) -> f64 {
     canvas.inks().iter().filter(|ink| lane(ink.label.kind)).map(|ink| ink.area.top).fold(0.0, f64::max)
 }
 
-/// The bottom of the hold bars. The left hand and the counting stand under it all along the line: a line that holds a chord
-/// must not lie level with a bar that holds a button, since side by side the two read as one.
-fn under_holds(canvas: &Canvas) -> f64 {
-    let holds = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::HoldBar);
-    holds.map(|ink| ink.area.bottom).fold(0.0, f64::min)
+/// The bottom of what the left hand and the counting stand under all along the line. A line that holds a chord must not lie
+/// level with a bar that holds a button, nor a letter with a tuplet's figure or a beam: side by side the two read as one.
+fn under_rows(canvas: &Canvas) -> f64 {
+    let bottom = |ink: &Ink| match ink.label.kind {
+        Kind::HoldBar | Kind::Tuplet | Kind::Beam => Some(ink.area.bottom),
+        Kind::Button => Some(ink.area.bottom - UNDER_BUTTONS),
+        _ => None,
+    };
+    canvas.inks().iter().filter_map(bottom).fold(0.0, f64::min)
+}
+
+/// White between the staff and the highest letter of the left hand, in staff spaces.
+pub(super) fn to_letters(canvas: &Canvas) -> Option<f64> {
+    let letters = canvas.inks().iter().filter(|ink| ink.label.kind == Kind::Left);
+    letters.map(|ink| -ink.area.top).reduce(f64::min)
 }
 
 /// The decision for a column's head.

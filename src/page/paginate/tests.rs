@@ -17,7 +17,7 @@ fn piece(height: f64, before: Before, substance: Substance, give: f64) -> Piece 
 }
 
 /// Every way to cut, by brute force, priced with the same prices.
-fn exhaustive(pieces: &[Piece], start: usize, side: Side, beside: Option<i32>) -> i64 {
+fn exhaustive(pieces: &[Piece], start: usize, side: Side, beside: Option<Beside>) -> i64 {
     if start == pieces.len() {
         return 0;
     }
@@ -27,8 +27,8 @@ fn exhaustive(pieces: &[Piece], start: usize, side: Side, beside: Option<i32>) -
         let Some(price) = price else { continue };
         let (side, beside) = if blank { (side.next(), None) } else { (side, beside) };
         for (end, fit) in ends(pieces, start, AREA) {
-            let next = if side == Side::Verso { fit.depth } else { None };
-            let cost = price + page_price(pieces, end, side, beside, fit) + exhaustive(pieces, end, side.next(), next);
+            let (page, next) = page_price(pieces, end, side, beside, fit, AREA);
+            let cost = price + page + exhaustive(pieces, end, side.next(), next);
             best = best.min(cost);
         }
     }
@@ -48,8 +48,9 @@ fn greedy(pieces: &[Piece], first: Side) -> i64 {
             }
         }
         let (end, fit) = *ends(pieces, start, AREA).last().expect("a page always ends somewhere");
-        cost += page_price(pieces, end, side, beside, fit);
-        beside = if side == Side::Verso { fit.depth } else { None };
+        let page;
+        (page, beside) = page_price(pieces, end, side, beside, fit, AREA);
+        cost += page;
         (start, side) = (end, side.next());
     }
     cost
@@ -118,6 +119,22 @@ fn nothing_may_be_too_high_for_an_answer() {
     let cut = paginate(&pieces, AREA, Side::Recto);
     assert_eq!(cut.pages.len(), 2);
     assert_eq!(paginate(&[], AREA, Side::Recto).pages.len(), 0);
+}
+
+/// A tune whose music would fill one page, with a few words for the page beside it, is shared out over both.
+#[test]
+fn a_spread_is_shared_out() {
+    let spread = |systems: usize, words: usize| {
+        let system = |n: usize| {
+            let before = if n == 0 { Before::Opens(Opening::Page) } else { Before::Free };
+            piece(22.0, before, Substance::Music(0), 6.0)
+        };
+        let mut pieces: Vec<_> = (0..systems).map(system).collect();
+        pieces.extend((0..words).map(|_| piece(10.0, Before::Free, Substance::Commentary(0), 0.0)));
+        paginate(&pieces, AREA, Side::Verso).pages.iter().map(|page| page.end - page.start).collect::<Vec<_>>()
+    };
+    assert_eq!(spread(4, 2), [3, 3], "four systems would be crammed beside two lines");
+    assert_eq!(spread(3, 6), [3, 6], "three have room, and their words fill the other page");
 }
 
 /// What is said about a tune and must go over the leaf goes there whole, if a page holds it, rather than in part.
