@@ -124,5 +124,40 @@ pub fn rows() -> Vec<Row> {
     let parts = format!("[{}]", "4 0 R ".repeat(300_000));
     rows.extend(press("a page of 300,000 parts", shared(1, &parts, &packed(&long[..18_000])), Bounded));
     rows.extend(press("a record of 200 MB", record(&deflated(200_000_000)), Bounded));
+    rows.extend(tiring());
+    rows
+}
+
+/// Small files that say one thing without end: entries behind references, properties, operands, names that lead nowhere.
+fn tiring() -> Vec<Row> {
+    let whole = |catalog: &str, content: Vec<u8>, more: Vec<(u32, Vec<u8>)>| {
+        let page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/TrimBox[9 9 90 90]/Contents 4 0 R/Resources<</XObject<</X 5 0 R>>/ColorSpace<</DefaultGray[/CalGray<<>>]>>>>>>";
+        let mut objects = vec![
+            (1, format!("<</Type/Catalog/Pages 2 0 R{catalog}>>").into_bytes()),
+            (2, b"<</Type/Pages/Kids[3 0 R]/Count 1>>".to_vec()),
+            (3, page.to_vec()),
+            (4, stream("/Filter/FlateDecode", &packed(&content))),
+            (5, stream("/Subtype/Form/BBox[0 0 9 9]", b"0 0 m 9 9 l S")),
+        ];
+        objects.extend(more);
+        pdf(&objects)
+    };
+    let drawn = |operators: &[u8], times: usize| whole("", operators.repeat(times), Vec::new());
+    let string = (6, format!("({})", "a".repeat(16_000)).into_bytes());
+    let referring = (7, [&b"["[..], &b"<</A 6 0 R>>".repeat(50_000), b"]"].concat());
+    let titles = ["<dc:title>".repeat(400_000), "</dc:title>".to_owned()].concat();
+    let mut rows = Vec::new();
+    rows.extend(press("50,000 references to one string", whole("", Vec::new(), vec![string, referring]), Bounded));
+    let properties = whole("/Metadata 6 0 R", Vec::new(), vec![(6, stream("", titles.as_bytes()))]);
+    rows.extend(press("400,000 titles in one another", properties, Bounded));
+    rows.extend(press("4,000,000 greys", drawn(b"1 g ", 4_000_000), Bounded));
+    rows.extend(press("1,300,000 lines in a path", drawn(b"0 0 m 9 9 l ", 1_300_000), Bounded));
+    rows.extend(press(
+        "a picture of 3,000,000 entries",
+        whole("", [&b"BI "[..], &b"/W 1 ".repeat(3_000_000)].concat(), Vec::new()),
+        Bounded,
+    ));
+    rows.extend(press("600,000 forms, each smaller", drawn(b".9 0 0 .9 0 0 cm /X Do ", 600_000), Bounded));
+    rows.extend(press("2,500,000 names that lead nowhere", drawn(b"/Y Do ", 2_500_000), Bounded));
     rows
 }

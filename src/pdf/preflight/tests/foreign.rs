@@ -64,7 +64,7 @@ fn outcome(standard: PressStandard, id: &str, plant: impl FnOnce(&mut Document))
 }
 
 /// Each plant warns of what it should, in these words.
-fn warned(id: &str, plants: Vec<(&str, fn(&mut Document))>) {
+fn warned(id: &str, plants: Vec<Plant>) {
     for (words, plant) in plants {
         let (outcome, found) = outcome(PressStandard::X1a2003, id, plant);
         assert!(outcome == Outcome::Warning && found.contains(words), "{id}: {words:?} in {outcome:?} {found:?}");
@@ -83,8 +83,8 @@ fn lzw_behind_a_reference(file: &mut Document) {
     picture(file, vec![("Filter", filter)]);
 }
 fn same_name(file: &mut Document) {
-    let fonts = file.objects.values().filter_map(|object| object.as_dict().ok()?.get(b"BaseFont").ok().cloned());
-    let called = fonts.last().expect("a font");
+    let base = |object: &Object| object.as_dict().ok()?.get(b"BaseFont").ok().cloned();
+    let called = file.objects.values().rev().find_map(base).expect("a font");
     let font = own(file, dict([("Type", name("Font")), ("Subtype", name("Type1")), ("BaseFont", called)]));
     resource(file, "Font", "T99", font);
     let id = first_page(file).get(b"Contents").and_then(Object::as_reference).expect("content");
