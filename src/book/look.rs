@@ -189,9 +189,11 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
-    if let Some(said) = &file.condition
-        && let Some(hint) = conditions::unknown(said)
-    {
+    let unknown = file.condition.as_ref().and_then(|said| Some((said, conditions::unknown(said)?)));
+    let is_registered = file.condition.is_some() && unknown.is_none();
+    // With the shop's own profile a condition is explained by that, whatever its name.
+    let has_profile = file.profile.as_ref().is_some_and(|said| said.0.0.is_some());
+    if let Some((said, hint)) = unknown.filter(|_| !has_profile) {
         let place = node.map(|node| node.place_of("condition"));
         let message = format!("`{said}` is not known as the name of a registered printing condition");
         sink.warn("unknown-condition", place, message).hints.push(hint);
@@ -202,6 +204,9 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
         registration_marks: wants(PrintMark::Registration),
         milling,
         condition: file.condition.clone(),
+        is_registered,
+        // Read by whoever may open files.
+        profile: None,
         stock: paper(file.stock.as_ref(), Stock { grams: 100.0, bulk: 1.2 }),
         // A cover is of board unless said otherwise, which is denser than paper.
         cover: file.cover.as_ref().map(|cover| paper(Some(cover), Stock { grams: 250.0, bulk: 1.1 })),

@@ -33,7 +33,7 @@ pub use files::{FileKind, schema};
 pub use library::Unread;
 pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Indexed, Kind, Matter, OwnFonts, Picture, Places, Playing,
-    Preset, Press, Stock, TuneEntry,
+    Preset, Press, ShopProfile, Stock, TuneEntry,
 };
 pub(crate) use page::bound;
 pub use preset::{preset_text, presets};

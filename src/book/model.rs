@@ -7,6 +7,7 @@ use crate::geom::Abs;
 use crate::instrument::Instrument;
 use crate::style::{EngravingStyle, PageStyle, TextStyle};
 use crate::tune::{Fraction, Tune};
+use std::sync::Arc;
 
 /// A generated part of the front or back of a book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -80,6 +81,17 @@ pub struct Stock {
     pub bulk: f64,
 }
 
+/// An output profile as a print shop has sent it; nobody has looked into it yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShopProfile {
+    /// Its path as written.
+    pub path: String,
+    /// Where the book names it.
+    pub place: Place,
+    /// The file.
+    pub bytes: Arc<[u8]>,
+}
+
 /// What the press is to be given.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Press {
@@ -91,8 +103,12 @@ pub struct Press {
     pub registration_marks: bool,
     /// What is milled off the folds of sections that are glued; zero where they are sewn.
     pub milling: Abs,
-    /// The registered output condition by name, if the author names one.
+    /// The output condition by name, if the author names one.
     pub condition: Option<String>,
+    /// Whether that name is known to stand in the ICC's registry.
+    pub is_registered: bool,
+    /// The print shop's own output profile, if it has sent one.
+    pub profile: Option<ShopProfile>,
     /// The paper.
     pub stock: Stock,
     /// The cover's own paper or board, if it has one.

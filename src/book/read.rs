@@ -8,7 +8,10 @@ use super::text::{printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
-use super::{Book, Chapter, Imprint, Matter, OwnFonts, Picture, Places, Playing, TuneEntry, editions, look, page};
+use super::{
+    Book, Chapter, Imprint, Matter, OwnFonts, Picture, Places, Playing, Press, ShopProfile, TuneEntry, editions, look,
+    page,
+};
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
@@ -92,6 +95,7 @@ impl BookReading<'_, '_> {
         let engraving = look::engraving(&type_file, signs, &text, type_node, self.sink);
         let page = page::page(&parsed.page.clone().unwrap_or_default(), self.node.get("page"), self.sink);
         let press = look::press(&parsed.press.clone().unwrap_or_default(), self.node.get("press"), self.sink);
+        let press = Press { profile: self.profile(), ..press };
         let playing = look::playing(&parsed.playing.clone().unwrap_or_default());
         let extras = words(parsed.extras.as_deref());
         let moved = match pitch {
@@ -153,6 +157,14 @@ impl BookReading<'_, '_> {
         let place = node.unwrap_or(self.node).place_of("family");
         let files = self.library.fonts(folder, place, self.sink)?;
         Some(OwnFonts { place, files })
+    }
+
+    /// The output profile that the book names.
+    fn profile(&mut self) -> Option<ShopProfile> {
+        let path = self.parsed.press.as_ref()?.profile.as_ref()?.0.0.as_ref()?.0.clone();
+        let place = self.node.get("press").unwrap_or(self.node).place_of("profile");
+        let (_, bytes) = self.library.bytes("", &path, place, self.sink)?;
+        Some(ShopProfile { path, place, bytes: bytes.into() })
     }
 
     /// The box of the book itself: the one that pins are written for.

@@ -4,7 +4,7 @@ use super::args::{Bind, Impose, Purpose, Standard};
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
-use super::laying::{Wish, counted, lay};
+use super::laying::{Wish, counted, lay, profile};
 use super::report;
 use super::writing::Over;
 use crate::book::Book;
@@ -105,6 +105,7 @@ pub fn compose(
         super::handout::reduce(&mut book, id, &mut desk.sink);
     }
     let fonts = &faces(&book, fonts, desk);
+    profile(&book, &mut desk.sink);
     if desk.sink.has_errors() {
         return None;
     }

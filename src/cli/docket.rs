@@ -61,7 +61,7 @@ pub fn job_sheet(
     let more = [
         ("file", Some(format!("{name}, {} KB, {} pages", bytes.len().div_ceil(1024), laid.sheets.len()))),
         ("standard", Some(report.map_or_else(|| READING.to_owned(), standard))),
-        ("printing condition", report.map(|report| condition(report, laid))),
+        ("printing condition", report.map(|report| condition(report, laid, book))),
         ("inks", Some(ink)),
         ("edges", Some(edges(&inks, book.page.binding))),
         ("fonts", fact("faces").map(|faces| format!("all embedded: {faces}"))),
@@ -134,12 +134,21 @@ fn standard(report: &Report) -> String {
     format!("{}; {how}{but}", claims.join(", "))
 }
 
-/// The condition by its name; under another standard than PDF/X-1a the file carries a profile of its own instead.
-fn condition(report: &Report, laid: &Laid) -> String {
-    if report.claims.contains(&pdf::Standard::X1a) {
-        laid.options.condition.clone()
-    } else {
-        "the program's own grey profile, computed and not measured, not a registered condition".to_owned()
+/// The condition by its name, and the shop's profile where the book names one; without, under another standard than PDF/X-1a the file
+/// carries a profile of its own instead.
+fn condition(report: &Report, laid: &Laid, book: &Book) -> String {
+    let condition = &laid.options.condition;
+    match (&laid.options.profile, &book.press.profile) {
+        (Some(carried), Some(named)) => {
+            let of = if carried.description() == condition {
+                String::new()
+            } else {
+                format!(", \u{201c}{}\u{201d}", carried.description())
+            };
+            format!("{condition}; the file carries the shop's profile {}{of}", named.path)
+        }
+        _ if report.claims.contains(&pdf::Standard::X1a) => condition.clone(),
+        _ => "the program's own grey profile, computed and not measured, not a registered condition".to_owned(),
     }
 }
 

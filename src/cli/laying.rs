@@ -6,7 +6,7 @@ use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::page::{Document, SheetKind};
-use crate::pdf::{PdfOptions, PressStandard};
+use crate::pdf::{OutputProfile, PdfOptions, PressStandard};
 use crate::sheet::{Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, impose, job, plain_in};
 use crate::style::Binding;
 use clap::ValueEnum;
@@ -107,7 +107,7 @@ const CONDITION: &str = "FOGRA52";
 
 /// Lays a document on sheets; complains of wishes that do not go together.
 pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &mut Sink) -> Laid {
-    let (look, options) = look(wish, book);
+    let (look, options) = look(wish, book, sink);
     complain(wish, book, sink);
     complain_of_cover(wish, book, document, sink);
     let paper = |stock: crate::book::Stock| Stock { grams: stock.grams, bulk: stock.bulk };
@@ -157,9 +157,11 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
     }
     if let Some(condition) = book.press.condition.as_ref().filter(|_| wish.purpose == Purpose::Press)
         && wish.standard != Standard::X1a
+        && book.press.profile.is_none()
     {
         let message = format!("the printing condition `{condition}` is not put into a file of this standard");
-        let hint = "it carries the program's own grey profile instead; `--standard x-1a` names the condition";
+        let hint = "it carries the program's own grey profile instead; `--standard x-1a` names the condition, and a profile of the shop's \
+                    own, as `press: {profile: shop.icc}`, goes into any";
         sink.warn("condition-not-used", None, message).hints.push(hint.into());
     }
 }
@@ -197,7 +199,31 @@ fn complain_of_cover(wish: &Wish, book: &Book, document: &Document, sink: &mut S
     sink.warn("cover-in-the-block", None, message.to_owned()).hints.push(hint.to_owned());
 }
 
-fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
+/// The print shop's profile that a book names, if it is one that a file can carry; else an error where it is named.
+pub fn profile(book: &Book, sink: &mut Sink) -> Option<OutputProfile> {
+    let named = book.press.profile.as_ref()?;
+    OutputProfile::read(&named.bytes)
+        .map_err(|why| {
+            let hint = "a print shop sends the profile of its press as a file that ends in `.icc` or `.icm`; without one, leave \
+                        `profile` out";
+            sink.error("bad-profile", Some(named.place), format!("`{}` {why}", named.path)).hints.push(hint.into());
+        })
+        .ok()
+}
+
+/// The profile for a file of the standard that is wished for.
+fn carried(wish: &Wish, book: &Book, sink: &mut Sink) -> Option<OutputProfile> {
+    let found = profile(book, sink)?;
+    if wish.standard == Standard::X1a && !found.is_for_pdf_1_4() {
+        let (place, path) = book.press.profile.as_ref().map(|named| (named.place, named.path.as_str()))?;
+        let message = format!("`{path}` is of version 4 of the ICC's format, which a file of PDF/X-1a cannot carry");
+        let hint = "`--standard x-4` can, or ask the shop for version 2";
+        sink.error("bad-profile", Some(place), message).hints.push(hint.into());
+    }
+    Some(found)
+}
+
+fn look(wish: &Wish, book: &Book, sink: &mut Sink) -> (PressLook, PdfOptions) {
     if wish.purpose == Purpose::Reading {
         return (PressLook::reading(), PdfOptions::reading());
     }
@@ -213,8 +239,13 @@ fn look(wish: &Wish, book: &Book) -> (PressLook, PdfOptions) {
         Standard::X4 | Standard::Both => PressStandard::X4,
         Standard::A2b => PressStandard::A2b,
     };
-    let condition = book.press.condition.clone().unwrap_or_else(|| CONDITION.to_owned());
+    let profile = carried(wish, book, sink);
+    let usual = || profile.as_ref().map_or(CONDITION, OutputProfile::description).to_owned();
+    let condition = book.press.condition.clone().unwrap_or_else(usual);
     let mut options = PdfOptions::press(standard, condition);
+    // Without a profile the standard asks for a registered name: a book is warned of one that is not known.
+    options.is_registered = profile.is_none() || book.press.is_registered;
+    options.profile = profile;
     options.spot = match &book.press.spot {
         Colour::Spot(name) => Some(name.clone()),
         Colour::None => None,

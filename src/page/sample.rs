@@ -240,6 +240,8 @@ pub(super) fn book(size: Size, text: Abs, tunes: Vec<TuneEntry>) -> Book {
             crop_marks: false,
             registration_marks: false,
             condition: None,
+            is_registered: false,
+            profile: None,
             cover: None,
             stock: Stock { grams: 100.0, bulk: 1.2 },
             spot: Colour::None,

@@ -5,6 +5,7 @@
 
 use super::finish::text;
 use super::options::{PdfOptions, PressStandard, Purpose};
+use super::output_profile::ProfileSpace;
 use super::pack::deflated;
 use super::profile;
 use lopdf::{Dictionary, Document, Object};
@@ -16,25 +17,38 @@ fn name(name: &str) -> Object {
     Object::Name(name.into())
 }
 
-/// The output intent of a press file: a registered condition by name, or our own grey profile carried in the file.
+/// The output intent of a press file: the condition that is named, with the print shop's profile if there is one; else a registered
+/// condition by name alone, or our own grey profile.
 pub(super) fn intents(file: &mut Document, options: &PdfOptions, entries: &mut Dictionary) {
     let Purpose::Press(standard) = options.purpose else { return };
-    let intent = |kind: &str| Dictionary::from_iter([("Type", name("OutputIntent")), ("S", name(kind))]);
-    if standard == PressStandard::X1a2003 {
-        let mut intent = intent("GTS_PDFX");
-        intent.set("OutputConditionIdentifier", text(&options.condition));
+    let kind = if standard == PressStandard::A2b { "GTS_PDFA1" } else { "GTS_PDFX" };
+    let mut intent = Dictionary::from_iter([("Type", name("OutputIntent")), ("S", name(kind))]);
+    let is_named = options.profile.is_some() || standard == PressStandard::X1a2003;
+    let (identifier, info) = match &options.profile {
+        Some(profile) => (options.condition.as_str(), profile.description()),
+        None if is_named => (options.condition.as_str(), options.condition.as_str()),
+        None => ("Custom", profile::DESCRIPTION),
+    };
+    intent.set("OutputConditionIdentifier", text(identifier));
+    if is_named && options.is_registered {
         intent.set("RegistryName", text(REGISTRY));
-        intent.set("Info", text(&options.condition));
-        entries.set("OutputIntents", vec![Object::Dictionary(intent)]);
-        return;
+    } else {
+        intent.set("OutputCondition", text(info));
     }
-    let dictionary = Dictionary::from_iter([("N", 1.into()), ("Alternate", name("DeviceGray"))]);
-    let stream = file.add_object(deflated(dictionary, &profile::grey()));
-    let mut intent = intent(if standard == PressStandard::X4 { "GTS_PDFX" } else { "GTS_PDFA1" });
-    intent.set("OutputConditionIdentifier", text("Custom"));
-    intent.set("OutputCondition", text(profile::DESCRIPTION));
-    intent.set("Info", text(profile::DESCRIPTION));
-    intent.set("DestOutputProfile", Object::Reference(stream));
+    intent.set("Info", text(info));
+    let carried = match &options.profile {
+        Some(profile) => Some((profile.bytes().to_vec(), profile.space())),
+        None => (!is_named).then(|| (profile::grey(), ProfileSpace::Grey)),
+    };
+    if let Some((bytes, space)) = carried {
+        let (inks, alternate) = match space {
+            ProfileSpace::Grey => (1, "DeviceGray"),
+            ProfileSpace::Cmyk => (4, "DeviceCMYK"),
+        };
+        let dictionary = Dictionary::from_iter([("N", inks.into()), ("Alternate", name(alternate))]);
+        let stream = file.add_object(deflated(dictionary, &bytes));
+        intent.set("DestOutputProfile", Object::Reference(stream));
+    }
     entries.set("OutputIntents", vec![Object::Dictionary(intent)]);
 }
 
@@ -42,7 +56,11 @@ pub(super) fn intents(file: &mut Document, options: &PdfOptions, entries: &mut D
 /// profile the alternate is grey, since ISO 19005-2, 6.2.4.3, allows no CMYK there.
 pub(super) fn separation(file: &mut Document, spot: &str, options: &PdfOptions) -> Object {
     let real = |values: &[f32]| Object::Array(values.iter().map(|value| Object::Real(*value)).collect());
-    let (space, none, full) = if options.purpose == Purpose::Press(PressStandard::X1a2003) {
+    let is_cmyk = match &options.profile {
+        Some(profile) => profile.space() == ProfileSpace::Cmyk,
+        None => options.purpose == Purpose::Press(PressStandard::X1a2003),
+    };
+    let (space, none, full) = if is_cmyk {
         ("DeviceCMYK", real(&[0.0, 0.0, 0.0, 0.0]), real(&[0.0, 0.75, 0.9, 0.0]))
     } else {
         ("DeviceGray", real(&[1.0]), real(&[0.45]))

@@ -14,6 +14,7 @@ mod manifest;
 mod operand;
 mod options;
 mod outline;
+mod output_profile;
 mod pack;
 mod packed;
 mod paint;
@@ -35,6 +36,7 @@ pub use audit::{Promise, audit};
 pub use load::LARGEST;
 pub use manifest::{ManifestError, manifest};
 pub use options::{PdfError, PdfOptions, PressStandard, Purpose};
+pub use output_profile::{OutputProfile, ProfileSpace};
 pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
 pub use record::{DIGEST_VERSION, changed_blocks, record};
 

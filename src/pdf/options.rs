@@ -1,11 +1,12 @@
 //! What the caller asks of a file, and why a file could not be written.
 
+use super::output_profile::OutputProfile;
 use std::fmt;
 
 /// The standard a press file keeps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum PressStandard {
-    /// PDF/X-1a:2003 (ISO 15930-4): the safe choice; names its output condition and carries no profile.
+    /// PDF/X-1a:2003 (ISO 15930-4): the safe choice; names its output condition and carries no profile of our own.
     X1a2003,
     /// PDF/X-4 (ISO 15930-7): carries our own grey output profile.
     X4,
@@ -27,8 +28,12 @@ pub enum Purpose {
 pub struct PdfOptions {
     /// What it is for.
     pub purpose: Purpose,
-    /// The registered output condition by its reference name, such as `FOGRA52`; used by PDF/X-1a.
+    /// The output condition by its name, such as `FOGRA52`; used by PDF/X-1a, and by all where a profile is given.
     pub condition: String,
+    /// Whether that is a reference name of the ICC's registry. One that is not wants a profile.
+    pub is_registered: bool,
+    /// The print shop's own profile, in the place of ours.
+    pub profile: Option<OutputProfile>,
     /// The name of the second ink for the press; `None` prints it black.
     pub spot: Option<String>,
 }
@@ -36,11 +41,17 @@ pub struct PdfOptions {
 impl PdfOptions {
     /// A file for reading.
     pub fn reading() -> Self {
-        Self { purpose: Purpose::Reading, condition: String::new(), spot: None }
+        Self { purpose: Purpose::Reading, condition: String::new(), is_registered: false, profile: None, spot: None }
     }
     /// A file for the press under a registered output condition.
     pub fn press(standard: PressStandard, condition: impl Into<String>) -> Self {
-        Self { purpose: Purpose::Press(standard), condition: condition.into(), spot: None }
+        Self {
+            purpose: Purpose::Press(standard),
+            condition: condition.into(),
+            is_registered: true,
+            profile: None,
+            spot: None,
+        }
     }
     /// Whether the content is tagged and linked.
     pub const fn is_reading(&self) -> bool {

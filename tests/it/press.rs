@@ -254,6 +254,92 @@ fn the_job_sheet_says_what_a_quotation_needs() {
     assert!(sheet.contains("Inks black alone") && !sheet.contains("Grain") && !sheet.contains("ISBN"), "{sheet}");
 }
 
+/// An ICC profile as far as its header and its name go (ICC.1:2001-04, 6.1, 6.2, 6.5.17), of a class, a space and a version.
+fn icc(class: &[u8; 4], space: &[u8; 4], version: u8) -> Vec<u8> {
+    let name = b"Pressroom Two, uncoated\0";
+    let mut out = vec![0; 128];
+    out[8] = version;
+    out[12..16].copy_from_slice(class);
+    out[16..20].copy_from_slice(space);
+    out[20..24].copy_from_slice(b"Lab ");
+    out[36..40].copy_from_slice(b"acsp");
+    let size = 12 + name.len();
+    out.extend(1u32.to_be_bytes());
+    out.extend(b"desc");
+    out.extend([144, u32::try_from(size).expect("small")].into_iter().flat_map(u32::to_be_bytes));
+    out.extend(b"desc\0\0\0\0");
+    out.extend(u32::try_from(name.len()).expect("small").to_be_bytes());
+    out.extend(name);
+    let size = u32::try_from(out.len()).expect("small").to_be_bytes();
+    out[..4].copy_from_slice(&size);
+    out
+}
+
+/// A shop's profile goes into files of every standard as it came, under the name that the shop uses; the second ink is shown in its
+/// space.
+#[test]
+fn a_shops_own_profile_is_carried() {
+    use lopdf::Object;
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let words = ["bind", "book.yaml", "-o", "out.pdf", "--for", "press", "--job-sheet", "--standard"];
+    for (space, inks, alternate) in [(b"CMYK", 4, "DeviceCMYK"), (b"GRAY", 1, "DeviceGray")] {
+        let profile = icc(b"prtr", space, 2);
+        fs::write(keep.path().join("shop.icc"), &profile).expect("written");
+        for (named, identifier, is_registered) in [
+            ("", "Pressroom Two, uncoated", false),
+            (", condition: FOGRA51", "FOGRA51", true),
+            (", condition: House 7", "House 7", false),
+        ] {
+            for standard in ["x-1a", "x-4", "a-2b"] {
+                small(keep.path(), &format!("press: {{spot: Lamp Red, profile: shop.icc{named}}}\n"));
+                let bound = run_in(keep.path(), &[&words[..], &[standard]].concat());
+                assert_eq!((bound.status, bound.err.as_str()), (0, ""), "{standard}{named}");
+                let file = Document::load(keep.path().join("out.pdf")).expect("it is bound");
+                let intents = file.catalog().and_then(|all| all.get(b"OutputIntents")).and_then(Object::as_array);
+                let [intent] = &intents.expect("a list")[..] else { panic!("{standard}: one intent") };
+                let intent = intent.as_dict().expect("a dictionary");
+                let text = |key: &[u8]| intent.get(key).and_then(Object::as_str).map(String::from_utf8_lossy).ok();
+                assert_eq!(text(b"OutputConditionIdentifier").as_deref(), Some(identifier), "{standard}");
+                assert_eq!(text(b"RegistryName").is_some(), is_registered, "{standard}{named}");
+                assert_eq!(text(b"Info").as_deref(), Some("Pressroom Two, uncoated"), "{standard}{named}");
+                let carried = intent.get(b"DestOutputProfile").and_then(Object::as_reference).expect("a profile");
+                let carried = file.get_object(carried).and_then(Object::as_stream).expect("a stream");
+                assert_eq!(carried.dict.get(b"N").and_then(Object::as_i64).expect("a number"), inks);
+                assert!(carried.decompressed_content().expect("it is deflated") == profile, "{standard}: as it came");
+                let separations = file.objects.values().filter_map(|object| object.as_array().ok());
+                let mut separations = separations
+                    .filter(|parts| parts.first().and_then(|part| part.as_name().ok()) == Some(b"Separation"));
+                let under = separations.next().and_then(|parts| parts[2].as_name().ok()).map(String::from_utf8_lossy);
+                assert_eq!(under.as_deref(), Some(alternate), "{standard}");
+                let sheet = text_of(&keep.path().join("out.job.pdf"));
+                let says = format!("Printing condition {identifier}; the file carries the shop's profile shop.icc");
+                assert!(sheet.replace('\u{2019}', "'").contains(&says), "{sheet}");
+            }
+        }
+    }
+    // What is no profile of a press is an error where it is named, and nothing is written.
+    fs::remove_file(keep.path().join("out.pdf")).expect("it is there");
+    for (bytes, standard, says) in [
+        (icc(b"mntr", b"RGB ", 2), "x-1a", "is a profile of a screen"),
+        (icc(b"prtr", b"RGB ", 2), "x-4", "for `RGB`"),
+        (icc(b"prtr", b"CMYK", 4), "x-1a", "is of version 4"),
+        (icc(b"prtr", b"CMYK", 2)[..140].to_vec(), "x-4", "is torn"),
+        (b"%PDF-1.4".to_vec(), "x-4", "is no ICC profile"),
+    ] {
+        fs::write(keep.path().join("shop.icc"), bytes).expect("written");
+        let refused = run_in(keep.path(), &[&words[..], &[standard]].concat());
+        assert_eq!((refused.status, keep.path().join("out.pdf").exists()), (1, false), "{says}: {}", refused.err);
+        assert!(
+            refused.err.contains("error[bad-profile]: `shop.icc`") && refused.err.contains(says),
+            "{}",
+            refused.err
+        );
+        assert!(refused.err.contains("book.yaml:11:"), "{}", refused.err);
+    }
+    fs::write(keep.path().join("shop.icc"), icc(b"prtr", b"CMYK", 4)).expect("written");
+    assert_eq!(run_in(keep.path(), &[&words[..], &["x-4"]].concat()).status, 0);
+}
+
 /// SHA-256 in hexadecimal digits.
 fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()

@@ -353,6 +353,8 @@ pub struct PressFile {
     pub marks: Option<Vec<Said<PrintMark>>>,
     /// The registered printing condition by its name.
     pub condition: Option<String>,
+    /// The print shop's own output profile, an ICC file in the book's folder.
+    pub profile: Option<Said<OrNone<RelativePath>>>,
     /// What is milled off the folds of sections that are glued, at most 5 mm.
     pub milling: Option<Said<Span>>,
     /// The paper.
