@@ -66,7 +66,7 @@ fn every_slur_is_said() {
     let target = keep.path().join("a.pdf").to_string_lossy().into_owned();
     assert_eq!(run(&["bind", &source, "-o", &target]).status, 0);
     let pdf = lopdf::Document::load_mem(&fs::read(&target).expect("it is there")).expect("it opens");
-    let alt = |object: &Object| Some(lopdf::decode_text_string(object.as_dict().ok()?.get(b"Alt").ok()?).ok()?);
+    let alt = |object: &Object| lopdf::decode_text_string(object.as_dict().ok()?.get(b"Alt").ok()?).ok();
     let said: String = pdf.objects.values().filter_map(alt).collect();
     let count = |words: &str| said.matches(words).count();
     // The specimens of slurs have 17, 2 and 6, other tunes some more: each begins and ends, but those inside one note's graces.

@@ -189,7 +189,8 @@ def directions(file):
 
 
 def links(file):
-    places = pikepdf.NameTree(file.pdf.Root.Names.Dests)
+    names = file.pdf.Root.get("/Names", {})
+    places = pikepdf.NameTree(names.Dests) if "/Dests" in names else {}
     for number, page in enumerate(file.pdf.pages):
         for link in page.get("/Annots", []):
             if "/Dest" not in link:

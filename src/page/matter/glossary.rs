@@ -88,6 +88,9 @@ fn labelled(line: Frame) -> Frame {
     let face = |item: &Item| if let Item::Text(run) = item { Some(run.face) } else { None };
     let bold = line.items().first().and_then(|(_, item)| face(item));
     let term = line.items().iter().take_while(|(_, item)| bold.is_some() && face(item) == bold).count();
+    if term == 0 {
+        return line;
+    }
     let mut label = Frame::new(line.size);
     let mut words = Frame::new(line.size);
     words.baseline = line.baseline;
@@ -200,6 +203,31 @@ fn collect(blocks: &[Block], out: &mut String) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::font::{FaceId, Features, Fonts};
+    use crate::frame::TextRun;
+
+    #[test]
+    fn a_term_before_its_meaning_is_the_label_of_its_line() {
+        let fonts = Fonts::embedded();
+        let run = |face: FaceId, words: &str| {
+            Item::Text(TextRun::shaped(&fonts, face, Abs::pt(10.0), words, Features::default()))
+        };
+        let at = |x: f64| Point::new(Abs::pt(x), Abs::pt(8.0));
+        let (bold, plain) = (fonts.music_face(), fonts.faces().map(|(id, _)| id).find(|id| *id != fonts.music_face()));
+        let plain = plain.expect("there are several faces");
+        let mut line = Frame::new(Size::new(Abs::pt(100.0), Abs::pt(12.0)));
+        for (x, face, words) in
+            [(0.0, bold, "air"), (20.0, bold, "button"), (50.0, plain, "Lets"), (70.0, plain, "air")]
+        {
+            line.push(at(x), run(face, words));
+        }
+        let labelled = labelled(line);
+        let [(_, Item::Group(label)), (meaning, Item::Text(first)), _] = labelled.items() else {
+            panic!("{:?}", labelled.items())
+        };
+        assert_eq!((label.tag.as_ref().map(|tag| tag.role), label.frame.items().len()), (Some(Role::Label), 2));
+        assert_eq!((*meaning, &*first.text), (at(50.0), "Lets"));
+    }
 
     #[test]
     fn a_term_is_listed_only_where_it_is_said() {
