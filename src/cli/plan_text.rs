@@ -134,13 +134,14 @@ fn bellows_cost(plan: &Plan) -> String {
 fn bellows_text(out: &mut String, tune: &Tune, plan: &Plan) {
     let curve = &plan.bellows.curve;
     let points: Vec<f64> = curve.points(tune).map(|point| point.to).collect();
-    if points.is_empty() {
-        return;
-    }
+    let Some(first) = curve.points(tune).next() else { return };
+    let seconds = plan.bellows.capacity_seconds;
     let _ = writeln!(
         out,
-        "\nBellows, {:.0} seconds full: open at the most {:.0} %, at the least {:.0} %",
-        plan.bellows.capacity_seconds,
+        "\nBellows, {seconds:.0} seconds full: begin {:.0} % open ({:.1} seconds of push), open at the most {:.0} %, at the least \
+         {:.0} %",
+        first.from * 100.0,
+        first.from * seconds,
         curve.most_open * 100.0,
         curve.least_open * 100.0
     );

@@ -7,7 +7,7 @@
 //! bellows is the box's own, measured.
 
 use super::curve::BellowsCurve;
-use super::ends::Ends;
+use super::ends::{AT_HAND, Ends};
 use super::moment::{LONG_SECONDS, at_least};
 use super::opening::{self, Begins, Move, Stretch};
 use super::parts::Parts;
@@ -190,24 +190,62 @@ impl<'a> Bellows<'a> {
 
     /// Where air has to be taken for a plan: none, the fewest the rule below finds, or nothing that helps.
     ///
+    /// Where some is needed it is looked for in two ways, with all of the bellows and with a tenth kept at hand at either end,
+    /// and the cheaper way is taken; then more is taken where that spares time near the ends.
+    pub(super) fn fit(&self, directions: &[Direction], presses: &[LeftPress]) -> Fit {
+        let travels = self.travels(directions, presses);
+        let walk = self.parts.walk;
+        let items = &walk.items;
+        let played: Vec<Travel> =
+            walk.order[..walk.reached].iter().flat_map(|passage| travels[passage.bar].iter().copied()).collect();
+        let (mut air, runs_out) = self.needed(&played, (0, self.capacity));
+        let lasts = air.is_empty() && runs_out.is_none();
+        let mut ends = if runs_out.is_none() { self.ease(&travels, &mut air) } else { Ends::default() };
+        if runs_out.is_none() && !lasts {
+            let kept = self.capacity / AT_HAND;
+            let (mut other, runs_out) = self.needed(&played, (kept, self.capacity - kept));
+            if runs_out.is_none() {
+                let then = self.ease(&travels, &mut other);
+                if self.price(&other, then) < self.price(&air, ends) {
+                    (air, ends) = (other, then);
+                }
+            }
+        }
+        let taken = self.taken(&air);
+        let point = |after, air, pinned| AirPoint { after, air, pinned };
+        let mut points: Vec<AirPoint> = self.pinned.iter().map(|(note, air)| point(*note, *air, true)).collect();
+        points.extend(air.iter().map(|(item, air)| point(items[*item].note, *air, false)));
+        points.sort_by_key(|point| point.after);
+        let drift = self.drift(&travels, &air);
+        let close = ends.close.and_then(|at| self.head_at(at));
+        Fit { air: points, taken, drift, ends: ends.weight, lasts, runs_out, close }
+    }
+
+    /// How often air is taken over the whole playing.
+    fn taken(&self, air: &BTreeMap<usize, Air>) -> i64 {
+        air.keys().map(|item| self.parts.walk.items[*item].times).sum()
+    }
+    /// What air costs with what is played near the ends.
+    fn price(&self, air: &BTreeMap<usize, Air>, ends: Ends) -> i64 {
+        let price = |kind| self.parts.prices.of(kind);
+        self.taken(air) * price(CostKind::AirPoint) * WHOLE + ends.weight * price(CostKind::BellowsEnd)
+    }
+
+    /// The air that bellows which stay within limits need; with the head at which they run out all the same.
+    ///
     /// Played through from the start, whose opening is free; where the bellows run out, air is put at the best moment
     /// since they were last at their other end, and playing goes on from there. Moments that give a quarter of a bellows at
     /// least come first; of them rests before ends of phrases before long notes; then those that give most, long ones before
     /// short ones, late before early.
-    pub(super) fn fit(&self, directions: &[Direction], presses: &[LeftPress]) -> Fit {
-        let travels = self.travels(directions, presses);
-        let mut air: BTreeMap<usize, Air> = BTreeMap::new();
+    fn needed(&self, played: &[Travel], limits: Window) -> (BTreeMap<usize, Air>, Option<NoteId>) {
         let items = &self.parts.walk.items;
-        let walk = self.parts.walk;
-        let played: Vec<Travel> =
-            walk.order[..walk.reached].iter().flat_map(|passage| travels[passage.bar].iter().copied()).collect();
-        let mut runs_out = None;
+        let mut air: BTreeMap<usize, Air> = BTreeMap::new();
         let mut at = 0;
-        let mut now = Now { open: (0, self.capacity), useful: [0, 0] };
+        let mut now = Now { open: limits, useful: [0, 0] };
         let mut since: Vec<Moment> = Vec::new();
         while let Some(travel) = played.get(at) {
             at += 1;
-            let next = self.moved(now.open, travel.ticks);
+            let next = moved(now.open, travel.ticks, limits);
             if next.0 > next.1 {
                 let wanted = if travel.ticks < 0 { Air::Open } else { Air::Close };
                 let useful = now.useful[wanted as usize];
@@ -219,44 +257,27 @@ impl<'a> Bellows<'a> {
                         air.insert(moment.item, wanted);
                         since.truncate(best);
                         (at, now) = (moment.on, moment.then);
-                        now.open = self.aired(now.open, wanted, moment.item);
-                        now.settle(self.capacity, since.len());
+                        now.open = self.aired(now.open, wanted, moment.item, limits);
+                        now.settle(limits, since.len());
                         continue;
                     }
                     _ => {
                         let last = travel.item.or(since.last().map(|moment| moment.item)).unwrap_or(0);
-                        runs_out = Some(items[last].note);
-                        break;
+                        return (air, Some(items[last].note));
                     }
                 }
             }
             now.open = next;
-            now.settle(self.capacity, since.len());
+            now.settle(limits, since.len());
             let Some(item) = travel.item else { continue };
             if let Some(own) = self.pinned.get(&items[item].note).or_else(|| air.get(&item)) {
-                now.open = self.aired(now.open, *own, item);
-                now.settle(self.capacity, since.len());
+                now.open = self.aired(now.open, *own, item, limits);
+                now.settle(limits, since.len());
             } else if self.moments.contains_key(&item) {
                 since.push(Moment { item, on: at, then: now });
             }
         }
-        let lasts = air.is_empty() && runs_out.is_none();
-        let ends = if runs_out.is_none() { self.ease(&travels, &mut air) } else { Ends::default() };
-        let taken = air.keys().map(|item| items[*item].times).sum();
-        let point = |after, air, pinned| AirPoint { after, air, pinned };
-        let mut points: Vec<AirPoint> = self.pinned.iter().map(|(note, air)| point(*note, *air, true)).collect();
-        points.extend(air.iter().map(|(item, air)| point(items[*item].note, *air, false)));
-        points.sort_by_key(|point| point.after);
-        let drift = self.drift(&travels, &air);
-        Fit {
-            air: points,
-            taken,
-            drift,
-            ends: ends.weight,
-            lasts,
-            runs_out,
-            close: ends.close.and_then(|at| self.head_at(at)),
-        }
+        (air, None)
     }
 
     /// Takes air where it spares more time near the ends of the bellows than it costs: on rests and at ends of phrases, each
@@ -299,11 +320,12 @@ impl<'a> Bellows<'a> {
         ends
     }
 
-    /// The head of an event, or the last one before it.
+    /// The head of an event, or the last one before it, or the first of all.
     fn head_at(&self, (bar, event): (usize, usize)) -> Option<NoteId> {
         let before = self.parts.tune.bars[..bar].iter().rev().flat_map(|bar| bar.events.iter().rev());
         let here = self.parts.tune.bars[bar].events[..=event].iter().rev();
-        here.chain(before).find_map(|event| event.head())
+        let first = self.parts.walk.items.first().map(|item| item.note);
+        here.chain(before).find_map(|event| event.head()).or(first)
     }
 
     /// The drift of all sections, each played once: what lies beyond half a bellows, in whole quarters of one. Air in a
@@ -328,15 +350,11 @@ impl<'a> Bellows<'a> {
         all + quarters(section)
     }
 
-    /// The openings that are possible after a move; none if the first is above the second.
-    fn moved(&self, open: Window, ticks: i64) -> Window {
-        ((open.0 + ticks).max(0), (open.1 + ticks).min(self.capacity))
-    }
     /// The openings that are possible after air, as much as the item leaves time for.
-    fn aired(&self, open: Window, air: Air, item: usize) -> Window {
+    fn aired(&self, open: Window, air: Air, item: usize, limits: Window) -> Window {
         match air {
-            Air::Open => (open.0, (open.1 + self.room(item)).min(self.capacity)),
-            Air::Close => ((open.0 - self.room(item)).max(0), open.1),
+            Air::Open => (open.0, (open.1 + self.room(item)).min(limits.1)),
+            Air::Close => ((open.0 - self.room(item)).max(limits.0), open.1),
         }
     }
     /// The most ticks that air after an item moves the bellows by; air that the author wrote is given the time it needs.
@@ -369,11 +387,12 @@ impl<'a> Bellows<'a> {
     /// The whole playing parted where air is taken, and where the bellows run out, which then stay at their end.
     fn stretches(&self, travels: &[Vec<Travel>], air: &BTreeMap<usize, Air>) -> Vec<Stretch> {
         let walk = self.parts.walk;
-        let mut open = (0, self.capacity);
+        let limits = (0, self.capacity);
+        let mut open = limits;
         let mut all = vec![Stretch::new(Begins::Anywhere)];
         for passage in &walk.order[..walk.reached] {
             for travel in &travels[passage.bar] {
-                open = self.moved(open, travel.ticks);
+                open = moved(open, travel.ticks, limits);
                 if open.0 > open.1 {
                     let end = if travel.ticks < 0 { 0 } else { self.capacity };
                     open = (end, end);
@@ -384,7 +403,7 @@ impl<'a> Bellows<'a> {
                 let (pass, ticks, millis) = (passage.pass, travel.ticks, travel.millis);
                 last.moves.push(Move { bar, event, pass, ticks, millis });
                 if let Some((item, air)) = travel.item.and_then(|item| Some((item, air.get(&item)?))) {
-                    open = self.aired(open, *air, item);
+                    open = self.aired(open, *air, item, limits);
                     all.push(Stretch::new(Begins::Aired(*air, self.room(item))));
                 }
             }
@@ -395,6 +414,11 @@ impl<'a> Bellows<'a> {
 
 /// The least and the widest opening that are possible at a moment, in ticks.
 type Window = (i64, i64);
+
+/// The openings that are possible after a move; none if the first is above the second.
+fn moved(open: Window, ticks: i64, limits: Window) -> Window {
+    ((open.0 + ticks).max(limits.0), (open.1 + ticks).min(limits.1))
+}
 
 /// The bellows at a moment of the playing.
 #[derive(Debug, Clone, Copy)]
@@ -407,8 +431,8 @@ struct Now {
 
 impl Now {
     /// Takes note of an end that is reached after so many moments.
-    fn settle(&mut self, capacity: i64, moments: usize) {
-        for (ended, air) in [(self.open.1 == capacity, Air::Open), (self.open.0 == 0, Air::Close)] {
+    fn settle(&mut self, limits: Window, moments: usize) {
+        for (ended, air) in [(self.open.1 == limits.1, Air::Open), (self.open.0 == limits.0, Air::Close)] {
             if ended {
                 self.useful[air as usize] = moments;
             }

@@ -101,15 +101,14 @@ fn opened(stretches: &[Stretch], capacity: i64) -> Vec<(Move, i64, i64)> {
     moves
 }
 
-/// The opening at which each stretch begins.
-fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
+/// Where each stretch may begin so that all later ones can be played with so much of the bellows kept at either end.
+fn windows(stretches: &[Stretch], capacity: i64, kept: i64) -> Vec<Window> {
     let mut windows: Vec<Window> = Vec::with_capacity(stretches.len());
-    // From the last one back: where each may begin so that all later ones can be played.
     for (n, stretch) in stretches.iter().enumerate().rev() {
         let (low, high) = stretch.reach();
         let mut window = match stretch.begins {
             Begins::Drained(at) => (at, at),
-            Begins::Anywhere | Begins::Aired(..) => (-low, capacity - high),
+            Begins::Anywhere | Begins::Aired(..) => (kept - low, capacity - kept - high),
         };
         if let Some((next, later)) = stretches.get(n + 1).zip(windows.last()) {
             match next.begins {
@@ -124,6 +123,16 @@ fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
         windows.push(window);
     }
     windows.reverse();
+    windows
+}
+
+/// The opening at which each stretch begins.
+fn starts(stretches: &[Stretch], capacity: i64) -> Vec<i64> {
+    // A tenth is kept at hand throughout where that can be done.
+    let kept = windows(stretches, capacity, capacity / AT_HAND);
+    let last = stretches.iter().all(|stretch| !matches!(stretch.begins, Begins::Drained(_)));
+    let can_be = last && kept.iter().all(|(from, to)| from <= to);
+    let windows = if can_be { kept } else { windows(stretches, capacity, 0) };
     let mut out = Vec::with_capacity(stretches.len());
     let mut end = 0;
     for (n, (stretch, (mut from, mut to))) in stretches.iter().zip(windows).enumerate() {
@@ -188,7 +197,7 @@ mod tests {
         assert_eq!(starts(&tight, 100), [10, 25]);
         // A short note leaves time for a little air only: the tune begins the more open.
         let short = [stretch(Begins::Anywhere, &[-30]), stretch(Begins::Aired(Air::Open, 20), &[-60])];
-        assert_eq!(starts(&short, 100), [70, 60]);
+        assert_eq!(starts(&short, 100), [80, 70]);
     }
 
     #[test]

@@ -63,15 +63,17 @@ impl<'a> BoxWords<'a> {
         self.words.left_sound(button.kind, &button.sound(to).name(button.kind))
     }
 
-    /// A way through notes: pitch and button of each, the direction where it changes.
-    pub fn way(&self, steps: impl Iterator<Item = (Pitch, Direction, ButtonId)>) -> String {
+    /// A way through notes: pitch, button and printed finger of each, the direction where it changes.
+    pub fn way(&self, steps: impl Iterator<Item = (Pitch, Direction, ButtonId, Option<u8>)>) -> String {
         let mut before = None;
-        let each = steps.map(|(pitch, direction, button)| {
+        let each = steps.map(|(pitch, direction, button, finger)| {
             let name = self.words.pitch(pitch);
             let turn = if before == Some(direction) { "" } else { self.words.direction[way(direction)] };
             before = Some(direction);
             let comma = if turn.is_empty() { "" } else { ", " };
-            format!("{name}{comma}{turn}, {} {}", self.words.row_short[row(button.row)], button.number)
+            let finger = finger.map(|n| say(self.words.alt.finger[0], &[("n", &n.to_string())]));
+            let finger = finger.map_or_else(String::new, |finger| format!(", {finger}"));
+            format!("{name}{comma}{turn}, {} {}{finger}", self.words.row_short[row(button.row)], button.number)
         });
         each.collect::<Vec<_>>().join("; ")
     }

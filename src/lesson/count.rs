@@ -1,7 +1,8 @@
 //! Counting: which syllable falls on which moment of a bar.
 //!
 //! Takes a tune; gives for every bar the beats with their numbers and the divisions that its notes need. Knows no buttons.
-//! Numbers for beats, `and` for halves, `e` and `a` for quarters, two syllables for thirds: common practice, no source.
+//! Numbers for beats, `and` for halves, `e` and `a` for quarters, two syllables for thirds, `trip` and `let` for a triplet
+//! on a beat of two: common practice, no source.
 
 use super::words::Words;
 use crate::tune::{Duration, Fraction, Meter, Onset, Tune};
@@ -24,6 +25,8 @@ pub(super) enum Part {
     Beat,
     /// On one of the places that a division into so many parts makes: which place, of how many.
     Division(u32, u32),
+    /// On one of the thirds of a beat that falls into two.
+    Triplet(u32),
     /// Somewhere that no counting reaches, after one of those places (0: after the beat).
     After(u32, u32),
 }
@@ -94,7 +97,8 @@ impl Counting {
         for of in divisions {
             let place = rest * Fraction::new((*of).into(), 1);
             if place.den() == 1 {
-                return Part::Division(u32::try_from(place.num()).unwrap_or(0), *of);
+                let nth = u32::try_from(place.num()).unwrap_or(0);
+                return if *of == 3 && !self.threes { Part::Triplet(nth) } else { Part::Division(nth, *of) };
             }
         }
         // Named by the syllable that is said before it: thirds, or halves and quarters.
@@ -110,6 +114,9 @@ impl Spot {
         match self.part {
             Part::Beat => Some(self.beat.to_string()),
             Part::Division(place, of) => words.division(place, of).map(str::to_owned),
+            Part::Triplet(place) => {
+                place.checked_sub(1).and_then(|nth| words.triplet.get(nth as usize)).map(|word| (*word).to_owned())
+            }
             Part::After(..) => None,
         }
     }
@@ -138,6 +145,7 @@ pub(super) fn bar_counts(tune: &Tune, bar: usize, words: &Words) -> Vec<Count> {
     let mut found = Vec::new();
     for beat in first..first.saturating_add(MOST_BEATS) {
         let needed = spots.iter().filter(|spot| spot.beat == beat).fold(1, |needed, spot| match spot.part {
+            Part::Triplet(_) if needed == 1 => 3,
             Part::Division(_, of) if needed == 1 || needed == 2 && of == 4 || needed == 3 && of == 6 => of,
             _ => needed,
         });

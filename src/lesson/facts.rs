@@ -2,9 +2,9 @@
 
 use super::ask::{self, Ask};
 use super::count::{Counting, Spot, bar_counts};
-use super::words::{Words, air, row, say, way};
+use super::words::{Words, row, say, way};
 use crate::diag::{Place as FilePlace, Sink};
-use crate::fingering::{BellowsPoint, LeftOut, Place, Plan, PlannedNote, Press, Sound, Unplayable};
+use crate::fingering::{LeftOut, Place, Plan, PlannedNote, Press, Sound, Unplayable};
 use crate::instrument::{ButtonId, Direction, Instrument, LeftKind};
 use crate::tune::{Event, NoteId, Onset, Tune};
 
@@ -128,7 +128,7 @@ impl<'a> Lesson<'a> {
     /// `buttons 3 and 4 of the inner row`, or each with its row where they differ.
     pub(super) fn buttons(&self, presses: &[Press], with_row: bool) -> String {
         let Some(first) = presses.first() else { return String::new() };
-        let number = |press: &Press| self.number(press.button);
+        let number = |press: &Press| press.button.number.to_string();
         if presses.iter().any(|press| press.button.row != first.button.row) {
             let each: Vec<String> =
                 presses.iter().map(|press| self.buttons(std::slice::from_ref(press), true)).collect();
@@ -146,15 +146,11 @@ impl<'a> Lesson<'a> {
 
     /// One button with its row.
     pub(super) fn button(&self, button: ButtonId) -> String {
-        let mut said = say(self.words.button[0], &[("n", &self.number(button))]);
+        let mut said = say(self.words.button[0], &[("n", &button.number.to_string())]);
         if self.instrument.rows.len() > 1 {
             said.push_str(self.words.of_row[row(button.row)]);
         }
         said
-    }
-
-    fn number(&self, button: ButtonId) -> String {
-        format!("{}{}", button.number, self.words.primes[row(button.row)])
     }
 
     /// `with the index finger`, `with index and ring fingers`.
@@ -181,7 +177,7 @@ impl<'a> Lesson<'a> {
 
     pub(super) fn place(&self, place: Place) -> String {
         let phrase = if self.instrument.rows.len() > 1 { self.words.place } else { self.words.place_one_row };
-        say(phrase, &[("n", &self.number(place.0)), ("row", self.words.row[row(place.0.row)])])
+        say(phrase, &[("n", &place.0.number.to_string()), ("row", self.words.row[row(place.0.row)])])
     }
 
     /// Where the hand lies in a bar: at its first note, and wherever it moves.
@@ -279,36 +275,6 @@ impl<'a> Lesson<'a> {
             _ => (words.some, spots(&begins)),
         };
         say(phrase, &[("counts", &said), ("on", &on)])
-    }
-
-    /// How far the bellows are open over a bar on one pass, with the air to take.
-    fn bellows(&self, bar: usize, pass: u32) -> String {
-        let words = &self.words.bellows;
-        let name = self.bar_name(bar);
-        let of_bar = |point: &BellowsPoint| point.bar == bar && point.pass == pass;
-        let mut points =
-            self.plan.bellows.curve.points(self.tune).skip_while(|point| !of_bar(point)).take_while(of_bar);
-        let Some(first) = points.next() else {
-            return tidy(&say(words.unknown, &[("bar", &name)]));
-        };
-        let last = points.last().unwrap_or(first);
-        let ((from, from_word), (to, to_word)) = (self.words.share(first.from), self.words.share(last.to));
-        let phrase = match from.cmp(&to) {
-            std::cmp::Ordering::Less => words.open,
-            std::cmp::Ordering::Greater => words.close,
-            std::cmp::Ordering::Equal => words.stay,
-        };
-        let mut said =
-            vec![tidy(&super::words::sentence(&say(phrase, &[("bar", &name), ("from", from_word), ("to", to_word)])))];
-        let note = |id: NoteId| say(words.note, &[("n", &self.tune.address(id).note.to_string())]);
-        let here = |id: NoteId| self.tune.address(id).bar == self.tune.bars[bar].label;
-        for point in self.plan.bellows.air.iter().filter(|point| here(point.after)) {
-            said.push(say(words.air[air(point.air)], &[("note", &note(point.after))]));
-        }
-        if let Some(id) = self.plan.bellows.runs_out.filter(|id| here(*id)) {
-            said.push(say(words.runs_out, &[("note", &note(id))]));
-        }
-        said.join(" ")
     }
 
     /// The one direction of a bar's heads, if they have one.

@@ -61,12 +61,14 @@ impl Lesson<'_> {
     fn on_one(&self, spot: Spot, numbers: &str) -> String {
         match (spot.part, spot.syllable(self.words)) {
             (Part::Beat, _) => say(self.words.on, &[("n", numbers)]),
-            (Part::Division(..), Some(syllable)) => say(self.words.on_part, &[("syllable", &syllable), ("n", numbers)]),
+            (Part::Division(..) | Part::Triplet(_), Some(syllable)) => {
+                say(self.words.on_part, &[("syllable", &syllable), ("n", numbers)])
+            }
             (Part::After(place, of), _) => match self.words.division(place, of) {
                 Some(syllable) => say(self.words.after_part, &[("syllable", syllable), ("n", numbers)]),
                 None => say(self.words.after, &[("n", numbers)]),
             },
-            (Part::Division(..), None) => say(self.words.after, &[("n", numbers)]),
+            (Part::Division(..) | Part::Triplet(_), None) => say(self.words.after, &[("n", numbers)]),
         }
     }
 }

@@ -7,14 +7,17 @@
 mod alt;
 mod alt_box;
 mod ask;
+mod bellows;
 mod count;
 mod facts;
 mod left;
+mod other;
 mod walk;
 mod words;
 
 pub use alt::Printed;
 pub use alt_box::{BoxWords, value_name};
+pub use bellows::bellows_begin;
 pub use count::{Count, counted_example, counts};
 pub use facts::Lesson;
 

@@ -41,8 +41,6 @@ pub(super) struct Words {
     pub with_finger: &'static str,
     /// A finger with its printed number: slots `finger`, `number`.
     pub finger_number: &'static str,
-    /// After a button's number on the outer, inner, half row.
-    pub primes: [&'static str; 3],
     /// `button {n}`, `buttons {n}`.
     pub button: [&'static str; 2],
     /// A place: slots `n`, `row`.
@@ -61,12 +59,14 @@ pub(super) struct Words {
     pub ending: &'static str,
     /// First to fourth.
     pub ordinal: [&'static str; 4],
-    /// Syllables of halves, of quarters, of thirds in simple and compound time, of sixths.
+    /// Syllables of halves, of quarters, of thirds in compound and in simple time, of sixths.
     pub half: &'static str,
     /// Second and fourth quarter.
     pub quarters: [&'static str; 2],
-    /// Second and third third of a beat.
+    /// Second and third third of a beat of three.
     pub thirds: [&'static str; 2],
+    /// Second and third note of a triplet on a beat.
+    pub triplet: [&'static str; 2],
     /// The places between thirds.
     pub sixths: &'static str,
     /// On a beat: slot `n`.
@@ -91,6 +91,8 @@ pub(super) struct Words {
     pub left: LeftWords,
     /// The bellows.
     pub bellows: BellowsWords,
+    /// Another way to play.
+    pub other: OtherWords,
     /// Counting as a sentence.
     pub count: CountWords,
     /// Alternative text.
@@ -203,8 +205,14 @@ pub(super) struct BellowsWords {
     pub open: &'static str,
     /// Same slots.
     pub close: &'static str,
-    /// Slots `bar`, `from`.
+    /// So little that both openings are the same word: slots `bar`, `from`.
+    pub open_little: &'static str,
+    /// Same slots.
+    pub close_little: &'static str,
+    /// Same slots.
     pub stay: &'static str,
+    /// How far open a tune begins, as a phrase: slot `from`.
+    pub begin: &'static str,
     /// Air in and out: slot `note`.
     pub air: [&'static str; 2],
     /// A note of a bar by number: slot `n`.
@@ -213,6 +221,19 @@ pub(super) struct BellowsWords {
     pub runs_out: &'static str,
     /// Nothing was worked out.
     pub unknown: &'static str,
+}
+
+/// Sentences for another way to play.
+#[derive(Debug)]
+pub(super) struct OtherWords {
+    /// As good, or a little more work: slot `bars`.
+    pub lead: [&'static str; 2],
+    /// A bar with its notes: slots `bar`, `notes`.
+    pub in_bar: &'static str,
+    /// A note: slots `n`, `buttons`, `direction` (on the push).
+    pub note: &'static str,
+    /// Bars that are not named: slot `n`.
+    pub more: &'static str,
 }
 
 /// Sentences for counting.

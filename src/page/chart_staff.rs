@@ -20,6 +20,8 @@ pub(super) struct Spot {
     pub row: RowAt,
     /// Which way the bellows go.
     pub direction: Direction,
+    /// Words over the staff and its band, such as the finger.
+    pub over: String,
     /// Words under the staff, such as the button's number.
     pub under: String,
 }
@@ -47,7 +49,7 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
     let (lowest, highest) = places.fold((0, 8), |(low, high), at| (low.min(at), high.max(at)));
     let half = space * 0.5;
     let label = setting.scale.size(Named::Label);
-    let has_over = clusters.iter().any(|cluster| !cluster.over.is_empty());
+    let has_over = clusters.iter().any(|cluster| !cluster.over.is_empty()) || spots().any(|spot| !spot.over.is_empty());
     let has_under = spots().any(|spot| !spot.under.is_empty());
     let over = if has_over { label * 1.35 } else { Abs::ZERO };
     let band = if bands { space * 1.5 } else { Abs::ZERO };
@@ -79,6 +81,10 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
                 let y = over + space * 0.5;
                 let rect = Rect::new(Point::new(x, y), Point::new(x + column, y + space * 0.5));
                 frame.fill_rect(rect, Ink::Black);
+            }
+            if !spot.over.is_empty() {
+                let at = Point::new(x + column / 2.0, label);
+                setting.scale.label(Named::LabelStrong, &spot.over).put_centred(&mut frame, at);
             }
             if !spot.under.is_empty() {
                 let at = Point::new(x + column / 2.0, bottom + bottom_ink + label * 0.75);

@@ -1,18 +1,20 @@
-//! The line of facts under a title: key, metre, tempo with its note sign, box, style of playing.
+//! The line of facts under a title: key, metre, tempo with its note sign, box, style of playing, how far open the bellows
+//! begin where that is far.
 
+use super::material::TuneMaterial;
 use super::scale::Named;
 use super::setting::Setting;
 use super::words::Words;
-use crate::book::TuneEntry;
 use crate::fingering::Style;
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Size};
-use crate::lesson::value_name;
+use crate::lesson::{bellows_begin, value_name};
 use crate::tune::{KeySignature, Meter, NoteValue, PitchClass, Step, Tempo};
 
 /// The facts in as many lines as `room` asks for; the origin of each is the left end of its baseline, its size only says its
 /// width.
-pub(super) fn lines(setting: &Setting<'_>, entry: &TuneEntry, room: Abs) -> Vec<Frame> {
+pub(super) fn lines(setting: &Setting<'_>, material: &TuneMaterial<'_>, room: Abs) -> Vec<Frame> {
+    let entry = material.entry;
     let label = setting.scale.size(Named::Label);
     let mut parts: Vec<Frame> = Vec::new();
     let words = |text: &str| {
@@ -34,6 +36,7 @@ pub(super) fn lines(setting: &Setting<'_>, entry: &TuneEntry, room: Abs) -> Vec<
         Style::Smooth => setting.words.smooth,
         Style::Easy => setting.words.easy,
     }));
+    parts.extend(bellows_begin(&entry.tune, material.plan, &setting.book.language).map(|phrase| words(&phrase)));
     rows(parts, label * 0.9, room, setting)
 }
 
@@ -90,8 +93,27 @@ pub(super) fn metre_name(setting: &Setting<'_>, metre: &Meter) -> String {
 
 /// The box in a few words: its name up to the first comma.
 pub(super) fn box_name(setting: &Setting<'_>) -> String {
+    box_parts(setting).swap_remove(0)
+}
+
+/// The parts of the box's name, at least one, in the book's language as far as they are those that built-in boxes are named
+/// by.
+pub(super) fn box_parts(setting: &Setting<'_>) -> Vec<String> {
     let name = &setting.book.instrument.name;
-    name.split(',').next().unwrap_or(name).trim().to_owned()
+    name.split(',').map(|part| box_part(setting.words, part.trim())).collect()
+}
+
+fn box_part(words: &Words, part: &str) -> String {
+    if let Some((_, own)) = words.box_parts.iter().find(|(english, _)| *english == part) {
+        return (*own).to_owned();
+    }
+    if let Some(number) = part.strip_suffix(" buttons").filter(|number| number.parse::<u32>().is_ok()) {
+        return words.buttons.replace("{n}", number);
+    }
+    // The keys of the rows: `D/G`.
+    let keys: Option<Vec<String>> =
+        part.split('/').map(|key| PitchClass::parse(key).map(|class| step_name(words, class))).collect();
+    keys.map_or_else(|| part.to_owned(), |keys| keys.join("/"))
 }
 
 /// A tempo: words before, note sign and rate, words after.

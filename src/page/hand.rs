@@ -85,7 +85,7 @@ pub(super) fn said(setting: &Setting<'_>, place: Place, sentence: &str) -> Strin
 }
 
 /// What the index finger is printed as.
-const fn first_finger(setting: &Setting<'_>) -> u8 {
+pub(super) const fn first_finger(setting: &Setting<'_>) -> u8 {
     match setting.book.engraving.signs.finger_one {
         FingerOne::Index => 1,
         FingerOne::Thumb => 2,

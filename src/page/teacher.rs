@@ -10,6 +10,7 @@ use crate::engrave::System;
 use crate::fingering::Place;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
+use crate::lesson::Lesson;
 use crate::tune::Onset;
 
 /// Height of the drawing of the bellows, and the white above it.
@@ -76,6 +77,27 @@ fn curve(setting: &Setting<'_>, material: &TuneMaterial<'_>, system: &System) ->
         // Beside the clef, where no bar is drawn, or over the area where there is no such room.
         let x = (left - words.width - label * 0.3).max(Abs::ZERO);
         words.put(&mut frame, Point::new(x, y));
+    }
+    frame
+}
+
+/// A small drawing of the same kind for the key: a first time through and a later one.
+pub(super) fn sample_curve(setting: &Setting<'_>) -> Frame {
+    let label = setting.scale.size(Named::Label);
+    let size = Size::new(label * 4.0, label * 1.8);
+    let at = |x: f64, open: f64| Point::new(size.width * x, size.height * (1.0 - open));
+    let mut frame = Frame::new(size);
+    let line = [at(0.0, 0.2), at(0.3, 0.75), at(0.6, 0.35), at(1.0, 0.6)];
+    let area = [&[at(0.0, 0.0)], &line[..], &[at(1.0, 0.0)]].concat();
+    frame.fill(Point::default(), Path::polygon(&area), Ink::Grey(18));
+    let later = [at(0.0, 0.6), at(0.3, 0.95), at(0.6, 0.7), at(1.0, 0.85)];
+    for (line, width) in [(line, 0.9), (later, 0.4)] {
+        let stroke = Stroke { width: Abs::pt(width), ink: Ink::Black, round: true, dash: None };
+        let path = Path::open(&line);
+        frame.push(Point::default(), Item::Shape(Box::new(Shape { path, fill: None, stroke: Some(stroke) })));
+    }
+    for open in [0.0, 1.0] {
+        frame.line(at(0.0, open), at(1.0, open), Abs::pt(0.4), Ink::Black);
     }
     frame
 }
@@ -171,36 +193,10 @@ fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<(Piece,
         .collect()
 }
 
-/// At most so many differences are named.
-const NAMED: usize = 6;
-
-/// The cheapest other plan in words; `None` when none was looked for or found.
+/// The cheapest other plan in words; `None` when none was looked for, or none that a teacher would weigh was found.
 fn runner_up(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Option<String> {
-    let words = setting.words;
-    let other = material.plan.runners_up.first().filter(|other| !other.differs.is_empty())?;
-    let mut parts: Vec<String> = other
-        .differs
-        .iter()
-        .take(NAMED)
-        .map(|difference| {
-            let address = material.entry.tune.addresses.get(difference.note.index());
-            let address = address.map(ToString::to_string).unwrap_or_default();
-            let buttons: Vec<String> = difference
-                .buttons
-                .iter()
-                .map(|button| format!("{} {}", hand::row_name(setting, button.row), button.number))
-                .collect();
-            let direction = match difference.direction {
-                crate::instrument::Direction::Push => words.push,
-                crate::instrument::Direction::Pull => words.pull,
-            };
-            format!("{address}: {}, {direction}", buttons.join(" + "))
-        })
-        .collect();
-    let more = other.differs.len().saturating_sub(NAMED);
-    if more > 0 {
-        parts.push(words.and_more.replace("{n}", &more.to_string()));
-    }
-    let dearer = other.cost - material.plan.cost.total;
-    Some(words.runner_up_text.replace("{cost}", &dearer.to_string()).replace("{notes}", &parts.join("; ")))
+    let (tune, book) = (&material.entry.tune, setting.book);
+    let index = hand::first_finger(setting);
+    let lesson = Lesson::new(tune, material.plan, &book.instrument, &book.language, index);
+    material.plan.runners_up.iter().find_map(|other| lesson.other_way(other))
 }

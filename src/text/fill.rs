@@ -4,7 +4,8 @@ use super::model::{Block, Inline};
 use crate::diag::{Place, Sink};
 
 /// Replaces every fact by what `know` says of it: the text between the braces, its place, and where to complain. Where it
-/// knows nothing (and has complained), the braces stay as typed. A fact that begins a sentence begins with a capital.
+/// knows nothing (and has complained), the braces stay as typed. A fact that begins a sentence begins with a capital; a whole
+/// sentence that follows a phrase with no full stop between is warned of.
 pub fn fill(blocks: &mut [Block], know: &mut impl FnMut(&str, Place, &mut Sink) -> Option<String>, sink: &mut Sink) {
     for block in blocks {
         match block {
@@ -49,13 +50,19 @@ fn fill_run(
             Inline::Fact { text, place } => {
                 let place = *place;
                 let said = know(text, place, sink).unwrap_or_else(|| format!("{{{text}}}"));
+                let whole = Before::of(&said) == Before::Stop;
+                if *before == Before::Fact && whole {
+                    let message = format!("`{{{text}}}` is a whole sentence, and the fact before it has no full stop");
+                    let complaint = sink.warn("facts-run-on", Some(place), message);
+                    complaint.hints.push(format!("put a full stop between them: `. {{{text}}}`"));
+                }
                 // A whole sentence that is made part of another one begins small; after a colon either will do.
                 let said = match *before {
                     Before::Stop => capital(&said),
-                    Before::Words if Before::of(&said) == Before::Stop => small(&said),
-                    Before::Colon | Before::Words => said,
+                    Before::Words | Before::Fact if whole => small(&said),
+                    Before::Colon | Before::Words | Before::Fact => said,
                 };
-                *before = Before::of(&said);
+                *before = if whole { Before::Stop } else { Before::Fact };
                 *inline = Inline::Text { text: said, place: Some(place) };
             }
             Inline::Code { .. } | Inline::Sign { .. } => *before = Before::Words,
@@ -71,6 +78,8 @@ enum Before {
     Stop,
     Colon,
     Words,
+    /// A fact that is a phrase, with nothing but blanks after it.
+    Fact,
 }
 
 impl Before {
@@ -122,6 +131,24 @@ mod tests {
         let Block::Paragraph(item) = &items[0][0] else { panic!("an item holds words") };
         assert_eq!(Inline::plain(item), "{no 9}, {how 1.1}");
         assert_eq!(sink.items()[0].place, Some(Place::new(file, 3, 3)));
+    }
+    #[test]
+    fn a_sentence_that_runs_on_from_a_phrase_is_warned_of() {
+        let warned = |text: &str| {
+            let (mut sources, mut sink) = (Sources::default(), Sink::default());
+            let file = sources.add("a.md", text);
+            let mut blocks = parse(&Excerpt::whole(file, sources.text(file)), &mut sink);
+            let mut know =
+                |fact: &str, _, _: &mut Sink| Some(if fact == "how" { "button 4" } else { "They close." }.into());
+            fill(&mut blocks, &mut know, &mut sink);
+            sink.items().iter().map(|item| (item.code, item.place)).collect::<Vec<_>>()
+        };
+        let place = |column| Some(Place::new(Sources::default().add("a.md", ""), 1, column));
+        assert_eq!(warned("{how} {bellows}"), [("facts-run-on", place(7))]);
+        assert_eq!(warned("**{how}** {how} {bellows} {bellows}"), [("facts-run-on", place(17))]);
+        for fine in ["{how}. {bellows}", "{bellows} {how}", "{how}: {bellows}", "{how} and {bellows}", "So {bellows}"] {
+            assert_eq!(warned(fine), [], "{fine}");
+        }
     }
     #[test]
     fn a_sentence_inside_another_begins_small() {

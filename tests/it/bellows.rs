@@ -138,12 +138,18 @@ fn no_plan_runs_out_on_any_pass_unless_it_says_so() {
             let out = runs_out(&tune, &plan, &instrument);
             assert_eq!(out, None, "{id}, {} s:\n{text}", instrument.bellows.seconds);
             assert!(curve.least_open >= 0.0 && curve.most_open <= 1.0, "{id}: {curve:?}");
-            let kept = curve.points(&tune).all(|point| {
-                let ends = [point.from, point.to];
-                point.from == point.to || ends.iter().all(|open| (0.094..=0.906).contains(open))
-            });
-            assert_eq!(plan.bellows.close.is_none(), kept, "{id}, {} s:\n{text}", instrument.bellows.seconds);
-            close += usize::from(!kept);
+            // Rounding may move an opening by half a hundredth.
+            let keeps = |least: f64| {
+                let near = |open: f64| open < least || open > 1.0 - least;
+                !curve.points(&tune).any(|point| point.from != point.to && (near(point.from) || near(point.to)))
+            };
+            let said = plan.bellows.close.is_some();
+            assert!(
+                if said { !keeps(0.0951) } else { keeps(0.0949) },
+                "{id}, {} s, {said}:\n{text}",
+                instrument.bellows.seconds
+            );
+            close += usize::from(said);
             assert!(plan.cost.total >= plan.bellows.free_cost, "{id}: bellows never make a plan cheaper");
             lasted += 1;
             aired += usize::from(!plan.bellows.air.is_empty());

@@ -105,7 +105,7 @@ const FRENCH: Language = Language {
 /// One spelling of spaces, quotes and bars.
 fn plain(text: &str) -> String {
     let text = text.replace(['\u{a0}', '\u{202f}'], " ").replace('“', "‘").replace('”', "’");
-    text.replace("measure", "bar").replace("Measure", "Bar").replace(['′', '″'], "")
+    text.replace("measure", "bar").replace("Measure", "Bar")
 }
 
 /// A bar under check, with what is needed to speak of it.
@@ -145,11 +145,13 @@ impl Bar<'_> {
         let rest = at - Fraction::new(beat, 1);
         let french = self.words.tag == "fr";
         let [and, e] = if french { ["et", "é"] } else { ["and", "e"] };
+        let triplet = if french { ["et", "a"] } else { ["trip", "let"] };
         let (syllable, after) = match (rest.num(), rest.den(), threes) {
             (0, _, _) => (None, false),
-            (1, 2, false) | (1, 3, _) => (Some(and), false),
+            (1 | 2, 3, false) => (Some(triplet[rest.num() as usize - 1]), false),
+            (1, 2, false) | (1, 3, true) => (Some(and), false),
             (1, 4, false) => (Some(e), false),
-            (3, 4, false) | (2, 3, _) => (Some("a"), false),
+            (3, 4, false) | (2, 3, true) => (Some("a"), false),
             (_, 6, _) | (1, 2, true) => (Some("ti"), false),
             // Three syllables in threes, four in twos: the last one said is named.
             (.., true) => ([None, Some(and), Some("a")][(rest.to_f64() * 3.0) as usize], true),

@@ -33,6 +33,7 @@ struct CostShape {
 #[derive(Debug, Serialize)]
 struct BellowsShape {
     capacity_seconds: f64,
+    begins: f64,
     passes: Vec<PassShape>,
     air: Vec<AirShape>,
     cost: i64,
@@ -194,6 +195,7 @@ fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
     });
     BellowsShape {
         capacity_seconds: plan.bellows.capacity_seconds,
+        begins: hundredths(points.clone().next().map_or(0.0, |point| point.from)),
         passes: passes.collect(),
         cost: plan.cost.total - plan.bellows.free_cost,
         proven: plan.bellows.proven,

@@ -1,6 +1,6 @@
 //! British English.
 
-use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, WalkWords, Words};
+use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
 use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
@@ -17,7 +17,6 @@ pub(super) const WORDS: Words = Words {
     finger_short: ["index", "middle", "ring", "little"],
     fingers: "{fingers} fingers",
     with_finger: "with {finger}",
-    primes: ["", "", ""],
     finger_number: "{finger} ({number})",
     button: ["button\u{a0}{n}", "buttons\u{a0}{n}"],
     place: "place\u{a0}{n} on {row} (index finger on button\u{a0}{n})",
@@ -31,6 +30,7 @@ pub(super) const WORDS: Words = Words {
     half: "and",
     quarters: ["e", "a"],
     thirds: ["and", "a"],
+    triplet: ["trip", "let"],
     sixths: "ti",
     on: "on\u{a0}{n}",
     on_part: "on the \u{2018}{syllable}\u{2019} of\u{a0}{n}",
@@ -113,11 +113,20 @@ pub(super) const WORDS: Words = Words {
         ],
         open: "In {bar} the bellows open: {from} at its beginning, {to} at its end.",
         close: "In {bar} the bellows close: {from} at its beginning, {to} at its end.",
+        open_little: "In {bar} the bellows open a little; they are {from} at its beginning.",
+        close_little: "In {bar} the bellows close a little; they are {from} at its beginning.",
         stay: "In {bar} the bellows end as they began, {from}.",
+        begin: "begin with the bellows {from}",
         air: ["Let air in after {note}.", "Let air out after {note}."],
         note: "note\u{a0}{n}",
         runs_out: "They run out at {note}.",
         unknown: "The bellows have not been worked out for {bar}.",
+    },
+    other: OtherWords {
+        lead: ["About as good: {bars}.", "A little more work: {bars}."],
+        in_bar: "in {bar}, {notes}",
+        note: "note\u{a0}{n} with {buttons}, {direction}",
+        more: "and so in {n} more",
     },
     count: CountWords {
         all: "{counts}, a note on every count.",

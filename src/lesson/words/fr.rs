@@ -1,6 +1,7 @@
-//! French: poussé and tiré, notes by their syllables, inner-row buttons with a prime as its tradition has them.
+//! French: poussé and tiré, notes by their syllables. Its tradition marks inner-row buttons with a prime; other traditions mark the pull so, and the
+//! pages show no prime, so here the row is always said.
 
-use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, WalkWords, Words};
+use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
 use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
@@ -17,7 +18,6 @@ pub(super) const WORDS: Words = Words {
     finger_short: ["index", "majeur", "annulaire", "auriculaire"],
     fingers: "{fingers}",
     with_finger: "avec {finger}",
-    primes: ["", "\u{2032}", "\u{2033}"],
     finger_number: "{finger} ({number})",
     button: ["touche\u{a0}{n}", "touches\u{a0}{n}"],
     place: "position\u{a0}{n} sur {row} (index sur la touche\u{a0}{n})",
@@ -31,6 +31,7 @@ pub(super) const WORDS: Words = Words {
     half: "et",
     quarters: ["é", "a"],
     thirds: ["et", "a"],
+    triplet: ["et", "a"],
     sixths: "ti",
     on: "sur\u{a0}{n}",
     on_part: "sur le «\u{202f}{syllable}\u{202f}» de\u{a0}{n}",
@@ -124,11 +125,20 @@ pub(super) const WORDS: Words = Words {
         ],
         open: "{bar}\u{a0}: le soufflet s\u{2019}ouvre, {from} au début, {to} à la fin.",
         close: "{bar}\u{a0}: le soufflet se ferme, {from} au début, {to} à la fin.",
+        open_little: "{bar}\u{a0}: le soufflet s\u{2019}ouvre un peu\u{202f}; il est {from} au début.",
+        close_little: "{bar}\u{a0}: le soufflet se ferme un peu\u{202f}; il est {from} au début.",
         stay: "{bar}\u{a0}: le soufflet finit comme il a commencé, {from}.",
+        begin: "pour commencer, soufflet {from}",
         air: ["Prenez de l\u{2019}air après {note}.", "Lâchez de l\u{2019}air après {note}."],
         note: "la note\u{a0}{n}",
         runs_out: "Il n\u{2019}y a plus de soufflet à {note}.",
         unknown: "{bar}\u{a0}: le soufflet n\u{2019}a pas été calculé.",
+    },
+    other: OtherWords {
+        lead: ["Presque aussi bien\u{a0}: {bars}.", "Un peu plus de travail\u{a0}: {bars}."],
+        in_bar: "{bar}, {notes}",
+        note: "note\u{a0}{n} avec la {buttons}, {direction}",
+        more: "et ainsi dans {n} autres",
     },
     count: CountWords {
         all: "{counts}, une note à chaque compte.",

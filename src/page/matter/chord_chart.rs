@@ -11,6 +11,7 @@ use crate::lesson::BoxWords;
 use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
 use crate::page::flow::{Before, Piece, fixed};
+use crate::page::hand::row_name;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::{chapter, closer};
@@ -20,7 +21,12 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let (words, instrument) = (setting.words, &setting.book.instrument);
     let mut out = vec![chapter::head(desk, words.chord_chart, &anchor(Matter::ChordChart), comp)];
-    let mut intro = setting.paragraph(Named::Text, words.chord_intro, comp);
+    let mut intro = words.chord_intro.to_owned();
+    if let [left, right] = instrument.left.rows[..] {
+        let columns = words.chord_columns.replace("{left}", row_name(setting, left));
+        intro = format!("{intro} {}", columns.replace("{right}", row_name(setting, right)));
+    }
+    let mut intro = setting.paragraph(Named::Text, &intro, comp);
     intro[0].gap = fixed(setting.area.step);
     out.extend(intro);
     let cards: Vec<Frame> = chords::plain(instrument).iter().map(|chord| card(desk, chord)).collect();

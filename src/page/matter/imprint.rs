@@ -6,6 +6,7 @@ use crate::book::{Matter, Preset};
 use crate::frame::{Frame, Item, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::desk::Desk;
+use crate::page::facts;
 use crate::page::flow::{Before, Piece, fixed};
 use crate::page::prose::{self, Column};
 use crate::page::scale::{Named, text_family};
@@ -75,6 +76,9 @@ fn lines(desk: &Desk<'_>) -> Vec<(Named, String, Figures)> {
     }
     if let Some(edition) = edition(desk) {
         made = format!("{made} {edition}");
+    } else if book.edition.is_some() {
+        // An edition without a word of its own is most often one for another box.
+        made = format!("{made} {}.", box_for(desk));
     }
     out.push(small(made));
     match &book.imprint.isbn {
@@ -109,19 +113,23 @@ fn has_code(desk: &Desk<'_>) -> bool {
     material.chapters.iter().chain([&material.notice]).chain(tunes).any(|blocks| Block::any_code(blocks))
 }
 
-/// The edition in words; `None` for the book itself.
+/// Which box the book is for, so that two editions are told apart: `For the D/G box, 21 buttons, third-button start`.
+pub(super) fn box_for(desk: &Desk<'_>) -> String {
+    let mut parts = facts::box_parts(desk.setting);
+    parts[0] = desk.setting.words.box_for.replace("{box}", &parts[0]);
+    parts.join(", ")
+}
+
+/// The edition in words; `None` for the book itself and for an edition that only its key in the file names.
 pub(super) fn edition(desk: &Desk<'_>) -> Option<String> {
     let (book, words) = (desk.setting.book, desk.setting.words);
-    let name = book.edition.as_ref()?;
-    Some(if book.has(Preset::LargePrint) {
-        words.edition_large.to_owned()
-    } else if book.has(Preset::Teacher) {
-        words.edition_teacher.to_owned()
-    } else if book.has(Preset::Handout) {
-        words.edition_handout.to_owned()
-    } else {
-        words.edition_other.replace("{edition}", name)
-    })
+    book.edition.as_ref()?;
+    let presets = [
+        (Preset::LargePrint, words.edition_large),
+        (Preset::Teacher, words.edition_teacher),
+        (Preset::Handout, words.edition_handout),
+    ];
+    presets.into_iter().find(|(preset, _)| book.has(*preset)).map(|(_, words)| words.to_owned())
 }
 
 /// The rights of all tunes, those with the same statement together, in the order of their first tune.

@@ -1,12 +1,15 @@
-//! The key: exactly the signs that the engraved systems used, drawn by the code that draws the music, with one sentence each.
+//! The key: exactly the signs that the engraved systems used, drawn by the code that draws the music, with one sentence each;
+//! and what a teacher's edition draws beside the music.
 
 use super::columns::{self, Columns, Slot};
 use super::names::anchor;
 use super::rows;
-use crate::book::Matter;
+use crate::book::{Extra, Matter};
 use crate::engrave::{Sign, draw_sign};
+use crate::fingering::LeftPress;
 use crate::frame::{Frame, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
+use crate::instrument::LeftKind;
 use crate::page::chapter;
 use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
@@ -14,6 +17,7 @@ use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
+use crate::page::teacher;
 use crate::text::Inline;
 use std::collections::BTreeSet;
 
@@ -47,14 +51,63 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     }
 }
 
-/// Each sign with its drawing, and the widths of the drawings' column.
-fn drawn(desk: &Desk<'_>) -> (Vec<(Sign, Frame)>, Abs) {
+/// One entry of the key.
+struct Shown {
+    /// Its place in the table of group names.
+    group: usize,
+    drawing: Frame,
+    sentence: String,
+}
+
+/// Each entry with its drawing, and the width of the drawings' column.
+fn drawn(desk: &Desk<'_>) -> (Vec<Shown>, Abs) {
     let setting = desk.setting;
-    let draw = |sign: Sign| (sign, draw_sign(sign, &setting.book.engraving, setting.fonts()));
-    let drawn: Vec<(Sign, Frame)> = used(desk).into_iter().map(draw).collect();
-    let widest = drawn.iter().map(|(_, frame)| frame.size.width).fold(Abs::ZERO, Abs::max);
+    let draw = |sign: Sign| Shown {
+        group: group(sign),
+        drawing: draw_sign(sign, &setting.book.engraving, setting.fonts()),
+        sentence: sentence(desk, sign),
+    };
+    let mut drawn: Vec<Shown> = used(desk).into_iter().map(draw).collect();
+    drawn.extend(for_teachers(desk));
+    let widest = drawn.iter().map(|shown| shown.drawing.size.width).fold(Abs::ZERO, Abs::max);
     let column = widest.min(setting.width * 0.4) + setting.scale.size(Named::Text) * 1.5;
     (drawn, column)
+}
+
+/// The sentence of a sign, with what is said only where the book has it.
+fn sentence(desk: &Desk<'_>, sign: Sign) -> String {
+    let (book, words) = (desk.setting.book, desk.setting.words);
+    let sentence = (words.sign)(sign, &book.engraving.signs);
+    let also = match sign {
+        Sign::Chord => {
+            let presses = desk.material.tunes.iter().flat_map(|tune| &tune.plan.left).filter(|press| !press.dropped);
+            let minor = |press: &LeftPress| press.kind == LeftKind::Chord && press.name.ends_with('m');
+            presses.into_iter().any(minor).then_some(words.key_minor)
+        }
+        Sign::BarNumber => {
+            let mut bars = book.tunes().flat_map(|entry| &entry.tune.bars);
+            bars.any(|bar| bar.label.second_half).then_some(words.key_second_half)
+        }
+        _ => None,
+    };
+    also.map_or(sentence.clone(), |also| format!("{sentence} {also}"))
+}
+
+/// What a teacher's edition draws beside the music.
+fn for_teachers(desk: &Desk<'_>) -> Vec<Shown> {
+    let setting = desk.setting;
+    let (book, words) = (setting.book, setting.words);
+    let mut out = Vec::new();
+    if book.shows(Extra::PlaceMaps) {
+        let label = setting.scale.label(Named::Label, "9.1");
+        let mut drawing = Frame::new(Size::new(label.width, setting.scale.cap_height(Named::Label)));
+        label.put(&mut drawing, Point::new(Abs::ZERO, setting.scale.cap_height(Named::Label)));
+        out.push(Shown { group: 0, drawing, sentence: words.key_places.to_owned() });
+    }
+    if book.shows(Extra::BellowsCurves) {
+        out.push(Shown { group: 1, drawing: teacher::sample_curve(setting), sentence: words.key_curve.to_owned() });
+    }
+    out
 }
 
 /// A column whose sentences have fewer ems of room breaks them too often.
@@ -78,14 +131,14 @@ fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
     let used: Abs = out.iter().map(|piece| piece.height + piece.gap.natural).sum::<Abs>() + step;
     let mut slots = Vec::new();
     for (n, title) in words.key_groups.iter().enumerate() {
-        let in_group: Vec<_> = drawn.iter().filter(|(sign, _)| group(*sign) == n).collect();
+        let in_group: Vec<_> = drawn.iter().filter(|shown| shown.group == n).collect();
         let last = in_group.len().saturating_sub(1);
-        for (m, (sign, frame)) in in_group.into_iter().enumerate() {
+        for (m, shown) in in_group.into_iter().enumerate() {
             if m == 0 {
                 let frame = comp.label(title, &setting.scale.look(Named::Heading));
                 slots.push(Slot { frame, gap: step * 1.5, keep: true, role: Role::Heading(2) });
             }
-            let frame = entry(desk, *sign, frame, column, room, false, comp);
+            let frame = entry(desk, shown, column, room, false, comp);
             slots.push(Slot { frame, gap: Abs::ZERO, keep: m == 0 || m + 1 == last, role: Role::ListItem });
         }
     }
@@ -109,15 +162,15 @@ fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     // Most sentences then stand on one line; no line is longer than the text column.
     let room = setting.measure.min(setting.width - column);
     for (n, title) in words.key_groups.iter().enumerate() {
-        let in_group: Vec<_> = drawn.iter().filter(|(sign, _)| group(*sign) == n).collect();
+        let in_group: Vec<_> = drawn.iter().filter(|shown| shown.group == n).collect();
         if in_group.is_empty() {
             continue;
         }
         let mut heading = rows::heading(desk, title, 2, comp);
         let list = (comp.number(), Tag::new(Role::List(Marks::None)));
         let last = in_group.len() - 1;
-        for (m, (sign, frame)) in in_group.into_iter().enumerate() {
-            let frame = entry(desk, *sign, frame, column, room, true, comp);
+        for (m, shown) in in_group.into_iter().enumerate() {
+            let frame = entry(desk, shown, column, room, true, comp);
             let height = frame.size.height;
             let mut piece = Piece::of_text(frame, height);
             piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
@@ -133,22 +186,14 @@ fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
 
 /// One sign at the left, its sentence in a column beside it. A sign no higher than a line has its middle on the sentence's first
 /// line, where one looks for it; a higher one begins where the sentence begins.
-fn entry(
-    desk: &Desk<'_>,
-    sign: Sign,
-    drawing: &Frame,
-    column: Abs,
-    room: Abs,
-    on_grid: bool,
-    comp: &mut Compositor<'_>,
-) -> Frame {
+fn entry(desk: &Desk<'_>, shown: &Shown, column: Abs, room: Abs, on_grid: bool, comp: &mut Compositor<'_>) -> Frame {
     let setting = desk.setting;
     let step = setting.area.step;
-    let sentence = (setting.words.sign)(sign, &setting.book.engraving.signs);
+    let (drawing, sentence) = (&shown.drawing, shown.sentence.as_str());
     let mut look = setting.scale.look(Named::Text);
     look.align = crate::text::Align::Left;
     look.hyphenate = false;
-    let lines = comp.set(&[Inline::text(&sentence)], &look, room);
+    let lines = comp.set(&[Inline::text(sentence)], &look, room);
     let text_height: Abs = lines.iter().map(|line| line.frame.size.height).sum();
     let first = lines.first().map_or(Abs::ZERO, |line| line.frame.size.height) / 2.0;
     let high = drawing.size.height;

@@ -17,6 +17,7 @@ pub(super) mod names;
 mod practice_log;
 mod prose_page;
 mod rows;
+mod scale_fingers;
 mod scale_paths;
 mod scales;
 mod sources;

@@ -3,14 +3,15 @@
 
 use super::keyboard::{Keyboard, columns, keyboard, keyboards, left_hand};
 use super::names::anchor;
-use crate::book::Matter;
+use crate::book::{Matter, Preset};
 use crate::frame::{Frame, Role, Tag};
 use crate::geom::{Abs, Point, Size};
-use crate::instrument::{Direction, Row, Thirds};
+use crate::instrument::{Direction, Row, Thirds, builtin};
 use crate::lesson::BoxWords;
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
 use crate::page::desk::Desk;
+use crate::page::facts;
 use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
 use crate::page::hand::row_name;
@@ -21,9 +22,9 @@ use crate::text::Inline;
 /// The page, or two where the type is large.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
-    let (words, instrument) = (setting.words, &setting.book.instrument);
+    let words = setting.words;
     let mut out = vec![chapter::head(desk, words.my_box, &anchor(Matter::MyBox), comp)];
-    let mut name = setting.paragraph(Named::Strong, &instrument.name, comp);
+    let mut name = setting.paragraph(Named::Strong, &facts::box_parts(setting).join(", "), comp);
     if let Some(first) = name.first_mut() {
         (first.gap, first.before) = (fixed(setting.area.step), Before::Never);
     }
@@ -111,9 +112,17 @@ fn left_beside_its_note(desk: &Desk<'_>, radius: Abs, comp: &mut Compositor<'_>)
     parts.into_iter().map(|frame| figure(desk, frame)).collect()
 }
 
-/// What is known of the box's layout, as a sentence.
+/// That boxes differ; for the teacher also what is known of this one's layout, where it is written in the book's language.
 fn source(desk: &Desk<'_>) -> String {
-    desk.setting.words.box_source.replace("{source}", &sentence(&desk.setting.book.instrument.source))
+    let (book, words) = (desk.setting.book, desk.setting.words);
+    let instrument = &book.instrument;
+    let english = builtin().iter().any(|(id, _)| *id == instrument.id);
+    let readable = !english || book.language.starts_with("en");
+    if book.has(Preset::Teacher) && readable && !instrument.source.trim().is_empty() {
+        let layout = words.box_layout.replace("{source}", &sentence(&instrument.source));
+        return format!("{layout} {}", words.box_source);
+    }
+    words.box_source.to_owned()
 }
 
 /// Size of the names in a circle against its radius.
@@ -265,7 +274,10 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<(Frame, Stri
             over: number.to_string(),
             spots: Direction::BOTH
                 .into_iter()
-                .map(|direction| Spot { pitch: button.pitch(direction), row: row.at, direction, under: String::new() })
+                .map(|direction| {
+                    let (pitch, row) = (button.pitch(direction), row.at);
+                    Spot { pitch, row, direction, over: String::new(), under: String::new() }
+                })
                 .collect(),
         })
         .collect();

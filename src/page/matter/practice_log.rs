@@ -12,7 +12,7 @@ use crate::page::fill::{Area, Walk};
 use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
 use crate::page::scale::Named;
-use crate::page::setting::{Compositor, Setting};
+use crate::page::setting::Compositor;
 use std::sync::Arc;
 
 /// Weeks of a term where the chapters are none: a book of one chapter, or of more than [`MOST_WEEKS`] (common practice).
@@ -107,26 +107,16 @@ fn fill(page: Walk, rows: &mut Vec<Piece>, fewest: usize, area: Area) -> Walk {
 
 /// What it costs that a week goes on on the next page: more than a page more, however white that leaves the one before.
 const PARTED_WEEK: i64 = 20_000;
-/// Where whole steps would make a row higher than this share of what it should be, it leaves the grid: in large print a step is
-/// nearly a row.
-const HIGHEST: f64 = 1.25;
-
-/// The height of a row that should be so high: in whole steps, where that is not much more.
-fn row_height(setting: &Setting<'_>, least: Abs) -> Abs {
-    let whole = setting.whole_steps(least);
-    if whole > least * HIGHEST { least } else { whole }
-}
-
 /// A column of fewer ems breaks most tunes' names.
 const NAME_COLUMN: f64 = 8.0;
 
-/// Columns for date, tune, minutes, speed and remarks with their heads, wide enough for a pencil; a row of about 9 mm. A narrow
-/// page goes without minutes, and without speed too if names of tunes would then still be broken to pieces.
+/// Columns for date, tune, minutes, speed and remarks with their heads, wide enough for a pencil. A narrow page goes without
+/// minutes, and without speed too if names of tunes would then still be broken to pieces; what is left is for the remarks.
 fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
     let setting = desk.setting;
     let words = setting.words;
     let label = setting.scale.size(Named::Label);
-    let least = row_height(setting, Abs::mm(9.0).max(label * 1.6));
+    let least = rows::for_writing(setting);
     let of =
         |head: &str, least: f64| (setting.scale.label(Named::LabelStrong, head).width + label * 1.4).max(label * least);
     let (date, minutes, speed) = (of(words.date, 5.5), of(words.minutes, 4.5), of(words.speed, 4.5));
@@ -137,8 +127,9 @@ fn grid(desk: &Desk<'_>) -> (Grid, Vec<&'static str>) {
         return (grid(widths), vec![words.date, words.tune, words.minutes, words.speed, words.next_time]);
     }
     let rest = rest + minutes;
-    if rest * 0.5 >= label * NAME_COLUMN {
-        let widths = vec![date, rest * 0.5, speed, rest * 0.5];
+    let name = label * NAME_COLUMN;
+    if rest * 0.5 >= name {
+        let widths = vec![date, name, speed, rest - name];
         return (grid(widths), vec![words.date, words.tune, words.speed, words.next_time]);
     }
     let rest = rest + speed;

@@ -6,7 +6,7 @@ use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::desk::Desk;
 use crate::page::flow::{Before, Piece};
 use crate::page::scale::Named;
-use crate::page::setting::Compositor;
+use crate::page::setting::{Compositor, Setting};
 use crate::text::Inline;
 use std::sync::Arc;
 
@@ -203,6 +203,18 @@ pub(super) fn to_write(desk: &Desk<'_>, table: &mut [Piece], columns: usize, row
         tag.alt = Some(Arc::clone(&said));
     }
 }
+
+/// The height of a row to write in with a pencil: 9 mm, or two of the text's sizes where the text is large, since who reads large
+/// writes large (ours); in whole steps, where that is not much more.
+pub(super) fn for_writing(setting: &Setting<'_>) -> Abs {
+    let least = Abs::mm(9.0).max(setting.scale.size(Named::Text) * 2.05);
+    let whole = setting.whole_steps(least);
+    if whole > least * HIGHEST { least } else { whole }
+}
+
+/// Where whole steps would make a row higher than this share of what it should be, it leaves the grid: in large print a step is
+/// nearly a row.
+const HIGHEST: f64 = 1.2;
 
 /// The width of a table's column for page numbers.
 pub(super) fn page_column(desk: &Desk<'_>) -> Abs {

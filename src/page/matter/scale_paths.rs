@@ -1,9 +1,9 @@
-//! The ways through a scale or an arpeggio: with the fewest turns of the bellows, and with the most.
+//! The ways through a scale or an arpeggio: with the fewest turns of the bellows over all rows, and along one row.
 //!
 //! A small dynamic programme over direction and button: turns decide; among equals the fewest changes of row, then the lowest
 //! buttons, so that the answer is always the same.
 
-use crate::instrument::{ButtonId, Direction, Instrument};
+use crate::instrument::{ButtonId, Direction, Instrument, RowAt};
 
 /// One note of a way: its pitch as a MIDI key number, direction and button.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,16 +25,23 @@ pub(super) struct Path {
     pub turns: u32,
 }
 
+impl Path {
+    /// Whether it stays on one row.
+    pub(super) fn one_row(&self) -> bool {
+        self.steps.windows(2).all(|pair| pair[0].button.row == pair[1].button.row)
+    }
+}
+
 /// What is looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Wish {
-    /// As few turns as can be.
+    /// As few turns as can be, on all rows.
     Fewest,
-    /// As many as can be.
-    Most,
+    /// The buttons of one row alone.
+    Row(RowAt),
 }
 
-/// The best way through the notes; `None` when the box lacks one of them.
+/// The best way through the notes; `None` when the box, or the row that is asked for, lacks one of them.
 pub(super) fn path(instrument: &Instrument, notes: &[i32], wish: Wish) -> Option<Path> {
     // Per note: the ways to sound it, each with its price so far (turns, row changes, sum of button comp) and where it
     // came from.
@@ -42,7 +49,8 @@ pub(super) fn path(instrument: &Instrument, notes: &[i32], wish: Wish) -> Option
     for (n, midi) in notes.iter().enumerate() {
         let ways = instrument.ways(*midi);
         let mut row = Vec::new();
-        for (direction, button) in ways {
+        let asked = |button: &ButtonId| !matches!(wish, Wish::Row(at) if at != button.row);
+        for (direction, button) in ways.into_iter().filter(|(_, button)| asked(button)) {
             let step = Step { midi: *midi, direction, button };
             let own = i64::from(button.number);
             let best = if n == 0 {
@@ -51,7 +59,7 @@ pub(super) fn path(instrument: &Instrument, notes: &[i32], wish: Wish) -> Option
                 table[n - 1]
                     .iter()
                     .enumerate()
-                    .map(|(from, (before, price, _))| (price.and(before, &step, wish, own), from))
+                    .map(|(from, (before, price, _))| (price.and(before, &step, own), from))
                     .min_by_key(|(price, _)| *price)
             };
             if let Some((price, from)) = best {
@@ -75,7 +83,7 @@ pub(super) fn path(instrument: &Instrument, notes: &[i32], wish: Wish) -> Option
     Some(Path { steps, turns: u32::try_from(turns).unwrap_or(u32::MAX) })
 }
 
-/// Compared in the order of its fields; `turns` is negative where many are wanted.
+/// Compared in the order of its fields.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Price {
     turns: i64,
@@ -84,9 +92,8 @@ struct Price {
 }
 
 impl Price {
-    fn and(self, before: &Step, step: &Step, wish: Wish, own: i64) -> Self {
+    fn and(self, before: &Step, step: &Step, own: i64) -> Self {
         let turn = i64::from(before.direction != step.direction);
-        let turn = if wish == Wish::Fewest { turn } else { -turn };
         let row = i64::from(before.button.row != step.button.row);
         Self { turns: self.turns + turn, rows: self.rows + row, buttons: self.buttons + own }
     }
@@ -116,15 +123,31 @@ mod tests {
     }
 
     #[test]
-    fn no_way_has_fewer_or_more_turns() {
+    fn no_way_has_fewer_turns() {
         let instrument = sample::instrument();
         for tonic in [62, 67] {
             let notes = [0, 2, 4, 5, 7, 9, 11, 12].map(|interval| tonic + interval);
             let turns = all(&instrument, &notes);
             let of = |wish| path(&instrument, &notes, wish).map(|path| path.turns);
             assert_eq!(of(Wish::Fewest), turns.iter().copied().min());
-            assert_eq!(of(Wish::Most), turns.iter().copied().max());
         }
         assert_eq!(path(&instrument, &[61, 60], Wish::Fewest), None);
+    }
+
+    /// The rule of a row, published in words for two-row boxes: each row is a box of its own, and its scale from the start
+    /// button is push and pull in turn on three buttons, then pull and push on the fourth.
+    #[test]
+    fn along_the_row_the_scale_lies_on_four_buttons() {
+        let instrument = sample::instrument();
+        for row in &instrument.rows {
+            let tonic = row.buttons[usize::from(row.start) - 1].push.midi();
+            let notes = [0, 2, 4, 5, 7, 9, 11, 12].map(|interval| tonic + interval);
+            let way = path(&instrument, &notes, Wish::Row(row.at)).expect("the row has its own scale");
+            assert!(way.one_row() && way.turns == 6, "{way:?}");
+            let numbers = way.steps.iter().map(|step| step.button.number - row.start);
+            assert_eq!(numbers.collect::<Vec<_>>(), [0, 0, 1, 1, 2, 2, 3, 3]);
+            assert_eq!(way.steps[7].direction, Direction::Push);
+        }
+        assert_eq!(path(&instrument, &[62, 60], Wish::Row(RowAt::Inner)), None);
     }
 }

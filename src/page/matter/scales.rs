@@ -1,7 +1,9 @@
-//! Scales and arpeggios of the box: for the key of each row, with the fewest turns of the bellows and with the most.
+//! Scales and arpeggios of the box: for the key of each row, along that row and with the fewest turns of the bellows, each
+//! note with its button and its finger.
 
 use super::names::anchor;
 use super::rows;
+use super::scale_fingers::fingers;
 use super::scale_paths::{self, Path, Wish};
 use crate::book::Matter;
 use crate::frame::{Frame, Tag};
@@ -14,6 +16,7 @@ use crate::page::desk::Desk;
 use crate::page::facts::step_name;
 use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
+use crate::page::hand::first_finger;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::tune::{KeySignature, Mode, Pitch, PitchClass, Step};
@@ -50,7 +53,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out
 }
 
-/// A scale with the fewest turns, and with the most where that is another way.
+/// A scale along its row, and across the rows with the fewest turns where that is another way.
 fn both_ways(
     desk: &Desk<'_>,
     row: &Row,
@@ -71,21 +74,24 @@ fn both_ways(
         let text = words.scale_missing.replace("{notes}", &missing.join(", ")).replace("{key}", &row.name);
         return setting.paragraph(Named::Label, &text, comp);
     };
-    let most = scale_paths::path(instrument, &midi, Wish::Most).filter(|most| most.steps != fewest.steps);
-    let only = if most.is_none() { Some(words.scale_same) } else { None };
-    let mut ways = vec![(words.scale_least, fewest)];
-    ways.extend(most.map(|most| (words.scale_most, most)));
+    let mut ways = Vec::new();
+    match scale_paths::path(instrument, &midi, Wish::Row(row.at)) {
+        Some(along) => {
+            let other = (along.steps != fewest.steps).then_some((words.scale_across, fewest));
+            ways.push((words.scale_along, along));
+            ways.extend(other);
+        }
+        None => ways.push((words.scale_across, fewest)),
+    }
     let frames: Vec<Frame> = ways
         .into_iter()
         .map(|(which, path)| {
             let turns = match path.turns {
+                0 => words.no_turn.to_owned(),
                 1 => words.one_turn.to_owned(),
                 n => words.turns.replace("{n}", &n.to_string()),
             };
-            let label = match only {
-                Some(only) => format!("{title}{}{turns}. {only}", words.colon),
-                None => format!("{title}, {which}{}{turns}", words.colon),
-            };
+            let label = format!("{title}, {which}{}{turns}", words.colon);
             way(desk, tonic, &label, &path)
         })
         .collect();
@@ -117,13 +123,18 @@ fn beside(desk: &Desk<'_>, frames: Vec<Frame>) -> Vec<Piece> {
 fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
     let setting = desk.setting;
     let size = setting.scale.size(Named::Label);
+    let fingers = fingers(&setting.book.instrument, path);
+    // The index finger prints as 1, or as 2 where the thumb is 1.
+    let printed = |finger: &Option<u8>| finger.map(|finger| finger + first_finger(setting) - 1);
     let spots = path
         .steps
         .iter()
-        .map(|step| Spot {
+        .zip(&fingers)
+        .map(|(step, finger)| Spot {
             pitch: spelt(tonic, step.midi),
             row: step.button.row,
             direction: step.direction,
+            over: printed(finger).map_or_else(String::new, |finger| finger.to_string()),
             under: step.button.number.to_string(),
         })
         .collect();
@@ -134,9 +145,10 @@ fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
     let words = setting.scale.label_within(Named::LabelStrong, label, setting.width);
     let mut frame = Frame::new(Size::new(width.max(words.width), size * 1.5 + staff.size.height));
     words.put(&mut frame, Point::new(Abs::ZERO, size));
-    let steps = path.steps.iter().map(|step| (spelt(tonic, step.midi), step.direction, step.button));
+    let steps = path.steps.iter().zip(&fingers);
+    let steps = steps.map(|(step, finger)| (spelt(tonic, step.midi), step.direction, step.button, printed(finger)));
     let said = BoxWords::new(&setting.book.instrument, &setting.book.language).way(steps);
-    let alt = format!("{}{}{said}.", label.trim_end_matches('.'), setting.words.colon);
+    let alt = format!("{label}{}{said}.", setting.words.colon);
     frame.place_tagged(Point::new(Abs::ZERO, size * 1.5), staff, Tag::figure(alt));
     frame
 }

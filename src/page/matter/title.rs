@@ -4,7 +4,6 @@ use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::page::chapter;
 use crate::page::desk::Desk;
-use crate::page::facts;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -50,7 +49,7 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         Some(publisher) => format!("{publisher}, {year}"),
         None => year.to_owned(),
     };
-    let words = setting.words.box_for.replace("{box}", &facts::box_name(setting));
+    let words = super::imprint::box_for(desk);
     // From the foot upwards, each as high as its lines are, with a step of white over it.
     let at_foot = [
         Some((Named::Text, publisher)),

@@ -8,6 +8,11 @@ pub(super) const EN_GB: Words = Words {
     contents: "Contents",
     my_box: "Your box",
     key: "Key to the signs",
+    key_minor: "An m after it means minor.",
+    key_second_half: "8+ is the second half of bar 8, after a repeat in the middle of it.",
+    key_curve: "How far the bellows are open, from closed at the lower line to open at the upper one: the grey area the first time \
+                through, thin lines the later times.",
+    key_places: "Where the hand comes to a place: 9.1 is the first note of bar 9.",
     key_intro: "Every sign of this book, at the size in which it is printed.",
     holding: "Holding, and comfort",
     how_to: "How this book works",
@@ -25,6 +30,19 @@ pub(super) const EN_GB: Words = Words {
     holding_text: include_str!("en/holding.md"),
     how_to_text: include_str!("en/how-to.md"),
     measure_text: include_str!("en/measure.md"),
+    measure_maker: "For whoever makes the book: the smaller figure of step 3 is the one for the box’s file, `bellows: {seconds: ...}`; \
+                    the air marks are then reckoned afresh.",
+    measure_heads: ["Seconds", "1", "2", "3", "Middle"],
+    measure_rows: [
+        "One note, push",
+        "One note, pull",
+        "Note, bass and chord, push",
+        "Note, bass and chord, pull",
+        "No button, 5 cm",
+        "Air button, open to closed",
+        "Date",
+    ],
+    decimal: ".",
 
     right_hand: "Right hand",
     left_hand: "Left hand",
@@ -45,15 +63,17 @@ pub(super) const EN_GB: Words = Words {
                    the right half, with the heavy rim, on the pull. Button 1 is nearest your chin.",
     left_intro: "Capital letters are single bass notes, small letters are chords.",
     thirds_out: "The thirds of this box are out: its chords are neither major nor minor.",
-    box_source: "Layout: {source} Boxes differ, most of all in the lowest buttons: try yours against this page before you trust it.",
+    box_layout: "Layout: {source}",
+    box_source: "Boxes differ, most of all in the lowest buttons: try yours against this page before you trust it.",
 
     arranged: "arr. {name}",
     from: "from {source}",
     box_for: "For the {box} box",
+    box_parts: &[],
+    buttons: "{n} buttons",
     edition_large: "Large-print edition, set afresh in larger type and larger music; tunes and bars are numbered as in the book itself.",
     edition_teacher: "Teacher’s edition.",
     edition_handout: "Handout.",
-    edition_other: "Edition “{edition}”.",
     impression: "Impression {number}, {date}",
     isbn_none: "This edition has no ISBN.",
     published_by: "Published by {publisher}",
@@ -78,26 +98,25 @@ pub(super) const EN_GB: Words = Words {
     closed: "closed",
     places: "Places of the hand",
     runner_up: "The next best way",
-    runner_up_text: "It costs {cost} more. Where it differs: {notes}.",
-    and_more: "and {n} more",
 
     no_chord: "{chord}, {direction}: none.",
-    chord_intro: "Which chords your left hand has, and in which direction. Filled circles are the buttons to press: the bass and its \
-                  chord.",
+    chord_intro: "Which chords your left hand has, and in which direction. Filled circles are the buttons to press: the solid one \
+                  is the chord, the one with a white middle its bass.",
+    chord_columns: "The left column is the {left}, the right column the {right}.",
     cross_intro: "A bass with the chord of another pair, in the same direction. What sounds is named as closely as four notes allow.",
     cross_chords: "Cross-chords",
     clash: "These clash, avoid them: {ways}.",
 
-    scales_intro: "Each scale and its chord broken up, twice where the box allows it: with the fewest turns of the bellows, then with the \
-                   most. Numbers are buttons; square heads are the inner row.",
+    scales_intro: "Each scale and its chord broken up: along its own row, and where that spares turns of the bellows, across the \
+                   rows. Heavy numbers over the staff are fingers, those under it buttons; the shape of a head shows its row.",
     major: "major",
     arpeggio: "arpeggio",
-    scale_least: "fewest turns",
-    scale_most: "most turns",
+    scale_along: "along the row",
+    scale_across: "across the rows",
     turns: "{n} turns",
     one_turn: "1 turn",
+    no_turn: "no turn",
     scale_missing: "This box lacks {notes} for {key} in this octave.",
-    scale_same: "There is only one way.",
 
     ladder_intro: "Tick a speed when you have played the whole tune three times without stopping.",
     tune: "Tune",
@@ -144,6 +163,8 @@ pub(super) const EN_GB: Words = Words {
 
 pub(super) const EN_US: Words = Words {
     index_metres: "By meter",
+    key_second_half: "8+ is the second half of measure 8, after a repeat in the middle of it.",
+    key_places: "Where the hand comes to a place: 9.1 is the first note of measure 9.",
     no_metre: "free meter",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font License 1.1.",
     fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font License 1.1.",

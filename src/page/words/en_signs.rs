@@ -50,7 +50,7 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         Sign::AirOpen => "Press the air button and let the bellows open without a note.",
         Sign::AirClose => "Press the air button and let the bellows close without a note.",
         Sign::Bass => "A bass button of the left hand: a capital letter, on the lower line.",
-        Sign::Chord => "A chord button of the left hand: a small letter, on the upper line; m means minor.",
+        Sign::Chord => "A chord button of the left hand: a small letter, on the upper line.",
         Sign::LeftHold => "The line after a letter: hold the button down.",
         Sign::LeftStem => "A letter with a stem comes between the beats.",
         Sign::ChordSymbol => "The chord that goes with the tune here, for anyone who plays along.",

@@ -8,6 +8,11 @@ pub(super) const FR: Words = Words {
     contents: "Table des matières",
     my_box: "Votre accordéon",
     key: "Les signes",
+    key_minor: "Un m derrière veut dire mineur.",
+    key_second_half: "8+ est la seconde moitié de la mesure 8, après une reprise au milieu de celle-ci.",
+    key_curve: "L’ouverture du soufflet, fermé à la ligne du bas, ouvert à celle du haut : la surface grise est la première fois, \
+                les traits fins les fois suivantes.",
+    key_places: "Là où la main prend une position : 9.1 est la première note de la mesure 9.",
     key_intro: "Tous les signes de ce livre, à la taille où ils sont imprimés.",
     holding: "Tenue et confort",
     how_to: "Mode d’emploi de ce livre",
@@ -25,6 +30,19 @@ pub(super) const FR: Words = Words {
     holding_text: include_str!("fr/holding.md"),
     how_to_text: include_str!("fr/how-to.md"),
     measure_text: include_str!("fr/measure.md"),
+    measure_maker: "Pour qui fait le livre : le plus petit chiffre du point 3 va dans le fichier de l’accordéon, \
+                    `bellows: {seconds: ...}` ; les signes d’air sont alors recalculés.",
+    measure_heads: ["Secondes", "1", "2", "3", "Milieu"],
+    measure_rows: [
+        "Une note, poussé",
+        "Une note, tiré",
+        "Note, basse et accord, poussé",
+        "Note, basse et accord, tiré",
+        "Aucune touche, 5 cm",
+        "Touche d’air, d’ouvert à fermé",
+        "Date",
+    ],
+    decimal: ",",
 
     right_hand: "Main droite",
     left_hand: "Main gauche",
@@ -45,17 +63,26 @@ pub(super) const FR: Words = Words {
                    celle du poussé, la moitié droite, au bord épais, celle du tiré. La touche 1 est la plus proche du menton.",
     left_intro: "Les majuscules sont les basses, les minuscules les accords.",
     thirds_out: "Cet accordéon joue sans tierces : ses accords ne sont ni majeurs ni mineurs.",
-    box_source: "Disposition : {source} Les accordéons diffèrent, surtout dans les touches les plus graves : comparez le vôtre avec cette \
-                 page avant de vous y fier.",
+    box_layout: "Disposition : {source}",
+    box_source: "Les accordéons diffèrent, surtout dans les touches les plus graves : comparez le vôtre avec cette page avant de \
+                 vous y fier.",
 
     arranged: "arr. {name}",
     from: "d’après {source}",
     box_for: "Pour l’accordéon {box}",
+    box_parts: &[
+        ("one row", "un rang"),
+        ("third-button start", "départ à la troisième touche"),
+        ("fourth-button start", "départ à la quatrième touche"),
+        ("low notes", "notes graves"),
+        ("accidentals", "altérations"),
+        ("accidentals and low notes", "altérations et notes graves"),
+    ],
+    buttons: "{n} touches",
     edition_large: "Édition en grands caractères, recomposée avec un texte et une musique plus grands ; airs et mesures gardent les \
                     numéros du livre.",
     edition_teacher: "Édition du professeur.",
     edition_handout: "Feuille volante.",
-    edition_other: "Édition « {edition} ».",
     impression: "Tirage {number}, {date}",
     isbn_none: "Cette édition n’a pas d’ISBN.",
     published_by: "Publié par {publisher}",
@@ -80,27 +107,27 @@ pub(super) const FR: Words = Words {
     closed: "fermé",
     places: "Positions de la main",
     runner_up: "La deuxième manière",
-    runner_up_text: "Elle coûte {cost} de plus. Elle diffère ici : {notes}.",
-    and_more: "et {n} autres",
 
     no_chord: "{chord}, {direction}\u{a0}: aucun.",
-    chord_intro: "Quels accords a votre main gauche, et dans quel sens. Les cercles pleins sont les touches à enfoncer : la basse et son \
-                  accord.",
+    chord_intro: "Quels accords a votre main gauche, et dans quel sens. Les cercles pleins sont les touches à enfoncer : le cercle \
+                  tout noir est l’accord, celui au centre blanc sa basse.",
+    chord_columns: "La colonne de gauche est le {left}, celle de droite le {right}.",
     cross_intro: "Une basse avec l’accord d’une autre paire, dans le même sens. Ce qui sonne est nommé d’aussi près que quatre notes le \
                   permettent.",
     cross_chords: "Accords croisés",
     clash: "Ceux-ci se heurtent, évitez-les : {ways}.",
 
-    scales_intro: "Chaque gamme et son arpège, deux fois si l’accordéon le permet : avec le moins de changements de sens, puis avec le \
-                   plus. Les chiffres sont les touches ; les notes carrées sont du rang intérieur.",
+    scales_intro: "Chaque gamme et son arpège : sur son propre rang, puis en croisant les rangs là où cela épargne des changements de \
+                   sens. Les chiffres gras au-dessus de la portée sont les doigts, ceux du dessous les touches ; la forme de la \
+                   note dit son rang.",
     major: "majeur",
     arpeggio: "arpège",
-    scale_least: "le moins de changements",
-    scale_most: "le plus de changements",
+    scale_along: "sur un seul rang",
+    scale_across: "en croisant",
     turns: "{n} changements de sens",
     one_turn: "1 changement de sens",
+    no_turn: "aucun changement de sens",
     scale_missing: "À cet accordéon il manque {notes} pour {key} dans cette octave.",
-    scale_same: "Il n’y a qu’une manière.",
 
     ladder_intro: "Cochez un mouvement quand vous avez joué tout l’air trois fois sans vous arrêter.",
     tune: "Air",
@@ -121,7 +148,7 @@ pub(super) const FR: Words = Words {
     index_keys: "Par tonalité",
     index_metres: "Par mesure",
     index_levels: "Par niveau",
-    index_teaches: "Par ce qu’ils apprennent",
+    index_teaches: "Par notion travaillée",
     index_words: "Mots du texte",
     level: "Niveau {n}",
     no_metre: "sans mesure",

@@ -46,8 +46,10 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         Sign::BoxedButton => "Un numéro encadré est une touche du rang intérieur.",
         Sign::AirOpen => "Appuyez sur la touche d’air et laissez le soufflet s’ouvrir sans note.",
         Sign::AirClose => "Appuyez sur la touche d’air et laissez le soufflet se fermer sans note.",
-        Sign::Bass => "Une basse de la main gauche : une majuscule, sur la ligne du bas.",
-        Sign::Chord => "Un accord de la main gauche : une minuscule, sur la ligne du haut ; m veut dire mineur.",
+        Sign::Bass => {
+            "Une basse de la main gauche : une majuscule, sur la ligne du bas. A est la, B si, C do, D ré, E mi, F fa, G sol."
+        }
+        Sign::Chord => "Un accord de la main gauche : une minuscule, sur la ligne du haut.",
         Sign::LeftHold => "Le trait après une lettre : gardez la touche enfoncée.",
         Sign::LeftStem => "Une lettre avec une hampe tombe entre les temps.",
         Sign::ChordSymbol => "L’accord qui va ici avec l’air, pour qui accompagne.",

@@ -29,6 +29,13 @@ pub(super) struct Words {
     pub my_box: &'static str,
     pub key: &'static str,
     pub key_intro: &'static str,
+    /// Said of chords where the book has minor ones.
+    pub key_minor: &'static str,
+    /// Said of bar numbers where the book has split bars.
+    pub key_second_half: &'static str,
+    /// The drawing of the bellows, and addresses, in a teacher's edition.
+    pub key_curve: &'static str,
+    pub key_places: &'static str,
     pub holding: &'static str,
     pub how_to: &'static str,
     pub measure: &'static str,
@@ -44,7 +51,15 @@ pub(super) struct Words {
 
     pub holding_text: &'static str,
     pub how_to_text: &'static str,
+    /// Slot `seconds`: what the book reckons with.
     pub measure_text: &'static str,
+    /// What only the teacher's edition says.
+    pub measure_maker: &'static str,
+    /// The table to write into: what is timed, three times, the middle figure.
+    pub measure_heads: [&'static str; 5],
+    pub measure_rows: [&'static str; 7],
+    /// What stands before the tenths of a number.
+    pub decimal: &'static str,
 
     pub right_hand: &'static str,
     pub left_hand: &'static str,
@@ -68,15 +83,20 @@ pub(super) struct Words {
     pub my_box_intro: &'static str,
     pub left_intro: &'static str,
     pub thirds_out: &'static str,
+    /// For the teacher: slot `source`.
+    pub box_layout: &'static str,
     pub box_source: &'static str,
 
     pub arranged: &'static str,
     pub from: &'static str,
     pub box_for: &'static str,
+    /// Parts of the names of built-in boxes, English and own.
+    pub box_parts: &'static [(&'static str, &'static str)],
+    /// Buttons of a box: slot `n`.
+    pub buttons: &'static str,
     pub edition_large: &'static str,
     pub edition_teacher: &'static str,
     pub edition_handout: &'static str,
-    pub edition_other: &'static str,
     pub impression: &'static str,
     pub isbn_none: &'static str,
     pub published_by: &'static str,
@@ -101,12 +121,12 @@ pub(super) struct Words {
     pub closed: &'static str,
     pub places: &'static str,
     pub runner_up: &'static str,
-    pub runner_up_text: &'static str,
-    pub and_more: &'static str,
 
     pub chord_intro: &'static str,
     /// A chord that a direction lacks, as it is heard: slots `chord`, `direction`.
     pub no_chord: &'static str,
+    /// The columns of the chart: slots `left`, `right`.
+    pub chord_columns: &'static str,
     pub cross_intro: &'static str,
     pub cross_chords: &'static str,
     pub clash: &'static str,
@@ -114,12 +134,12 @@ pub(super) struct Words {
     pub scales_intro: &'static str,
     pub major: &'static str,
     pub arpeggio: &'static str,
-    pub scale_least: &'static str,
-    pub scale_most: &'static str,
+    pub scale_along: &'static str,
+    pub scale_across: &'static str,
     pub turns: &'static str,
     pub one_turn: &'static str,
+    pub no_turn: &'static str,
     pub scale_missing: &'static str,
-    pub scale_same: &'static str,
 
     pub ladder_intro: &'static str,
     pub tune: &'static str,

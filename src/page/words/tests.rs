@@ -14,18 +14,18 @@ fn braces(text: &str) -> BTreeSet<&str> {
 /// The texts that pages fill in.
 fn filled(words: &Words) -> Vec<&'static str> {
     vec![
-        words.box_source,
+        words.box_layout,
+        words.buttons,
+        words.chord_columns,
         words.arranged,
         words.from,
         words.box_for,
-        words.edition_other,
         words.impression,
         words.published_by,
         words.fonts,
         words.fonts_one,
         words.fonts_code,
-        words.runner_up_text,
-        words.and_more,
+        words.measure_text,
         words.clash,
         words.turns,
         words.scale_missing,
