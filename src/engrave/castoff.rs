@@ -30,7 +30,7 @@ const IN_CURVE: f64 = 3.0;
 const AFTER_SECTION: f64 = -4.0;
 const AT_HINT: f64 = -6.0;
 /// A part that ends inside a line: a learner looks for its beginning at the beginning of a line.
-const MID_SECTION: f64 = 24.0;
+const MID_SECTION: f64 = 12.0;
 /// A last line of one bar.
 const LONE_BAR: f64 = 60.0;
 /// A last line that stays short: more the shorter it is.

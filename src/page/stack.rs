@@ -36,7 +36,9 @@ pub(super) fn systems(setting: &Setting<'_>, systems: &[System], alt: &[Arc<str>
             piece.on_grid = false;
             piece.before = Before::Free;
             if n > 0 {
-                piece.gap = Gap { natural: white.natural - nested, stretch: GROWS.at(space), shrink: white.shrink };
+                // Nesting is white that a full page takes back first.
+                let shrink = (white.shrink - nested).max(Abs::ZERO);
+                piece.gap = Gap { natural: white.natural - nested, stretch: white.stretch, shrink };
             }
             piece.tagged(0, Tag::figure(alt.get(n).cloned().unwrap_or_default()))
         })
