@@ -10,6 +10,7 @@ mod ask;
 mod count;
 mod facts;
 mod left;
+mod symbol;
 mod walk;
 mod words;
 

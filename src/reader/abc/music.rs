@@ -271,7 +271,9 @@ impl<'a> Builder<'a> {
             self.complaints.fault("odd-tuplet", place, "this is no tuplet", "a triplet is (3 before its notes");
             return;
         }
-        let n = if self.meter.is_compound() { 3 } else { 2 };
+        // Of compound metres the standard names those in eighths (§4.13).
+        let in_eighths = self.meter.figures().is_some_and(|(_, unit)| unit >= 8);
+        let n = if in_eighths && self.meter.is_compound() { 3 } else { 2 };
         let normal = match (q, p) {
             (0, 3 | 6) => 2,
             (0, 2 | 4 | 8) => 3,
