@@ -17,7 +17,8 @@ use std::collections::BTreeSet;
 pub fn printed(title: &str) -> String {
     let mut out = String::with_capacity(title.len());
     let mut before = ' ';
-    let mut rest = title.chars().peekable();
+    // A block of YAML ends in a line end, which is no part of a title.
+    let mut rest = title.trim().chars().peekable();
     while let Some(sign) = rest.next() {
         let inside = before.is_alphabetic() && rest.peek().is_some_and(|next| next.is_alphabetic());
         let ends = before == 's' && rest.peek().is_none_or(|next| !next.is_alphanumeric()) && !out.contains('\'');
@@ -224,6 +225,7 @@ mod tests {
     fn apostrophes_of_titles_are_curly() {
         assert_eq!(printed("Winnie's Shawl"), "Winnie’s Shawl");
         assert_eq!(printed("The Sailors' Rest"), "The Sailors’ Rest");
+        assert_eq!(printed("Winter Nights\n"), "Winter Nights");
         assert_eq!(printed("5' tall, 'as is'"), "5' tall, 'as is'");
     }
 }

@@ -112,15 +112,16 @@ pub fn read_tunes(
 fn is_tune_file(wanted: &Wanted, sink: &mut Sink) -> bool {
     let path = wanted.path.trim();
     let ends = |endings: &[&str]| endings.iter().any(|ending| path.to_ascii_lowercase().ends_with(ending));
-    let (what, hint) = if ends(music::MUSIC) {
-        let hint =
-            format!("`boxwright bring {path}` makes tune files of it; or name it in one: `music: {{file: ...}}`");
-        ("music", hint)
-    } else if ends(MARKDOWN) {
-        ("words", "a text is named as `text:` of a chapter, or as `commentary:` of a tune".to_owned())
-    } else {
+    let is_music = ends(music::MUSIC);
+    if !is_music && !ends(MARKDOWN) {
         return true;
+    }
+    let hint = if is_music {
+        format!("`boxwright bring {path}` makes tune files of it; or name it in one: `music: {{file: ...}}`")
+    } else {
+        "a text is named as `text:` of a chapter, or as `commentary:` of a tune".to_owned()
     };
+    let what = if is_music { "music" } else { "words" };
     let message = format!("`{path}` is a file of {what}, not of a tune");
     sink.error("other-kind", Some(wanted.place), message).hints.push(hint);
     false

@@ -41,6 +41,10 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         return desk
             .fault(&format!("--tune: {shown} is a score, which holds one tune; --part and --voice choose in it"));
     }
+    if wish.part.is_some() && !is_musicxml(file, &bytes) {
+        let shown = file.display();
+        return desk.fault(&format!("--part: {shown} is in ABC, which has voices and no parts; --voice chooses one"));
+    }
     // A tune without the voice that is wanted is told of and not brought.
     let (lacking, readings): (Vec<Reading>, Vec<Reading>) =
         readings(&mut desk, file, &bytes, wish).into_iter().partition(|reading| asked_in_vain(&reading.complaints));

@@ -263,7 +263,11 @@ impl<'a> Builder<'a> {
     }
     fn tuplet_open(&mut self, p: u32, q: u32, r: u32, place: Place) {
         if let Some(open) = self.tuplet.take() {
-            let message = format!("a tuplet begins while {} of the one before is wanting", open.left);
+            let message = format!(
+                "a tuplet begins while {} of the one before {} wanting",
+                open.left,
+                if open.left == 1 { "is" } else { "are" }
+            );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }
@@ -346,7 +350,11 @@ impl<'a> Builder<'a> {
             );
         }
         if let Some(open) = &self.tuplet {
-            let message = format!("the tune ends while {} of this tuplet is wanting", open.left);
+            let message = format!(
+                "the tune ends while {} of this tuplet {} wanting",
+                open.left,
+                if open.left == 1 { "is" } else { "are" }
+            );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }
