@@ -1,13 +1,13 @@
 //! Box files into [`Instrument`]s: takes a checked file, gives the box, built-in ones read exactly like an author's own.
 //! Knows no fingering.
 
-use super::files::{BOX, BoxFile, BoxRow, BoxRowButtons, FileKind, LeftFile};
+use super::files::{BOX, BoxFile, BoxRow, BoxRowButtons, FileKind, LeftButtonFile, LeftFile};
 use super::library::{Library, Unread};
 use super::text::read_kind;
 use super::words::Said;
 use super::yaml::Node;
 use crate::diag::{FileId, Place, Sink, Sources, nearest};
-use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, Row, RowAt, Thirds, builtin};
+use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, Row, RowAt, Thirds, builtin};
 use crate::tune::Pitch;
 
 /// A full bellows where a box file gives no figure; a placeholder, as in the built-in boxes.
@@ -42,7 +42,8 @@ pub fn named_box(name: &str, place: Place, library: &mut Library<'_>, sink: &mut
     if let Some(instrument) = builtin_box(name) {
         return Some(instrument);
     }
-    if name.contains('/') || name.ends_with(".yaml") || name.ends_with(".yml") {
+    let is_path = name.ends_with(".yaml") || name.ends_with(".yml");
+    if is_path || name.contains('/') && library.has("", name) {
         let file = library.text("", name, place, sink)?;
         return from_text(name, file, library.sources.text(file), sink);
     }
@@ -50,11 +51,19 @@ pub fn named_box(name: &str, place: Place, library: &mut Library<'_>, sink: &mut
     None
 }
 
+/// The built-in boxes of two keys as teachers write them: `D/G`, `DG`, `d-g`.
+fn of_keys(name: &str) -> Vec<String> {
+    let keys: String = name.chars().filter(char::is_ascii_alphabetic).flat_map(char::to_lowercase).collect();
+    let of = |id: &&str| id.split('-').next() == Some(keys.as_str());
+    builtin().iter().map(|(id, _)| *id).filter(of).map(|id| format!("`{id}`")).collect()
+}
+
 /// Complains about a name that no built-in box has.
 pub fn unknown_box(name: &str, place: Place, sink: &mut Sink) {
     let complaint = sink.error("unknown-box", Some(place), format!("there is no built-in box `{name}`"));
     complaint.hints.push(match nearest(name, builtin().iter().map(|(name, _)| *name)) {
         Some(near) => format!("did you mean `{near}`?"),
+        None if !of_keys(name).is_empty() => format!("built-in boxes of these keys: {}", of_keys(name).join(", ")),
         None => "`boxwright boxes` lists them; the path of a box file ends with `.yaml`".into(),
     });
 }
@@ -239,6 +248,18 @@ impl Reading<'_> {
         }
     }
 
+    /// Small letters name chords: in the place of a bass they are a slip.
+    fn spelt_as_its_kind(&mut self, file: &LeftButtonFile, node: &Node) {
+        for key in ["push", "pull"].into_iter().filter(|_| file.kind.0 == LeftKind::Bass) {
+            let small = node.get(key).and_then(Node::text);
+            if let Some(text) = small.filter(|text| text.starts_with(|first: char| first.is_ascii_lowercase())) {
+                let message = format!("`{text}` is the name of a chord, and this button is a bass");
+                let hint = "a bass is named by a capital, such as `G`; or is this `kind: chord`?";
+                self.error("wrong-value", node.place_of(key), message, hint);
+            }
+        }
+    }
+
     fn left(&mut self, left: &LeftFile, based: bool, out: &mut LeftHand) {
         let node = self.node.get("left").cloned();
         let list = node.as_ref().and_then(|node| node.get("buttons"));
@@ -253,6 +274,7 @@ impl Reading<'_> {
         for (file, node) in buttons.iter().zip(list.map_or(&[][..], Node::items)) {
             let row = file.row.0;
             let number = if single { file.number.unwrap_or(1) } else { count(out, row) + 1 };
+            self.spelt_as_its_kind(file, node);
             let new = LeftButton { row, number, kind: file.kind.0, push: file.push.0.0, pull: file.pull.0.0 };
             if single {
                 match out.buttons.iter_mut().find(|old| (old.row, old.number) == (row, number)) {

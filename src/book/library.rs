@@ -1,6 +1,7 @@
 //! Finds the files that a book names, and takes their texts in: takes paths as written, asks the reading function it was
 //! given, complains about paths that lead out of the book. Opens nothing itself.
 
+use super::settled::RESTORE;
 use super::tunebook::Tunebook;
 use super::words::{RelativePath, Word};
 use crate::diag::{FileId, Place, Sink, Sources};
@@ -134,6 +135,7 @@ impl<'a> Library<'a> {
             match (self.files)(&full) {
                 Ok(bytes) => {
                     self.read += bytes.len();
+                    elsewhere(from, path, candidate, place, sink);
                     return self.has_room(path, Some(place), sink).then(|| (candidate.clone(), bytes));
                 }
                 Err(Unread { why, .. }) => whys.push(format!("`{full}`: {why}")),
@@ -142,6 +144,12 @@ impl<'a> Library<'a> {
         let complaint = sink.error("missing-file", Some(place), format!("`{path}` can't be read"));
         complaint.hints = whys;
         None
+    }
+    /// Whether a file lies where a path may lead.
+    pub fn has(&mut self, from: &str, path: &str) -> bool {
+        let candidates = self.find(from, path).unwrap_or_default();
+        let paths: Vec<String> = candidates.iter().map(|candidate| self.full(candidate)).collect();
+        paths.iter().any(|path| (self.files)(path).is_ok())
     }
     /// A tunebook that a file names, its bytes made a text by `decode`; read once however many name it.
     pub fn tunebook(
@@ -222,7 +230,22 @@ impl<'a> Library<'a> {
         let path = name(self.paths.get(&file)?);
         let full = self.full(&path);
         match (self.files)(&full) {
-            Ok(bytes) => self.take(&path, &full, bytes, Some(place), sink),
+            Ok(bytes) => {
+                let mut own = Sink::default();
+                self.read += bytes.len();
+                // The reader of YAML would keep a text of this size to refuse it.
+                let found = if bytes.len() > MOST_TEXT {
+                    let message = format!("`{full}` is larger than {} MB", MOST_TEXT >> 20);
+                    own.error("too-large", Some(place), message);
+                    None
+                } else if self.has_room(&path, Some(place), &mut own) {
+                    self.take(&path, &full, bytes, Some(place), &mut own)
+                } else {
+                    None
+                };
+                sink.absorb(own.hinted(RESTORE));
+                found
+            }
             Err(Unread { absent: true, .. }) => None,
             Err(Unread { why, .. }) => {
                 let message = "the settled plan of this tune can't be read";
@@ -304,6 +327,19 @@ impl<'a> Library<'a> {
         let in_folder = !path.is_empty() && path != ".." && !path.starts_with("../");
         in_folder || self.shelf.as_deref().is_some_and(on_shelf)
     }
+}
+
+/// Says where a file was found in the book's folder and not beside the file that names it, from where its path counts.
+fn elsewhere(from: &str, path: &str, found: &str, place: Place, sink: &mut Sink) {
+    if found == join(from, path) || found != join("", path) {
+        return;
+    }
+    let message = format!("`{path}` does not lie beside the file that names it; the one in the book's folder is taken");
+    let hint = match from.split('/').filter(|part| !part.is_empty()).count() {
+        _ if from.starts_with("..") => "put it beside that file".to_owned(),
+        deep => format!("write `{}{path}`", "../".repeat(deep)),
+    };
+    sink.warn("found-elsewhere", Some(place), message).hints.push(hint);
 }
 
 /// Whether a file is plainly of another program, whatever its name; it is told for what it is.

@@ -17,6 +17,18 @@ pub fn text(file: &TypeFile, node: Option<&Node>, language: &str, sink: &mut Sin
     let size = within(size, 6.0, 48.0, node, "text", sink);
     let leading = file.leading.as_ref().map_or_else(|| Abs::pt((size.to_pt() * 2.6).round() / 2.0), |said| said.0.0);
     let leading = within(leading, size.to_pt(), size.to_pt() * 3.0, node, "leading", sink);
+    if let Some(smallest) = file.smallest.as_ref().map(|said| said.0.0)
+        && smallest > size
+    {
+        let message = format!(
+            "`smallest` of {:.1} pt is larger than the text, which is {:.1} pt",
+            smallest.to_pt(),
+            size.to_pt()
+        );
+        let place = node.map(|node| node.place_of("smallest"));
+        let hint = format!("up to {:.1} pt it can be kept; or make `text` larger", size.to_pt());
+        sink.error("out-of-range", place, message).hints.push(hint);
+    }
     let family = match file.family.as_ref().map(|said| &said.0) {
         None => Family::Serif,
         Some(Face::Known(family)) => *family,
@@ -82,6 +94,9 @@ pub fn engraving(
     }
 }
 
+/// Characters of a sign of the author's own: notes stand closer than longer ones are wide.
+const MOST_SIGN: usize = 3;
+
 /// The row code and the marks.
 pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
     let mut signs = Signs::default();
@@ -98,6 +113,20 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
             sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart")
                 .hints
                 .push("give each row a shape of its own".into());
+        }
+    }
+    for (key, sign) in [("reversal", &file.reversal), ("replay", &file.replay)] {
+        let Some(sign) = sign else { continue };
+        let count = sign.trim().chars().count();
+        if !(1..=MOST_SIGN).contains(&count) {
+            let message = if count == 0 {
+                format!("`{key}` shows nothing")
+            } else {
+                format!("`{key}` has {count} characters: signs of two notes would run into one another")
+            };
+            let place = node.map(|node| node.place_of(key));
+            let hint = format!("give it one to {MOST_SIGN} characters that show, such as `R`");
+            sink.error("own-sign", place, message).hints.push(hint);
         }
     }
     match (&file.reversal, &file.replay) {
@@ -189,8 +218,16 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
-    let unknown = file.condition.as_ref().and_then(|said| Some((said, conditions::unknown(said)?)));
-    let is_registered = file.condition.is_some() && unknown.is_none();
+    let is_empty = |said: &&String| said.trim().is_empty();
+    if file.condition.as_ref().filter(is_empty).is_some() {
+        let place = node.map(|node| node.place_of("condition"));
+        sink.error("no-value", place, "`condition` has no value")
+            .hints
+            .push("write the name of a printing condition, such as `FOGRA51`, or take the key out".into());
+    }
+    let condition = file.condition.as_ref().filter(|said| !is_empty(said));
+    let unknown = condition.and_then(|said| Some((said, conditions::unknown(said)?)));
+    let is_registered = condition.is_some() && unknown.is_none();
     // With the shop's own profile a condition is explained by that, whatever its name.
     let has_profile = file.profile.as_ref().is_some_and(|said| said.0.0.is_some());
     if let Some((said, hint)) = unknown.filter(|_| !has_profile) {

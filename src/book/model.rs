@@ -252,6 +252,10 @@ pub struct Places {
     pub front: Vec<Place>,
     /// Each part of the back matter.
     pub back: Vec<Place>,
+    /// The author's own sign of a reversal.
+    pub reversal: Option<Place>,
+    /// The author's own sign of a replay.
+    pub replay: Option<Place>,
 }
 
 /// One edition of a book.

@@ -38,7 +38,7 @@ enum Form {
 }
 
 /// Endings of files that can be named instead of a block.
-const MUSIC: &[&str] = &[".abc", ".musicxml", ".xml", ".mxl"];
+pub const MUSIC: &[&str] = &[".abc", ".musicxml", ".xml", ".mxl"];
 /// Endings of files that hold no written notes, or none that is read.
 const NO_MUSIC: &[&str] = &[".mid", ".midi", ".mp3", ".wav", ".png", ".jpg", ".jpeg"];
 
@@ -203,9 +203,16 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
         _ => item.place,
     }));
     if tunes.len() > 1 {
-        let message = format!("there are {} tunes in here", tunes.len());
-        let hint = match &source.form {
-            Form::Block(_) => "a tune file holds one tune",
+        let message = match (&source.form, source.number) {
+            (Form::Abc(book), Some(number)) => {
+                let lines: Vec<String> = book.lines_of(number).iter().map(ToString::to_string).collect();
+                format!("{} tunes have the number {number}, on lines {}", tunes.len(), lines.join(" and "))
+            }
+            _ => format!("there are {} tunes in here", tunes.len()),
+        };
+        let hint = match (&source.form, source.number) {
+            (Form::Block(_), _) => "a tune file holds one tune",
+            (_, Some(_)) => "give each a number of its own, on its line `X:`",
             _ => "choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)",
         };
         sink.error("many-tunes", Some(source.place), message).hints.push(hint.into());
@@ -215,7 +222,7 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     let Some(mut tune) = tune else {
         if sink.count(Severity::Error) == before {
             let message = match source.number {
-                Some(number) => format!("there is no tune number {number} in this file"),
+                Some(number) => format!("tune {number} of this file has no notes"),
                 None => "there is no music in here".to_owned(),
             };
             sink.error("no-music", Some(source.place), message).hints.push("write notes below the K: line".into());
@@ -254,6 +261,25 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
         return 0;
     }
     let interval = Interval::nearest(tonic, key.tonic);
+    for (text, at) in unmoved(tune) {
+        let message = format!("`{text}` is no chord that can be moved: it is printed as it stands, in the old key");
+        let hint = "write the chord as it is to be read: \"G\", \"Am\", \"D7\"; words begin with `^`";
+        sink.warn("unmoved-chord", at.or(Some(place)), message).hints.push(hint.into());
+    }
     tune.transpose(interval);
     interval.semitones
+}
+
+/// Texts in the place of chord symbols that begin as a chord does and name none, each once, with their places.
+fn unmoved(tune: &Tune) -> Vec<(String, Option<Place>)> {
+    let mut found: Vec<(String, Option<Place>)> = Vec::new();
+    for event in tune.bars.iter().flat_map(|bar| &bar.events) {
+        for symbol in &event.chord_symbols {
+            let begins = symbol.text.trim_start().starts_with(|first: char| matches!(first, 'A'..='G' | 'a'..='g'));
+            if begins && symbol.parts().is_empty() && !found.iter().any(|(text, _)| *text == symbol.text) {
+                found.push((symbol.text.clone(), event.place));
+            }
+        }
+    }
+    found
 }

@@ -53,7 +53,7 @@ pub fn pins(
             continue;
         }
         let tone = tone.map(|tone| match tone {
-            ToneWish::Pitch(pitch) => ToneWish::Pitch(moved.spelt_for(tune.key.fifths).apply(pitch)),
+            ToneWish::Pitch(pitch) => ToneWish::Pitch(tune.spelt(moved).apply(pitch)),
             ToneWish::Top => ToneWish::Top,
         });
         let pin = Pin { target: PinTarget { span, tone }, wish, place: node.place };

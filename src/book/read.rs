@@ -4,9 +4,9 @@ use super::boxes::{builtin_box, named_box};
 use super::files::{BOOK, BookFile, ChapterFile, FileKind, Language, TuneLine, TypeFile};
 use super::kind::is_kind;
 use super::library::{Library, Unread};
-use super::text::{printed, prose, take_pictures, unless_none};
+use super::text::{MARKDOWN, printed, prose, take_pictures, unless_none};
 use super::tunes::{Settings, Wanted, read_tunes};
-use super::words::{Either, Face, Pitching, RelativePath, Said};
+use super::words::{Either, Face, Pitching, Prose, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
 use super::{
     Book, Chapter, Imprint, Matter, OwnFonts, Picture, Places, Playing, Press, ShopProfile, TuneEntry, editions, look,
@@ -81,6 +81,7 @@ impl BookReading<'_, '_> {
         let base = self.base(whole, &instrument);
         if self.is_itself {
             self.boxes_of_editions(whole);
+            self.files_of_editions(whole);
         }
         let language = match parsed.language.as_ref().map(|said| said.0) {
             Some(Language::American) => "en-US",
@@ -107,6 +108,7 @@ impl BookReading<'_, '_> {
         let chapters = self.chapters(&settings, &mut pictures);
         let ids = chapters.iter().flat_map(|chapter| &chapter.tunes).map(|tune| tune.id.clone()).collect();
         self.twice();
+        self.has_pages();
         let imprint = self.imprint();
         Some(Book {
             id: parsed.id.0.0.clone(),
@@ -184,6 +186,38 @@ impl BookReading<'_, '_> {
             if let Some(name) = edition.value.get("box").and_then(Node::text) {
                 named_box(name, edition.value.place_of("box"), self.library, self.sink);
             }
+        }
+    }
+
+    /// Where the book itself is read, the files that only its editions name must be there too; they are not read.
+    fn files_of_editions(&mut self, whole: &Node) {
+        for edition in whole.get("editions").map_or(&[][..], Node::entries) {
+            let chapters = edition.value.get("chapters").map_or(&[][..], Node::items);
+            let tunes = chapters.iter().flat_map(|chapter| chapter.get("tunes").map_or(&[][..], Node::items));
+            let tunes = tunes.map(|tune| tune.get("file").unwrap_or(tune));
+            let texts = chapters.iter().filter_map(|chapter| chapter.get("text"));
+            let texts = texts.filter(|text| text.text().is_some_and(|text| Prose::is_file(text, MARKDOWN)));
+            for node in tunes.chain(texts) {
+                let Some(path) = node.text().map(str::trim).filter(|path| !self.library.has("", path)) else {
+                    continue;
+                };
+                let message = format!("`{path}`, which the edition `{}` names, is not there", edition.key);
+                let complaint = self.sink.error("missing-file", Some(node.place), message);
+                complaint.hints.push("paths count from the folder of the book's file".into());
+            }
+        }
+    }
+
+    /// Complains of a book that has nothing to be printed.
+    fn has_pages(&mut self) {
+        let nothing = |key: &str| self.node.get(key).is_none_or(|list| list.items().is_empty());
+        if ["front", "chapters", "back"].into_iter().all(nothing) && !self.node.partial {
+            let place = self.node.place_of("chapters");
+            let hint = "give it a chapter: `- title: ...`, with `text:` or `tunes:` below it";
+            self.sink
+                .error("no-pages", Some(place), "this book has no pages: `chapters` is empty")
+                .hints
+                .push(hint.into());
         }
     }
 
@@ -314,12 +348,15 @@ fn want(line: &Either<RelativePath, TuneLine>, node: &Node) -> Wanted {
 fn places(node: &Node) -> Places {
     let word = |key: &str| node.get(key).map(|value| value.place);
     let list = |key: &str| node.get(key).map_or(&[][..], Node::items).iter().map(|item| item.place).collect();
+    let sign = |key: &str| node.get("signs")?.get(key).map(|value| value.place);
     Places {
         title: word("title"),
         subtitle: word("subtitle"),
         author: word("author"),
         front: list("front"),
         back: list("back"),
+        reversal: sign("reversal"),
+        replay: sign("replay"),
     }
 }
 

@@ -4,6 +4,7 @@
 use super::files::{SETTLED, SettledFile, SettledLine};
 use super::pins::pitches;
 use super::text::read_file;
+use super::yaml::Node;
 use crate::diag::{FileId, Sink};
 use crate::fingering::{Plan, PlannedNote, Settled, SettledNote};
 use crate::instrument::ButtonId;
@@ -17,7 +18,19 @@ pub fn settled_path(tune_path: &str) -> String {
     format!("{stem}.settled.yaml")
 }
 
-/// The settled plan of a tune on one box, if the text has a section for it. Notes that are gone are left out with a warning.
+/// What helps with a settled file that is damaged: nobody is to write in it.
+pub const RESTORE: &str = "take the file from your backup, or delete it: the plan is then worked out anew, and may differ from the printed one";
+
+/// A settled file as it stands. What is wrong with it is told with what to do about a file that no one writes by hand.
+fn read_settled_file(file: FileId, text: &str, sink: &mut Sink) -> Option<(Node, SettledFile)> {
+    let mut own = Sink::default();
+    let found = read_file::<SettledFile>(file, text, &SETTLED, &mut own);
+    sink.absorb(own.hinted(RESTORE));
+    found
+}
+
+/// The settled plan of a tune on one box, if the text has a section for it. Notes that are gone, or
+/// others now, have no say; a warning counts them.
 pub fn read_settled(
     file: FileId,
     text: &str,
@@ -26,7 +39,7 @@ pub fn read_settled(
     box_id: &str,
     sink: &mut Sink,
 ) -> Option<Settled> {
-    let (node, parsed) = read_file::<SettledFile>(file, text, &SETTLED, sink)?;
+    let (node, parsed) = read_settled_file(file, text, sink)?;
     if parsed.tune.0.0 != tune_id {
         let message = format!("this settled plan is for `{}`, not for `{tune_id}`; it is not used", parsed.tune.0.0);
         sink.warn("settled-other", Some(node.place_of("tune")), message)
@@ -39,13 +52,20 @@ pub fn read_settled(
     let mut gone = 0usize;
     for line in lines {
         match note(line, tune) {
-            Some(note) => settled.notes.push(note),
+            Some(note) => {
+                // What stands at its place now is another note.
+                gone += usize::from(!note.still_there);
+                settled.notes.push(note);
+            }
             None => gone += 1,
         }
     }
     if gone > 0 {
         let place = node.get("boxes").and_then(|boxes| boxes.entry(box_id)).map(|entry| entry.place);
         let message = match gone {
+            _ if gone == lines.len() && gone > 1 => {
+                "no note of the settled plan is in the tune as it was: the plan is worked out anew".to_owned()
+            }
             1 => "1 note of the settled plan is no longer in the tune".to_owned(),
             _ => format!("{gone} notes of the settled plan are no longer in the tune"),
         };
@@ -82,8 +102,9 @@ pub fn settled_text(
     sink: &mut Sink,
 ) -> String {
     let mut boxes: BTreeMap<String, String> = BTreeMap::new();
-    if let Some((_, parsed)) = before.and_then(|(file, text)| read_file::<SettledFile>(file, text, &SETTLED, sink)) {
-        for (name, lines) in &parsed.boxes {
+    if let Some((_, parsed)) = before.and_then(|(file, text)| read_settled_file(file, text, sink)) {
+        // What was settled for another tune says nothing of this one.
+        for (name, lines) in parsed.boxes.iter().filter(|_| parsed.tune.0.0 == tune_id) {
             boxes.insert(name.clone(), lines.iter().map(again).collect());
         }
     }
@@ -153,4 +174,29 @@ fn again(line: &SettledLine) -> String {
         presses: line.presses.iter().map(|p| (ButtonId { row: p.row.0, number: p.button }, p.finger)).collect(),
     };
     line.text()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::Sources;
+    use crate::reader::abc;
+
+    /// What was settled for another tune is no plan of this one, though its file is called so.
+    #[test]
+    fn plans_of_another_tune_are_not_carried_along() {
+        let mut sources = Sources::default();
+        let music = sources.add("a.abc", "L:1/4\nK:G\nG|\n");
+        let tune = abc::read(&sources.excerpt(music), &abc::AbcOptions::default(), &mut Sink::default()).remove(0);
+        let text = "settled: 1\ntune: kettle\nboxes:\n  \"dg-21-third\":\n    - {bar: 1, note: 1, is: [G4], direction: push, \
+                    place: {row: inner, button: 3}, presses: [{row: inner, button: 3, finger: 1}]}\n";
+        let before = sources.add("a.settled.yaml", text);
+        let kept = |id: &str| {
+            let mut sink = Sink::default();
+            let new = settled_text(id, &tune, "c-10", &Plan::default(), Some((before, text)), &mut sink);
+            assert!(new.contains("\"c-10\": []") && sink.items().is_empty(), "{new} {sink:?}");
+            new.contains("dg-21-third")
+        };
+        assert_eq!((kept("kettle"), kept("lantern")), (true, false));
+    }
 }

@@ -6,7 +6,7 @@ use super::kind::is_kind;
 use super::library::Library;
 use super::model::Picture;
 use super::words::Prose;
-use super::yaml::{Node, Shapes, check, mark, readable, typed};
+use super::yaml::{Node, ScalarStyle, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Sink};
 use crate::drawing;
 use serde::de::DeserializeOwned;
@@ -17,7 +17,8 @@ use std::collections::BTreeSet;
 pub fn printed(title: &str) -> String {
     let mut out = String::with_capacity(title.len());
     let mut before = ' ';
-    let mut rest = title.chars().peekable();
+    // A block of YAML ends in a line end, which is no part of a title.
+    let mut rest = title.trim().chars().peekable();
     while let Some(sign) = rest.next() {
         let inside = before.is_alphabetic() && rest.peek().is_some_and(|next| next.is_alphabetic());
         let ends = before == 's' && rest.peek().is_none_or(|next| !next.is_alphanumeric()) && !out.contains('\'');
@@ -84,7 +85,15 @@ pub fn names_foreign(text: &str) -> bool {
 }
 
 /// Endings of Markdown files.
-const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
+pub const MARKDOWN: &[&str] = &[".md", ".markdown", ".txt"];
+
+/// A value of one line without a blank in it: hardly a text, and most often a path whose ending is forgotten.
+fn bare_word(node: &Node) -> Option<&str> {
+    let scalar = node.scalar()?;
+    let text = scalar.text.trim();
+    let is_line = matches!(scalar.style, ScalarStyle::Plain | ScalarStyle::Quoted);
+    (is_line && !text.is_empty() && !text.contains(char::is_whitespace)).then_some(text)
+}
 
 /// Markdown as a block in the file, or in the Markdown file that the value names. `from` is the folder of the file.
 pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink) -> Option<Excerpt> {
@@ -101,6 +110,16 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
         let message = format!("`{}` is no text that a book can set", text.trim());
         let hint = "save the text as Markdown or plain text, and name that file: its name ends in `.md` or `.txt`";
         sink.error("foreign-text", Some(node.place), message).hints.push(hint.into());
+        return None;
+    } else if let Some(word) = bare_word(node) {
+        let meant = [".md", ".markdown", ".txt"].map(|ending| format!("{word}{ending}"));
+        let near = meant.into_iter().find(|path| library.has(from, path));
+        let message = format!("`{word}` is neither a block of text nor the path of a Markdown file");
+        let complaint = sink.error("bare-word", Some(node.place), message);
+        complaint.hints.push(match near {
+            Some(path) => format!("did you mean `{path}`?"),
+            None => "a path ends in `.md` or `.txt`; words of your own stand indented below `|`".to_owned(),
+        });
         return None;
     } else {
         node.excerpt()?
@@ -206,6 +225,7 @@ mod tests {
     fn apostrophes_of_titles_are_curly() {
         assert_eq!(printed("Winnie's Shawl"), "Winnie’s Shawl");
         assert_eq!(printed("The Sailors' Rest"), "The Sailors’ Rest");
+        assert_eq!(printed("Winter Nights\n"), "Winter Nights");
         assert_eq!(printed("5' tall, 'as is'"), "5' tall, 'as is'");
     }
 }

@@ -40,6 +40,11 @@ impl Tunebook {
         let head = 0..starts.first().copied().unwrap_or(0);
         Self { whole, head, tunes }
     }
+    /// The lines in the file, counted from 1, on which tunes of a number begin.
+    pub fn lines_of(&self, number: u32) -> Vec<usize> {
+        let entries = abc::contents(&self.whole.text);
+        entries.into_iter().filter(|entry| entry.number == Some(number)).map(|entry| entry.line).collect()
+    }
     /// The text in which a tune stands, with the file's header; all of it when no number is given or none or several tunes have it.
     pub fn tune(&self, number: Option<u32>) -> Cow<'_, Excerpt> {
         match number.and_then(|number| self.tunes.get(&number)) {

@@ -7,12 +7,12 @@ use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
 use super::settled::{read_settled, settled_path};
-use super::text::{printed, prose, read_kind, unless_none};
+use super::text::{MARKDOWN, printed, prose, read_kind, unless_none};
 use super::words::{OrNone, Said};
 use super::yaml::Node;
 use super::{CommentaryPlace, Extra, Kind, Playing, TuneEntry, left};
 use crate::diag::{Excerpt, FileId, Place, Sink};
-use crate::fingering::{Request, Style};
+use crate::fingering::{Moved, Request, Style};
 use crate::instrument::Instrument;
 use crate::tune::{Fraction, Interval};
 use rayon::prelude::*;
@@ -68,8 +68,10 @@ pub fn read_tunes(
     library: &mut Library<'_>,
     sink: &mut Sink,
 ) -> Vec<Option<TuneEntry>> {
-    let found: Vec<Option<FileId>> =
-        wanted.iter().map(|wanted| library.text("", &wanted.path, wanted.place, sink)).collect();
+    let found: Vec<Option<FileId>> = wanted
+        .iter()
+        .map(|wanted| is_tune_file(wanted, sink).then(|| library.text("", &wanted.path, wanted.place, sink))?)
+        .collect();
     let sources = &*library.sources;
     let parsed: Vec<(Option<Parsed>, Sink)> = found
         .par_iter()
@@ -104,6 +106,25 @@ pub fn read_tunes(
             entry
         })
         .collect()
+}
+
+/// Whether a path may be that of a tune's file; complains of music and texts that are named in its place.
+fn is_tune_file(wanted: &Wanted, sink: &mut Sink) -> bool {
+    let path = wanted.path.trim();
+    let ends = |endings: &[&str]| endings.iter().any(|ending| path.to_ascii_lowercase().ends_with(ending));
+    let is_music = ends(music::MUSIC);
+    if !is_music && !ends(MARKDOWN) {
+        return true;
+    }
+    let hint = if is_music {
+        format!("`boxwright bring {path}` makes tune files of it; or name it in one: `music: {{file: ...}}`")
+    } else {
+        "a text is named as `text:` of a chapter, or as `commentary:` of a tune".to_owned()
+    };
+    let what = if is_music { "music" } else { "words" };
+    let message = format!("`{path}` is a file of {what}, not of a tune");
+    sink.error("other-kind", Some(wanted.place), message).hints.push(hint);
+    false
 }
 
 /// Reads the tune file that a run starts with.
@@ -160,6 +181,7 @@ fn entry(
         left,
         settled,
         runners_up: settings.extras.contains(&Extra::RunnersUp),
+        moved: Moved { by_file: transposed, with_box: settings.moved.semitones },
     };
     request.weights.style = wanted.style.unwrap_or(request.weights.style);
     for weight in wanted.weights.as_ref().map(weights).unwrap_or_default() {

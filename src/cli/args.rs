@@ -53,7 +53,7 @@ pub enum Command {
         #[arg(long)]
         edition: Option<String>,
     },
-    /// Bring tunes from an ABC or MusicXML file into tune files.
+    /// Bring tunes from an ABC or MusicXML file into tune files; with `--json` print what was read, and write nothing.
     Bring {
         /// The file.
         file: PathBuf,

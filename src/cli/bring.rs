@@ -29,6 +29,9 @@ pub struct Wish {
 /// Reads a file of tunes and writes a tune file each, or prints them as JSON.
 pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
+    if voice.json && output.is_some() {
+        return desk.fault("--json prints what was read and writes no file: leave --output out, or --json");
+    }
     let bytes = match files::read_named(file) {
         Ok(bytes) => bytes,
         Err(unread) => return desk.fault(&format!("{}: {}", file.display(), unread.why)),
@@ -37,6 +40,10 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         let shown = file.display();
         return desk
             .fault(&format!("--tune: {shown} is a score, which holds one tune; --part and --voice choose in it"));
+    }
+    if wish.part.is_some() && !is_musicxml(file, &bytes) {
+        let shown = file.display();
+        return desk.fault(&format!("--part: {shown} is in ABC, which has voices and no parts; --voice chooses one"));
     }
     // A tune without the voice that is wanted is told of and not brought.
     let (lacking, readings): (Vec<Reading>, Vec<Reading>) =
@@ -69,9 +76,26 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         desk.report();
         return Outcome::Fault;
     }
-    for reading in &readings {
+    let empty = readings.iter().filter(|reading| reading.tune.note_count() == 0);
+    for (nth, reading) in readings.iter().enumerate() {
         desk.sink.absorb(reading.complaints.clone());
+        if reading.tune.note_count() == 0 {
+            let name = if reading.tune.title.is_empty() {
+                format!("tune {}", nth + 1)
+            } else {
+                format!("`{}`", reading.tune.title)
+            };
+            let complaint =
+                desk.sink.warn("no-music", reading.tune.place, format!("{name} has no notes that are read"));
+            complaint
+                .hints
+                .push("write notes below the K: line, in the file or in the tune file that is written".into());
+        }
     }
+    let without = match empty.count() {
+        0 => String::new(),
+        count => format!(", {count} of them without notes"),
+    };
     let folder = output.map_or_else(|| Path::new(".").to_owned(), Path::to_owned);
     if let Err(why) = writing::make_folder(&folder) {
         return desk.fault(&why);
@@ -94,7 +118,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     }
     desk.say(&match readings.len() {
         0 => "no tune was written\n".to_owned(),
-        all => format!("{written} of {} written\n", counted(all, "tune", "tunes")),
+        all => format!("{written} of {} written{without}\n", counted(all, "tune", "tunes")),
     });
     // A faulty tune is still worth having: its file is there to be mended.
     let errors = desk.sink.items().iter().filter(|item| item.severity == Severity::Error).count();
@@ -113,7 +137,9 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
     if is_musicxml(file, bytes) {
         // Of a file that is refused for its size the beginning is enough to show.
         let shown = if bytes.len() as u64 > musicxml::MOST_BYTES { &bytes[..BEGINNING] } else { bytes };
-        let id = desk.sources.add(file.to_string_lossy(), musicxml::decode(shown));
+        // A packed score has no lines to show.
+        let text = if bytes.starts_with(b"PK") { String::new() } else { musicxml::decode(shown) };
+        let id = desk.sources.add(file.to_string_lossy(), text);
         let options = XmlOptions { strict_bars: false, part: wish.part, voice: wish.voice, wishes: true };
         return musicxml::read_each(bytes, id, &options, &mut desk.sink);
     }

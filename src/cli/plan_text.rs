@@ -1,7 +1,7 @@
 //! A plan for reading in a terminal: a line a note, the left hand a line a bar, costs, the bellows as a small drawing.
 
 use super::json::sound_name;
-use crate::fingering::{Air, LeftOut, Plan, PlannedNote, Unplayable};
+use crate::fingering::{self, Air, LeftOut, Plan, PlannedNote, Unplayable};
 use crate::instrument::Instrument;
 use crate::tune::{NoteId, Tune};
 use std::fmt::Write as _;
@@ -9,6 +9,18 @@ use std::fmt::Write as _;
 /// Columns of the bellows drawing, and its rows.
 const WIDE: usize = 60;
 const HIGH: usize = 8;
+
+/// A line on the tempo that the plan was made for, where the tune names none.
+fn assumed_tempo(tune: &Tune) -> String {
+    let in_force = tune.bars.first().and_then(|bar| bar.tempo.as_deref()).or(tune.tempo.as_ref());
+    let Some(tempo) = fingering::tempi(tune).first().copied() else { return String::new() };
+    if in_force.is_some_and(|tempo| tempo.wholes_a_minute().is_some()) {
+        return String::new();
+    }
+    let beat = tune.meter.beat().0;
+    let rate = tempo.over(beat).floor();
+    format!("the tune names no tempo: {beat}={rate} is taken; write yours as `Q:{beat}={rate}`\n")
+}
 
 /// The whole report.
 pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str, plan: &Plan) -> String {
@@ -32,6 +44,7 @@ pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str,
     if !kinds.is_empty() {
         let _ = writeln!(out, "  of it {}", kinds.join(", "));
     }
+    out.push_str(&assumed_tempo(tune));
     let _ = writeln!(out, "\n  bar.note  pitch   row    button  bellows  finger  how       hand");
     for (bar, written) in tune.bars.iter().enumerate() {
         for event in &written.events {

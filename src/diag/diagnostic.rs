@@ -107,6 +107,22 @@ impl Sink {
         }
         self
     }
+    /// The same complaints, each with this hint in place of its own.
+    #[must_use]
+    pub fn hinted(mut self, hint: &str) -> Self {
+        for item in &mut self.items {
+            item.hints = vec![hint.to_owned()];
+        }
+        self
+    }
+    /// The complaints that `keep` wants; what was counted and not kept stays counted.
+    #[must_use]
+    pub fn kept(self, keep: impl Fn(&Diagnostic) -> bool) -> Self {
+        let mut kept = Self::default();
+        (kept.errors.more, kept.warnings.more) = (self.errors.more, self.warnings.more);
+        self.items.into_iter().filter(|item| keep(item)).for_each(|item| kept.push(item));
+        kept
+    }
     /// Whether any complaint is an error.
     pub const fn has_errors(&self) -> bool {
         self.errors.kept > 0 || self.errors.more > 0

@@ -6,6 +6,13 @@ use std::ops::Range;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(u32);
 
+impl FileId {
+    /// Its number among the files of a run, in the order in which they were read.
+    pub const fn number(self) -> u32 {
+        self.0
+    }
+}
+
 /// A place in a file. Lines and columns are 1-based; columns count characters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Place {

@@ -11,7 +11,7 @@ use super::layout::{Demand, SystemLayout};
 use super::sizes::{self, Wording};
 use crate::font::{FaceId, Weight};
 use crate::style::LeftLook;
-use crate::tune::ChordSymbol;
+use crate::tune::{ChordSymbol, SymbolPart};
 
 /// What follows the root is so much smaller.
 pub(super) const SUFFIX: f64 = 0.8;
@@ -37,53 +37,64 @@ fn shown(job: &Job) -> bool {
     job.style.signs.chord_symbols && !said
 }
 
-/// A part of a symbol: text at a size, or a sign of the music font.
+/// A part of a symbol: text at a size, or a sign of the music font beside letters of a size.
 enum Part<'a> {
     Text(&'a str, f64),
-    Sign(&'static str),
+    Sign(&'static str, f64),
 }
 
-/// Splits `Bbm7/F#` into letters, signs and the rest.
+/// Splits `Bbm7/F#` into letters, signs and the rest. Another chord in brackets is as small as what follows a root.
 fn parts(symbol: &ChordSymbol) -> Vec<Part<'_>> {
-    let text = symbol.text.as_str();
-    if symbol.root.is_none() {
-        return vec![Part::Text(text, SUFFIX)];
-    }
     let mut parts = Vec::new();
-    let (chord, bass) = match text.split_once('/') {
-        Some((chord, bass)) => (chord, Some(bass)),
-        None => (text, None),
-    };
-    spell(chord, 1.0, &mut parts);
-    if let Some(bass) = bass {
-        parts.push(Part::Text("/", 1.0));
-        spell(bass, 1.0, &mut parts);
+    let mut size = 1.0;
+    for part in symbol.parts() {
+        match part {
+            SymbolPart::Root(_, written) => spell(written, size, &mut parts),
+            SymbolPart::Kind(kind) => spell_kind(kind, &mut parts),
+            SymbolPart::Bass(_, written) => {
+                parts.push(Part::Text("/", size));
+                spell(written, size, &mut parts);
+            }
+            SymbolPart::Between(text) => {
+                size = SUFFIX;
+                parts.push(Part::Text(text, SUFFIX));
+            }
+        }
+    }
+    if parts.is_empty() {
+        parts.push(Part::Text(&symbol.text, SUFFIX));
     }
     parts
 }
 
-fn spell<'a>(text: &'a str, size: f64, parts: &mut Vec<Part<'a>>) {
-    let root = text.char_indices().nth(1).map_or(text.len(), |(at, _)| at);
-    parts.push(Part::Text(&text[..root], size));
-    let mut rest = &text[root..];
-    while let Some(sign) = rest.chars().next() {
-        let name = match sign {
-            '#' | '♯' => "accidentalSharp",
-            'b' | '♭' => "accidentalFlat",
-            _ => break,
-        };
-        parts.push(Part::Sign(name));
-        rest = &rest[sign.len_utf8()..];
+/// The music font's name of a sign that is typed as a letter or as itself.
+const fn sign_of(typed: char) -> Option<&'static str> {
+    match typed {
+        '#' | '♯' => Some("accidentalSharp"),
+        'b' | '♭' => Some("accidentalFlat"),
+        '♮' => Some("accidentalNatural"),
+        _ => None,
     }
-    // Signs inside the rest (`7b9`) too: a small b before a number is no letter.
+}
+
+/// A note's name: its letter, and signs.
+fn spell<'a>(name: &'a str, size: f64, parts: &mut Vec<Part<'a>>) {
+    let letter = name.chars().next().map_or(0, char::len_utf8);
+    parts.push(Part::Text(&name[..letter], size));
+    parts.extend(name[letter..].chars().filter_map(sign_of).map(|sign| Part::Sign(sign, size)));
+}
+
+/// What follows a root, with signs inside it (`7b9`) too: a small b before a number is no letter.
+fn spell_kind<'a>(kind: &'a str, parts: &mut Vec<Part<'a>>) {
+    let mut rest = kind;
     while let Some((at, sign)) = rest.char_indices().find(|(at, sign)| {
         let number = rest[at + sign.len_utf8()..].starts_with(|next: char| next.is_ascii_digit());
-        matches!(sign, '#' | '♯' | '♭') || *sign == 'b' && number
+        *sign != 'b' && sign_of(*sign).is_some() || *sign == 'b' && number
     }) {
         if at > 0 {
             parts.push(Part::Text(&rest[..at], SUFFIX));
         }
-        parts.push(Part::Sign(if matches!(sign, '♭' | 'b') { "accidentalFlat" } else { "accidentalSharp" }));
+        parts.extend(sign_of(sign).map(|sign| Part::Sign(sign, 1.0)));
         rest = &rest[at + sign.len_utf8()..];
     }
     if !rest.is_empty() {
@@ -114,7 +125,8 @@ fn walk<'s>(job: &Job, symbol: &'s ChordSymbol, mut put: impl FnMut(&Part<'s>, f
                 put(&part, x);
                 x += job.letters.width(face(job), part_size(job, *scale), text);
             }
-            Part::Sign(name) => {
+            Part::Sign(name, scale) => {
+                let size = size * scale;
                 x += SIGN_APART * size;
                 put(&part, x);
                 x += ink_of(job.music().glyph(name)).right * size * SIGN + SIGN_APART * size;
@@ -178,7 +190,7 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         walk(job, symbol, |part, dx| {
             placed.push(match part {
                 Part::Text(text, scale) => (Some(*text), "", *scale, dx),
-                Part::Sign(name) => (None, *name, 1.0, dx),
+                Part::Sign(name, scale) => (None, *name, *scale, dx),
             });
         });
         for (text, name, scale, dx) in placed {
@@ -186,7 +198,7 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
                 Some(text) => canvas.text(label, face(job), part_size(job, scale), text, x + dx, baseline),
                 None => {
                     let high = if name == "accidentalFlat" { FLAT_HIGH } else { SHARP_HIGH };
-                    canvas.glyph(label, name, x + dx, baseline + high * size, size * SIGN)
+                    canvas.glyph(label, name, x + dx, baseline + high * size * scale, size * scale * SIGN)
                 }
             };
         }
@@ -197,19 +209,14 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tune::{ChordQuality, PitchClass, Step};
 
     fn spelt(text: &str) -> String {
-        let symbol = ChordSymbol {
-            text: text.into(),
-            root: Some(PitchClass { step: Step::C, alter: 0 }),
-            quality: ChordQuality::Major,
-            bass: None,
-        };
+        let symbol = ChordSymbol::read(text);
         let part = |part: &Part<'_>| match part {
             Part::Text(text, _) => (*text).to_owned(),
-            Part::Sign("accidentalFlat") => "♭".to_owned(),
-            Part::Sign(_) => "♯".to_owned(),
+            Part::Sign("accidentalFlat", _) => "♭".to_owned(),
+            Part::Sign("accidentalNatural", _) => "♮".to_owned(),
+            Part::Sign(..) => "♯".to_owned(),
         };
         parts(&symbol).iter().map(part).collect()
     }
@@ -223,8 +230,31 @@ mod tests {
             ("F#7#11", "F♯7♯11"),
             ("D/F#", "D/F♯"),
             ("Ebsus4", "E♭sus4"),
+            ("G(Bbm)", "G(B♭m)"),
+            ("(Bb)", "(B♭)"),
         ] {
             assert_eq!(spelt(typed), set);
         }
+        // A sign that faces for words lack is one of the music font's.
+        assert!(parts(&ChordSymbol::read("G♮7")).iter().any(|part| matches!(part, Part::Sign("accidentalNatural", _))));
+    }
+
+    #[test]
+    fn only_a_bass_is_as_large_as_the_root() {
+        let large = |text: &str| -> String {
+            let symbol = ChordSymbol::read(text);
+            let parts = parts(&symbol);
+            parts
+                .iter()
+                .filter_map(|part| matches!(part, Part::Text(_, 1.0)).then_some(part))
+                .map(|part| match part {
+                    Part::Text(text, _) => *text,
+                    Part::Sign(..) => "",
+                })
+                .collect()
+        };
+        assert_eq!(large("C6/9"), "C");
+        assert_eq!(large("Em(C/G)"), "E");
+        assert_eq!(large("D7/F#"), "D/F");
     }
 }

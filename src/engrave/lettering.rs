@@ -8,7 +8,7 @@ use crate::frame::{Ink, Shape, said};
 use crate::geom::{Abs, Point};
 use crate::style::{EngravingStyle, Family, HeadShape};
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -78,6 +78,8 @@ pub(super) struct Lettering<'a> {
     shapes: RefCell<Vec<HeadShapeAt>>,
     /// The few words that signs say.
     said: RefCell<Vec<Arc<str>>>,
+    /// Signs that their face lacks: a box stands for each.
+    missing: RefCell<BTreeSet<char>>,
 }
 
 impl<'a> Lettering<'a> {
@@ -98,6 +100,7 @@ impl<'a> Lettering<'a> {
             heads: RefCell::default(),
             shapes: RefCell::default(),
             said: RefCell::default(),
+            missing: RefCell::default(),
         }
     }
     /// The faces.
@@ -167,6 +170,7 @@ impl<'a> Lettering<'a> {
         let ink = shaped.ink.map_or(Area::new(0.0, 0.0, 0.0, 0.0), |ink| {
             Area::new(ink.min.x.raw(), ink.min.y.raw(), ink.max.x.raw(), ink.max.y.raw())
         });
+        self.missing.borrow_mut().extend(lacking(&shaped, text));
         let text: Arc<str> = text.into();
         let word = Rc::new(Word { text: Arc::clone(&text), width: shaped.width.raw(), shaped, ink });
         let mut words = self.words.borrow_mut();
@@ -180,4 +184,17 @@ impl<'a> Lettering<'a> {
     pub(super) fn width(&self, face: FaceId, size: f64, text: &str) -> f64 {
         self.word(face, text).width * size
     }
+    /// The signs of all texts so far that their faces lack.
+    pub(super) fn missing(&self) -> BTreeSet<char> {
+        self.missing.borrow().clone()
+    }
+}
+
+/// The signs of a shaped text that have no glyph; what shows nothing needs none.
+fn lacking<'t>(shaped: &'t ShapedText, text: &'t str) -> impl Iterator<Item = char> + 't {
+    let boxes = shaped.glyphs.iter().filter(|glyph| glyph.id == 0);
+    let signs = boxes.filter_map(|glyph| text.get(usize::try_from(glyph.cluster).ok()?..)?.chars().next());
+    signs.filter(
+        |sign| !matches!(sign, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}'),
+    )
 }

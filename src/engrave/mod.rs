@@ -30,6 +30,7 @@ mod line;
 mod made_up;
 mod marks;
 mod measure;
+mod missing;
 mod notes;
 mod outline;
 mod overwide;
@@ -52,6 +53,7 @@ mod tuplet;
 mod words;
 
 pub use contract::{BarExtent, Count, Score, Sign, System};
+pub use missing::lacks;
 pub use specimen::{draw_head, draw_sign};
 
 use crate::diag::Sink;
@@ -81,7 +83,7 @@ pub fn engrave(score: &Score, style: &EngravingStyle, fonts: &Fonts, width: Abs,
     let count = lines.len();
     let beside = outline::BESIDE.at(style.space);
     let mut above: Option<Outline> = None;
-    lines
+    let systems = lines
         .into_iter()
         .enumerate()
         .map(|(n, line)| {
@@ -90,7 +92,9 @@ pub fn engrave(score: &Score, style: &EngravingStyle, fonts: &Fonts, width: Abs,
             above = Some(outline);
             system
         })
-        .collect()
+        .collect();
+    missing::complain(&letters, &tune, style, sink);
+    systems
 }
 
 /// Figures, beams, pieces and costs of a tune; `None` for a tune without bars.

@@ -9,7 +9,7 @@ use super::layout::{Demand, SystemLayout};
 use super::lettering::Area;
 use super::sizes::Wording;
 use crate::font::{FaceId, Weight};
-use crate::tune::{Event, Lyric, Syllable};
+use crate::tune::{Event, Lyric, MOST_VERSES, Syllable};
 use std::borrow::Cow;
 
 /// The first baseline is at most this high.
@@ -57,7 +57,7 @@ fn syllable(event: &Event, verse: usize) -> Option<&Lyric> {
 
 fn verses(job: &Job) -> usize {
     let events = job.score.tune.bars.iter().flat_map(|bar| &bar.events);
-    events.map(|event| event.lyrics.len()).max().unwrap_or(0).min(16)
+    events.map(|event| event.lyrics.len()).max().unwrap_or(0).min(MOST_VERSES)
 }
 
 /// Whether the head after an event carries its syllable on.

@@ -53,7 +53,8 @@ pub use plan::{
 };
 pub use planner::plan;
 pub use request::{
-    LeftBar, LeftHandSpec, LeftPattern, LeftToken, NoteSpan, Pin, PinTarget, PinWish, Request, Settled, SettledNote,
-    Style, ToneWish, Weight, Weights,
+    LeftBar, LeftHandSpec, LeftPattern, LeftToken, Moved, NoteSpan, Pin, PinTarget, PinWish, Request, Settled,
+    SettledNote, Style, ToneWish, Weight, Weights,
 };
 pub use translate::translate;
+pub use walk::tempi;

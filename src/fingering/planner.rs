@@ -14,7 +14,7 @@ use super::pins;
 use super::plan::{LeftOut, Plan, Unplayable};
 use super::prices::{MOVED, Prices};
 use super::range;
-use super::request::{Request, Settled};
+use super::request::{Moved, Request, Settled};
 use super::runners::runners_up;
 use super::sounds;
 use super::walk::{Item, Walk, walk};
@@ -31,7 +31,7 @@ const MOST_PAIRS: usize = 10_000_000;
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
-    let (mut ways, unplayable) = ways(tune, instrument, &keyboard, sink);
+    let (mut ways, unplayable) = ways((tune, instrument, request.moved), &keyboard, sink);
     let mut left_out = BTreeMap::new();
     loop {
         let mut heard = Sink::default();
@@ -127,8 +127,7 @@ type Ways = BTreeMap<u32, Rc<[Take]>>;
 
 /// Every head and grace with the ways to take it, and those without any, which are complained of.
 fn ways(
-    tune: &Tune,
-    instrument: &Instrument,
+    (tune, instrument, moved): (&Tune, &Instrument, Moved),
     keyboard: &Keyboard,
     sink: &mut Sink,
 ) -> (Ways, Vec<(NoteId, Unplayable)>) {
@@ -152,7 +151,7 @@ fn ways(
         }
     }
     if !absent.is_empty() {
-        complain_of_absent(tune, instrument, &absent, sink);
+        complain_of_absent(tune, instrument, moved, &absent, sink);
     }
     unplayable.sort_by_key(|(note, _)| *note);
     (found, unplayable)
@@ -204,10 +203,11 @@ fn complain_of_note(
 fn complain_of_absent(
     tune: &Tune,
     instrument: &Instrument,
+    moved: Moved,
     absent: &[(NoteId, Pitch, Option<Place>)],
     sink: &mut Sink,
 ) {
-    let hint = range::fitting(tune, instrument);
+    let hint = range::fitting(tune, instrument, moved);
     for (id, pitch, place) in absent {
         let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
         sink.error("not-on-box", *place, message).hints.push(hint.clone());

@@ -172,6 +172,17 @@ pub struct Request {
     pub settled: Option<Settled>,
     /// Whether one runner-up a tune is wanted (costs time).
     pub runners_up: bool,
+    /// How the tune came to lie where it lies.
+    pub moved: Moved,
+}
+
+/// By how many semitones a tune stands elsewhere than it is written; advice on other keys reckons from there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct Moved {
+    /// By the `transpose:` of its file.
+    pub by_file: i32,
+    /// With the box of an edition.
+    pub with_box: i32,
 }
 
 impl Default for Request {
@@ -184,6 +195,7 @@ impl Default for Request {
             left: LeftHandSpec::default(),
             settled: None,
             runners_up: false,
+            moved: Moved::default(),
         }
     }
 }

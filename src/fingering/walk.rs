@@ -85,6 +85,8 @@ pub(super) struct Walk {
 /// Whole notes a minute where the tune names no tempo: by the metre, slow enough for learners. Common practice, no source.
 pub(super) fn habitual_wholes_a_minute(meter: &Meter) -> Fraction {
     let beats = match meter.figures() {
+        // Old dances in 6/4: 60 dotted minims.
+        Some((_, 4)) if meter.is_compound() => 60,
         // Jigs and slip jigs: 90 dotted crotchets.
         Some(_) if meter.is_compound() => 90,
         // Waltzes: 120 crotchets.
@@ -97,8 +99,8 @@ pub(super) fn habitual_wholes_a_minute(meter: &Meter) -> Fraction {
     meter.beat().0 * Fraction::new(beats, 1)
 }
 
-/// Whole notes a minute at each bar: the tempo in force, else the metre's habit.
-pub(super) fn tempi(tune: &Tune) -> Vec<Fraction> {
+/// Whole notes a minute at each bar: the tempo in force, else the metre's habit. Plans and practice files reckon with it.
+pub fn tempi(tune: &Tune) -> Vec<Fraction> {
     let mut stated = tune.tempo.as_ref().and_then(|tempo| tempo.wholes_a_minute());
     let mut meter = &tune.meter;
     tune.bars

@@ -9,9 +9,7 @@ use super::facts::{Lesson, sound_of, tidy};
 use super::words::{air, row, say, sentence, way};
 use crate::fingering::{PlannedNote, Press, Sound};
 use crate::instrument::{ButtonId, Direction};
-use crate::tune::{
-    Bar, BarlineStyle, ChordQuality, ChordSymbol, Event, Landmark, Mark, NoteId, Slur, Sounding, Syllable,
-};
+use crate::tune::{Bar, BarlineStyle, Event, Landmark, Mark, NoteId, Slur, Sounding, Syllable};
 use std::ops::Range;
 
 /// A line of music and what is printed on it besides its notes.
@@ -368,24 +366,5 @@ impl Lesson<'_> {
             return [self.words.row_short[row(button.row)], " ", &button.number.to_string()].concat();
         }
         say(self.words.button[0], &[("n", &button.number.to_string())])
-    }
-
-    /// The name of a chord symbol; one that is no chord as it is printed.
-    fn symbol(&self, symbol: &ChordSymbol) -> String {
-        let Some(root) = symbol.root else { return symbol.text.clone() };
-        let (chord, _) = symbol.text.split_once('/').unwrap_or((&symbol.text, ""));
-        let suffix = chord.trim_start_matches(|c: char| c.is_ascii_uppercase());
-        let suffix = suffix.trim_start_matches(['#', '♯', '♭', 'b']);
-        let class = self.words.class(root);
-        let minor = matches!(symbol.quality, ChordQuality::Minor | ChordQuality::MinorSeventh);
-        let (class, suffix) = match suffix.strip_prefix("min").or_else(|| suffix.strip_prefix(['m', '-'])) {
-            Some(rest) if minor => (say(self.words.minor, &[("name", &class)]), rest),
-            _ => (class, suffix),
-        };
-        let said = if suffix.is_empty() { class } else { format!("{class} {suffix}") };
-        match symbol.bass {
-            Some(bass) => say(self.words.alt.over, &[("chord", &said), ("bass", &self.words.class(bass))]),
-            None => said,
-        }
     }
 }

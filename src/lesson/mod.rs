@@ -12,6 +12,7 @@ mod count;
 mod facts;
 mod left;
 mod other;
+mod symbol;
 mod walk;
 mod words;
 

@@ -304,6 +304,10 @@ pub(super) struct AltWords {
     pub symbol: &'static str,
     /// A chord over another bass: slots `chord`, `bass`.
     pub over: &'static str,
+    /// A chord that another may take the place of: slots `chord`, `other`.
+    pub instead: &'static str,
+    /// Kinds of chords.
+    pub kinds: ChordWords,
     /// Sung words: slot `words`; of one verse of several: slots `verse`, `words`.
     pub sung: [&'static str; 2],
     /// The syllables that are counted: slot `counts`.
@@ -324,6 +328,23 @@ pub(super) struct AltWords {
     pub left_sound: [&'static str; 2],
     /// What the octave of middle C is counted as.
     pub middle_octave: i8,
+}
+
+/// Words for what follows the root of a chord symbol.
+#[derive(Debug)]
+pub(super) struct ChordWords {
+    pub major: &'static str,
+    pub minor: &'static str,
+    pub diminished: &'static str,
+    pub half_diminished: &'static str,
+    pub augmented: &'static str,
+    pub suspended: &'static str,
+    /// Before the number of a note that is added, left out.
+    pub added: &'static str,
+    pub without: &'static str,
+    /// Before the number of a note that is lowered, raised.
+    pub flat: &'static str,
+    pub sharp: &'static str,
 }
 
 /// The octave that begins at middle C, as pitches count it.

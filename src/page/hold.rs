@@ -87,19 +87,24 @@ fn slots(labels: &[&str], page: usize, wanted: usize) -> Vec<String> {
     let after = (page..labels.len()).rev().find(|n| !n.is_multiple_of(2)).or(page.checked_sub(1));
     let (base, letters) = parted(after.map_or("", |after| labels[after]));
     let at = after.map_or(0, |after| (after + 1).saturating_sub(page));
-    let points = (letters + 1..).take(extra).map(|number| format!("{base}{}", letter(number)));
+    // A Roman number with a letter might be another Roman number: the ninth page after `ii` is no `iii`.
+    let apart = if base.ends_with(|sign: char| sign.is_ascii_digit()) { "" } else { "-" };
+    let points = (letters + 1..).take(extra).map(|number| format!("{base}{apart}{}", letter(number)));
     slots.splice(at..at, points);
     slots
 }
 
-/// A label as its number and the letter behind it, counted: `12b` is `12` and 2.
+/// A label as its number and the letter behind it, counted: `12b` is `12` and 2, `ii-c` is `ii` and 3.
 fn parted(label: &str) -> (&str, usize) {
-    let base = label.trim_end_matches(|sign: char| sign.is_ascii_lowercase());
+    let is_letters = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_lowercase());
+    let (base, letters) = match label.split_once('-').filter(|(_, letters)| is_letters(letters)) {
+        Some(parts) => parts,
+        None => label.split_at(label.trim_end_matches(|sign: char| sign.is_ascii_lowercase()).len()),
+    };
     if base.is_empty() {
         return (label, 0);
     }
-    let number = label[base.len()..].bytes().fold(0, |number, byte| number * 26 + usize::from(byte - b'a') + 1);
-    (base, number)
+    (base, letters.bytes().fold(0, |number, byte| number * 26 + usize::from(byte - b'a') + 1))
 }
 
 /// The letters of a number: a to z, then aa.
@@ -133,7 +138,26 @@ mod tests {
         assert_eq!(slots(&labels[..13], 10, 1), ["11", "12", "13"]);
         // Point pages after point pages.
         assert_eq!(slots(&["1", "2", "2a", "2b"], 2, 4), ["2a", "2b", "2c", "2d"]);
-        assert_eq!(slots(&["i", "ii"], 0, 3), ["i", "ii", "iia", "iib"]);
+        assert_eq!(slots(&["i", "ii"], 0, 3), ["i", "ii", "ii-a", "ii-b"]);
+        assert_eq!(slots(&["i", "ii", "ii-a", "ii-b"], 0, 5), ["i", "ii", "ii-a", "ii-b", "ii-c", "ii-d"]);
+    }
+
+    /// However many pages a part grows by, time after time, no label is another page's.
+    #[test]
+    fn no_two_pages_have_one_label() {
+        let numbers = ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii"];
+        for at in (1..numbers.len()).step_by(2) {
+            let mut part: Vec<String> = numbers[..=at].iter().map(|label| (*label).to_owned()).collect();
+            for wanted in [2, 12, 40, 62] {
+                let labels: Vec<&str> = part.iter().map(String::as_str).collect();
+                part = slots(&labels, 0, labels.len() + wanted);
+            }
+            let mut all: Vec<&str> = part.iter().map(String::as_str).chain(numbers[at + 1..].iter().copied()).collect();
+            let count = all.len();
+            all.sort_unstable();
+            all.dedup();
+            assert_eq!(all.len(), count, "{part:?}");
+        }
     }
 
     #[test]
@@ -142,5 +166,6 @@ mod tests {
         assert_eq!(parted("12b"), ("12", 2));
         assert_eq!(parted("12"), ("12", 0));
         assert_eq!(parted("iv"), ("iv", 0));
+        assert_eq!(parted("iv-aa"), ("iv", 27));
     }
 }

@@ -115,7 +115,7 @@ mod tests {
     use crate::geom::{Abs, Size};
     use crate::page::{Document, lay_out, sample};
 
-    const TEXT: &str = "## Open and close\n\nWords.\n\n- `--push`, **the pull**: the two ways.\n- An item: of another kind.\n\n\
+    const TEXT: &str = "## Open and close\n\nWords.\n\n- `--push`, **the pull**: the two ways.\n- **bouton d’air**\u{a0}: celui du pouce.\n- **rang** : une ligne de touches.\n- An item: of another kind.\n\n\
         > ## Quoted\n";
 
     #[test]
@@ -130,7 +130,7 @@ mod tests {
         chapter.index = vec![Indexed::Headings];
         assert_eq!(listed(&chapter), ["Open and close", "Quoted"]);
         chapter.index = vec![Indexed::Terms];
-        assert_eq!(listed(&chapter), ["--push", "the pull"]);
+        assert_eq!(listed(&chapter), ["--push", "bouton d’air", "rang", "the pull"]);
     }
 
     fn said(document: &Document) -> String {
@@ -167,7 +167,7 @@ mod tests {
             document.pages[at.page].label.clone()
         };
         let want = format!(
-            "Open and close {0} the pull {first} {0} {second} {1} --push {0} Quoted {0}",
+            "bouton d’air {0} Open and close {0} the pull {first} {0} {second} {1} --push {0} Quoted {0} rang {0}",
             page(first),
             page(second)
         );

@@ -5,10 +5,11 @@ use crate::book::{Book, Picture};
 use crate::diag::{Place, Sink, guarded};
 use crate::frame::{Drawing, Frame, Image, Item};
 use crate::geom::{Abs, Point, Size};
-use image::{ColorType, DynamicImage, GenericImageView, ImageDecoder, ImageReader, Limits, Pixel};
+use image::error::ImageFormatHint;
+use image::{ColorType, DynamicImage, GenericImageView, ImageDecoder, ImageError, ImageReader, Limits, Pixel};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::io::Cursor;
+use std::io::{Cursor, ErrorKind};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A picture's pixels to the inch when it is not scaled down (our choice; 150 is the least that prints clean).
@@ -153,11 +154,31 @@ pub(super) fn frame(
         Err(reason) => {
             sink.warn("bad-picture", Some(place), format!("the picture `{path}` cannot be used: {reason}"))
                 .hints
-                .push("give a PNG, JPEG or SVG file".into());
+                .push(if reason.contains(" pixels ") { SCALE_DOWN } else { "give a PNG, JPEG or SVG file" }.into());
             None
         }
     }
 }
+
+/// What helps with a picture of too many pixels.
+const SCALE_DOWN: &str = "scale it down: a picture as wide as the text of a page needs 2,000 pixels across";
+
+/// Why a picture can't be read, in the author's words.
+fn in_words(error: &ImageError) -> String {
+    match error {
+        ImageError::IoError(error) if error.kind() == ErrorKind::UnexpectedEof => CUT.to_owned(),
+        ImageError::Unsupported(error) => match error.format_hint() {
+            ImageFormatHint::Exact(format) => format!("it is a picture of the kind {format:?}"),
+            _ => "it is a picture of another kind".to_owned(),
+        },
+        // Some decoders say it in their own words.
+        error if error.to_string().contains("unexpected end of file") => CUT.to_owned(),
+        error => error.to_string(),
+    }
+}
+
+/// Of a file whose end is missing.
+const CUT: &str = "it is cut short: its end is missing";
 
 /// A PNG or JPEG file as its width and height in pixels and its grey levels over white, row by row; `most` bounds the bytes of
 /// the decoded picture.
@@ -172,7 +193,13 @@ pub fn decode(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), String> 
 fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), String> {
     // The decoder makes grey of what is missing, and says nothing.
     if jpeg::outline(bytes).is_cut {
-        return Err("it is cut short: its end is missing".to_owned());
+        return Err(CUT.to_owned());
+    }
+    if let Some(Header { pixels: (across, down), .. }) = header(bytes)
+        && across.max(down) > MOST_PIXELS
+    {
+        let (count, side) = if across > down { (across, "wide") } else { (down, "high") };
+        return Err(format!("it is {count} pixels {side}, and no more than {MOST_PIXELS} are read"));
     }
     let bytes = without_notes(bytes);
     let mut reader =
@@ -182,7 +209,7 @@ fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), Str
     limits.max_image_height = Some(MOST_PIXELS);
     limits.max_alloc = Some(most);
     reader.limits(limits);
-    let decoder = reader.into_decoder().map_err(|error| error.to_string())?;
+    let decoder = reader.into_decoder().map_err(|error| in_words(&error))?;
     // Not every decoder counts the picture itself against the limit.
     if decoder.total_bytes() > most {
         let (width, height) = decoder.dimensions();
@@ -194,10 +221,10 @@ fn decode_trusting(bytes: &[u8], most: u64) -> Result<(u32, u32, Arc<[u8]>), Str
         let length = usize::try_from(decoder.total_bytes()).map_err(|error| error.to_string())?;
         let mut grey: Arc<[u8]> = std::iter::repeat_n(0, length).collect();
         let levels = Arc::get_mut(&mut grey).expect("nobody else has it yet");
-        decoder.read_image(levels).map_err(|error| error.to_string())?;
+        decoder.read_image(levels).map_err(|error| in_words(&error))?;
         return Ok((width, height, grey));
     }
-    let picture = DynamicImage::from_decoder(decoder).map_err(|error| error.to_string())?;
+    let picture = DynamicImage::from_decoder(decoder).map_err(|error| in_words(&error))?;
     let mut grey: Arc<[u8]> = std::iter::repeat_n(0, width as usize * height as usize).collect();
     let levels = Arc::get_mut(&mut grey).expect("nobody else has it yet");
     if let DynamicImage::ImageRgb8(colours) = picture {
@@ -269,6 +296,22 @@ mod tests {
                 assert!(why.contains("cut short"), "{why}");
             }
         }
+    }
+
+    #[test]
+    fn why_a_picture_is_refused_is_said_in_words() {
+        let png = |across: u32, down: u32| {
+            let mut bytes = Vec::new();
+            let pixels = image::GrayImage::from_fn(across, down, |x, y| image::Luma([(x * 7 + y * 13) as u8]));
+            pixels.write_to(&mut Cursor::new(&mut bytes), image::ImageFormat::Png).expect("it can be written");
+            bytes
+        };
+        let why = |bytes: &[u8]| decode(bytes, MOST_BYTES).expect_err("it is refused");
+        assert_eq!(why(&png(1, 12_001)), "it is 12001 pixels high, and no more than 12000 are read");
+        assert_eq!(why(&png(20_000, 2)), "it is 20000 pixels wide, and no more than 12000 are read");
+        let whole = png(40, 40);
+        assert_eq!(why(&whole[..whole.len() / 2]), CUT);
+        assert_eq!(why(b"RIFF\x20\0\0\0WEBPVP8 \x0c\0\0\0"), "it is a picture of the kind WebP");
     }
 
     #[test]

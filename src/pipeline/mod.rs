@@ -18,9 +18,11 @@ pub use tune::plan_tune;
 
 use crate::book::{Book, Preset, TuneEntry};
 use crate::diag::{Excerpt, Sink, nearest};
+use crate::engrave::lacks;
 use crate::fingering::Plan;
 use crate::font::Fonts;
 use crate::page::{Document, Material, TuneMaterial, lay_out};
+use crate::style::SoundingLook;
 use crate::text::{Block, anchors, fill, parse};
 use rayon::prelude::*;
 
@@ -60,6 +62,7 @@ pub fn compose(planned: &Planned, fonts: &Fonts, sink: &mut Sink) -> Document {
 /// All that page making needs: tunes engraved, words filled in.
 pub fn material<'a>(planned: &'a Planned<'a>, fonts: &Fonts, sink: &mut Sink) -> Material<'a> {
     let book = planned.book;
+    own_signs(book, fonts, sink);
     let entries: Vec<&TuneEntry> = book.tunes().collect();
     let made: Vec<(TuneMaterial, Sink)> = entries
         .par_iter()
@@ -84,6 +87,19 @@ pub fn material<'a>(planned: &'a Planned<'a>, fonts: &Fonts, sink: &mut Sink) ->
     }
     let examples = examples::engrave_all(book, texts, fonts, sink);
     Material { book, notice, chapters, tunes, examples }
+}
+
+/// Complains of signs of the author's own that no font has: a box would stand at every reversal or replay.
+fn own_signs(book: &Book, fonts: &Fonts, sink: &mut Sink) {
+    let SoundingLook::Characters { reversal, replay } = &book.engraving.signs.sounding else { return };
+    for (sign, place) in [(reversal, book.places.reversal), (replay, book.places.replay)] {
+        let Some(lacking) = lacks(sign, &book.engraving, fonts) else { continue };
+        let code = u32::from(lacking);
+        let message =
+            format!("the font of signs has no `{lacking}` (U+{code:04X}): a box would stand for it at every note");
+        let hint = "take letters, digits or signs that fonts have, such as `R`, `+`, `=`";
+        sink.error("missing-glyph", place, message).hints.push(hint.into());
+    }
 }
 
 /// Complains of links to tunes that the book does not have.

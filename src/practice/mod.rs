@@ -3,7 +3,7 @@
 //! Takes a tune, its plan and the box; gives names and bytes. Knows no paper and no files. A file has five tracks: tempo with
 //! markers, melody, bass, chords, and a metronome that counts in.
 //!
-//! Sources: *Standard MIDI Files 1.0* (tracks, metas, 120 quarters a minute where no tempo is given); General MIDI 1 sound set
+//! Sources: *Standard MIDI Files 1.0* (tracks, metas); General MIDI 1 sound set
 //! and percussion map (accordion, wood blocks), from memory. The octaves of bass and chords are common practice, no source.
 
 mod left;

@@ -3,9 +3,9 @@
 //! Takes a tune, its plan and the box; gives tones, markers and clicks as data. Knows no ticks and no bytes.
 
 use super::{left, metronome};
-use crate::fingering::Plan;
+use crate::fingering::{self, Plan};
 use crate::instrument::{Direction, Instrument};
-use crate::tune::{self, Event, Fraction, KeySignature, Meter, Note, NoteId, Passage, Tempo, Tune};
+use crate::tune::{self, Event, Fraction, KeySignature, Meter, Note, NoteId, Passage, Tune};
 
 /// A file is cut at the barline before it would last longer than this many whole notes: at 120 quarters a minute five hours,
 /// and every span of it still fits into one delta time of the file.
@@ -16,9 +16,6 @@ pub(super) const MOST_TONES: usize = 100_000;
 
 /// The longest a grace note takes, in whole notes. Common practice, no source: a cut is as short as the player can make it.
 const GRACE: (i64, i64) = (1, 32);
-
-/// Whole notes a minute where a tune gives no figure: 120 quarters (Standard MIDI Files 1.0, default tempo).
-const DEFAULT_TEMPO: (i64, i64) = (30, 1);
 
 /// One key held down.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -123,14 +120,13 @@ fn bar_marker(label: String, passage: Passage) -> String {
 
 fn forces(tune: &Tune) -> Vec<Force<'_>> {
     let (mut meter, mut key) = (&tune.meter, &tune.key);
-    let mut tempo =
-        tune.tempo.as_ref().and_then(Tempo::wholes_a_minute).unwrap_or(Fraction::new(DEFAULT_TEMPO.0, DEFAULT_TEMPO.1));
+    // The tempo that the plan was made for, where the tune gives none too.
     tune.bars
         .iter()
-        .map(|bar| {
+        .zip(fingering::tempi(tune))
+        .map(|(bar, tempo)| {
             meter = bar.meter.as_ref().unwrap_or(meter);
             key = bar.key.as_deref().unwrap_or(key);
-            tempo = bar.tempo.as_deref().and_then(Tempo::wholes_a_minute).unwrap_or(tempo);
             Force { meter, key, tempo }
         })
         .collect()

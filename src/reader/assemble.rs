@@ -4,6 +4,7 @@
 //! format. Bar numbers follow `numbering`, lengths that no one value draws `split`.
 
 use super::complaints::Complaints;
+use super::flow;
 use super::numbering;
 use super::split;
 use crate::tune::{BarlineStyle, Event, NoteId, NoteValue, Onset, Slur, Sounding, Tune, TupletId};
@@ -35,6 +36,7 @@ pub(super) fn finish(mut tune: Tune, complaints: &mut Complaints) -> Tune {
     let order = provisional_ids(&tune);
     tune.number_notes();
     settle_slurs(&mut tune, &order);
+    flow::check(&tune, complaints);
     tune
 }
 

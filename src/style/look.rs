@@ -33,7 +33,7 @@ pub struct RowShapes {
 pub enum SoundingLook {
     /// A bar in a lane under the staff from head to head.
     HoldBar,
-    /// Characters of the author's over the second note.
+    /// Characters of the author's under the second note.
     Characters {
         /// For a reversal.
         reversal: String,

@@ -315,11 +315,11 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         }
         add_divisions(places, &shaped.divisions);
         if self.widest(places, shaped.width) > room {
-            for (offset, _) in shaped.text.grapheme_indices(true).skip(1) {
-                if places.binary_search_by_key(&offset, |place| place.offset).is_err() {
-                    places.push(BreakPlace { offset, width: Em::ZERO, kind: Kind::Anywhere });
-                }
-            }
+            // Looked for among those that are there already, which are in order.
+            let known = |offset: &usize| places.binary_search_by_key(offset, |place| place.offset).is_ok();
+            let offsets = shaped.text.grapheme_indices(true).skip(1).map(|(offset, _)| offset);
+            let new: Vec<usize> = offsets.filter(|offset| !known(offset)).collect();
+            places.extend(new.into_iter().map(|offset| BreakPlace { offset, width: Em::ZERO, kind: Kind::Anywhere }));
             places.sort_by_key(|place| place.offset);
             measure(shaped, places);
         }

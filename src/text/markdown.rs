@@ -5,12 +5,17 @@
 //! braces (`{how 3.1}`, `{{` is a brace), signs between colons (`:outer:`), examples in fenced blocks named `abc`. HTML is
 //! not set: it is reported and stands as text; HTML comments are dropped. Nothing here panics on any text.
 
-use super::contract::SIGN_WORDS;
 use super::model::{Block, ColumnAlign, Inline, Table};
-use crate::diag::{Excerpt, Place, Sink, nearest};
+use crate::diag::{Excerpt, Place, Sink};
 use crate::frame::LinkTarget;
-use pulldown_cmark::{Alignment, CodeBlockKind, Event, Options, Parser, Tag};
+use pulldown_cmark::{Alignment, CodeBlockKind, Event, LinkType, Options, Parser, Tag};
+use signs::{near_sign, sign_word};
 use std::ops::Range;
+
+#[path = "markdown_losses.rs"]
+mod losses;
+#[path = "markdown_signs.rs"]
+mod signs;
 
 /// Quotations, lists and emphasis nested deeper than this are set at this depth.
 const MOST_DEPTH: usize = 24;
@@ -65,6 +70,8 @@ enum Kind {
     Html {
         text: String,
         place: Place,
+        /// Where its lines begin, in `text` and in the source.
+        pieces: Vec<(usize, usize)>,
     },
 }
 
@@ -135,7 +142,10 @@ impl<'a> Builder<'a> {
                 self.push(Inline::Code { text: text.into_string(), place });
             }
             Event::Html(text) => match &mut self.top().kind {
-                Kind::Html { text: html, .. } => html.push_str(&text),
+                Kind::Html { text: html, pieces, .. } => {
+                    pieces.push((html.len(), range.start));
+                    html.push_str(&text);
+                }
                 _ => self.html(&text, range.start),
             },
             Event::InlineHtml(text) => self.html(&text, range.start),
@@ -242,18 +252,6 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn html(&mut self, html: &str, offset: usize) {
-        if html.trim_start().starts_with("<!--") {
-            return;
-        }
-        let place = self.place(offset);
-        self.sink
-            .warn("html", Some(place), "HTML is not set; it stands as text")
-            .hints
-            .push("write it in Markdown, or put it between backticks if it is meant as text".into());
-        self.push(Inline::Text { text: html.trim_end().replace('\n', " "), place: Some(place) });
-    }
-
     fn start(&mut self, tag: Tag<'_>, range: &Range<usize>) {
         if self.stack.len() > MOST_DEPTH {
             self.skipped += 1;
@@ -271,7 +269,7 @@ impl<'a> Builder<'a> {
                 };
                 Kind::Code { music, text: String::new(), lines: Vec::new(), place }
             }
-            Tag::HtmlBlock => Kind::Html { text: String::new(), place },
+            Tag::HtmlBlock => Kind::Html { text: String::new(), place, pieces: Vec::new() },
             Tag::List(start) => Kind::List { ordered: start.is_some(), start: start.unwrap_or(1), items: Vec::new() },
             Tag::Item => Kind::Item,
             Tag::Table(columns) => Kind::Table(Table {
@@ -280,10 +278,15 @@ impl<'a> Builder<'a> {
                 ..Table::default()
             }),
             Tag::TableHead => Kind::TableRow { head: true, cells: Vec::new() },
-            Tag::TableRow => Kind::TableRow { head: false, cells: Vec::new() },
+            Tag::TableRow => {
+                self.row_fits(range);
+                Kind::TableRow { head: false, cells: Vec::new() }
+            }
             Tag::TableCell => Kind::Cell,
             Tag::Emphasis => Kind::Emphasis,
             Tag::Strong => Kind::Strong,
+            // `<me@example.org>` (CommonMark 0.31, 6.5).
+            Tag::Link { link_type: LinkType::Email, dest_url, .. } => self.link(&format!("mailto:{dest_url}"), place),
             Tag::Link { dest_url, .. } => self.link(&dest_url, place),
             Tag::Image { dest_url, .. } => Kind::Image { path: dest_url.into_string(), place },
             // Not switched on in the options.
@@ -419,23 +422,17 @@ impl<'a> Builder<'a> {
                 }
                 self.top().blocks.push(Block::Image { path, alt, place });
             }
-            Kind::Code { music: true, text, lines, .. } => {
+            Kind::Code { music: true, text, mut lines, place } => {
                 let file = self.excerpt.file();
+                if lines.is_empty() {
+                    lines.push((place.line, place.column));
+                }
                 self.block(Block::Music(Excerpt::new(file, text, lines)));
             }
             Kind::Code { text, place, .. } => {
                 self.block(Block::Code { text: text.trim_end_matches('\n').to_owned(), place });
             }
-            Kind::Html { text, place } => {
-                if !text.trim_start().starts_with("<!--") {
-                    self.sink
-                        .warn("html", Some(place), "HTML is not set; it stands as text")
-                        .hints
-                        .push("write it in Markdown".into());
-                    let text = text.trim_end().replace('\n', " ");
-                    self.block(Block::Paragraph(vec![Inline::Text { text, place: Some(place) }]));
-                }
-            }
+            Kind::Html { text, place, pieces } => self.html_block(&text, place, &pieces),
         }
     }
 
@@ -468,20 +465,6 @@ const fn column(alignment: Alignment) -> ColumnAlign {
         Alignment::Center => ColumnAlign::Centre,
         Alignment::Right => ColumnAlign::Right,
     }
-}
-
-/// The sign word at the start of `:outer: ...`.
-fn sign_word(text: &str) -> Option<&'static str> {
-    let rest = text.strip_prefix(':')?;
-    SIGN_WORDS.into_iter().find(|word| rest.strip_prefix(word).is_some_and(|after| after.starts_with(':')))
-}
-
-/// A word between colons that is none of the signs but nearly one, and that sign: `12:30:` stays a time.
-fn near_sign(text: &str) -> Option<(&str, &'static str)> {
-    let rest = text.strip_prefix(':')?;
-    let end = rest.find(|c: char| !(c.is_ascii_alphabetic() || matches!(c, '-' | '_')))?;
-    let word = rest[end..].starts_with(':').then_some(&rest[..end])?;
-    Some((word, nearest(word, SIGN_WORDS)?))
 }
 
 #[cfg(test)]

@@ -112,3 +112,39 @@ proptest! {
         let _ = read(&text);
     }
 }
+
+/// CommonMark 0.31, 4.6: a comment's block ends with its line, and browsers show what follows on it.
+#[test]
+fn words_behind_a_comment_are_kept() {
+    let (blocks, sink) = read("one\n\n<!-- a note --> These words are the *author's*.\n\ntwo\n");
+    assert_eq!(blocks.iter().map(plain).collect::<Vec<_>>(), ["one", "These words are the author’s.", "two"]);
+    let Block::Paragraph(inlines) = &blocks[1] else { panic!("a paragraph") };
+    assert!(inlines.iter().any(|inline| matches!(inline, Inline::Emphasis(_))));
+    assert!(matches!(&inlines[0], Inline::Text { place: Some(place), .. } if (place.line, place.column) == (3, 17)));
+    assert!(sink.items().is_empty(), "{sink:?}");
+    let (blocks, sink) = read("<!-- open\nnote --> and *these* too\n");
+    assert_eq!(blocks.iter().map(plain).collect::<Vec<_>>(), ["and these too"]);
+    assert!(sink.items().is_empty(), "{sink:?}");
+    let (blocks, _) = read("<!-- a --><!-- b -->\n\nwords <!-- c --> go on\n");
+    assert_eq!(blocks.iter().map(plain).collect::<Vec<_>>(), ["words  go on"]);
+    let (blocks, sink) = read("one\n\n<!-- for ever\n\ntwo\n");
+    assert_eq!((blocks.len(), sink.items()[0].code), (1, "open-comment"));
+}
+
+/// GitHub Flavored Markdown 0.29, 4.10: what is beyond the head's columns is ignored.
+#[test]
+fn cells_beyond_the_head_are_told() {
+    let (_, sink) = read("| a | b |\n|--|--|\n| 1 | 2 |\n| 1 | 2 | 3 |\n| 1 \\| 2 | 3 |\n| 1 |\n");
+    assert_eq!(sink.items().len(), 1, "{sink:?}");
+    assert_eq!((sink.items()[0].code, sink.items()[0].place.map(|place| place.line)), ("table-row", Some(4)));
+}
+
+#[test]
+fn an_address_in_angle_brackets_is_a_link() {
+    let (blocks, sink) = read("<me@example.org>\n");
+    assert!(sink.items().is_empty(), "{sink:?}");
+    let Block::Paragraph(inlines) = &blocks[0] else { panic!("a paragraph") };
+    assert!(
+        matches!(&inlines[0], Inline::Link { target: LinkTarget::Url(url), .. } if &**url == "mailto:me@example.org")
+    );
+}

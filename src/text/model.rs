@@ -170,7 +170,7 @@ fn anchors_in<'a>(inlines: &'a [Inline], found: &mut Vec<(&'a str, Option<Place>
 
 impl Inline {
     /// What an item of a list explains: the bold words, or those as typed, with which it begins, one or several with commas
-    /// between, if a colon follows.
+    /// between, if a colon follows; in French a blank stands before it.
     pub fn explained(item: &[Block]) -> Vec<String> {
         let mut found = Vec::new();
         let Some(Block::Paragraph(inlines)) = item.first() else { return found };
@@ -178,7 +178,7 @@ impl Inline {
             match inline {
                 Self::Code { text, .. } => found.push(text.clone()),
                 Self::Strong(inner) => found.push(Self::plain(inner)),
-                Self::Text { text, .. } if text.starts_with(':') => return found,
+                Self::Text { text, .. } if text.trim_start().starts_with(':') => return found,
                 Self::Text { text, .. } if text.trim() == "," => {}
                 _ => break,
             }

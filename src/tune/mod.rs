@@ -18,12 +18,15 @@ pub use bar::{
     Bar, Barline, BarlineStyle, Credits, Ending, Event, Grace, Note, NoteValue, Notes, Slur, Sounding, Tempo, Tune,
     Tuplet, TupletId,
 };
-pub use harmony::{ChordQuality, ChordSymbol};
+pub use harmony::{ChordQuality, ChordSymbol, SymbolPart};
 pub use marks::{Annotation, Jump, Landmark, Lyric, Mark, Placement, Syllable};
 pub use pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 pub use played::{Passage, played};
 pub use time::{Duration, Fraction, Meter, Onset};
 pub use transpose::Interval;
+
+/// A tune has at most so many verses under its notes: more leave no room for another line on a page.
+pub const MOST_VERSES: usize = 16;
 
 /// Lists of one in most places.
 pub use smallvec::{SmallVec, smallvec};

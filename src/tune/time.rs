@@ -294,10 +294,11 @@ impl Meter {
     pub fn bar_length(&self) -> Option<Duration> {
         self.figures().map(|(beats, unit)| Duration::new(beats.into(), unit.into()))
     }
-    /// Whether the beats are dotted: upper figure a multiple of three above three, written as one group.
+    /// Whether the beats are dotted: upper figure a multiple of three above three, written as one group. In 6/4 the beat is a dotted
+    /// minim as it is a dotted crotchet in 6/8 (rudiments of music; common practice, no source); 6/2 counts in minims.
     pub fn is_compound(&self) -> bool {
         match self {
-            Self::Figures { groups, unit } => groups.len() == 1 && groups[0] > 3 && groups[0] % 3 == 0 && *unit >= 8,
+            Self::Figures { groups, unit } => groups.len() == 1 && groups[0] > 3 && groups[0] % 3 == 0 && *unit >= 4,
             _ => false,
         }
     }
@@ -306,7 +307,7 @@ impl Meter {
     pub fn beat(&self) -> Duration {
         match self.figures() {
             Some((_, unit)) if self.is_compound() => Duration::new(3, unit.into()),
-            Some((3, 8)) => Duration::new(3, 8),
+            Some((3, unit @ (8 | 16))) => Duration::new(3, unit.into()),
             Some((_, unit)) => Duration::new(1, unit.into()),
             None => Duration::new(1, 4),
         }
@@ -371,6 +372,10 @@ mod tests {
     fn beats_follow_the_metre() {
         assert_eq!(Meter::simple(6, 8).beat(), Duration::new(3, 8));
         assert_eq!(Meter::simple(3, 4).beat(), Duration::new(1, 4));
+        assert_eq!(Meter::simple(3, 16).beat(), Duration::new(3, 16));
+        for (upper, unit) in [(6, 4), (9, 4), (12, 4), (6, 16)] {
+            assert_eq!(Meter::simple(upper, unit).beat(), Duration::new(3, unit.into()), "{upper}/{unit}");
+        }
         assert_eq!(Meter::simple(3, 2).beat(), Duration::new(1, 2));
         assert_eq!(Meter::Figures { groups: vec![2, 2, 3], unit: 8 }.bar_length(), Some(Duration::new(7, 8)));
     }

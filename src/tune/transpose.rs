@@ -1,7 +1,7 @@
 //! A tune moved by an interval: pitches, keys and chord symbols, spelling kept. Knows no box.
 
 use super::bar::{Bar, Sounding, Tune};
-use super::harmony::ChordSymbol;
+use super::harmony::{ChordSymbol, SymbolPart};
 use super::pitch::{Accidental, KeySignature, Mode, Pitch, PitchClass, Step};
 
 /// A move in staff steps and semitones, both signed: up a fifth is 4 steps and 7 semitones.
@@ -57,10 +57,12 @@ impl Interval {
     const fn respelt(self, sharps: i32) -> Self {
         Self { steps: self.steps + if sharps > 0 { 1 } else { -1 }, ..self }
     }
-    /// This interval spelt so that a key of `fifths` sharps stays within seven signs, and within six where it can.
-    pub fn spelt_for(self, fifths: i8) -> Self {
-        let moved = i32::from(fifths) + self.fifths();
-        if moved.abs() > 6 && (moved - 12 * moved.signum()).abs() < moved.abs() { self.respelt(moved) } else { self }
+    /// This interval spelt so that keys of so many sharps stay within seven signs, and within six where they can: the one of
+    /// them that needs most decides.
+    pub fn spelt_for(self, keys: &[i8]) -> Self {
+        let most = |way: &Self| keys.iter().map(|fifths| (i32::from(*fifths) + way.fifths()).abs()).max().unwrap_or(0);
+        let ways = [self, self.respelt(1), self.respelt(-1)];
+        ways.into_iter().min_by_key(most).unwrap_or(self)
     }
 }
 
@@ -79,20 +81,23 @@ impl KeySignature {
 }
 
 impl ChordSymbol {
+    /// Moves every note that its text names; the rest of the text is kept.
     fn transpose(&mut self, interval: Interval) {
-        let Some(root) = self.root else { return };
-        let moved = interval.apply_class(root);
-        let written = root.to_string();
-        // The text is kept but for the names in it; signs may be written as ♯ and ♭.
-        let plain = self.text.replace('\u{266f}', "#").replace('\u{266d}', "b");
-        if let Some(rest) = plain.trim_start().strip_prefix(&written) {
-            let rest = match (self.bass, rest.rsplit_once('/')) {
-                (Some(bass), Some((quality, _))) => format!("{quality}/{}", interval.apply_class(bass)),
-                _ => rest.to_owned(),
-            };
-            self.text = format!("{moved}{rest}");
+        let mut text = String::with_capacity(self.text.len());
+        for part in self.parts() {
+            match part {
+                SymbolPart::Root(class, _) => text.push_str(&interval.apply_class(class).to_string()),
+                SymbolPart::Bass(class, _) => {
+                    text.push('/');
+                    text.push_str(&interval.apply_class(class).to_string());
+                }
+                SymbolPart::Kind(words) | SymbolPart::Between(words) => text.push_str(words),
+            }
         }
-        self.root = Some(moved);
+        if !text.is_empty() {
+            self.text = text;
+        }
+        self.root = self.root.map(|root| interval.apply_class(root));
         self.bass = self.bass.map(|bass| interval.apply_class(bass));
     }
 }
@@ -122,12 +127,18 @@ impl Bar {
 }
 
 impl Tune {
+    /// An interval spelt for all keys of the tune.
+    pub fn spelt(&self, interval: Interval) -> Interval {
+        let later = self.bars.iter().filter_map(|bar| bar.key.as_deref());
+        let keys: Vec<i8> = std::iter::once(&self.key).chain(later).map(|key| key.fifths).collect();
+        interval.spelt_for(&keys)
+    }
     /// Moves all pitches, keys and chord symbols. Ids and addresses stay.
     pub fn transpose(&mut self, interval: Interval) {
         if interval.is_none() {
             return;
         }
-        let interval = interval.spelt_for(self.key.fifths);
+        let interval = self.spelt(interval);
         self.key = self.key.moved(interval);
         self.bars.iter_mut().for_each(|bar| bar.transpose(interval));
     }
@@ -136,7 +147,6 @@ impl Tune {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tune::ChordQuality;
 
     fn class(text: &str) -> PitchClass {
         PitchClass::parse(text).expect("a note name")
@@ -158,7 +168,7 @@ mod tests {
         for from in tonics {
             for to in tonics {
                 let key = KeySignature::regular(class(from), Mode::Major).expect("a usual key");
-                let interval = Interval::nearest(class(from), class(to)).spelt_for(key.fifths);
+                let interval = Interval::nearest(class(from), class(to)).spelt_for(&[key.fifths]);
                 let moved = key.moved(interval);
                 assert!(moved.fifths.abs() <= 7, "{from} {to}");
                 assert_eq!(moved.tonic.map(|(t, _)| t.semitones()), Some(class(to).semitones()), "{from} {to}");
@@ -172,15 +182,41 @@ mod tests {
         }
     }
 
+    /// A tune that changes from A to F#, moved up a tone: G# would have eight sharps, so all of it is spelt in flats.
+    #[test]
+    fn a_key_that_changes_later_counts_too() {
+        let key = |name: &str| KeySignature::regular(class(name), Mode::Major).expect("a usual key");
+        let interval = Interval::nearest(class("D"), class("E"));
+        let plain = interval.spelt_for(&[key("D").fifths]);
+        assert_eq!(key("D").moved(plain).fifths, 4);
+        let both = interval.spelt_for(&[key("A").fifths, key("F#").fifths]);
+        for (from, to) in [("A", "Cb"), ("F#", "Ab")] {
+            let moved = key(from).moved(both);
+            let tonic = moved.tonic.map(|(tonic, _)| tonic);
+            assert_eq!((tonic, moved.fifths), (Some(class(to)), key(to).fifths), "{from}");
+        }
+    }
+
     #[test]
     fn chord_symbols_keep_their_words() {
-        let mut symbol = ChordSymbol {
-            text: "Gmaj7/B".into(),
-            root: Some(class("G")),
-            quality: ChordQuality::MajorSeventh,
-            bass: Some(class("B")),
+        let moved = |text: &str| {
+            let mut symbol = ChordSymbol::read(text);
+            symbol.transpose(Interval::nearest(class("G"), class("D")));
+            assert_eq!(symbol.root, ChordSymbol::read(&symbol.text).root, "{text}");
+            assert_eq!(symbol.bass, ChordSymbol::read(&symbol.text).bass, "{text}");
+            symbol.text
         };
-        symbol.transpose(Interval::nearest(class("G"), class("D")));
-        assert_eq!((symbol.text.as_str(), symbol.bass), ("Dmaj7/F#", Some(class("F#"))));
+        assert_eq!(moved("Gmaj7/B"), "Dmaj7/F#");
+        assert_eq!(moved("G(Em)"), "D(Bm)");
+        assert_eq!(moved("Am(C/G)"), "Em(G/D)");
+        assert_eq!(moved("G/B(Em)"), "D/F#(Bm)");
+        assert_eq!(moved("(Em)"), "(Bm)");
+        assert_eq!(moved("C6/9"), "G6/9");
+        assert_eq!(moved("F♯m7"), "C#m7");
+        assert_eq!(moved("G♮7"), "D7");
+        assert_eq!(moved("Cm(maj7)"), "Gm(maj7)");
+        // No chord: printed as it stands.
+        assert_eq!(moved("Em-ish"), "Em-ish");
+        assert_eq!(moved("N.C."), "N.C.");
     }
 }

@@ -42,7 +42,7 @@ const ROOMS: [Room; 23] = [
     room("proof", "geom diag font frame page", ""),
     room("practice", "diag tune instrument fingering", "midly"),
     room("pipeline", ALL, ""),
-    room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify"),
+    room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify unicode_normalization"),
 ];
 
 const ALL: &str = "geom diag style font frame tune xml reader drawing instrument fingering book lesson text engrave page \

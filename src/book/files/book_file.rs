@@ -215,9 +215,9 @@ pub struct SignsFile {
     /// How reversal and replay are drawn, unless characters are given for them.
     #[expect(dead_code, reason = "the one word there is means what happens without it")]
     pub sounding: Option<Said<HoldBar>>,
-    /// Characters over the second note of a reversal, instead of hold bars.
+    /// Characters under the second note of a reversal, instead of hold bars.
     pub reversal: Option<String>,
-    /// Characters over the second note of a replay, instead of hold bars.
+    /// Characters under the second note of a replay, instead of hold bars.
     pub replay: Option<String>,
     /// How the direction of the bellows is shown.
     pub direction: Option<Said<DirectionLook>>,

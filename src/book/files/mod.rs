@@ -11,7 +11,7 @@ pub use book_file::{
     BookFile, ChapterFile, Language, PageFile, PlayingFile, PressFile, PrintMark, SignsFile, StockFile, TuneLine,
     TypeFile, WeightsFile,
 };
-pub use box_file::{BoxFile, BoxRow, BoxRowButtons, LeftFile};
+pub use box_file::{BoxFile, BoxRow, BoxRowButtons, LeftButtonFile, LeftFile};
 pub use schema::{BOOK, BOX, FileKind, SETTLED, TUNE, schema};
 pub use settled_file::{SettledFile, SettledLine};
 pub use tune_file::{LeftHandFile, MusicFile, PinFile, TuneFile};

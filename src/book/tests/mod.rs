@@ -207,7 +207,7 @@ fn a_settled_plan_is_read_beside_its_tune() {
     let (book, complaints) = read_texts(&texts, None);
     assert_eq!(
         complaints,
-        ["kettle.settled.yaml:4:3: warning settled-gone: 1 note of the settled plan is no longer in the tune \
+        ["kettle.settled.yaml:4:3: warning settled-gone: 2 notes of the settled plan are no longer in the tune \
           [look at the plan, then run `boxwright settle` again]"]
     );
     let book = book.expect("a warning does not keep a book from being bound");

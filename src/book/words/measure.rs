@@ -35,6 +35,9 @@ impl Word for Span {
             "pt" => Abs::pt(value),
             "in" => Abs::inches(value),
             "" => return Err(format!("`{text}` has no unit")),
+            unit if unit.starts_with(',') => {
+                return Err(format!("`{text}` has a comma: write it with a point, `{}`", text.replace(',', ".")));
+            }
             unit => return Err(format!("`{unit}` is no unit of length that is known here")),
         };
         if length.to_pt() > LONGEST {
@@ -98,6 +101,7 @@ mod tests {
         assert!(Span::read("1.2 cm").is_ok_and(|s| s.0.is_near(Abs::mm(12.0))));
         assert_eq!(Span::read("11"), Err("`11` has no unit".into()));
         assert_eq!(Span::read("-3mm"), Err("`-3mm` is a negative length".into()));
+        assert_eq!(Span::read("7,5mm"), Err("`7,5mm` has a comma: write it with a point, `7.5mm`".into()));
         assert_eq!(Span::read("3px"), Err("`px` is no unit of length that is known here".into()));
         for text in ["", "mm", ".mm", "1.2.3mm", "1e9mm", "99999999mm"] {
             assert!(Span::read(text).is_err(), "{text}");

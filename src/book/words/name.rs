@@ -58,6 +58,9 @@ impl Word for Date {
             (Ok(year), Ok(month), Ok(day)) => (year, month, day),
             _ => return Err(wrong()),
         };
+        if year == 0 {
+            return Err(format!("`{text}` has no such year"));
+        }
         let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
         let days = match month {
             2 if leap => 29,

@@ -1,8 +1,9 @@
 //! A marked tree against a shape: every unknown key, missing key, wrong shape and wrong word, each at its place.
 
-use super::node::{Entry, Node, Scalar, Value};
+use super::node::{Entry, Node, Scalar, ScalarStyle, Value};
 use super::shape::{Shape, Shapes};
-use crate::book::words;
+use super::slips;
+use crate::book::words::{self, Word as _};
 use crate::diag::{Place, Severity, Sink, nearest};
 
 /// No title, name or statement has more characters than this: each is set in one piece, on one page.
@@ -11,7 +12,8 @@ const MOST_CHARACTERS: usize = 1_000;
 const MOST_NAMES: usize = 100;
 
 /// Checks a tree and gives the part of it that can be used: unknown keys and wrong values are reported and left out, so that
-/// one mistake does not hide the next. `None` when a key is missing without which there is nothing to go on with.
+/// one mistake does not hide the next; a stand-in takes the place of a title, an id, a date or a list that is wanting. `None` when
+/// something else is missing without which there is nothing to go on with.
 pub fn check(node: &Node, shapes: &Shapes, sink: &mut Sink) -> Option<Node> {
     Check { shapes, sink }.node(node, &shapes.root, "this file")
 }
@@ -133,14 +135,24 @@ impl<'a> Check<'a> {
         let mut good = Vec::new();
         for (nth, entry) in entries.iter().enumerate() {
             match keys.iter().find(|(key, _)| *key == entry.key) {
+                Some((key, _)) if required.contains(key) && is_blank(&entry.value) => {
+                    let hint = "write a value after the colon".to_owned();
+                    self.error("no-value", entry.value.place, format!("`{key}` has no value"), hint);
+                }
                 Some((key, shape)) => {
                     let value = self.node(&entry.value, shape, &format!("`{key}`"));
                     good.extend(value.map(|value| Entry { value, ..entry.clone() }));
                 }
+                None if entry.key.contains(slips::is_odd_blank)
+                    && keys.iter().any(|(key, _)| *key == plain_key(&entry.key)) =>
+                {
+                    let blank = entry.key.chars().find(|c| slips::is_odd_blank(*c)).unwrap_or(' ');
+                    slips::odd_blank(entry.place, blank, self.sink);
+                }
                 None => {
                     let before = nth.checked_sub(1).map(|before| &entries[before]);
                     let hint = before.and_then(|before| parted(before, entry));
-                    let hint = hint.unwrap_or_else(|| self.about_key(&entry.key, keys));
+                    let hint = hint.unwrap_or_else(|| self.about_key(entry, keys));
                     self.error("unknown-key", entry.place, format!("`{}` is no key of {what}", entry.key), hint);
                 }
             }
@@ -152,13 +164,24 @@ impl<'a> Check<'a> {
                 self.error("missing-key", node.place, format!("{what} needs `{key}`"), format!("add `{key}: ...`"));
             }
         }
-        let complete = required.iter().all(|key| good.iter().any(|entry| entry.key == *key));
         let partial = good.len() < entries.len();
-        complete.then_some(Node { value: Value::Map(good), partial, ..*node })
+        let mut lacking = false;
+        for key in required {
+            if good.iter().any(|entry| entry.key == *key) {
+                continue;
+            }
+            // What is wanting has been told; what else is wrong in here is looked for all the same.
+            let shape = keys.iter().find(|(known, _)| known == key).map(|(_, shape)| self.shapes.resolve(shape));
+            let value = stand_in(shape?, node.place)?;
+            good.push(Entry { key: key.clone(), place: node.place, value });
+            lacking = true;
+        }
+        Some(Node { value: Value::Map(good), partial: partial || lacking, ..*node })
     }
 
     /// The nearest known key, or the map it belongs to, or all known keys.
-    fn about_key(&self, key: &str, keys: &[(String, Shape)]) -> String {
+    fn about_key(&self, entry: &Entry, keys: &[(String, Shape)]) -> String {
+        let key = entry.key.as_str();
         if self.sink.more(Severity::Error) > 0 {
             return String::new();
         }
@@ -169,6 +192,7 @@ impl<'a> Check<'a> {
         if top.iter().any(|(known, _)| known == key) {
             return format!("`{key}` is a key of {what}: it belongs at the left margin");
         }
+        let mut other = None;
         for (parent, shape) in top {
             let mut shape = self.shapes.resolve(shape);
             if let Shape::Any(shapes) = shape {
@@ -182,13 +206,28 @@ impl<'a> Check<'a> {
                 shape = self.shapes.resolve(item);
             }
             if let Shape::Map { keys, .. } = shape
-                && keys.iter().any(|(known, _)| known == key)
+                && let Some((_, wanted)) = keys.iter().find(|(known, _)| known == key)
             {
-                return format!("`{key}` belongs under `{parent}:`");
+                // Of several maps that have such a key the one whose key takes such a value is meant.
+                if self.takes(wanted, &entry.value) {
+                    return format!("`{key}` belongs under `{parent}:`");
+                }
+                other.get_or_insert(parent);
             }
+        }
+        if let Some(parent) = other {
+            return format!("`{key}` belongs under `{parent}:`");
         }
         let known: Vec<String> = keys.iter().map(|(key, _)| format!("`{key}`")).collect();
         format!("known here: {}", known.join(", "))
+    }
+
+    /// Whether a shape takes values of this kind.
+    fn takes(&self, shape: &Shape, node: &Node) -> bool {
+        match self.shapes.resolve(shape) {
+            Shape::Any(shapes) => shapes.iter().any(|shape| fits(node, self.shapes.resolve(shape))),
+            shape => fits(node, shape),
+        }
     }
 
     fn wrong_shape(&mut self, node: &Node, shape: &Shape, name: &str) {
@@ -222,6 +261,30 @@ fn parted(before: &Entry, entry: &Entry) -> Option<String> {
     Some("a comma begins a new key in braces: put the whole value before it in double quotes".to_owned())
 }
 
+/// A key without blanks that YAML takes for letters.
+fn plain_key(key: &str) -> String {
+    key.replace(slips::is_odd_blank, "").trim().to_owned()
+}
+
+/// Whether a text has nothing but blanks in it.
+fn is_blank(node: &Node) -> bool {
+    node.scalar().is_some_and(|scalar| !scalar.is_null() && scalar.text.trim().is_empty())
+}
+
+/// A value in the place of one that is needed and wanting, so that reading can go on; `None` where none would do. A file that
+/// lacks something has an error, so nobody ever sees it.
+fn stand_in(shape: &Shape, place: Place) -> Option<Node> {
+    let text = match shape {
+        Shape::Text => "?".to_owned(),
+        Shape::Word(format) if format == words::Slug::NAME => format!("missing-{}", place.file.number()),
+        Shape::Word(format) if format == words::Date::NAME => "2000-01-01".to_owned(),
+        Shape::List { least: 0, .. } => return Some(Node { place, value: Value::List(Vec::new()), partial: true }),
+        _ => return None,
+    };
+    let lines = vec![(place.line, place.column)];
+    Some(Node { place, value: Value::Scalar(Scalar { text, style: ScalarStyle::Quoted, lines }), partial: true })
+}
+
 fn counted(values: usize) -> String {
     if values == 1 { "1 value".to_owned() } else { format!("{values} values") }
 }
@@ -250,6 +313,11 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
         Shape::Text if text.chars().nth(MOST_CHARACTERS).is_some() => too_long(text, name),
         Shape::Text => None,
         Shape::Choice(words) if words.iter().any(|word| word == text) => None,
+        Shape::Choice(words) if scalar.is_switch() && words.iter().all(|word| word != "none") => {
+            let known = words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ");
+            let (code, message, _) = switch();
+            Some((code, message, format!("known here: {known}")))
+        }
         Shape::Choice(_) if scalar.is_switch() => Some(switch()),
         Shape::Choice(words) => {
             let hint = match nearest(text, words.iter().map(String::as_str)) {

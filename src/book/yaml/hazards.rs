@@ -2,6 +2,7 @@
 //! gives words that an author understands. Knows nothing of the book format.
 
 use super::node::{Node, ScalarStyle, Value};
+use super::slips;
 use crate::diag::{FileId, Place, Sink};
 
 /// Looks at the text before it is parsed; true when parsing makes no sense.
@@ -10,6 +11,11 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
     for (nth, line) in (1u32..).zip(text.split('\n')) {
         if line.starts_with('\t') && !line.trim().is_empty() {
             tab(Place::new(file, nth, 1), sink);
+            found = true;
+        }
+        if let Some(blank) = line.chars().next().filter(|c| slips::is_odd_blank(*c) && !(nth == 1 && *c == '\u{feff}'))
+        {
+            slips::odd_blank(Place::new(file, nth, 1), blank, sink);
             found = true;
         }
         let odd = |c: &char| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}');
@@ -25,7 +31,7 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
 }
 
 /// Message and hint about brackets.
-const OPEN_BRACKET: (&str, &str) = (
+pub(super) const OPEN_BRACKET: (&str, &str) = (
     "a bracket is not closed, or a comma is missing between two values",
     "`[` needs its `]` and `{` its `}`, with commas between the values",
 );
@@ -50,6 +56,9 @@ pub fn alias(place: Place, sink: &mut Sink) {
 
 /// Says a parser's complaint in an author's words.
 pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
+    if slips::look_alike(place, lines, sink) {
+        return;
+    }
     let line = |number: u32| lines.get(number.saturating_sub(1) as usize).copied().unwrap_or("");
     // The parser often notices on the next line, or at the end of the file, what went wrong before.
     let written = (1..=place.line).rev().find(|n| !line(*n).trim().is_empty()).unwrap_or(place.line);
@@ -107,7 +116,10 @@ fn colon(place: Place, lines: &[&str], sink: &mut Sink) {
     let numbered = |number: u32| lines.get(number.saturating_sub(1) as usize).copied().unwrap_or("");
     let (line, next) = (numbered(place.line), numbered(place.line + 1));
     let indent = |line: &str| line.chars().take_while(|c| *c == ' ').count();
-    let inner = line.match_indices(": ").nth(1).map(|(at, _)| line[..at].chars().count() + 1);
+    let written = line.trim_end();
+    let last = written.strip_suffix(':').filter(|before| before.contains(": ")).map(str::len);
+    let inner = line.match_indices(": ").nth(1).map(|(at, _)| at).or(last);
+    let inner = inner.map(|at| line[..at].chars().count() + 1);
     if let Some(column) = inner.and_then(|column| u32::try_from(column).ok()) {
         let value = line.split_once(": ").map_or("", |(_, value)| value.trim());
         let start = line.len() - line.trim_end().len() + value.len();
@@ -194,7 +206,7 @@ fn cut_in_brackets(line: &str) -> Option<u32> {
 }
 
 /// The column of the last bracket on a line that is not closed on it.
-fn open_bracket(line: &str) -> Option<u32> {
+pub(super) fn open_bracket(line: &str) -> Option<u32> {
     let mut open = Vec::new();
     let mut quote = None;
     let mut before = ' ';
@@ -259,6 +271,15 @@ fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
             "keys of one map start in the same column, and each has a colon and a space after it",
         )
     };
+    if code == "indent" && slips::left_open(at, lines, sink) {
+        return;
+    }
+    if code == "open-quote"
+        && let Some(hint) = slips::apostrophe(place, lines.get(place.line as usize - 1).copied().unwrap_or(""))
+    {
+        sink.error(code, Some(at), message).hints.push(hint);
+        return;
+    }
     if code == "open-bracket" {
         at = unclosed(at, lines).unwrap_or(at);
     }

@@ -11,6 +11,7 @@ mod hazards;
 mod node;
 mod overlay;
 mod shape;
+mod slips;
 
 pub use check::check;
 pub use emit::typed;

@@ -64,6 +64,9 @@ enum EventShape {
         tie: bool,
         grace: bool,
         chord_symbol: Option<String>,
+        /// Symbols after the first at the same place.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        further_chord_symbols: Vec<String>,
         lyrics: Vec<Option<String>>,
     },
     Rest {
@@ -72,6 +75,8 @@ enum EventShape {
         rest: bool,
         #[serde(skip_serializing_if = "Option::is_none")]
         chord_symbol: Option<String>,
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        further_chord_symbols: Vec<String>,
     },
 }
 
@@ -151,18 +156,21 @@ const fn barline(line: &Barline) -> &'static str {
 
 fn event_shapes(bar: &Bar, event: &Event) -> Vec<EventShape> {
     let onset = Fraction::to_string(&(bar.onset.0 + event.onset.0));
-    let chord_symbol = event.chord_symbols.first().map(|symbol| symbol.text.clone());
+    let mut symbols = event.chord_symbols.iter().map(|symbol| symbol.text.clone());
+    let (chord_symbol, further_chord_symbols) = (symbols.next(), symbols.collect());
     let mut shapes: Vec<EventShape> = event
         .graces
         .iter()
-        .map(|grace| head(&grace.notes, onset.clone(), grace.value.duration().to_string(), true, None, Vec::new()))
+        .map(|grace| {
+            head(&grace.notes, onset.clone(), grace.value.duration().to_string(), true, Default::default(), Vec::new())
+        })
         .collect();
     let duration = event.duration.to_string();
     if event.notes().is_empty() {
-        shapes.push(EventShape::Rest { onset, duration, rest: true, chord_symbol });
+        shapes.push(EventShape::Rest { onset, duration, rest: true, chord_symbol, further_chord_symbols });
     } else {
         let lyrics = event.lyrics.iter().map(|lyric| lyric.as_ref().map(|lyric| lyric.text.clone())).collect();
-        shapes.push(head(event.notes(), onset, duration, false, chord_symbol, lyrics));
+        shapes.push(head(event.notes(), onset, duration, false, (chord_symbol, further_chord_symbols), lyrics));
     }
     shapes
 }
@@ -172,7 +180,7 @@ fn head(
     onset: String,
     duration: String,
     grace: bool,
-    chord_symbol: Option<String>,
+    (chord_symbol, further_chord_symbols): (Option<String>, Vec<String>),
     lyrics: Vec<Option<String>>,
 ) -> EventShape {
     EventShape::Head {
@@ -183,6 +191,7 @@ fn head(
         tie: notes.iter().any(|note| note.tied_to_next),
         grace,
         chord_symbol,
+        further_chord_symbols,
         lyrics,
     }
 }

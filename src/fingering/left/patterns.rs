@@ -46,7 +46,7 @@ pub(super) fn of_meter(meter: &Meter) -> Pattern {
         Some((2, 2)) | Some((2, 4)) => "polka",
         Some((3, 4)) => "waltz",
         Some((3 | 6, 2)) => "held",
-        Some((9, 8 | 16)) => "slip-jig",
+        Some((9, 4 | 8 | 16)) => "slip-jig",
         Some(_) if meter.is_compound() => "jig",
         Some((3 | 5 | 7, _)) => "waltz",
         Some(_) => "march",

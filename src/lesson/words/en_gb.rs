@@ -1,6 +1,6 @@
 //! British English.
 
-use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
+use super::{AltWords, BellowsWords, ChordWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
 use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
@@ -161,6 +161,19 @@ pub(super) const WORDS: Words = Words {
         tempo: "{beat} = {rate}",
         symbol: "chord {name}",
         over: "{chord} over {bass}",
+        instead: "{chord}, or {other}",
+        kinds: ChordWords {
+            major: "major",
+            minor: "minor",
+            diminished: "diminished",
+            half_diminished: "half-diminished",
+            augmented: "augmented",
+            suspended: "suspended",
+            added: "added",
+            without: "without",
+            flat: "flat",
+            sharp: "sharp",
+        },
         sung: ["words: {words}", "words of verse {verse}: {words}"],
         counted: "counted {counts}",
         tuplet: ["triplet", "{n} in the time of {of}"],

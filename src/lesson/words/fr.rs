@@ -1,7 +1,7 @@
 //! French: poussé and tiré, notes by their syllables. Its tradition marks inner-row buttons with a prime; other traditions mark the pull so, and the
 //! pages show no prime, so here the row is always said.
 
-use super::{AltWords, BellowsWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
+use super::{AltWords, BellowsWords, ChordWords, CountWords, HowWords, LeftWords, OtherWords, WalkWords, Words};
 use crate::tune::{Jump, Mark};
 
 pub(super) const WORDS: Words = Words {
@@ -173,6 +173,19 @@ pub(super) const WORDS: Words = Words {
         tempo: "{beat} = {rate}",
         symbol: "accord {name}",
         over: "{chord}, basse {bass}",
+        instead: "{chord}, ou {other}",
+        kinds: ChordWords {
+            major: "majeur",
+            minor: "mineur",
+            diminished: "diminué",
+            half_diminished: "demi-diminué",
+            augmented: "augmenté",
+            suspended: "suspendu",
+            added: "ajouté",
+            without: "sans",
+            flat: "bémol",
+            sharp: "dièse",
+        },
         sung: ["paroles\u{a0}: {words}", "paroles du couplet {verse}\u{a0}: {words}"],
         counted: "on compte {counts}",
         tuplet: ["triolet", "{n} dans le temps de {of}"],

@@ -90,11 +90,16 @@ fn grouped<'a>(
     names: impl Fn(&TuneEntry) -> Vec<String>,
 ) -> Vec<(String, Vec<&'a TuneEntry>)> {
     let mut found: Vec<(String, Vec<&TuneEntry>)> = Vec::new();
+    // Which of them has a name: a book of thousands of tunes may have a hundred thousand.
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for tune in tunes {
         for name in names(tune) {
-            match found.iter_mut().find(|(known, _)| *known == name) {
-                Some((_, tunes)) => tunes.push(tune),
-                None => found.push((name, vec![tune])),
+            match known.get(&name) {
+                Some(at) => found[*at].1.push(tune),
+                None => {
+                    known.insert(name.clone(), found.len());
+                    found.push((name, vec![tune]));
+                }
             }
         }
     }

@@ -8,8 +8,8 @@ use super::token::BarText;
 use super::{MOST_BARS, chords};
 use crate::diag::Place;
 use crate::tune::{
-    Annotation, Bar, BarlineStyle, Duration, Ending, Event, Jump, Landmark, Mark, NoteValue, Placement, Sounding,
-    ThinVec,
+    Annotation, Bar, BarlineStyle, ChordSymbol, Duration, Ending, Event, Jump, Landmark, Mark, NoteValue, Placement,
+    Sounding, ThinVec,
 };
 
 /// A rest stands for at most so many bars.
@@ -298,7 +298,7 @@ impl Builder<'_> {
         }
     }
     fn chord_name(&mut self, text: &str, place: Place) {
-        let chord = chords::chord_symbol(text.trim());
+        let chord = ChordSymbol::read(text.trim());
         if let (None, Some(meaning)) = (chord.root, decorations::by_words(text)) {
             self.meaning(meaning, text, place);
         } else if !chord.text.is_empty() && self.prefix.chord_symbols.len() < 32 {

@@ -4,15 +4,24 @@
 
 use super::items::Line;
 use super::{AbcOptions, Choice, MOST_BYTES, MOST_LINE, MOST_LINES, MOST_TUNE_LINES, MOST_TUNES};
-use crate::diag::{Excerpt, Sink};
+use crate::diag::{Excerpt, Place, Sink};
 
 /// A text in its sections.
 #[derive(Debug)]
 pub(super) struct Book<'a> {
     /// The lines of the file header; empty if there is none.
     pub header: Vec<Line<'a>>,
-    /// The lines of each tune wanted, from `X:` on.
-    pub tunes: Vec<Vec<Line<'a>>>,
+    /// Each tune wanted.
+    pub tunes: Vec<Section<'a>>,
+}
+
+/// A tune as it stands in a text.
+#[derive(Debug)]
+pub(super) struct Section<'a> {
+    /// Its lines, from `X:` on.
+    pub lines: Vec<Line<'a>>,
+    /// The empty line that ends it, where what follows reads as more of it, and how many lines follow.
+    pub cut: Option<(Place, usize)>,
 }
 
 /// A tune in the contents of a tunebook.
@@ -72,11 +81,12 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
     if fragment {
         lines.retain(|line| !is_empty(line.text));
         if !lines.is_empty() {
-            book.tunes.push(lines);
+            book.tunes.push(Section { lines, cut: None });
         }
         return book;
     }
-    let mut sections = Sections { book: &mut book, block: Vec::new(), first: true, in_tune: false, sink };
+    let (block, first, in_tune, after) = (Vec::new(), true, false, After::default());
+    let mut sections = Sections { book: &mut book, block, first, in_tune, after, sink };
     let mut typeset = false;
     for line in lines {
         if line.text.starts_with("%%begintext") {
@@ -87,14 +97,15 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
             // Typeset text is not printed with the tunes; a line of comment alone parts nothing (§8.1).
             continue;
         } else if is_empty(line.text) {
-            sections.end();
+            sections.end(Some(line.place(0)));
         } else {
             sections.take(line);
         }
     }
-    sections.end();
+    sections.end(None);
+    sections.close();
     if let Some(choice) = &options.choose {
-        book.tunes.retain(|lines| chosen(lines, choice));
+        book.tunes.retain(|tune| chosen(&tune.lines, choice));
         if book.tunes.is_empty() {
             let wanted = match choice {
                 Choice::Number(number) => format!("no tune has the number {number}"),
@@ -136,19 +147,32 @@ struct Sections<'a, 'b> {
     block: Vec<Line<'a>>,
     first: bool,
     in_tune: bool,
+    after: After,
     sink: &'b mut Sink,
+}
+
+/// What follows the last tune so far.
+#[derive(Debug, Default)]
+struct After {
+    /// The empty line that ended it.
+    at: Option<Place>,
+    /// Lines of free text so far.
+    lines: usize,
+    /// Whether one of them reads as music.
+    is_music: bool,
 }
 
 impl<'a> Sections<'a, '_> {
     fn take(&mut self, line: Line<'a>) {
         if line.text.starts_with("X:") {
             // A tune may begin without the empty line before it.
-            self.end();
+            self.end(None);
+            self.close();
             self.in_tune = true;
         }
         self.block.push(line);
     }
-    fn tune(&mut self, mut block: Vec<Line<'a>>) {
+    fn tune(&mut self, mut block: Vec<Line<'a>>, at: Option<Place>) {
         if self.book.tunes.len() == MOST_TUNES {
             let place = block.first().map(|line| line.place(0));
             let message = format!("a tunebook has at most {MOST_TUNES} tunes; the others are not read");
@@ -160,21 +184,54 @@ impl<'a> Sections<'a, '_> {
             self.sink.error("tune-too-long", Some(line.place(0)), message).hints.push("cut it in two".into());
             block.truncate(MOST_TUNE_LINES);
         }
-        self.book.tunes.push(block);
+        self.book.tunes.push(Section { lines: block, cut: None });
+        self.after.at = at;
     }
-    fn end(&mut self) {
+    /// Nothing more follows the last tune.
+    fn close(&mut self) {
+        let After { at, lines, is_music } = std::mem::take(&mut self.after);
+        if let (Some(at), true, Some(tune)) = (at, is_music, self.book.tunes.last_mut()) {
+            tune.cut = Some((at, lines));
+        }
+    }
+    /// A section ends, at an empty line where one is given.
+    fn end(&mut self, at: Option<Place>) {
         let block = std::mem::take(&mut self.block);
         if block.is_empty() {
             return;
         }
         let fields = block.iter().all(|line| line.field().is_some() || line.text.starts_with('%'));
         if self.in_tune {
-            self.tune(block);
+            self.tune(block, at);
         } else if self.first && fields {
             self.book.header = block;
+        } else if self.after.at.is_some() {
+            self.after.lines += block.len();
+            self.after.is_music |= block.iter().any(reads_as_music);
         }
         (self.first, self.in_tune) = (false, false);
     }
+}
+
+/// Whether a line of free text looks like more of a tune: a field of music or words, or notes with barlines and nothing else.
+fn reads_as_music(line: &Line) -> bool {
+    if line.field().is_some_and(|(letter, _)| "KLMPVWsw".contains(letter)) {
+        return true;
+    }
+    let music = line.text.split('%').next().unwrap_or_default();
+    let mut bare = String::with_capacity(music.len());
+    let mut until = None;
+    for c in music.chars() {
+        // Words stand in quotes and between `!`.
+        match until {
+            Some(end) if c == end => until = None,
+            Some(_) => {}
+            None if matches!(c, '"' | '!') => until = Some(c),
+            None => bare.push(c),
+        }
+    }
+    let is_code = |c: char| c.is_ascii_digit() || "ABCDEFGabcdefgxzXZLTHMOPSuv^_=,'/|:[](){}<>-.~& \t\\$".contains(c);
+    bare.contains('|') && bare.contains(|c: char| "ABCDEFGabcdefgz".contains(c)) && bare.chars().all(is_code)
 }
 
 /// Includes may include, so deep.
@@ -202,6 +259,7 @@ fn collect<'a>(
     out: &mut Vec<Line<'a>>,
     sink: &mut Sink,
 ) {
+    let mut refused = false;
     for (number, whole) in from.text.split('\n').enumerate() {
         let whole = whole.strip_suffix('\r').unwrap_or(whole);
         let whole = if number == 0 { whole.trim_start_matches('\u{feff}') } else { whole };
@@ -211,7 +269,12 @@ fn collect<'a>(
             if text.contains('\r') || whole.len() != text.len() {
                 column += text.chars().count() + 1;
             }
-            if line.text.len() > MOST_LINE {
+            // What continues a line that is not read would be joined to the one before it.
+            if refused && line.text.starts_with("+:") {
+                continue;
+            }
+            refused = line.text.len() > MOST_LINE;
+            if refused {
                 let message = format!("this line is longer than {MOST_LINE} characters and is not read");
                 sink.error("line-too-long", Some(from.place(number, line.column)), message)
                     .hints

@@ -20,8 +20,8 @@ impl Builder<'_> {
             return;
         }
         match field.letter {
-            'w' => self.verses.words(field, self.heads),
-            's' => self.verses.symbols(field, self.heads),
+            'w' => self.verses.words(field, self.heads, self.complaints),
+            's' => self.verses.symbols(field, self.heads, self.complaints),
             letter => {
                 let place = field.place(0);
                 if !self.change(letter, &field.text, place) {

@@ -2,7 +2,7 @@
 //!
 //! Source: ABC 2.1 §2.2.1 (file header), §2.2.3 and §2.3.1 (tunes and fragments), §12 (strict and loose).
 
-use super::blocks::Book;
+use super::blocks::{Book, Section};
 use super::items::{Item, Line, items};
 use super::music::Builder;
 use super::setup::Setup;
@@ -10,7 +10,8 @@ use super::{AbcOptions, Reading};
 use crate::reader::complaints::Complaints;
 
 /// Reads a tune from its lines.
-pub(super) fn read_tune(lines: &[Line], book: &Book, options: &AbcOptions) -> Reading {
+pub(super) fn read_tune(section: &Section, book: &Book, options: &AbcOptions) -> Reading {
+    let lines = section.lines.as_slice();
     let mut complaints = Complaints::new(options.strict_bars);
     let mut setup = Setup::default();
     for item in items(&book.header, false, &mut Complaints::new(false)) {
@@ -44,6 +45,14 @@ pub(super) fn read_tune(lines: &[Line], book: &Book, options: &AbcOptions) -> Re
         }
     }
     let tune = builder.finish();
+    if let Some((place, count)) = section.cut {
+        let below =
+            if count == 1 { "the line below it is".to_owned() } else { format!("the {count} lines below it are") };
+        let message = format!("this empty line ends the tune: {below} not read");
+        let hint =
+            "take the empty line out; write `%` on a line that is to part the music; a new tune begins with `X:`";
+        complaints.warn("tune-ends", place, message, hint);
+    }
     Reading { tune, complaints: complaints.sink, wishes: Vec::new() }
 }
 

@@ -120,7 +120,8 @@ fn without_comment(text: &str) -> &str {
     let bytes = text.as_bytes();
     let mut from = 0;
     while let Some(at) = bytes[from..].iter().position(|b| *b == b'%').map(|at| at + from) {
-        if at == 0 || bytes[at - 1] != b'\\' {
+        // `\%` is a sign, `\\%` an escaped backslash and a comment.
+        if bytes[..at].iter().rev().take_while(|byte| **byte == b'\\').count() % 2 == 0 {
             return text[..at].trim_end_matches([' ', '\t']);
         }
         from = at + 1;
@@ -210,7 +211,7 @@ impl<'a> Reader<'a> {
         }
         let earlier = self.join_to.filter(|at| self.music_open_field(*at, letter) && *at + 1 == self.items.len());
         if let Some(at) = earlier {
-            self.append(at, line, column, &text, continues);
+            self.append(at, line, column, (&text, continues), complaints);
             return;
         }
         self.items.push(Item::Field(Field { letter, text, line, column, joins: Vec::new() }));
@@ -226,11 +227,20 @@ impl<'a> Reader<'a> {
     fn music_open_field(&self, at: usize, letter: char) -> bool {
         matches!(&self.items[at], Item::Field(f) if f.letter == letter && f.joins.last().is_some_and(|j| j.0 == usize::MAX))
     }
-    fn append(&mut self, at: usize, line: Line<'a>, column: usize, text: &str, continues: bool) {
+    fn append(
+        &mut self,
+        at: usize,
+        line: Line<'a>,
+        column: usize,
+        (text, continues): (&str, bool),
+        complaints: &mut Complaints,
+    ) {
         let Item::Field(field) = &mut self.items[at] else { return };
         // Only the last join can be the mark of a backslash.
         field.joins.pop_if(|join| join.0 == usize::MAX);
         if field.joins.len() >= MOST_JOINS {
+            let message = format!("a field goes on over at most {MOST_JOINS} lines; the rest of this one is left out");
+            complaints.warn_once("", "too-many-joins", line.place(0), message, "say it in the commentary");
             return;
         }
         field.text.push(' ');
@@ -242,7 +252,7 @@ impl<'a> Reader<'a> {
     }
     fn go_on(&mut self, line: Line<'a>, column: usize, text: &str, complaints: &mut Complaints) {
         match self.join_to {
-            Some(at) => self.append(at, line, column, text, false),
+            Some(at) => self.append(at, line, column, (text, false), complaints),
             None => complaints.warn(
                 "nothing-to-continue",
                 line.place(0),
@@ -273,7 +283,7 @@ impl<'a> Reader<'a> {
         // An old H: runs on until the next field (§10).
         if let Some(Item::Field(Field { letter: 'H', .. })) = self.items.last() {
             let at = self.items.len() - 1;
-            self.append(at, line, 0, without_comment(line.text).trim_start(), false);
+            self.append(at, line, 0, (without_comment(line.text).trim_start(), false), complaints);
         } else {
             let hint = "every line before the music begins with a letter and a colon, K: last";
             let message = "this line is no field and stands before the music";

@@ -8,10 +8,10 @@ use super::items::Field;
 use super::{chords, text};
 use crate::diag::Place;
 use crate::reader::complaints::Complaints;
-use crate::tune::{Annotation, Event, Lyric, Placement, Sounding, Syllable, Tune};
+use crate::tune::{Annotation, ChordSymbol, Event, Lyric, Placement, Sounding, Syllable, Tune};
 
 /// A tune has at most so many verses.
-const MOST_VERSES: usize = 40;
+const MOST_VERSES: usize = crate::tune::MOST_VERSES;
 
 /// Lines that stand together under the same notes.
 #[derive(Debug, Clone, Default)]
@@ -37,13 +37,17 @@ impl Verses {
         self.adjacent = (false, false);
     }
     /// Takes a `w:` line that comes after so many heads.
-    pub fn words(&mut self, field: &Field, heads: usize) {
-        take(&mut self.words, self.adjacent.0, field, heads);
+    pub fn words(&mut self, field: &Field, heads: usize, complaints: &mut Complaints) {
+        if !take(&mut self.words, self.adjacent.0, field, heads) {
+            told(field, complaints);
+        }
         self.adjacent.0 = true;
     }
     /// Takes an `s:` line that comes after so many heads.
-    pub fn symbols(&mut self, field: &Field, heads: usize) {
-        take(&mut self.symbols, self.adjacent.1, field, heads);
+    pub fn symbols(&mut self, field: &Field, heads: usize, complaints: &mut Complaints) {
+        if !take(&mut self.symbols, self.adjacent.1, field, heads) {
+            told(field, complaints);
+        }
         self.adjacent.1 = true;
     }
     /// Lays all lines under the heads of the tune.
@@ -86,13 +90,22 @@ impl Verses {
     }
 }
 
-fn take(groups: &mut Vec<Group>, adjacent: bool, field: &Field, heads: usize) {
+/// Complains of a line that is beyond what a tune has.
+fn told(field: &Field, complaints: &mut Complaints) {
+    let message = format!("a tune has at most {MOST_VERSES} lines of words below each other; the others are left out");
+    let hint = "print further verses in the commentary, or in `W:` lines";
+    complaints.warn_once("", "too-many-verses", field.place(0), message, hint);
+}
+
+/// Takes a line in; `false` where there are too many.
+fn take(groups: &mut Vec<Group>, adjacent: bool, field: &Field, heads: usize) -> bool {
     let line = (field.text.clone(), field.place(0));
     match groups.last_mut() {
         Some(group) if adjacent && group.lines.len() < MOST_VERSES => group.lines.push(line),
-        Some(_) if adjacent => {}
+        Some(_) if adjacent => return false,
         _ => groups.push(Group { lines: vec![line], upto: heads }),
     }
+    true
 }
 
 /// A step of a line of words.
@@ -276,7 +289,7 @@ fn put(event: &mut Event, quote: char, inner: &str, place: Place, complaints: &m
         Some('<') => Placement::Left,
         Some('>') => Placement::Right,
         _ => {
-            let chord = chords::chord_symbol(&words);
+            let chord = ChordSymbol::read(&words);
             chords::complain_of_none(&chord, place, complaints);
             event.chord_symbols.push(chord);
             return;

@@ -38,7 +38,6 @@ use crate::tune::Tune;
 
 pub use blocks::{Entry, contents, included};
 pub use charset::decode;
-pub use chords::chord_symbol;
 pub(in crate::reader) use decorations::{Meaning, by_words};
 pub(in crate::reader) use measure::default_unit;
 pub use write::{write, write_music};
@@ -113,5 +112,5 @@ pub fn read(excerpt: &Excerpt, options: &AbcOptions, sink: &mut Sink) -> Vec<Tun
 /// All tunes of a text (or the chosen one), each with its own complaints; complaints about the file go into `sink`.
 pub fn read_each(excerpt: &Excerpt, options: &AbcOptions, sink: &mut Sink) -> Vec<Reading> {
     let book = blocks::split(excerpt, options, sink);
-    book.tunes.iter().map(|lines| header::read_tune(lines, &book, options)).collect()
+    book.tunes.iter().map(|tune| header::read_tune(tune, &book, options)).collect()
 }

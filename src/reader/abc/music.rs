@@ -263,7 +263,11 @@ impl<'a> Builder<'a> {
     }
     fn tuplet_open(&mut self, p: u32, q: u32, r: u32, place: Place) {
         if let Some(open) = self.tuplet.take() {
-            let message = format!("a tuplet begins while {} of the one before is wanting", open.left);
+            let message = format!(
+                "a tuplet begins while {} of the one before {} wanting",
+                open.left,
+                if open.left == 1 { "is" } else { "are" }
+            );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }
@@ -271,7 +275,9 @@ impl<'a> Builder<'a> {
             self.complaints.fault("odd-tuplet", place, "this is no tuplet", "a triplet is (3 before its notes");
             return;
         }
-        let n = if self.meter.is_compound() { 3 } else { 2 };
+        // Of compound metres the standard names those in eighths (§4.13).
+        let in_eighths = self.meter.figures().is_some_and(|(_, unit)| unit >= 8);
+        let n = if in_eighths && self.meter.is_compound() { 3 } else { 2 };
         let normal = match (q, p) {
             (0, 3 | 6) => 2,
             (0, 2 | 4 | 8) => 3,
@@ -344,7 +350,11 @@ impl<'a> Builder<'a> {
             );
         }
         if let Some(open) = &self.tuplet {
-            let message = format!("the tune ends while {} of this tuplet is wanting", open.left);
+            let message = format!(
+                "the tune ends while {} of this tuplet {} wanting",
+                open.left,
+                if open.left == 1 { "is" } else { "are" }
+            );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
             self.complaints.fault("tuplet-cut-short", open.place, message, hint);
         }

@@ -3,6 +3,7 @@
 //! Takes characters, gives tokens; what it can't read costs one complaint and is skipped. Source: ABC 2.1 §4, §6.1.2, §8.1.
 
 use super::bars::{bar, endings};
+use super::decorations::by_name;
 use super::items::Code;
 use super::token::{Kind, NoteText, Token};
 use crate::reader::complaints::Complaints;
@@ -123,10 +124,19 @@ impl Scanner<'_, '_> {
             '"' => return self.text(),
             '!' if !dialect.plus_decorations => self.decoration('!').unwrap_or(Kind::LineBreak),
             '!' | '$' => self.one(Kind::LineBreak),
-            '+' if dialect.plus_decorations => match self.decoration('+') {
-                Some(decoration) => decoration,
-                None => return self.odd(c),
-            },
+            // Older files have their decorations so without saying it (§10.2.3): what names none is none.
+            '+' => {
+                let from = self.at;
+                match self.decoration('+') {
+                    Some(Kind::Decoration(name)) if dialect.plus_decorations || by_name(&name).is_some() => {
+                        Kind::Decoration(name)
+                    }
+                    _ => {
+                        self.at = from;
+                        return self.odd(c);
+                    }
+                }
+            }
             '&' => {
                 let count = self.skip(|c| c == '&');
                 if self.peek(0) == Some(')') {

@@ -15,7 +15,9 @@ pub(super) fn parse(text: &str, unit: Duration) -> Option<Tempo> {
             let words = super::text::decode(&tail[..end]);
             let into = if figures.trim().is_empty() { &mut tempo.before } else { &mut tempo.after };
             if !words.is_empty() {
-                *into = Some(words);
+                // Several texts on one side are one.
+                let before = into.take().map_or_else(String::new, |before| before + " ");
+                *into = Some(before + &words);
             }
             rest = tail.get(end + 1..).unwrap_or("");
         } else {
@@ -74,6 +76,8 @@ mod tests {
         assert_eq!(tempo.wholes_a_minute(), Some(Fraction::new(50, 1)));
         let tempo = read("\"Allegro\" 1/4=120 \"or so\"").expect("a tempo");
         assert_eq!((tempo.before.as_deref(), tempo.after.as_deref()), (Some("Allegro"), Some("or so")));
+        let tempo = read("\"Allegro\" \"con brio\" 1/4=120").expect("a tempo");
+        assert_eq!(tempo.before.as_deref(), Some("Allegro con brio"));
         let tempo = read("\"Lively\"").expect("a tempo");
         assert_eq!((tempo.before.as_deref(), tempo.bpm), (Some("Lively"), None));
         assert_eq!(read("3/8=50").map(|t| t.beat), Some(vec![Duration::new(3, 8)]));

@@ -173,14 +173,14 @@ fn move_bars(tune: &mut Tune, moves: &[(usize, Interval)]) {
         _ => {
             let first = moves.first().map_or_else(Interval::default, |(_, interval)| *interval);
             let mut intervals = Vec::with_capacity(tune.bars.len());
-            let mut interval = first.spelt_for(tune.key.fifths);
+            let mut interval = first.spelt_for(&[tune.key.fifths]);
             for bar in 0..tune.bars.len() {
                 if let Some((_, new)) = moves.iter().find(|(from, _)| *from == bar) {
-                    interval = new.spelt_for(tune.key_at(bar).fifths);
+                    interval = new.spelt_for(&[tune.key_at(bar).fifths]);
                 }
                 intervals.push(interval);
             }
-            tune.key = tune.key.moved(first.spelt_for(tune.key.fifths));
+            tune.key = tune.key.moved(first.spelt_for(&[tune.key.fifths]));
             for (bar, interval) in tune.bars.iter_mut().zip(intervals) {
                 bar.transpose(interval);
             }

@@ -13,7 +13,7 @@ use super::xml::{child, child_text, text};
 use crate::tune::{Event, Lyric, NoteId, Syllable, Tune};
 
 /// A tune has at most so many verses.
-const MOST_VERSES: usize = 40;
+const MOST_VERSES: usize = crate::tune::MOST_VERSES;
 
 impl PartReader<'_> {
     /// The lyrics of a note, each in its verse.

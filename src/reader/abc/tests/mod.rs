@@ -29,7 +29,8 @@ fn tunes(text: &str, options: &AbcOptions) -> (Vec<Tune>, Vec<String>) {
         let mark = if d.severity == Severity::Error { "!" } else { "" };
         format!("{mark}{}{place}", d.code)
     };
-    (tunes, sink.items().iter().map(shown).collect())
+    let others = sink.items().iter().filter(|item| !crate::reader::leads_nowhere(item.code));
+    (tunes, others.map(shown).collect())
 }
 
 /// Reads music in C, free metre, eighths as units; nothing may be complained of.

@@ -122,6 +122,9 @@ fn decorations() {
     assert_eq!((events[0].marks.as_slice(), events[2].marks.len()), ([Mark::Wedge].as_slice(), 0));
     assert_eq!(events[1].annotations[0].text, "up");
     // §12: the older way to write them.
+    let (tune, said) = tune_of("K:C\n+trill+A +nothing+ B\n");
+    assert_eq!(tune.bars[0].events[0].marks[..], [Mark::Trill]);
+    assert!(said[0].starts_with("!odd-sign 2:9"), "{said:?}");
     let (tune, _) = tune_of("I:decoration +\nK:C\n+trill+A\n");
     assert_eq!(tune.bars[0].events[0].marks, [Mark::Trill]);
 }

@@ -44,7 +44,8 @@ fn read_bytes(bytes: &[u8], options: &XmlOptions) -> (Vec<Tune>, Vec<String>) {
         let mark = if d.severity == Severity::Error { "!" } else { "" };
         format!("{mark}{} {}", d.code, d.message)
     };
-    (tunes, sink.items().iter().map(shown).collect())
+    let others = sink.items().iter().filter(|item| !crate::reader::leads_nowhere(item.code));
+    (tunes, others.map(shown).collect())
 }
 
 /// Reads a score that the schema of the report must find valid: where the check against it asks for the scores by
