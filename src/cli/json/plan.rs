@@ -3,8 +3,9 @@
 use super::Complaint;
 use crate::fingering::{Air, LeftPress, Plan, PlannedNote, Sound};
 use crate::instrument::{ButtonId, Instrument, LeftKind};
-use crate::tune::{Event, NoteId, Tune};
+use crate::tune::{Event, NoteId, Onset, Tune};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// The plan of one tune.
 #[derive(Debug, Serialize)]
@@ -156,7 +157,7 @@ impl PlanShape {
             row_changes: plan.row_changes,
             place_shifts: plan.place_shifts,
             bellows: bellows_shape(tune, plan),
-            bars: (0..tune.bars.len()).map(|bar| bar_shape(tune, instrument, plan, bar)).collect(),
+            bars: bar_shapes(tune, instrument, plan),
             runners_up: plan
                 .runners_up
                 .iter()
@@ -185,13 +186,16 @@ impl PlanShape {
 
 fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
     let points = plan.bellows.curve.points(tune);
-    let last = points.clone().map(|point| point.pass).max().unwrap_or(0);
+    // The most and the least, by pass.
+    let mut reach: BTreeMap<_, (f64, f64)> = BTreeMap::new();
+    for point in points.clone() {
+        let (most, least) = reach.entry(point.pass).or_insert((0.0, 1.0));
+        (*most, *least) = (most.max(point.to), least.min(point.to));
+    }
+    let last = reach.last_key_value().map_or(0, |(pass, _)| *pass);
     let passes = (1..=last).map(|pass| {
-        let of_pass = points.clone().filter(|point| point.pass == pass).map(|point| point.to);
-        PassShape {
-            most_open: hundredths(of_pass.clone().fold(0.0, f64::max)),
-            least_open: hundredths(of_pass.fold(1.0, f64::min)),
-        }
+        let (most, least) = reach.get(&pass).copied().unwrap_or((0.0, 1.0));
+        PassShape { most_open: hundredths(most), least_open: hundredths(least) }
     });
     BellowsShape {
         capacity_seconds: plan.bellows.capacity_seconds,
@@ -215,34 +219,40 @@ fn bellows_shape(tune: &Tune, plan: &Plan) -> BellowsShape {
     }
 }
 
-fn bar_shape(tune: &Tune, instrument: &Instrument, plan: &Plan, bar: usize) -> BarShape {
+/// How far open the bellows are after what begins at an onset of a bar, each time that it is played.
+type Openings = BTreeMap<(usize, Onset), Vec<f64>>;
+
+fn bar_shapes(tune: &Tune, instrument: &Instrument, plan: &Plan) -> Vec<BarShape> {
+    let mut openings = Openings::new();
+    for point in plan.bellows.curve.points(tune) {
+        openings.entry((point.bar, point.onset)).or_default().push(hundredths(point.to));
+    }
+    let mut left: BTreeMap<usize, Vec<_>> = BTreeMap::new();
+    for press in &plan.left {
+        left.entry(press.bar).or_default().push(left_shape(instrument, press));
+    }
+    let shape =
+        |bar: usize| BarShape { left: left.remove(&bar).unwrap_or_default(), ..bar_shape(tune, plan, bar, &openings) };
+    (0..tune.bars.len()).map(shape).collect()
+}
+
+/// The right hand of a bar.
+fn bar_shape(tune: &Tune, plan: &Plan, bar: usize, openings: &Openings) -> BarShape {
     let written = &tune.bars[bar];
     let mut notes = Vec::new();
     for event in &written.events {
         for grace in &event.graces {
-            notes.extend(note_shape(tune, plan, bar, event, grace.id));
+            notes.extend(note_shape(tune, plan, event, grace.id, &[]));
         }
-        notes.extend(event.head().and_then(|id| note_shape(tune, plan, bar, event, id)));
+        let bellows = openings.get(&(bar, event.onset)).map_or(&[][..], Vec::as_slice);
+        notes.extend(event.head().and_then(|id| note_shape(tune, plan, event, id, bellows)));
     }
-    BarShape {
-        bar: written.label.to_string(),
-        notes,
-        left: plan.left.iter().filter(|press| press.bar == bar).map(|press| left_shape(instrument, press)).collect(),
-    }
+    BarShape { bar: written.label.to_string(), notes, left: Vec::new() }
 }
 
-fn note_shape(tune: &Tune, plan: &Plan, bar: usize, event: &Event, id: NoteId) -> Option<NoteShape> {
+fn note_shape(tune: &Tune, plan: &Plan, event: &Event, id: NoteId, bellows: &[f64]) -> Option<NoteShape> {
     let planned: &PlannedNote = plan.note(id)?;
     let address = tune.address(id);
-    let bellows = if address.grace.is_some() {
-        Vec::new()
-    } else {
-        let points = plan.bellows.curve.points(tune);
-        points
-            .filter(|point| point.bar == bar && point.onset == event.onset)
-            .map(|point| hundredths(point.to))
-            .collect()
-    };
     Some(NoteShape {
         note: address.note,
         grace: address.grace,
@@ -262,7 +272,7 @@ fn note_shape(tune: &Tune, plan: &Plan, bar: usize, event: &Event, id: NoteId) -
                 sound: sound_name(press.sound),
             })
             .collect(),
-        bellows,
+        bellows: bellows.to_vec(),
     })
 }
 
