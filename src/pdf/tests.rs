@@ -270,6 +270,24 @@ fn an_imposed_file_is_written_and_opens() {
 }
 
 /// Boxes read back within a hundredth of a millimetre: A4 with 10 mm round it and 3 mm of bleed.
+/// ISO 32000-1, 7.5.4: a file that was never updated has one cross-reference section, one run of numbers from 0 on. A reader that
+/// finds a gap rebuilds the table, and complains of it.
+#[test]
+fn the_cross_reference_is_one_run() {
+    for (name, options) in all_options().into_iter().filter(|(_, options)| !options.is_reading()) {
+        let bytes = sample(&options);
+        let at = bytes.windows(10).rposition(|part| part == b"\nstartxref").expect("it ends so");
+        let end = String::from_utf8_lossy(&bytes[at..]).into_owned();
+        let start: usize = end.split_whitespace().nth(1).and_then(|number| number.parse().ok()).expect("a place");
+        let section = String::from_utf8_lossy(&bytes[start..at]).into_owned();
+        let lines: Vec<&str> = section.lines().collect();
+        let trailer = lines.iter().position(|line| *line == "trailer").expect("a trailer follows");
+        let count: usize = lines[1].strip_prefix("0 ").and_then(|count| count.parse().ok()).expect("it begins at 0");
+        assert_eq!((lines[0], trailer), ("xref", count + 2), "{name}: {} of {count} entries", trailer - 2);
+        assert!(section.contains(&format!("/Size {count}")), "{name}: {section}");
+    }
+}
+
 #[test]
 fn boxes_are_exact() {
     let bytes = sample(&PdfOptions::press(PressStandard::X1a2003, "FOGRA52"));
