@@ -186,9 +186,12 @@ mod tests {
         assert_eq!(description(&data[..30]), None);
     }
 
+    /// What is done to a profile.
+    type Damage = fn(&mut Vec<u8>);
+
     #[test]
     fn what_is_no_profile_of_a_press_is_told() {
-        let table: [(&str, fn(&mut Vec<u8>)); 9] = [
+        let table: [(&str, Damage); 9] = [
             ("no ICC profile", |bytes| bytes.truncate(100)),
             ("no ICC profile", |bytes| bytes[36..40].copy_from_slice(b"PDF ")),
             ("torn", |bytes| bytes.truncate(400)),
