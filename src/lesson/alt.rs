@@ -279,6 +279,12 @@ impl Lesson<'_> {
             graces.clone().flat_map(|g| &g.notes).map(|note| self.words.pitch(note.pitch)).collect();
         if !pitches.is_empty() {
             part(&say(words.grace[usize::from(pitches.len() > 1)], &[("pitch", &self.words.list(&pitches))]));
+            let planned: Vec<&PlannedNote> = graces.clone().filter_map(|grace| self.plan.note(grace.id)).collect();
+            if let Some(first) = planned.first() {
+                self.alt_turn(first.direction, direction, &mut part);
+                let presses = planned.iter().flat_map(|note| &note.presses);
+                part(&self.words.list(&presses.map(|press| self.short_button(press.button)).collect::<Vec<_>>()));
+            }
             if slurred {
                 part(words.slur[2]);
             }
@@ -328,10 +334,7 @@ impl Lesson<'_> {
         part: &mut impl FnMut(&str),
     ) {
         let words = &self.words.alt;
-        if *direction != Some(note.direction) {
-            part(self.words.direction[way(note.direction)]);
-            *direction = Some(note.direction);
-        }
+        self.alt_turn(note.direction, direction, part);
         let sound = sound_of(note);
         if sound == Some(Sound::Tie) {
             part(words.tied);
@@ -351,6 +354,14 @@ impl Lesson<'_> {
             Some(Sound::Reversal) => part(words.reversal),
             Some(Sound::Replay) => part(words.replay),
             _ => {}
+        }
+    }
+
+    /// The direction where it changes.
+    fn alt_turn(&self, to: Direction, direction: &mut Option<Direction>, part: &mut impl FnMut(&str)) {
+        if *direction != Some(to) {
+            part(self.words.direction[way(to)]);
+            *direction = Some(to);
         }
     }
 
