@@ -107,6 +107,8 @@ pub fn compose(
     let fonts = &faces(&book, fonts, desk);
     profile(&book, &mut desk.sink);
     if desk.sink.has_errors() {
+        // What else is wrong is told in the same round.
+        pipeline::check_facts(&book, &mut desk.sink);
         return None;
     }
     desk.clock.enter("plans");

@@ -2,11 +2,10 @@
 
 use crate::reader::abc::write;
 use crate::reader::asked::Wish;
+use crate::text::plain_letters;
 use crate::tune::{Address, Tune};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use unicode_normalization::UnicodeNormalization;
-use unicode_normalization::char::is_combining_mark;
 
 /// Ids of a run, each with the last number given to a tune of the same title.
 pub type Ids = BTreeMap<String, u32>;
@@ -76,21 +75,10 @@ fn own(id: String, ids: &mut Ids) -> String {
     free
 }
 
-/// Letters that Unicode does not take apart, as catalogues write them without their own signs (common practice, no source).
-const WHOLE: [(char, &str); 9] =
-    [('ß', "ss"), ('æ', "ae"), ('œ', "oe"), ('ø', "o"), ('ł', "l"), ('đ', "d"), ('ð', "d"), ('þ', "th"), ('ı', "i")];
-
-/// Small letters without their accents: a letter with a mark is taken apart (Unicode Standard Annex 15), and the mark falls.
-fn plain(title: &str) -> impl Iterator<Item = char> {
-    let letters = title.chars().flat_map(char::to_lowercase).nfd().filter(|c| !is_combining_mark(*c));
-    let whole = |c: char| WHOLE.iter().find(|(letter, _)| *letter == c).map(|(_, plain)| *plain);
-    letters.flat_map(move |c| whole(c).map_or_else(|| c.to_string(), str::to_owned).chars().collect::<Vec<_>>())
-}
-
 /// A short name from a title: small letters, digits and hyphens.
 fn slug(title: &str, number: Option<u32>) -> String {
     let mut slug = String::new();
-    for c in plain(title).take(60) {
+    for c in plain_letters(title).take(60) {
         if c.is_ascii_alphanumeric() {
             slug.push(c);
         } else if !slug.is_empty() && !slug.ends_with('-') && c != '\'' && c != '’' {

@@ -54,6 +54,13 @@ pub fn plan<'a>(book: &'a Book, sink: &mut Sink) -> Planned<'a> {
     Planned { book, plans }
 }
 
+/// Complains of facts in the texts of a book that can't be bound for other mistakes, so that all are told at once.
+pub fn check_facts(book: &Book, sink: &mut Sink) {
+    let entries: Vec<&TuneEntry> = book.tunes().collect();
+    let found: Vec<Sink> = entries.par_iter().map(|entry| tune::facts(book, entry)).collect();
+    found.into_iter().for_each(|own| sink.absorb(own));
+}
+
 /// Engraves all tunes and lays the book out in pages.
 pub fn compose(planned: &Planned, fonts: &Fonts, sink: &mut Sink) -> Document {
     lay_out(&material(planned, fonts, sink), fonts, sink)

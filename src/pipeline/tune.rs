@@ -49,6 +49,18 @@ pub(super) fn material<'a>(
     TuneMaterial { entry, plan, systems, alt, commentary, teacher_notes, facts }
 }
 
+/// What is wrong with the facts in a tune's texts: what they ask for is looked for in the tune, whatever is wrong with its plan.
+pub(super) fn facts(book: &Book, entry: &TuneEntry) -> Sink {
+    let plan = plan_tune(entry, &book.instrument, false, &mut Sink::default());
+    let lesson = Lesson::new(&entry.tune, &plan, &book.instrument, &book.language, 1);
+    let mut own = Sink::default();
+    for text in [&entry.commentary, &entry.teacher_notes] {
+        let blocks = words(text.as_ref(), &lesson, &mut own);
+        named_bars(&blocks).iter().for_each(|span| has_bars(&entry.tune, span, &mut own));
+    }
+    own.kept(|item| matches!(item.code, "unknown-bar" | "unknown-note" | "unknown-fact" | "bad-fact"))
+}
+
 /// A text of a tune with its facts filled in.
 fn words(text: Option<&Excerpt>, lesson: &Lesson, sink: &mut Sink) -> Vec<Block> {
     let Some(text) = text else { return Vec::new() };

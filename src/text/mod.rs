@@ -22,6 +22,7 @@ mod contract;
 mod fill;
 mod hyphen;
 mod itemize;
+mod letters;
 mod looks;
 mod markdown;
 mod model;
@@ -37,6 +38,7 @@ pub use contract::{
 };
 pub use fill::fill;
 pub use hyphen::word_divisions;
+pub use letters::plain_letters;
 pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table, anchors};
 pub use opportunities::line_breaks;

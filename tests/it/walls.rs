@@ -29,7 +29,11 @@ const ROOMS: [Room; 23] = [
     room("fingering", "diag tune instrument", ""),
     room("book", "geom diag style tune reader drawing instrument fingering", "serde serde_yaml saphyr_parser schemars"),
     room("lesson", "diag tune instrument fingering", ""),
-    room("text", "geom diag style font frame", "unicode_segmentation unicode_linebreak hyphenation pulldown_cmark"),
+    room(
+        "text",
+        "geom diag style font frame",
+        "unicode_segmentation unicode_linebreak unicode_normalization hyphenation pulldown_cmark",
+    ),
     room("engrave", "geom diag style font frame tune instrument fingering lesson text", ""),
     room(
         "page",
@@ -42,7 +46,7 @@ const ROOMS: [Room; 23] = [
     room("proof", "geom diag font frame page", ""),
     room("practice", "diag tune instrument fingering", "midly"),
     room("pipeline", ALL, ""),
-    room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify unicode_normalization"),
+    room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify"),
 ];
 
 const ALL: &str = "geom diag style font frame tune xml reader drawing instrument fingering book lesson text engrave page \

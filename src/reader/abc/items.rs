@@ -150,6 +150,10 @@ pub(super) fn items<'a>(lines: &[Line<'a>], has_body: bool, complaints: &mut Com
             continue;
         } else if let Some((letter, text)) = line.field().filter(|(l, t)| reader.is_field(*l, t)) {
             reader.field(*line, letter, text, complaints);
+        } else if reader.in_body && is_words(line.text) {
+            let hint =
+                "begin it with `%` to keep it out; words to be sung begin with `w:`, words below the tune with `W:`";
+            complaints.fault("words-in-music", line.place(0), "this line is words, and no music", hint);
         } else if reader.in_body || fragment || (has_body && nth >= key && starts_music_early(line.text, &reader)) {
             reader.in_body = true;
             reader.music(*line);
@@ -158,6 +162,21 @@ pub(super) fn items<'a>(lines: &[Line<'a>], has_body: bool, complaints: &mut Com
         }
     }
     reader.items
+}
+
+/// Whether a line of music is plainly a line of words: no barline, and several words that are more than names of notes.
+fn is_words(text: &str) -> bool {
+    if text.contains(['|', '"', '!', '[']) {
+        return false;
+    }
+    let is_word = |word: &&str| {
+        let word = word.trim_matches(|c: char| c.is_ascii_punctuation());
+        let others = word.chars().filter(|c| !matches!(c, 'A'..='G' | 'a'..='g' | 'x'..='z' | 'X' | 'Z')).count();
+        word.chars().count() >= 3
+            && others >= 2
+            && word.chars().all(|c| c.is_alphabetic() || matches!(c, '\'' | '’' | '-'))
+    };
+    text.split_whitespace().filter(is_word).count() >= 2
 }
 
 /// Old files leave the key out; a line of bars is music all the same.

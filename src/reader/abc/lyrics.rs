@@ -180,6 +180,11 @@ fn verse_label(line: &str) -> (Option<String>, &str) {
 type Heads<'a> = &'a [(usize, usize)];
 
 fn lay_verse(tune: &mut Tune, heads: Heads, verse: usize, words: Vec<Word>, place: Place, complaints: &mut Complaints) {
+    // `1. one`: the number of the verse is a syllable, unless it is tied to the first word.
+    let numbered = words.first().is_some_and(|word| {
+        matches!(word, Word::Syllable(text, _) if text.starts_with(|c: char| c.is_ascii_digit())
+                && text.trim_end_matches('.').bytes().all(|byte| byte.is_ascii_digit()))
+    });
     let mut at = 0;
     let mut bar = heads.first().map_or(0, |head| head.0);
     let mut joint = Syllable::End;
@@ -218,6 +223,7 @@ fn lay_verse(tune: &mut Tune, heads: Heads, verse: usize, words: Vec<Word>, plac
         } else {
             ("syllables of this line have", "they are left out")
         };
+        let hint = if numbered { "write the number of a verse with `~` before its first word: `1.~one`" } else { hint };
         let message = format!("{left_over} {have} no note to stand under");
         complaints.warn("too-many-syllables", place, message, hint);
     }

@@ -7,6 +7,7 @@ use crate::reader::abc::default_unit;
 use crate::reader::asked::Wish;
 use crate::reader::assemble;
 use crate::tune::{Bar, BarlineStyle, Duration, Event, Interval, Tempo, Tune};
+use std::collections::BTreeMap;
 
 impl PartReader<'_> {
     /// Ends the bar.
@@ -173,10 +174,17 @@ fn move_bars(tune: &mut Tune, moves: &[(usize, Interval)]) {
         _ => {
             let first = moves.first().map_or_else(Interval::default, |(_, interval)| *interval);
             let mut intervals = Vec::with_capacity(tune.bars.len());
-            let mut interval = first.spelt_for(&[tune.key.fifths]);
-            for bar in 0..tune.bars.len() {
-                if let Some((_, new)) = moves.iter().find(|(from, _)| *from == bar) {
-                    interval = new.spelt_for(&[tune.key_at(bar).fifths]);
+            let mut fifths = tune.key.fifths;
+            let mut interval = first.spelt_for(&[fifths]);
+            // Of several for one bar the first holds.
+            let mut at: BTreeMap<usize, Interval> = BTreeMap::new();
+            for (bar, new) in moves {
+                at.entry(*bar).or_insert(*new);
+            }
+            for (bar, written) in tune.bars.iter().enumerate() {
+                fifths = written.key.as_deref().map_or(fifths, |key| key.fifths);
+                if let Some(new) = at.get(&bar) {
+                    interval = new.spelt_for(&[fifths]);
                 }
                 intervals.push(interval);
             }

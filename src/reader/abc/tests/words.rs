@@ -124,7 +124,7 @@ fn decorations() {
     // §12: the older way to write them.
     let (tune, said) = tune_of("K:C\n+trill+A +nothing+ B\n");
     assert_eq!(tune.bars[0].events[0].marks[..], [Mark::Trill]);
-    assert!(said[0].starts_with("!odd-sign 2:9"), "{said:?}");
+    assert!(said[0].starts_with("!odd-sign 2:10"), "{said:?}");
     let (tune, _) = tune_of("I:decoration +\nK:C\n+trill+A\n");
     assert_eq!(tune.bars[0].events[0].marks, [Mark::Trill]);
 }
