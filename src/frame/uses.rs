@@ -8,13 +8,20 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What frames use. The order in which they are taken decides where two of them differ.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Uses {
     faces: Vec<Vec<Option<Box<str>>>>,
     images: BTreeMap<Arc<str>, Image>,
     stamps: Vec<Arc<Shape>>,
     /// Where the shapes are held, which tells them apart.
     held: BTreeSet<usize>,
+}
+
+/// Where shapes are held is no part of what is used.
+impl PartialEq for Uses {
+    fn eq(&self, other: &Self) -> bool {
+        self.faces == other.faces && self.images == other.images && self.stamps == other.stamps
+    }
 }
 
 impl Uses {

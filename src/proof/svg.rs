@@ -59,11 +59,12 @@ pub(super) fn definitions(used: &Used, document: &Document, fonts: &Fonts, out: 
     }
     let step = picture::step(found.iter().map(|image| image.pixels));
     for image in found {
+        let (pixels, grey) = picture::smaller(image.pixels, &image.grey, step);
+        let Some(png) = picture::png(pixels, &grey) else { continue };
         out.push_str("<image id=\"");
         picture_name(&image.key, out);
         out.push_str("\" width=\"1\" height=\"1\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,");
-        let (pixels, grey) = picture::smaller(image.pixels, &image.grey, step);
-        picture::base64(&picture::png(pixels, &grey), out);
+        picture::base64(&png, out);
         out.push_str("\"/>\n");
     }
     out.push_str("</defs></svg>\n");

@@ -43,7 +43,7 @@ const ROOMS: [Room; 23] = [
     room("sheet", "geom diag style font frame page", ""),
     room("pdf", "geom diag style font frame page sheet", "printpdf lopdf subsetter flate2 libdeflater sha2 twox_hash"),
     room("reprint", "diag page sheet pdf", ""),
-    room("proof", "geom diag font frame page", ""),
+    room("proof", "geom diag font frame page", "base64 image"),
     room("practice", "diag tune instrument fingering", "midly"),
     room("pipeline", ALL, ""),
     room("cli", ALL, "clap clap_complete clap_mangen serde serde_json schemars notify"),
