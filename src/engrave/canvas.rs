@@ -125,6 +125,8 @@ enum What {
 #[derive(Debug)]
 pub(super) struct Canvas<'a> {
     letters: &'a Lettering<'a>,
+    /// The length of the line.
+    pub(super) width: f64,
     inks: Vec<Ink>,
     /// The upper edge of all ink so far.
     pub(super) upper: Skyline,
@@ -139,6 +141,7 @@ impl<'a> Canvas<'a> {
     pub(super) fn new(letters: &'a Lettering<'a>, width: f64) -> Self {
         Self {
             letters,
+            width,
             inks: Vec::with_capacity(512),
             upper: Skyline::upper(width),
             lower: Skyline::lower(width),

@@ -53,8 +53,13 @@ fn may_touch(a: Label, b: Label) -> bool {
 }
 
 /// Kinds in lanes of their own, outside in: the ink of one stands over all ink of the next, all along the line.
-const APART: [(Kind, Kind); 4] = [
+const APART: [(Kind, Kind); 9] = [
     (Kind::Beam, Kind::HoldBar),
+    (Kind::Beam, Kind::Left),
+    (Kind::Beam, Kind::Count),
+    (Kind::Tuplet, Kind::Left),
+    (Kind::Tuplet, Kind::Count),
+    (Kind::Button, Kind::Left),
     (Kind::HoldBar, Kind::Left),
     (Kind::HoldBar, Kind::Button),
     (Kind::HoldBar, Kind::Count),
@@ -62,7 +67,7 @@ const APART: [(Kind, Kind); 4] = [
 
 /// Pairs of ink of two lanes that share a height anywhere on the line, one for each pair of lanes. A bar for a button that is
 /// kept down and a line for a chord that is kept down are one stroke to a reader when they lie end to end, and such a bar
-/// between two beams is a piece of them.
+/// between two beams is a piece of them; a tuplet's figure between letters is one of them.
 pub(super) fn level(canvas: &Canvas) -> Vec<Collision> {
     let of = |kind: Kind| canvas.inks().iter().filter(move |ink| ink.label.kind == kind);
     let lowest = |kind| of(kind).min_by(|a, b| a.area.bottom.total_cmp(&b.area.bottom));

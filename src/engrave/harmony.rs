@@ -246,7 +246,7 @@ mod tests {
             let parts = parts(&symbol);
             parts
                 .iter()
-                .filter_map(|part| matches!(part, Part::Text(_, 1.0)).then_some(part))
+                .filter(|part| matches!(part, Part::Text(_, 1.0)))
                 .map(|part| match part {
                     Part::Text(text, _) => *text,
                     Part::Sign(..) => "",

@@ -146,20 +146,19 @@ pub(super) fn far(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fig
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
         if job.score.tune.bars[room.bar].barline_marks.contains(&Mark::Fermata) {
-            // A fermata is some 2.4 spaces wide; over the last barline it stays inside the line.
-            let x = ((room.barline + room.right) / 2.0).min(layout.width - 1.25 * job.marks().min(1.4));
             let label = Label::new(Kind::Fermata, usize::MAX - room.bar);
-            over(job, canvas, label, "fermataAbove", x);
+            over(job, canvas, label, "fermataAbove", f64::midpoint(room.barline, room.right));
             layout.signs.insert(Sign::Fermata);
         }
     }
 }
 
-/// Puts a glyph over all ink at `x`, centred.
+/// Puts a glyph over all ink at `x`, centred there, or as near as the ends of the line let it.
 fn over(job: &Job, canvas: &mut Canvas, label: Label, name: &'static str, x: f64) -> Area {
     let scale = job.marks().min(1.4);
     let ink = ink_of(job.music().glyph(name)).scaled(scale);
     let half = (ink.right - ink.left) / 2.0;
+    let x = x.min(canvas.width - half).max(half);
     let reach = canvas.upper.reach(x - half, x + half).map_or(ABOVE, |y| (y + GAP).max(ABOVE));
     canvas.glyph(label, name, x - half - ink.left, reach - ink.bottom, scale)
 }

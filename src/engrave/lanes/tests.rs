@@ -8,11 +8,11 @@ use super::super::{Lettering, Score, castoff, prepare, system};
 use crate::diag::Sink;
 use crate::engrave::job::Job;
 use crate::engrave::layout::{Column, SystemLayout};
-use crate::fingering::{LeftPress, Place, Plan, PlannedNote, PlayedAfter, Press, Sound};
+use crate::fingering::{Air, AirPoint, LeftPress, Place, Plan, PlannedNote, PlayedAfter, Press, Sound};
 use crate::font::Fonts;
 use crate::geom::Abs;
 use crate::instrument::{ButtonId, Direction, LeftButtonId, LeftKind, RowAt};
-use crate::style::EngravingStyle;
+use crate::style::{ButtonLook, EngravingStyle};
 use crate::tune::{Duration, Ending, Grace, Meter, Note, NoteId, NoteValue, Onset, Pitch, Tune, smallvec};
 
 fn style() -> EngravingStyle {
@@ -21,7 +21,17 @@ fn style() -> EngravingStyle {
 
 /// Looks at the only line of a tune.
 fn line<T>(tune: &Tune, plan: &Plan, look: impl FnOnce(&SystemLayout, &mut super::Canvas) -> T) -> T {
-    let (fonts, style) = (Fonts::embedded(), style());
+    line_in(style(), tune, plan, look)
+}
+
+/// The same in a style.
+fn line_in<T>(
+    style: EngravingStyle,
+    tune: &Tune,
+    plan: &Plan,
+    look: impl FnOnce(&SystemLayout, &mut super::Canvas) -> T,
+) -> T {
+    let fonts = Fonts::embedded();
     let letters = Lettering::new(&fonts, &style);
     let score = Score { id: "lanes", tune, plan: Some(plan), instrument: None, counts: &[] };
     let job = Job { score: &score, style: &style, letters: &letters };
@@ -113,6 +123,47 @@ fn a_hold_bar_into_a_second_ending_comes_from_nowhere_on_the_page() {
             assert!(of(canvas, Kind::HoldBar).iter().all(|ink| ink.area.right < at[3]));
         });
     }
+}
+
+/// A pull before a repeat sign and one after it that never follow one another are two strokes on the page.
+#[test]
+fn a_pull_ends_with_its_ending() {
+    let (tune, mut plan) = two_endings(Sound::Press, 3);
+    for note in &mut plan.notes[2..5] {
+        note.as_mut().expect("planned").direction = Pull;
+    }
+    let bands = |plan: &Plan| {
+        line(&tune, plan, |layout, canvas| {
+            let (first, second) = (layout.bars[1], centres(layout)[4]);
+            let bands: Vec<_> = of(canvas, Kind::Direction).iter().map(|ink| ink.area).collect();
+            let over =
+                |x: f64| bands.iter().any(|area| area.right - area.left > 0.2 && area.left < x && x < area.right);
+            (over(centres(layout)[3]), over(f64::midpoint(first.barline, first.right)), over(second))
+        })
+    };
+    assert_eq!(bands(&plan), (true, false, true));
+    plan.elsewhere.clear();
+    assert_eq!(bands(&plan), (true, true, true), "where the one follows the other the stroke goes on");
+}
+
+/// Where a rest follows, the air point stands on it; else before the next note or barline and not in the middle of a long one.
+#[test]
+fn air_is_taken_on_the_rest() {
+    let air = |bar: &str| {
+        let tune = tune_of(Meter::Common, &[notes(bar), notes("D5/0")]);
+        let mut plan = plan(&tune, &[(Outer, 6, Push, 2, Sound::Press), (Outer, 6, Push, 2, Sound::Press)]);
+        plan.bellows.air = vec![AirPoint { after: NoteId(0), air: Air::Open, pinned: false }];
+        line(&tune, &plan, |layout, canvas| {
+            let inks = of(canvas, Kind::Air);
+            let caret = inks.iter().map(|ink| ink.area).min_by(|a, b| a.bottom.total_cmp(&b.bottom));
+            let caret = caret.expect("the air point is drawn");
+            (f64::midpoint(caret.left, caret.right), layout.columns[1].centre(), layout.bars[0].barline)
+        })
+    };
+    let (caret, rest, _) = air("D5/1. z/2");
+    assert!((caret - rest).abs() < 0.1, "{caret} on {rest}");
+    let (caret, _, barline) = air("D5/0");
+    assert!((1.0..2.0).contains(&(barline - caret)), "{caret} before {barline}");
 }
 
 #[test]
@@ -236,6 +287,22 @@ fn a_grace_has_its_own_finger() {
         }
         for pair in fingers[1..].windows(2) {
             assert!(pair[1].area.left - pair[0].area.right > 0.25, "{:?} {:?}", pair[0].area, pair[1].area);
+        }
+    });
+    // Its button number too, in a box where it is of the inner row, clear of that of the note.
+    let mut style = style();
+    style.signs.buttons = ButtonLook::Below;
+    line_in(style, &tune, &plan, |layout, canvas| {
+        let boxes: Vec<_> = of(canvas, Kind::Button).iter().map(|ink| ink.area).collect();
+        let boxes: Vec<_> = boxes.into_iter().filter(|area| area.right - area.left > 1.2).collect();
+        assert_eq!(boxes.len(), 4, "{boxes:?}");
+        let column = &layout.columns[1];
+        for (grace, area) in column.graces.iter().zip(&boxes[1..3]) {
+            let middle = f64::midpoint(area.left, area.right);
+            assert!((middle - grace.x - grace.width / 2.0).abs() < 0.1, "under its own head");
+        }
+        for pair in boxes.windows(2) {
+            assert!(pair[1].left - pair[0].right > 0.4, "{pair:?}");
         }
     });
 }
