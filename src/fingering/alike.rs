@@ -162,25 +162,27 @@ fn wonts(
         let grips = |(from, to): (usize, usize)| -> Vec<Wont> {
             (from..to).map(|item| Wont::grip(&model.takes[item][now[item]])).collect()
         };
-        let mut ways: Vec<(usize, Vec<Wont>)> = Vec::new();
+        // Each way once, by the bar that has it: the same grips from other places of the hand are another way to be tried.
+        let takes =
+            |(from, to): (usize, usize)| (from..to).map(|item| &model.takes[item][now[item]]).collect::<Vec<_>>();
+        let mut leaders: Vec<(usize, usize)> = Vec::new();
         for span in &spans {
-            let way = grips(*span);
-            if ways.iter().all(|(_, known)| *known != way) {
-                ways.push((span.0, way));
+            if leaders.iter().all(|known| takes(*known) != takes(*span)) {
+                leaders.push(*span);
             }
         }
-        if ways.len() > 1 {
-            let tries = ways.iter().map(|(from, way)| {
-                let (states, strays) = follow(parts, model, &now, &spans, *from, way);
-                (problem.cost(&states) + strays * price, states)
+        let mut way = grips(spans[0]);
+        if leaders.iter().any(|leader| grips(*leader) != way) {
+            let tries = leaders.into_iter().map(|leader| {
+                let way = grips(leader);
+                let (states, strays) = follow(parts, model, &now, &spans, leader.0, &way);
+                (problem.cost(&states) + strays * price, states, way)
             });
-            let (n, (_, states)) =
-                tries.enumerate().min_by_key(|(n, (cost, _))| (*cost, *n)).expect("there is at least one way");
-            now = states;
-            ways.swap(0, n);
+            let best = tries.min_by_key(|(cost, ..)| *cost).expect("there is at least one way");
+            (now, way) = (best.1, best.2);
         }
         for (from, to) in spans {
-            returning.extend((from..to).zip(ways[0].1.iter().cloned()));
+            returning.extend((from..to).zip(way.iter().cloned()));
         }
     }
     let mut all = buttons(parts, model, &now);

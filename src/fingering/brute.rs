@@ -212,8 +212,7 @@ fn the_plan_is_the_first_of_the_cheapest() {
     let mut sources = crate::diag::Sources::default();
     let place = crate::diag::Place::new(sources.add("pins", ""), 1, 1);
     let boxes = [dg(), gc()];
-    let (mut tried, mut repeated, mut longest, mut aired, mut led, mut again, mut together_wins) =
-        (0, 0, 0, 0, 0, 0, 0);
+    let (mut tried, mut repeated, mut longest, mut aired, mut led, mut again) = (0, 0, 0, 0, 0, 0);
     'cases: while tried < 2500 {
         let line = line(&mut dice);
         let mut tune = tune(Meter::simple(2, 4), &line);

@@ -21,8 +21,9 @@ const FAST_SECONDS: (i64, i64) = (1, 4);
 /// Places of the hand are at most this many half buttons apart for the price; further is no dearer.
 pub(super) const FARTHEST: usize = 12;
 /// Eighths of its price that a move of the hand by half a button costs: it only leans towards the other row, and one row's
-/// fingers stay. Two of them are as dear as the whole button that they come to. Common practice, no source.
-const LEANING: i64 = MOVED / 2;
+/// fingers stay. A little more than half, so that the hand moves once by a button rather than creep there. Common practice, no
+/// source.
+const LEANING: i64 = 5;
 /// The same of a move by one button.
 const MOVED: i64 = 8;
 /// The same for each half button beyond the first whole one: where the music leaves time an eighth, so that near places win;
@@ -34,12 +35,14 @@ const HASTY_HALF: i64 = MOVED / 2;
 
 /// After a note that lasts no longer than this the hand has to hurry: three eighths of a second. Common practice, no source.
 const HASTE_SECONDS: (i64, i64) = (3, 8);
-/// Quarters of its price that a move of the hand costs between beats, in haste: half as much again as on a beat.
-const HASTY_MOVE: i64 = 6;
-/// Quarters of a stretch that two fingers far apart cost: in haste five stretches, since there is no time to turn the hand
+/// Quarters of its price that a move of the hand costs in haste, on a beat and between beats: never in the midst of a run where
+/// it can wait for a longer note.
+const HASTY_MOVE: i64 = 5;
+const HASTY_MOVE_OFF: i64 = 6;
+/// Quarters of a stretch that two fingers far apart cost: in haste six stretches, since there is no time to turn the hand
 /// towards the second one, so that moving the hand on the beats is cheaper than to part the fingers and close them again;
 /// else half of that; after a long note nothing. Common practice, no source.
-const HASTY_SPREAD: i64 = 5 * WHOLE;
+const HASTY_SPREAD: i64 = 6 * WHOLE;
 const SPREAD: i64 = HASTY_SPREAD / 2;
 
 /// Quarters of its price that one finger on two buttons costs in haste: it has to leave the first note early to be at the
@@ -122,7 +125,8 @@ impl Link {
             _ if after_grace => AFTER_GRACE,
             (true, _) => 1,
             (_, true) => 2,
-            _ if haste && place == Stress::Off => HASTY_MOVE,
+            _ if haste && place == Stress::Off => HASTY_MOVE_OFF,
+            _ if haste => HASTY_MOVE,
             _ => 4,
         };
         let finger_quarters = match (rest, step.phrase, long) {

@@ -287,11 +287,12 @@ impl<'a> Simulation<'a> {
                 (_, true, _) => 1,
                 (_, _, true) => 2,
                 _ if !on_beat && quick => 6,
+                _ if quick => 5,
                 _ => 4,
             };
-            // Half a button half; else by the distance, in full where it is quick, half where there is no long note or rest.
+            // Half a button five eighths; else by the distance, in full where it is quick, half where there is no long note or rest.
             let eighths = match (farthest, parted || long) {
-                (1, _) => 4,
+                (1, _) => 5,
                 (halves, true) => 6 + halves,
                 (halves, _) if quick => 4 * halves,
                 (halves, _) => 4 + 2 * halves,
@@ -304,8 +305,8 @@ impl<'a> Simulation<'a> {
                 * match (earlier.grace, parted || long) {
                     (true, _) => 16,
                     (_, true) => 0,
-                    _ if seconds < Fraction::new(3, 8) => 20,
-                    _ => 10,
+                    _ if seconds < Fraction::new(3, 8) => 24,
+                    _ => 12,
                 };
         }
         let quarters = match (silent, parted, long) {
