@@ -23,7 +23,10 @@ pub(super) struct Returning {
     times: Vec<i64>,
 }
 
-fn grip(take: &Take) -> (Direction, Vec<(u16, u8)>) {
+/// Direction, and button and finger of each press.
+type Grip = (Direction, Vec<(u16, u8)>);
+
+fn grip(take: &Take) -> Grip {
     (take.direction, take.presses().iter().map(|press| (press.button, press.finger)).collect())
 }
 
@@ -73,7 +76,7 @@ impl Returning {
         let plays = |id: NoteId| items.iter().any(|item| item.note == id);
         let texts: Vec<Option<String>> = (0..tune.bars.len()).map(|bar| text(tune, wants, bar, &plays)).collect();
         let mut now = cheapest.to_vec();
-        let mut alike: Vec<(usize, (Direction, Vec<(u16, u8)>))> = Vec::new();
+        let mut alike: Vec<(usize, Grip)> = Vec::new();
         for first in 0..texts.len() {
             let same: Vec<usize> =
                 (0..texts.len()).filter(|bar| texts[*bar].is_some() && texts[*bar] == texts[first]).collect();
