@@ -186,6 +186,7 @@ pub fn weights(file: &WeightsFile) -> Vec<Weight> {
         (CostKind::AirPoint, file.air_point),
         (CostKind::Drift, file.drift),
         (CostKind::BellowsEnd, file.bellows_end),
+        (CostKind::Unlike, file.unlike),
     ]
     .into_iter()
     .filter_map(|(kind, price)| price.map(|price| Weight { kind, price }))

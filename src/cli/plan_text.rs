@@ -63,6 +63,10 @@ pub fn plan_text(title: &str, tune: &Tune, instrument: &Instrument, style: &str,
             let _ = writeln!(out, "            left hand: {}", left.join(" "));
         }
     }
+    for bars in &plan.otherwise {
+        let labels: Vec<_> = bars.iter().map(|bar| tune.bars[*bar].label.to_string()).collect();
+        let _ = writeln!(out, "\nThe same music, not fingered in one way: bars {}", labels.join(", "));
+    }
     bellows_text(&mut out, tune, plan);
     // Where the plan takes air, a plan that would drain the bellows may look cheaper: it is no choice.
     for runner in plan.runners_up.iter().filter(|runner| runner.cost >= plan.cost.total) {

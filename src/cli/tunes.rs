@@ -161,9 +161,23 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
         print(&(serde_json::to_string_pretty(&shapes).unwrap_or_default() + "\n"));
         return desk.report_beside();
     }
-    let mut out = format!("{} on {}\n\n", entry.title, instrument.name);
-    for rank in &ranks {
+    let mut out = format!("{} on {}\n", entry.title, instrument.name);
+    if !entry.request.pins.is_empty() {
+        out.push_str("(without its pins, which belong to the key they were written in; `plan` reckons with them)\n");
+    }
+    out.push('\n');
+    // Where any key has all notes, those that have not are named in one line, the tune's own apart.
+    let fits = ranks.iter().any(|rank| rank.absent.is_empty());
+    let (told, rest): (Vec<&KeyRank>, Vec<&KeyRank>) =
+        ranks.iter().partition(|rank| !fits || rank.absent.is_empty() || rank.semitones == 0);
+    for rank in told {
         let _ = writeln!(out, "{}", key_line(rank, entry.transposed));
+    }
+    if !rest.is_empty() {
+        let mut moves: Vec<i32> = rest.iter().map(|rank| rank.semitones).collect();
+        moves.sort_unstable();
+        let moves: Vec<String> = moves.iter().map(|semitones| format!("{semitones:+}")).collect();
+        let _ = writeln!(out, "\ndoes not fit, for notes that the box has not: {} semitones", moves.join(", "));
     }
     print(&out);
     desk.report()

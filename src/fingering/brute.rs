@@ -8,6 +8,7 @@ use super::left;
 use super::model::Model;
 use super::parts::Parts;
 use super::prices::{HARD, Prices};
+use super::returning::Returning;
 use super::simulation::Simulation;
 use super::testing::{dg, gc, tune};
 use super::walk::Item;
@@ -40,7 +41,7 @@ pub(super) fn line(dice: &mut Dice) -> String {
     const PITCHES: [&str; 13] = ["D4", "E4", "F#4", "G4", "A4", "B4", "C5", "C#5", "D5", "E5", "F#5", "G5", "A5"];
     const DYADS: [&str; 5] = ["[G4,B4]", "[D4,F#4]", "[A4,C5]", "[F#4,A4]", "[B4,D5]"];
     let mut text = String::new();
-    let (mut tied, mut notes) = (None, 0);
+    let (mut tied, mut notes, mut before) = (None, 0, String::new());
     let (bars, repeated) = (1 + dice.below(3), dice.one_in(2));
     let endings = repeated && bars == 3 && dice.one_in(2);
     if repeated && dice.one_in(3) {
@@ -51,7 +52,14 @@ pub(super) fn line(dice: &mut Dice) -> String {
         if endings && bar > 0 {
             text += if bar == 1 { "1. " } else { "2. " };
         }
-        let mut left = 4;
+        let start = text.len();
+        // Some bars come again.
+        let again = tied.is_none() && !before.contains('-') && notes < 8 && dice.one_in(3);
+        let mut left = if again && !before.is_empty() { 0 } else { 4 };
+        if left == 0 {
+            text += &before;
+            notes += 3;
+        }
         while left > 0 {
             let length = (1 + dice.below(3)).min(left);
             left -= length;
@@ -75,6 +83,7 @@ pub(super) fn line(dice: &mut Dice) -> String {
             }
             notes += 1;
         }
+        before = text[start..].to_owned();
         if (endings && bar == 1) || (repeated && !endings && bar + 1 == bars) {
             text += ":| ";
         }
@@ -166,13 +175,44 @@ fn pins(dice: &mut Dice, tune: &Tune, place: crate::diag::Place) -> Vec<Pin> {
     .collect()
 }
 
+/// The pins with those of a bar that comes again replaced by those of where it came first.
+fn alike(tune: &Tune, pins: Vec<Pin>) -> Vec<Pin> {
+    let notes = |bar: &crate::tune::Bar| -> Vec<(NoteId, Vec<i32>)> {
+        let midis = |notes: &[crate::tune::Note]| notes.iter().map(|note| note.pitch.midi()).collect::<Vec<i32>>();
+        let heads = |event: &crate::tune::Event| event.head().map(|id| (id, midis(event.notes())));
+        let graces = |event: &crate::tune::Event| {
+            event.graces.iter().map(|grace| (grace.id, midis(&grace.notes))).collect::<Vec<_>>()
+        };
+        bar.events.iter().flat_map(|event| graces(event).into_iter().chain(heads(event))).collect()
+    };
+    let all: Vec<Vec<(NoteId, Vec<i32>)>> = tune.bars.iter().map(notes).collect();
+    let mut first: BTreeMap<NoteId, NoteId> = BTreeMap::new();
+    for later in 1..all.len() {
+        let same =
+            |earlier: &&Vec<(NoteId, Vec<i32>)>| earlier.iter().map(|n| &n.1).eq(all[later].iter().map(|n| &n.1));
+        if let Some(earlier) = all[..later].iter().find(same) {
+            first.extend(all[later].iter().zip(earlier).map(|(b, a)| (b.0, a.0)));
+        }
+    }
+    let of = |pin: &Pin| match pin.target.span {
+        NoteSpan::Note(id) => id,
+        NoteSpan::Bars(..) => unreachable!("the dice pin notes"),
+    };
+    let copies = first.iter().flat_map(|(later, earlier)| {
+        let its = pins.iter().filter(|pin| of(pin) == *earlier);
+        its.map(|pin| Pin { target: PinTarget { span: NoteSpan::Note(*later), tone: None }, ..pin.clone() })
+    });
+    let kept = pins.iter().filter(|pin| !first.contains_key(&of(pin))).cloned();
+    kept.chain(copies).collect()
+}
+
 #[test]
 fn the_plan_is_the_first_of_the_cheapest() {
     let mut dice = Dice(20_260_901);
     let mut sources = crate::diag::Sources::default();
     let place = crate::diag::Place::new(sources.add("pins", ""), 1, 1);
     let boxes = [dg(), gc()];
-    let (mut tried, mut repeated, mut longest, mut aired, mut led) = (0, 0, 0, 0, 0);
+    let (mut tried, mut repeated, mut longest, mut aired, mut led, mut again) = (0, 0, 0, 0, 0, 0);
     'cases: while tried < 2500 {
         let line = line(&mut dice);
         let mut tune = tune(Meter::simple(2, 4), &line);
@@ -190,8 +230,14 @@ fn the_plan_is_the_first_of_the_cheapest() {
         let keyboard = Keyboard::new(instrument);
         let style = *dice.of(&[Style::Along, Style::Smooth, Style::Easy]);
         let changed = if dice.one_in(2) {
-            let kinds =
-                [CostKind::Turn, CostKind::PlaceShift, CostKind::RowChange, CostKind::MissingChord, CostKind::Drift];
+            let kinds = [
+                CostKind::Unlike,
+                CostKind::Turn,
+                CostKind::PlaceShift,
+                CostKind::RowChange,
+                CostKind::MissingChord,
+                CostKind::Drift,
+            ];
             vec![Weight { kind: *dice.of(&kinds), price: dice.below(30) as u32 }]
         } else {
             vec![]
@@ -225,6 +271,10 @@ fn the_plan_is_the_first_of_the_cheapest() {
             if !dice.one_in(4 + free) {
                 request.pins.push(pin);
             }
+        }
+        // In half of the tunes bars that come again are left the same ways.
+        if dice.one_in(2) {
+            request.pins = alike(&tune, request.pins);
         }
         let (items, left_over, all, (rules, drained, cost), states) = loop {
             let items: Vec<Item> = super::walk::walk(&tune, |id| ways.contains_key(&id)).items;
@@ -265,6 +315,7 @@ fn the_plan_is_the_first_of_the_cheapest() {
             let index: BTreeMap<NoteId, usize> = heard.iter().enumerate().map(|(n, id)| (*id, n)).collect();
             let mut at = vec![0usize; items.len()];
             let mut all: Vec<((i64, bool, i64), Vec<usize>)> = Vec::new();
+            let mut plain: Vec<i64> = Vec::new();
             loop {
                 let take = |id: NoteId| {
                     let n = index[&id];
@@ -273,11 +324,36 @@ fn the_plan_is_the_first_of_the_cheapest() {
                 let (cost, rules) = sim.cost(&take);
                 let (drained, air) = breath(&at);
                 all.push(((rules, drained, cost + air), at.clone()));
+                plain.push(cost + rules * HARD);
                 let Some(k) = (0..at.len()).rev().find(|k| at[*k] + 1 < left_over[*k].len()) else { break };
                 at[k] += 1;
                 at[k + 1..].fill(0);
             }
-            // The first of equals, in the order they were tried.
+            // Bellows left out, the first of equals, in the order they were tried, says how what comes again is to be taken.
+            let cheapest = (0..all.len()).min_by_key(|n| plain[*n]).expect("something was tried");
+            let cost = |states: &[usize]| {
+                let (cost, rules) = sim.cost(&|id| left_over[index[&id]][states[index[&id]]]);
+                cost + rules * HARD
+            };
+            let price = prices.of(CostKind::Unlike) * 4;
+            let by = |states: &[usize]| Returning::new((&tune, &wants), &items, &left_over, states, price, &cost);
+            let least = |returning: &Returning| {
+                (0..all.len()).map(|n| plain[n] + returning.left(&left_over, &all[n].1) * price).min()
+            };
+            let mut returning = by(&all[cheapest].1);
+            if price > 0 && returning.left(&left_over, &all[cheapest].1) > 0 {
+                again += 1;
+                // Or the first of the cheapest that take the same music alike says it, if the whole is cheaper then.
+                let alike = Returning::alike((&tune, &wants), &items, &left_over);
+                let together = (0..all.len()).filter(|n| alike(&all[*n].1)).min_by_key(|n| plain[*n]);
+                let other = by(&all[together.expect("the same ways are left to them")].1);
+                if least(&other) < least(&returning) {
+                    returning = other;
+                }
+            }
+            for ((_, _, cost), states) in &mut all {
+                *cost += returning.left(&left_over, states) * price;
+            }
             let (best, states) = all.iter().min_by_key(|(cost, _)| *cost).expect("something was tried").clone();
             // A grace that goes against its note is not played, and all is planned as if it had not been written.
             let goes = |id: NoteId| left_over[index[&id]][states[index[&id]]].direction;
@@ -306,11 +382,12 @@ fn the_plan_is_the_first_of_the_cheapest() {
             let presses: Vec<_> = planned.presses.iter().map(|p| (p.button, p.finger)).collect();
             let wanted: Vec<_> = take.presses().iter().map(|p| (keyboard.button(p.button), p.finger)).collect();
             assert_eq!((planned.direction, presses), (take.direction, wanted), "case {tried}");
-            // A place on whose row nothing is played is spoken of by another row's button, half a button towards the chin.
+            // A place is spoken of by the button under the index finger in either row, in the other one half a button towards
+            // the chin; under a stretched index finger that has only just come by the button that it plays.
             let (place, said) = (keyboard.button(take.place), planned.place.0);
-            let off_row = planned.presses.iter().all(|press| press.button.row != place.row);
-            let beside = instrument.along(said) == instrument.along(place) - 0.5;
-            assert!(said == place || (off_row && beside), "case {tried}: {said} for {place} in {context}");
+            let beside = instrument.along(said) == instrument.along(place) - 0.5 && said.row != place.row;
+            let index = planned.presses.iter().any(|press| press.finger == 1 && press.button == said);
+            assert!(said == place || beside || index, "case {tried}: {said} for {place} in {context}");
         }
         let otherwise =
             |at: &[usize]| (0..at.len()).any(|n| !left_over[n][at[n]].sounds_like(&left_over[n][states[n]]));
@@ -324,4 +401,5 @@ fn the_plan_is_the_first_of_the_cheapest() {
     // The dice must have reached what the test is for.
     let reached = repeated > 250 && longest >= 8 && aired > 50 && led > 100;
     assert!(reached, "{repeated} repeated, longest {longest}, {aired} with air, {led} with a pick-up");
+    assert!(again > 100, "{again} where something comes again");
 }

@@ -220,7 +220,9 @@ impl Keyboard {
             let off = self.along[button] - self.along[place] - BUTTON * (i32::from(*finger) - 1);
             let outwards = (*finger == 1 && off < 0) || (usize::from(*finger) == FINGERS && off > 0);
             let stretched = off.abs() > EASY;
-            let reached = (1..=FINGERS).contains(&usize::from(*finger)) && (!stretched || outwards && off.abs() <= FAR);
+            // The place may be named by the other row's button, half a button beside where the hand was reckoned to lie.
+            let within = outwards && off.abs() <= FAR + EASY;
+            let reached = (1..=FINGERS).contains(&usize::from(*finger)) && (!stretched || within);
             if !reached || self.pitches[button][direction as usize] != *midi {
                 return None;
             }
@@ -246,10 +248,10 @@ impl Keyboard {
     pub(super) fn chin(&self, key: Key) -> u8 {
         self.chin[usize::from(key)]
     }
-    /// Whole buttons between two places of the hand, rounded up.
+    /// Half buttons between two places of the hand, rounded up.
     pub(super) fn distance(&self, a: Key, b: Key) -> i32 {
         let quarters = (self.along[usize::from(a)] - self.along[usize::from(b)]).abs();
-        (quarters + BUTTON - 1) / BUTTON
+        (quarters + EASY - 1) / EASY
     }
     /// The buttons that give a pitch (a MIDI key number) in a direction.
     pub(super) fn buttons_for(&self, midi: i32, direction: Direction) -> impl Iterator<Item = Key> {

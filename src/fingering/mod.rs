@@ -4,6 +4,7 @@
 //! a [`Plan`], which is a function of the written notes: one printed plan, true on every pass. Pins always win. Knows no
 //! paper.
 
+mod alike;
 mod bellows;
 mod breath;
 #[cfg(test)]
@@ -19,6 +20,7 @@ mod left;
 mod model;
 mod moment;
 mod moved;
+mod names;
 mod opening;
 mod pairs;
 mod parts;
@@ -30,6 +32,8 @@ mod planner;
 mod prices;
 mod range;
 mod request;
+#[cfg(test)]
+mod returning;
 mod runners;
 #[cfg(test)]
 mod simulation;

@@ -4,14 +4,16 @@
 //! assignment, its cost by kind. Hard rules are costs above all prices, so that a tune that cannot keep them all still gets
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
+use super::alike::Wont;
 use super::costs::Costs;
 use super::hand::{Spread, Take};
 use super::left::Want;
-use super::moment::{FARTHEST, LONG_SECONDS, Link, at_least};
+use super::moment::{ARRIVING, FARTHEST, LONG_SECONDS, Link, at_least};
 use super::pairs::{Joined, Kinds, fingers};
 use super::parts::Parts;
 use super::plan::{Cost, CostKind};
 use super::prices::{HARD, Prices, WHOLE, times_soft};
+use super::walk::Step;
 use crate::instrument::Direction;
 use crate::tune::Onset;
 use std::collections::BTreeMap;
@@ -39,6 +41,8 @@ pub(super) struct Model {
     distances: Vec<u8>,
     places: usize,
     prices: Prices,
+    /// How items had better be taken.
+    wonts: Vec<(usize, Wont)>,
 }
 
 impl Model {
@@ -54,7 +58,8 @@ impl Model {
         let prices = parts.prices;
         let kinds = Kinds::new(&takes);
         let unary = Costs::default();
-        let mut model = Self { takes, kinds, unary, links: vec![], wants_at, wants_in, distances, places, prices };
+        let (links, wonts) = (vec![], vec![]);
+        let mut model = Self { takes, kinds, unary, links, wants_at, wants_in, distances, places, prices, wonts };
         let mut unary = Costs::default();
         (0..walk.items.len()).for_each(|item| unary.push(model.own(parts, item)));
         model.unary = unary;
@@ -76,8 +81,9 @@ impl Model {
                         let (missed, turns) = model.lost(parts, &model.wants_in[n], ends);
                         times_soft(missed, step.times) + turns * step.times
                     });
+                    let begun = model.begun(step);
                     for (take, cost) in model.takes[item].iter().zip(&mut model.unary[item]) {
-                        *cost += lost[take.direction as usize];
+                        *cost += lost[take.direction as usize] + if Spread::begins(&take.off) { begun } else { 0 };
                     }
                 }
                 (None, None) => {}
@@ -89,6 +95,33 @@ impl Model {
     /// The steps as links between numbered variables, with their pair costs.
     pub(super) fn joined(&self) -> Joined {
         Joined::new(&self.links, &self.kinds, |a, b| self.distances[usize::from(a) * self.places + usize::from(b)])
+    }
+
+    /// What each way costs by itself, dearer where it leaves how its item had better be taken.
+    pub(super) fn priced(&self, parts: &Parts<'_>, wonts: &[(usize, Wont)]) -> Costs {
+        let price = self.prices.of(CostKind::Unlike) * WHOLE;
+        let mut unary = self.unary.clone();
+        for (item, wont) in wonts {
+            let cost = price * parts.walk.items[*item].times;
+            let ways = self.takes[*item].iter().zip(&mut unary[*item]);
+            ways.filter(|(take, _)| !wont.holds(take)).for_each(|(_, sum)| *sum += cost);
+        }
+        unary
+    }
+    /// Takes these prices over.
+    pub(super) fn keep_to(&mut self, parts: &Parts<'_>, wonts: Vec<(usize, Wont)>) {
+        self.unary = self.priced(parts, &wonts);
+        self.wonts = wonts;
+    }
+    /// The items that are not taken as they had better be, each as often as that is so.
+    fn left<'a>(&'a self, states: &'a [usize]) -> impl Iterator<Item = usize> + 'a {
+        let holds = |item: usize, wont: &Wont| wont.holds(&self.takes[item][states[item]]);
+        self.wonts.iter().filter(move |(item, wont)| !holds(*item, wont)).map(|(item, _)| *item)
+    }
+
+    /// What a stretched finger costs on top where a step begins the playing.
+    fn begun(&self, step: &Step) -> i64 {
+        if step.from.is_none() { self.prices.of(CostKind::Stretch) * ARRIVING * step.times } else { 0 }
     }
 
     /// What each way to take an item costs by itself.
@@ -204,12 +237,15 @@ impl Model {
         }
         let distance = self.distances[usize::from(a.place) * self.places + usize::from(b.place)];
         add(CostKind::PlaceShift, link.shift[usize::from(distance)]);
+        if a.place != b.place && Spread::begins(&b.off) {
+            add(CostKind::Stretch, link.arriving);
+        }
         if a.place == b.place {
             let spread = Spread::of(&a.off, &b.off);
             let kind = if spread == Spread::Wide { CostKind::PlaceShift } else { CostKind::Stretch };
             add(kind, link.spread(spread));
         }
-        let (same, swaps) = fingers(a, b);
+        let (same, swaps) = fingers(link.same_pitch, a, b);
         add(CostKind::SameFinger, same * link.same_finger);
         add(CostKind::FingerSwap, swaps * link.swap);
         let (missed, turns) = link.lost[a.direction as usize][b.direction as usize];
@@ -242,7 +278,12 @@ impl Model {
             let (missed, turns) = self.lost(parts, &self.wants_in[n], ends);
             *by_kind.entry(CostKind::MissingChord).or_default() += missed % HARD * step.times;
             *by_kind.entry(CostKind::Turn).or_default() += turns * step.times;
+            if step.to.is_some_and(|item| Spread::begins(&take(item).off)) {
+                *by_kind.entry(CostKind::Stretch).or_default() += self.begun(step);
+            }
         }
+        let unlike: i64 = self.left(states).map(|item| parts.walk.items[item].times).sum();
+        by_kind.insert(CostKind::Unlike, unlike * self.prices.of(CostKind::Unlike) * WHOLE);
         by_kind.retain(|_, cost| *cost != 0);
         Cost { total: by_kind.values().sum(), by_kind: by_kind.into_iter().collect() }
     }

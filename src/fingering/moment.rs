@@ -18,18 +18,39 @@ pub(super) const LONG_SECONDS: (i64, i64) = (3, 4);
 /// A note quicker than this belongs to a fast run: a quarter of a second. Common practice, no source.
 const FAST_SECONDS: (i64, i64) = (1, 4);
 
-/// Places of the hand are at most this many buttons apart for the price; further is no dearer.
-pub(super) const FARTHEST: usize = 6;
+/// Places of the hand are at most this many half buttons apart for the price; further is no dearer.
+pub(super) const FARTHEST: usize = 12;
+/// Eighths of its price that a move of the hand by half a button costs: it only leans towards the other row, and one row's
+/// fingers stay. A little more than half, so that the hand moves once by a button rather than creep there. Common practice, no
+/// source.
+const LEANING: i64 = 5;
+/// The same of a move by one button.
+const MOVED: i64 = 8;
+/// The same for each half button beyond the first whole one: where the music leaves time an eighth, so that near places win;
+/// else a quarter; in haste half the price of a move, since there is no time for the arm to travel: two buttons are twice as
+/// hard as one. Common practice, no source.
+const EASY_HALF: i64 = MOVED / 8;
+const FURTHER_HALF: i64 = MOVED / 4;
+const HASTY_HALF: i64 = MOVED / 2;
 
 /// After a note that lasts no longer than this the hand has to hurry: three eighths of a second. Common practice, no source.
 const HASTE_SECONDS: (i64, i64) = (3, 8);
-/// Quarters of its price that a move of the hand costs between beats, in haste: half as much again as on a beat.
-const HASTY_MOVE: i64 = 6;
-/// Quarters of a stretch that two fingers far apart cost: in haste three stretches, since there is no time to turn the hand
+/// Quarters of its price that a move of the hand costs in haste, on a beat and between beats: never in the midst of a run where
+/// it can wait for a longer note.
+const HASTY_MOVE: i64 = 5;
+const HASTY_MOVE_OFF: i64 = 6;
+/// Quarters of a stretch that two fingers far apart cost: in haste six stretches, since there is no time to turn the hand
 /// towards the second one, so that moving the hand on the beats is cheaper than to part the fingers and close them again;
 /// else half of that; after a long note nothing. Common practice, no source.
-const HASTY_SPREAD: i64 = 3 * WHOLE;
+const HASTY_SPREAD: i64 = 6 * WHOLE;
 const SPREAD: i64 = HASTY_SPREAD / 2;
+
+/// Quarters of its price that one finger on two buttons costs in haste: it has to leave the first note early to be at the
+/// second in time, and that is heard. Common practice, no source.
+const HASTY_FINGER: i64 = 3 * WHOLE;
+/// Stretches that a stretch costs on top where the hand moves for it, or begins with it: a hand that moves anyway goes where
+/// no finger has to stretch, and the page names the button under the index finger there. Common practice, no source.
+pub(super) const ARRIVING: i64 = 4 * WHOLE;
 
 /// Quarters of their prices that a move of the hand and one finger on two buttons cost between a grace and what it leads to:
 /// four times as much as elsewhere, for it lasts hardly a tenth of a second. Common practice, no source.
@@ -56,12 +77,16 @@ pub(super) struct Link {
     pub could: [bool; 2],
     /// Another place, by distance.
     pub shift: [i64; FARTHEST + 1],
+    /// Another place with a finger stretched there.
+    pub arriving: i64,
     /// Two fingers far apart in one place, where the earlier note leaves no time to reach.
     pub far: i64,
     /// The same finger on another button.
     pub same_finger: i64,
-    /// Another finger on the same button.
+    /// Another finger on the same button, or another button for the same pitch.
     pub swap: i64,
+    /// Whether both items are one and the same pitch.
+    pub same_pitch: bool,
     /// Tied pitches: which press of the earlier is which of the later.
     pub ties: Vec<(u8, u8)>,
     /// What is lost in the rests between, by directions before and after: presses missed, turns made.
@@ -100,7 +125,8 @@ impl Link {
             _ if after_grace => AFTER_GRACE,
             (true, _) => 1,
             (_, true) => 2,
-            _ if haste && place == Stress::Off => HASTY_MOVE,
+            _ if haste && place == Stress::Off => HASTY_MOVE_OFF,
+            _ if haste => HASTY_MOVE,
             _ => 4,
         };
         let finger_quarters = match (rest, step.phrase, long) {
@@ -108,6 +134,7 @@ impl Link {
             (true, ..) | (_, true, true) => 0,
             (_, true, _) => 1,
             (_, _, true) => 2,
+            _ if haste => HASTY_FINGER,
             _ => 4,
         };
         let far_quarters = match (step.phrase, long) {
@@ -124,10 +151,16 @@ impl Link {
         let turn = quarters(CostKind::Turn, turn);
         let mut shift = [0; FARTHEST + 1];
         for (distance, cost) in shift.iter_mut().enumerate().skip(1) {
-            // A quarter of the price on top for each button further, so that near places win.
-            let once = parts.prices.of(CostKind::PlaceShift) * move_quarters * (3 + distance as i64) / 4;
+            let each = match haste {
+                _ if step.phrase || long => EASY_HALF,
+                true => HASTY_HALF,
+                false => FURTHER_HALF,
+            };
+            let eighths = if distance == 1 { LEANING } else { MOVED + each * (distance as i64 - 2) };
+            let once = parts.prices.of(CostKind::PlaceShift) * move_quarters * eighths / MOVED;
             *cost = once * step.times;
         }
+        let arriving = quarters(CostKind::Stretch, ARRIVING);
         let row = quarters(CostKind::RowChange, row_quarters);
         let row_stay = quarters(CostKind::RowStay, row_quarters);
         let weak = if weak { quarters(CostKind::WeakTurn, WHOLE) } else { 0 };
@@ -145,6 +178,7 @@ impl Link {
         let sound = parts.sounds.get(&later.note).copied();
         let strict = !ties.is_empty() || sound.is_some();
         let swap = quarters(CostKind::FingerSwap, if rest { 0 } else { 4 });
+        let same_pitch = earlier.midis.len() == 1 && earlier.midis == later.midis;
         let same_finger = quarters(CostKind::SameFinger, finger_quarters);
         Self {
             step: n,
@@ -156,9 +190,11 @@ impl Link {
             row_stay,
             could,
             shift,
+            arriving,
             far,
             same_finger,
             swap,
+            same_pitch,
             ties,
             lost,
             sound,

@@ -28,7 +28,15 @@ fn planned_as(note: &PlannedNote) -> Decision {
 }
 
 /// Says which notes of a settled plan had to move, how, and at what cost.
-pub(super) fn report(settled: &Settled, parts: &Parts<'_>, ways: &[Rc<[Take]>], plan: &Plan, sink: &mut Sink) {
+/// `now` is how each item is taken.
+pub(super) fn report(
+    settled: &Settled,
+    parts: &Parts<'_>,
+    ways: &[Rc<[Take]>],
+    now: &[Take],
+    plan: &Plan,
+    sink: &mut Sink,
+) {
     let standing = settled.notes.iter().filter(|note| note.still_there);
     let moved: Vec<(&SettledNote, Option<Decision>)> = standing
         .map(|note| (note, plan.note(note.note).map(planned_as)))
@@ -51,7 +59,7 @@ pub(super) fn report(settled: &Settled, parts: &Parts<'_>, ways: &[Rc<[Take]>], 
     let (notes, are) = if moved.len() == 1 { ("note", "is") } else { ("notes", "are") };
     let mut message =
         format!("the settled plan does not fit everywhere: {notes} {}{rest} {are} taken otherwise", names.join(", "));
-    if let Some((before, after)) = costs(settled, parts, ways, plan) {
+    if let Some((before, after)) = costs(settled, parts, ways, now) {
         message.push_str(&difference(&before, &after));
     }
     sink.warn("settled-moved", tune.place, message).hints.push("settle the tune again to keep the new plan".into());
@@ -78,25 +86,25 @@ fn change(before: &Decision, after: &Decision) -> String {
 
 /// The costs of the settled playing and of the new one, notes that were not settled taken as they are now; nothing when a
 /// settled note is no longer to be had.
-fn costs(settled: &Settled, parts: &Parts<'_>, ways: &[Rc<[Take]>], plan: &Plan) -> Option<(Cost, Cost)> {
+fn costs(settled: &Settled, parts: &Parts<'_>, ways: &[Rc<[Take]>], now: &[Take]) -> Option<(Cost, Cost)> {
     let model = Model::new(parts, ways.to_vec());
     let old: BTreeMap<NoteId, &SettledNote> =
         settled.notes.iter().filter(|note| note.still_there).map(|note| (note.note, note)).collect();
-    let state = |item: usize, wanted: &Decision| {
-        ways[item].iter().position(|take| {
-            let presses = take.presses().iter().map(|press| (parts.keyboard.button(press.button), press.finger));
-            take.direction == wanted.0
-                && parts.keyboard.button(take.place) == wanted.2
-                && presses.eq(wanted.1.iter().copied())
-        })
+    let is = |take: &Take, note: &SettledNote| {
+        let presses = take.presses().iter().map(|press| (parts.keyboard.button(press.button), press.finger));
+        take.direction == note.direction
+            && parts.keyboard.button(take.place) == note.place
+            && presses.eq(note.presses.iter().copied())
     };
     let items = parts.walk.items.iter().enumerate();
-    let now = |note: NoteId| plan.note(note).map(planned_as);
     let pairs: Option<Vec<(usize, usize)>> = items
         .map(|(n, item)| {
-            let after = now(item.note).or_else(|| old.get(&item.note).map(|note| settled_as(note)))?;
-            let before = old.get(&item.note).map_or_else(|| after.clone(), |note| settled_as(note));
-            Some((state(n, &before)?, state(n, &after)?))
+            let after = ways[n].iter().position(|take| *take == now[n])?;
+            let before = match old.get(&item.note) {
+                Some(note) => ways[n].iter().position(|take| is(take, note))?,
+                None => after,
+            };
+            Some((before, after))
         })
         .collect();
     let (before, after): (Vec<usize>, Vec<usize>) = pairs?.into_iter().unzip();

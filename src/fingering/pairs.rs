@@ -98,7 +98,7 @@ impl Pairs {
 }
 
 /// All that the pair costs of a link depend on, where no rule about buttons holds.
-type Likeness = ((u32, u32), [[[i64; 2]; 2]; 2], (i64, i64, i64), [i64; FARTHEST + 1]);
+type Likeness = ((u32, u32), [[[i64; 2]; 2]; 2], [i64; 4], [i64; FARTHEST + 1], bool);
 
 /// The steps as links between numbered variables, with their pair costs.
 #[derive(Debug, Clone)]
@@ -125,16 +125,23 @@ impl Joined {
                 made()
             } else {
                 let both = (kinds.of[link.from], kinds.of[link.to]);
-                *known
-                    .entry((both, link.ways, (link.same_finger, link.swap, link.far), link.shift))
-                    .or_insert_with(made)
+                let prices = [link.same_finger, link.swap, link.far, link.arriving];
+                *known.entry((both, link.ways, prices, link.shift, link.same_pitch)).or_insert_with(made)
             });
         }
         joined
     }
     /// The links as a problem to solve, with costs of the ways as given.
     pub(super) fn problem<'a>(&'a self, unary: &'a Costs) -> Problem<'a, impl Fn(usize, usize) -> &'a [i64]> {
-        Problem { unary, edges: &self.edges, after: |n, s| self.table(n).after(s) }
+        self.problem_on(unary, &self.edges)
+    }
+    /// The same with the links between other variables than the items, of as many states.
+    pub(super) fn problem_on<'a>(
+        &'a self,
+        unary: &'a Costs,
+        edges: &'a [Edge],
+    ) -> Problem<'a, impl Fn(usize, usize) -> &'a [i64]> {
+        Problem { unary, edges, after: |n, s| self.table(n).after(s) }
     }
     /// The pair costs of a link.
     #[inline]
@@ -164,7 +171,11 @@ fn table(link: &Link, from: &Forms, to: &Forms, apart: impl Fn(Key, Key) -> u8) 
         }
     }
     for t in to.spreads.iter().copied() {
-        let Some(place) = there(to.place(t), from) else { continue };
+        let place = there(to.place(t), from);
+        // The hand moves to where a finger stretches.
+        let moves = from.of.iter().enumerate().filter(|(_, way)| Some(usize::from(way.1)) != place);
+        moves.for_each(|(s, _)| costs[s * width + t] += link.arriving);
+        let Some(place) = place else { continue };
         for (s, _) in from.of.iter().enumerate().filter(|(_, way)| usize::from(way.1) == place) {
             if !Spread::begins(&from.offs[s]) {
                 costs[s * width + t] += link.spread(Spread::of(&from.offs[s], &to.offs[t]));
@@ -178,15 +189,17 @@ fn table(link: &Link, from: &Forms, to: &Forms, apart: impl Fn(Key, Key) -> u8) 
 /// speed.
 fn grip_pair(link: &Link, a: &Take, b: &Take) -> i64 {
     let shared = usize::from(a.rows & b.rows != 0);
-    let (same, swaps) = fingers(a, b);
+    let (same, swaps) = fingers(link.same_pitch, a, b);
     let sum = link.ways[a.direction as usize][b.direction as usize][shared];
     let sum = sum + same * link.same_finger + swaps * link.swap;
     if link.strict { sum + link.broken(a, b) } else { sum }
 }
 
-/// Fingers that would have to jump to another button, and buttons that change finger.
-pub(super) fn fingers(a: &Take, b: &Take) -> (i64, i64) {
-    let (mut same, mut swaps) = (0, 0);
+/// Fingers that would have to jump to another button; and buttons that change finger, or one pitch that goes on in its direction
+/// on another button.
+pub(super) fn fingers(same_pitch: bool, a: &Take, b: &Take) -> (i64, i64) {
+    let other_button = |a: &Take, b: &Take| a.presses()[0].button != b.presses()[0].button;
+    let (mut same, mut swaps) = (0, i64::from(same_pitch && a.direction == b.direction && other_button(a, b)));
     for press in b.presses() {
         let before = a.lanes[usize::from(press.finger - 1)];
         same += i64::from(before != 0 && before != press.button + 1);

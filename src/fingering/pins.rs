@@ -78,7 +78,7 @@ pub(super) fn apply(
             }
         }
     }
-    stay(keyboard, items, pins, &holding, takes, &mut pinned.places);
+    stay(tune, keyboard, items, pins, &holding, takes, &mut pinned.places);
     pinned
 }
 
@@ -104,9 +104,11 @@ fn lies(tune: &Tune, items: &[Item], pins: &[Pin]) -> Vec<Option<usize>> {
         .collect()
 }
 
-/// A place holds over the notes its pin speaks of, and on from there: until the next pin of a place, or the first note that
-/// no finger reaches from there without stretching.
+/// A place holds over the notes its pin speaks of; one that is pinned at a note holds on to the end of its bar, or until the
+/// next pin of a place, or the first note that no finger reaches from there without stretching. Beyond that the hand stays as
+/// long as staying is cheaper than moving: an author who corrects one bar means that bar.
 fn stay(
+    tune: &Tune,
     keyboard: &Keyboard,
     items: &[Item],
     pins: &[Pin],
@@ -114,23 +116,28 @@ fn stay(
     takes: &mut [Rc<[Take]>],
     places: &mut BTreeSet<NoteId>,
 ) {
+    let number = |item: &Item| tune.bars[item.bar].label.number;
+    // The place, and the number of the bar to whose end it holds.
     let mut lies = None;
     for ((ways, holding), item) in takes.iter_mut().zip(holding).zip(items) {
         // Every way that is left lies there if a pin of a place holds here.
-        let held = holding.iter().rev().find_map(|n| pins[*n].wish.place);
-        let held = held.filter(|place| ways.iter().all(|take| keyboard.button(take.place) == *place));
-        if let Some(place) = held {
-            lies = Some(place);
-        } else if let Some(place) = lies {
-            let there = |take: &&Take| take.stretched == 0 && keyboard.button(take.place) == place;
-            let left: Rc<[Take]> = ways.iter().filter(there).copied().collect();
-            if left.is_empty() {
-                lies = None;
-            } else {
-                *ways = left;
-            }
+        let held = holding.iter().rev().find_map(|n| Some((pins[*n].wish.place?, pins[*n].target.span)));
+        let held = held.filter(|(place, _)| ways.iter().all(|take| keyboard.button(take.place) == *place));
+        if let Some((place, span)) = held {
+            lies = matches!(span, NoteSpan::Note(_)).then_some((place, number(item)));
+            places.insert(item.note);
+            continue;
         }
-        if lies.is_some() {
+        let Some((place, _)) = lies.filter(|(_, bar)| *bar == number(item)) else {
+            lies = None;
+            continue;
+        };
+        let there = |take: &&Take| take.stretched == 0 && keyboard.button(take.place) == place;
+        let left: Rc<[Take]> = ways.iter().filter(there).copied().collect();
+        if left.is_empty() {
+            lies = None;
+        } else {
+            *ways = left;
             places.insert(item.note);
         }
     }

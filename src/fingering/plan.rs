@@ -167,7 +167,7 @@ pub enum CostKind {
     PlaceShift,
     /// The same finger on different buttons one after the other.
     SameFinger,
-    /// Another finger on the button just played.
+    /// Another finger on the button just played, or another button for the pitch just played in the same direction.
     FingerSwap,
     /// A stretch of the hand beyond one finger a button.
     Stretch,
@@ -183,11 +183,13 @@ pub enum CostKind {
     Drift,
     /// A second played with the bellows more than two thirds open; in the last tenth at either end ten times.
     BellowsEnd,
+    /// A note of a bar that comes again, or a pitch in a bar, taken otherwise than before.
+    Unlike,
 }
 
 impl CostKind {
     /// Every kind once, in order.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Turn,
         Self::WeakTurn,
         Self::RowChange,
@@ -202,6 +204,7 @@ impl CostKind {
         Self::AirPoint,
         Self::Drift,
         Self::BellowsEnd,
+        Self::Unlike,
     ];
 
     /// Its name in output; an author sets its weight by the same name.
@@ -221,6 +224,7 @@ impl CostKind {
             Self::AirPoint => "air-point",
             Self::Drift => "drift",
             Self::BellowsEnd => "bellows-end",
+            Self::Unlike => "unlike",
         }
     }
 }
@@ -278,6 +282,8 @@ pub struct Plan {
     pub row_changes: u32,
     /// Moves of the hand over the played tune.
     pub place_shifts: u32,
+    /// Bars (indexes into the tune's) that are the same music and yet not fingered in one way, group by group.
+    pub otherwise: Vec<Vec<usize>>,
     /// The next best plans, cheapest first; may be empty.
     pub runners_up: Vec<RunnerUp>,
 }

@@ -3,12 +3,14 @@
 //! Takes the tune, the box and the author's request, gives the plan; complains of notes the box has not, of pins that cannot
 //! hold and of chords that cannot sound. Each phase is a file of its own.
 
+use super::alike;
 use super::breath::Search;
 use super::forced;
 use super::hand::{FINGERS, Keyboard, Take};
 use super::left;
 use super::model::Model;
 use super::moved;
+use super::names;
 use super::parts::Parts;
 use super::pins;
 use super::plan::{LeftOut, Plan, Unplayable};
@@ -83,7 +85,8 @@ fn plan_with(
         keep(settled, &walk, keyboard, &mut model);
     }
     let joined = model.joined();
-    let first = joined.problem(&model.unary).solve();
+    let classes = alike::classes(&parts);
+    let first = alike::solve(&parts, &mut model, &joined, &classes);
     let search = Search { parts: &parts, model: &model, joined: &joined, instrument, request };
     let bellows = search.bellows();
     let breathing = bellows.as_ref().map(|bellows| search.breathe(bellows, first.clone()));
@@ -104,6 +107,7 @@ fn plan_with(
     }
     let mut plan = sounds::write(tune, &walk, keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
+    plan.otherwise = alike::otherwise(&parts, &model, &classes, states);
     if request.runners_up {
         plan.runners_up = runners_up(&parts, &model, &joined, solution);
     }
@@ -114,10 +118,11 @@ fn plan_with(
     }
     complain_of_rules(&parts, &model, states, &plan, request, &pinned, sink);
     plan.left_out = left_out(tune, ways, &walk, against, &plan, sink);
-    sounds::name_places(&walk, keyboard, &pinned, &mut plan);
+    names::name_places(&walk, keyboard, &pinned.places, request.settled.as_ref(), &mut plan);
     left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
-        moved::report(settled, &parts, &all_ways, &plan, sink);
+        let now: Vec<Take> = states.iter().enumerate().map(|(n, s)| model.takes[n][*s]).collect();
+        moved::report(settled, &parts, &all_ways, &now, &plan, sink);
     }
     Ok((plan, walk))
 }

@@ -31,7 +31,7 @@ pub(super) struct Prices {
 }
 
 /// Every kind once, in the order of [`CostKind`]: along, smooth, easy.
-const KINDS: [(CostKind, [u32; 3]); 14] = [
+const KINDS: [(CostKind, [u32; 3]); 15] = [
     (CostKind::Turn, [2, 10, 6]),
     (CostKind::WeakTurn, [1, 6, 8]),
     (CostKind::RowChange, [20, 2, 8]),
@@ -46,6 +46,7 @@ const KINDS: [(CostKind, [u32; 3]); 14] = [
     (CostKind::AirPoint, [10, 10, 10]),
     (CostKind::Drift, [2, 2, 2]),
     (CostKind::BellowsEnd, [1, 1, 1]),
+    (CostKind::Unlike, [4, 4, 6]),
 ];
 
 impl Prices {

@@ -184,6 +184,15 @@ impl<'a> Simulation<'a> {
                     }
                 }
             }
+            let stretches = |press: &super::hand::Finger| {
+                let spot = self.along(this.place) + f64::from(press.finger) - 1.0;
+                (self.along(press.button) - spot).abs() > 0.5
+            };
+            // Nobody moves the hand, or lays it down, where a finger has to stretch.
+            let stretched = this.presses().iter().any(stretches);
+            if stretched && before.as_ref().is_none_or(|(_, from, _)| from.place != this.place) {
+                cost += price(CostKind::Stretch) * WHOLE * 4;
+            }
             if let Some((earlier, from, long)) = &before {
                 let (soft, hard) = self.step(earlier, from, *long, heard, &this, *silent, *parted);
                 cost += soft;
@@ -261,7 +270,7 @@ impl<'a> Simulation<'a> {
         if !shared {
             cost += price(CostKind::RowChange) * if parted { 2 } else { 4 };
         }
-        let apart = (self.along(a.place) - self.along(b.place)).abs().ceil().min(6.0) as i64;
+        let apart = ((self.along(a.place) - self.along(b.place)).abs() * 2.0).ceil().min(12.0) as i64;
         // A hand that stays in its place must span what it plays there.
         let (mut wide, mut far) = (false, false);
         for (early, late) in a.presses().iter().flat_map(|early| b.presses().iter().map(move |late| (early, late))) {
@@ -270,16 +279,25 @@ impl<'a> Simulation<'a> {
             far |= apart == 0 && fingers * buttons > 0.0 && buttons.abs() > fingers.abs() + 1.0;
             wide |= apart == 0 && buttons.abs() > 4.0;
         }
-        let farthest = if apart == 0 && wide { 6 } else { apart };
+        let farthest = if apart == 0 && wide { 12 } else { apart };
+        let quick = seconds < Fraction::new(3, 8);
         if farthest > 0 {
             let quarters = match (earlier.grace, parted, long) {
                 (true, ..) => 16,
                 (_, true, _) => 1,
                 (_, _, true) => 2,
-                _ if !on_beat && seconds < Fraction::new(3, 8) => 6,
+                _ if !on_beat && quick => 6,
+                _ if quick => 5,
                 _ => 4,
             };
-            cost += price(CostKind::PlaceShift) * quarters * (3 + farthest) / 4;
+            // Half a button five eighths; else by the distance, in full where it is quick, half where there is no long note or rest.
+            let eighths = match (farthest, parted || long) {
+                (1, _) => 5,
+                (halves, true) => 6 + halves,
+                (halves, _) if quick => 4 * halves,
+                (halves, _) => 4 + 2 * halves,
+            };
+            cost += price(CostKind::PlaceShift) * quarters * eighths / 8;
         }
         if far && !wide {
             // Two fingers far apart: the quicker they follow each other, the worse.
@@ -287,8 +305,8 @@ impl<'a> Simulation<'a> {
                 * match (earlier.grace, parted || long) {
                     (true, _) => 16,
                     (_, true) => 0,
-                    _ if seconds < Fraction::new(3, 8) => 12,
-                    _ => 6,
+                    _ if seconds < Fraction::new(3, 8) => 24,
+                    _ => 12,
                 };
         }
         let quarters = match (silent, parted, long) {
@@ -296,6 +314,7 @@ impl<'a> Simulation<'a> {
             (true, ..) | (_, true, true) => 0,
             (_, true, false) => 1,
             (_, false, true) => 2,
+            _ if quick => 12,
             _ => 4,
         };
         for late in b.presses() {
@@ -307,6 +326,12 @@ impl<'a> Simulation<'a> {
                     cost += price(CostKind::FingerSwap) * WHOLE;
                 }
             }
+        }
+        // Nobody leaves a button to take the same pitch, in the same direction, on another one.
+        let pitches = |heard: &Heard| heard.notes.iter().map(|note| note.pitch.midi()).collect::<Vec<i32>>();
+        let again = earlier.notes.len() == 1 && pitches(earlier) == pitches(later) && !silent;
+        if again && a.direction == b.direction && a.presses()[0].button != b.presses()[0].button {
+            cost += price(CostKind::FingerSwap) * WHOLE;
         }
         // A tie holds its button, its finger and its direction.
         let mut ties = 0;

@@ -1,4 +1,4 @@
-//! How each press sounds, true on every pass, and where the hand moves.
+//! How each press sounds, true on every pass.
 //!
 //! Takes a finished assignment, gives the plan's notes and its counts. Knows no prices. A pair on one button is a reversal
 //! when the first note is quicker than the author's limit at the tune's own tempo, else a replay (one common habit, hence a
@@ -53,7 +53,6 @@ pub(super) fn write(
         let count = |sum: &mut u32, yes: bool| *sum = sum.saturating_add(if yes { times } else { 0 });
         count(&mut plan.turns, a.direction != b.direction);
         count(&mut plan.row_changes, a.rows & b.rows == 0);
-        count(&mut plan.place_shifts, a.place != b.place);
     }
     // Items that are also reached from silence: the first of the tune.
     let mut opens = vec![false; walk.items.len()];
@@ -75,10 +74,8 @@ pub(super) fn write(
             id: item.note,
             direction: this.direction,
             place: Place(keyboard.button(this.place)),
-            // A reader of the page comes from the note written before, even where a repeat brings the player from elsewhere.
-            place_moves: opens[n]
-                || into[n].iter().any(|link| take(link.from).place != this.place)
-                || n.checked_sub(1).is_some_and(|before| take(before).place != this.place),
+            // Where the hand moves for a reader is known when its places have names.
+            place_moves: opens[n],
             presses: presses.collect(),
             pinned: pinned.notes.contains(&item.note),
         });
@@ -108,47 +105,4 @@ fn elsewhere(walk: &Walk) -> Vec<(NoteId, Vec<PlayedAfter>)> {
             (walk.items[n].note, from)
         })
         .collect()
-}
-
-/// Names each place by a row that is played from it: from one sign to the next, where no note lies on the row of the button
-/// that the solver reckons with, by the row of the first note. An author's own name stands.
-pub(super) fn name_places(walk: &Walk, keyboard: &Keyboard, pinned: &Pinned, plan: &mut Plan) {
-    let ids: Vec<NoteId> = walk.items.iter().map(|item| item.note).filter(|id| plan.note(*id).is_some()).collect();
-    let place = |plan: &Plan, item: usize| plan.note(walk.items[item].note).map(|note| note.place);
-    let real: Vec<Option<Place>> = (0..walk.items.len()).map(|item| place(plan, item)).collect();
-    let moves = |plan: &Plan, id: &NoteId| plan.note(*id).is_some_and(|note| note.place_moves);
-    let mut from = 0;
-    while from < ids.len() {
-        let to = (from + 1..ids.len()).find(|n| moves(plan, &ids[*n])).unwrap_or(ids.len());
-        let notes = &ids[from..to];
-        from = to;
-        let mut rows =
-            notes.iter().filter_map(|id| plan.note(*id)).flat_map(|note| &note.presses).map(|p| p.button.row);
-        let Some((first, Place(place))) = rows.next().zip(plan.note(notes[0]).map(|note| note.place)) else { continue };
-        if first == place.row || rows.any(|row| row == place.row) || notes.iter().any(|id| pinned.places.contains(id)) {
-            continue;
-        }
-        let Some(named) = keyboard.key(place).and_then(|key| keyboard.place_in(key, first)) else { continue };
-        for id in notes {
-            if let Some(note) = plan.notes[id.index()].as_mut() {
-                note.place = Place(named);
-            }
-        }
-    }
-    // Half a button to and fro between places that go by one name, where each button keeps its finger, is no move to a reader.
-    let named: Vec<Option<Place>> = (0..walk.items.len()).map(|item| place(plan, item)).collect();
-    let mut stays: Vec<bool> = (0..walk.items.len()).map(|n| n > 0 && named[n] == named[n - 1]).collect();
-    for step in &walk.steps {
-        let Some(to) = step.to else { continue };
-        let alike = step.from.is_some_and(|from| named[from] == named[to]);
-        stays[to] &= alike;
-        if alike && step.from.is_some_and(|from| real[from] != real[to]) {
-            plan.place_shifts = plan.place_shifts.saturating_sub(u32::try_from(step.times).unwrap_or(u32::MAX));
-        }
-    }
-    for (item, _) in walk.items.iter().zip(stays).filter(|(_, stays)| *stays) {
-        if let Some(note) = plan.notes[item.note.index()].as_mut() {
-            note.place_moves = false;
-        }
-    }
 }

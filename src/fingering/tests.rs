@@ -370,15 +370,13 @@ fn what_a_note_is_played_after_is_told_where_it_is_not_what_is_written_before() 
 }
 
 #[test]
-fn a_place_holds_from_its_pin_until_the_next_or_out_of_reach() {
+fn a_place_pinned_at_a_note_holds_to_the_end_of_its_bar_or_the_next_or_out_of_reach() {
     let place = |number| Some(ButtonId { row: RowAt::Inner, number });
     let at = |note, number| pin(note, PinWish { place: place(number), ..PinWish::default() });
+    let lies = |plan: &Plan, n: u32| plan.note(NoteId(n)).map(|note| note.place.0);
     // From button 4 of the inner row G4 is a stretch of the index, low D4 is out of reach.
     let line = "B4 D5 B4 D5 A4 B4 D4 G4 B4 D5";
-    let (plan, sink) = with_pins(line, vec![at(1, 4)]);
-    // The way from the place to D4 and its finger is told, and nothing else.
-    assert_eq!(sink.items().iter().map(|item| item.code).collect::<Vec<_>>(), ["pins-force-same-finger"]);
-    let lies = |plan: &Plan, n: u32| plan.note(NoteId(n)).map(|note| note.place.0);
+    let (plan, _) = with_pins(line, vec![at(1, 4)]);
     for n in [1, 2, 3] {
         assert_eq!(lies(&plan, n), place(4), "note {n}");
     }
@@ -386,6 +384,12 @@ fn a_place_holds_from_its_pin_until_the_next_or_out_of_reach() {
     // A second pin ends the first.
     let (plan, _) = with_pins(line, vec![at(0, 4), at(2, 3)]);
     assert_eq!([0, 1, 2, 3].map(|n| lies(&plan, n)), [place(4), place(4), place(3), place(3)]);
+    // In the bar after it the hand goes back to where the tune lies best, though all could be had from button 5 too.
+    let line = "G4 B4 D5 B4 | D5 G5 D5 G5 | D5 B4 G4 B4 | G4 B4 D5 G4";
+    let (plan, sink) = with_pins(line, vec![at(4, 5)]);
+    assert_eq!(sink.items(), []);
+    assert_eq!([4, 5, 6, 7].map(|n| lies(&plan, n)), [place(5); 4], "{}", short(&plan));
+    assert!((9..16).all(|n| lies(&plan, n) == place(3)), "{}", short(&plan));
 }
 
 fn settle(plan: &Plan) -> Settled {

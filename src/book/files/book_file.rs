@@ -295,6 +295,9 @@ pub struct WeightsFile {
     /// A second played near an end of the bellows.
     #[schemars(range(min = 0, max = 10_000))]
     pub bellows_end: Option<u32>,
+    /// A note taken otherwise than where its bar came before, or than the same pitch before it in the bar.
+    #[schemars(range(min = 0, max = 10_000))]
+    pub unlike: Option<u32>,
 }
 
 /// A chapter.

@@ -21,6 +21,8 @@ pub struct PlanShape {
     place_shifts: u32,
     bellows: BellowsShape,
     bars: Vec<BarShape>,
+    /// Bars that are the same music and not fingered in one way, group by group.
+    otherwise: Vec<Vec<String>>,
     runners_up: Vec<RunnerShape>,
     complaints: Vec<Complaint>,
 }
@@ -158,6 +160,11 @@ impl PlanShape {
             place_shifts: plan.place_shifts,
             bellows: bellows_shape(tune, plan),
             bars: bar_shapes(tune, instrument, plan),
+            otherwise: plan
+                .otherwise
+                .iter()
+                .map(|bars| bars.iter().map(|bar| tune.bars[*bar].label.to_string()).collect())
+                .collect(),
             runners_up: plan
                 .runners_up
                 .iter()

@@ -86,3 +86,58 @@ fn a_pick_up_is_no_moment_to_move() {
     let notes: Vec<&PlannedNote> = plan.notes.iter().flatten().collect();
     assert!(!notes[1].place_moves && notes[0].presses[0].finger == 1, "{}", short(&plan));
 }
+
+/// The part of a polka in which bars 1 and 2 come again as 5 and 6.
+const RETURNING: &str = "\"D\" F#5 D5 F#5 D5 | \"G\" G5 D5 B4 D5 | \"D\" F#5 D5 A4 F#4 | \"A\" E4 A4 C#5 E5 \
+                         | \"D\" F#5 D5 F#5 D5 | \"G\" G5 D5 B4 D5 | \"A\" E5 C#5 B4 C#5 | \"D\" D5*4";
+
+fn returning(unlike: Option<u32>, pins: Vec<Pin>) -> Plan {
+    let changed = unlike.map(|price| Weight { kind: CostKind::Unlike, price }).into_iter().collect();
+    let request = Request { weights: Weights { style: Style::Smooth, changed }, pins, ..Request::default() };
+    plan(&tune(Meter::simple(2, 4), RETURNING), &dg(), &request, &mut Sink::default())
+}
+
+#[test]
+fn a_bar_that_comes_again_is_taken_as_before() {
+    let bar = |plan: &Plan, from: usize| -> Vec<(Direction, Vec<Press>)> {
+        let notes = plan.notes[from..from + 8].iter().flatten();
+        notes.map(|note| (note.direction, note.presses.iter().cloned().collect())).collect()
+    };
+    let grips = |plan: &Plan, from| -> Vec<_> {
+        let press = |press: &Press| (press.button, press.finger);
+        bar(plan, from).into_iter().map(|(way, presses)| (way, presses.iter().map(press).collect::<Vec<_>>())).collect()
+    };
+    let free = returning(Some(0), vec![]);
+    assert_ne!(grips(&free, 0), grips(&free, 16), "without a price it would not be: {}", short(&free));
+    assert_eq!(free.otherwise, [vec![0, 4], vec![1, 5]]);
+    let plan = returning(None, vec![]);
+    assert_eq!(grips(&plan, 0), grips(&plan, 16), "{}", short(&plan));
+    assert!(plan.otherwise.is_empty());
+    // What the bars have in common need not be the way that either is taken without a price: no pin makes it cheaper.
+    for note in 0..8 {
+        for row in [RowAt::Outer, RowAt::Inner] {
+            let pins = [note, note + 16].map(|n| pin(n, PinWish { row: Some(row), ..PinWish::default() }));
+            let pinned = returning(None, pins.to_vec());
+            assert!(pinned.cost.total >= plan.cost.total, "{note} {row}: {}", short(&pinned));
+        }
+    }
+    // One that is pinned leads the other.
+    let wish = PinWish { row: Some(RowAt::Inner), ..PinWish::default() };
+    let led = returning(Some(12), vec![pin(1, wish)]);
+    assert_eq!(grips(&led, 0), grips(&led, 16), "{}", short(&led));
+    assert_ne!(grips(&led, 0), grips(&plan, 0));
+}
+
+#[test]
+fn the_place_is_true_of_the_index_finger_that_plays_under_its_sign() {
+    // A pick-up on the button below: the index finger would reach down for it, and the page name the button it left.
+    let line = "A4 B4 C5 | \"D\" D5*2 A4*2 F#4*2 A4*2 | \"G\" B4*2 D5*2 G5*2 D5*2 | \"A\" E5*2 C#5*2 A4*4";
+    let plan = played(&tune(Meter::simple(4, 4), line));
+    let mut signs = 0;
+    for note in plan.notes.iter().flatten().filter(|note| note.place_moves) {
+        signs += 1;
+        let index = note.presses.iter().find(|press| press.finger == 1);
+        assert!(index.is_none_or(|press| press.button == note.place.0), "{}", short(&plan));
+    }
+    assert!(signs > 0);
+}

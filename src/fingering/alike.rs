@@ -1,0 +1,244 @@
+//! Bars that come again are taken as before, and a pitch in a bar as just before, where that costs little.
+//!
+//! Takes the cheapest way to play a tune; gives for each item the ways that it had better be taken ([`Wont`]), which the model
+//! then makes dearer to leave, by the price [`CostKind::Unlike`] a note. A learner who knows a bar knows it wherever it
+//! returns, and a hand that has found a button looks for it there again (common practice, no source). Knows no page.
+//!
+//! Method: bars are the same music when notes, graces, ties and what the left hand wants are the same. If the cheapest way takes
+//! such bars in several ways, there are two proposals for how all of them had better be taken. One: each of these ways is tried
+//! in all bars of its kind, the tune's other bars left as they are; the one that costs least, the notes that cannot follow
+//! counted in, is what all had better do; kind after kind, each with the bars before settled. Two: the cheapest way of all that
+//! take such bars alike, as if each were written once. For either the tune is solved anew with the price in force, exactly, and
+//! the cheaper solution stands.
+
+use super::costs::Costs;
+use super::hand::{Finger, Key, Take};
+use super::model::Model;
+use super::pairs::Joined;
+use super::parts::Parts;
+use super::plan::CostKind;
+use super::prices::WHOLE;
+use super::solve::{Edge, Solution};
+use crate::instrument::{Direction, LeftButtonId};
+use crate::tune::{Duration, Fraction, Onset};
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+/// How an item had better be taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Wont {
+    /// So, as in the bar that is the same music.
+    Grip(Direction, Vec<Finger>),
+    /// When it goes this way, on this button, as just before in its bar.
+    Button(Direction, Key),
+}
+
+impl Wont {
+    fn grip(take: &Take) -> Self {
+        Self::Grip(take.direction, take.presses().to_vec())
+    }
+    /// Whether a way is as it had better be.
+    pub(super) fn holds(&self, take: &Take) -> bool {
+        match self {
+            Self::Grip(direction, presses) => take.direction == *direction && take.presses() == presses,
+            Self::Button(direction, button) => {
+                take.direction != *direction || take.presses().iter().all(|press| press.button == *button)
+            }
+        }
+    }
+}
+
+/// What makes two bars the same music: for each item its onset, length, seconds, pitches, whether it is a grace, is tied on or
+/// ends a phrase; and the buttons that the left hand wants, each once, in order.
+type Music = (Vec<Heard>, Vec<[Option<LeftButtonId>; 2]>);
+type Heard = (Onset, Duration, Fraction, Vec<i32>, [bool; 3]);
+
+/// Of the bars that are the same music those that are not all taken in one way.
+pub(super) fn otherwise(parts: &Parts<'_>, model: &Model, classes: &[Vec<usize>], states: &[usize]) -> Vec<Vec<usize>> {
+    let grips = |bar: &usize| -> Vec<Wont> {
+        let (from, to) = parts.walk.spans[*bar];
+        (from..to).map(|item| Wont::grip(&model.takes[item][states[item]])).collect()
+    };
+    classes.iter().filter(|bars| bars.iter().any(|bar| grips(bar) != grips(&bars[0]))).cloned().collect()
+}
+
+/// Bars that are the same music, by their indexes; those that come once left out.
+pub(super) fn classes(parts: &Parts<'_>) -> Vec<Vec<usize>> {
+    let mut wanted: Vec<Vec<[Option<LeftButtonId>; 2]>> = vec![Vec::new(); parts.walk.spans.len()];
+    for want in parts.wants {
+        if !wanted[want.bar].contains(&want.buttons) {
+            wanted[want.bar].push(want.buttons);
+        }
+    }
+    let mut known: BTreeMap<Music, Vec<usize>> = BTreeMap::new();
+    for ((bar, (from, to)), wanted) in parts.walk.spans.iter().copied().enumerate().zip(wanted) {
+        let heard = parts.walk.items[from..to].iter().map(|item| {
+            let is = [item.grace_of.is_some(), item.tied_on, item.breath];
+            (item.onset, item.length, item.seconds, item.midis.clone(), is)
+        });
+        known.entry((heard.collect(), wanted)).or_default().push(bar);
+    }
+    let mut classes: Vec<Vec<usize>> = known
+        .into_iter()
+        .filter(|((heard, _), bars)| !heard.is_empty() && bars.len() > 1)
+        .map(|(_, bars)| bars)
+        .collect();
+    classes.sort_unstable();
+    classes
+}
+
+/// The cheapest way to take a tune, the price of taking otherwise what comes again counted in; the model keeps that price.
+/// `classes` are the bars that are the same music.
+pub(super) fn solve(parts: &Parts<'_>, model: &mut Model, joined: &Joined, classes: &[Vec<usize>]) -> Solution {
+    let cheapest = joined.problem(&model.unary).solve();
+    if parts.prices.of(CostKind::Unlike) == 0 {
+        return cheapest;
+    }
+    let asked = wonts(parts, model, joined, classes, &cheapest.states);
+    if asked.iter().all(|(item, wont)| wont.holds(&model.takes[*item][cheapest.states[*item]])) {
+        model.keep_to(parts, asked);
+        return cheapest;
+    }
+    let mut proposals = vec![asked];
+    if !classes.is_empty() {
+        let together = together(parts, model, joined, classes);
+        proposals.push(wonts(parts, model, joined, classes, &together));
+    }
+    let solved = proposals.into_iter().map(|wonts| (joined.problem(&model.priced(parts, &wonts)).solve(), wonts));
+    let (solution, wonts) = solved.min_by_key(|(solution, _)| solution.cost).expect("there is a proposal");
+    model.keep_to(parts, wonts);
+    solution
+}
+
+/// The states of the cheapest way to take a tune with bars that are the same music all alike, where pins leave them the same
+/// ways.
+fn together(parts: &Parts<'_>, model: &Model, joined: &Joined, classes: &[Vec<usize>]) -> Vec<usize> {
+    let spans = &parts.walk.spans;
+    // For each item the one that stands for it, the first of those that are taken alike.
+    let mut stands: Vec<usize> = (0..model.takes.len()).collect();
+    for bars in classes {
+        for (n, bar) in bars.iter().enumerate().skip(1) {
+            let same = |other: &&usize| {
+                let pairs = (spans[**other].0..spans[**other].1).zip(spans[*bar].0..);
+                pairs
+                    .into_iter()
+                    .all(|(a, b)| Rc::ptr_eq(&model.takes[a], &model.takes[b]) || model.takes[a] == model.takes[b])
+            };
+            if let Some(first) = bars[..n].iter().find(same) {
+                (spans[*bar].0..spans[*bar].1).zip(spans[*first].0..).for_each(|(item, other)| stands[item] = other);
+            }
+        }
+    }
+    let mut number = vec![0; stands.len()];
+    let mut unary = Costs::default();
+    for item in (0..stands.len()).filter(|item| stands[*item] == *item) {
+        number[item] = unary.len();
+        unary.push(model.unary[item].iter().copied());
+    }
+    for item in (0..stands.len()).filter(|item| stands[*item] != *item) {
+        number[item] = number[stands[item]];
+        unary[number[item]].iter_mut().zip(&model.unary[item]).for_each(|(sum, cost)| *sum += cost);
+    }
+    let edges: Vec<Edge> =
+        joined.edges.iter().map(|edge| Edge { from: number[edge.from], to: number[edge.to] }).collect();
+    let states = joined.problem_on(&unary, &edges).solve().states;
+    number.into_iter().map(|variable| states[variable]).collect()
+}
+
+/// How the items of a tune had better be taken, going by these states; by item.
+fn wonts(
+    parts: &Parts<'_>,
+    model: &Model,
+    joined: &Joined,
+    classes: &[Vec<usize>],
+    states: &[usize],
+) -> Vec<(usize, Wont)> {
+    let price = parts.prices.of(CostKind::Unlike) * WHOLE;
+    let problem = joined.problem(&model.unary);
+    let mut now = states.to_vec();
+    let mut returning: Vec<(usize, Wont)> = Vec::new();
+    for bars in classes {
+        let spans: Vec<(usize, usize)> = bars.iter().map(|bar| parts.walk.spans[*bar]).collect();
+        let grips = |(from, to): (usize, usize)| -> Vec<Wont> {
+            (from..to).map(|item| Wont::grip(&model.takes[item][now[item]])).collect()
+        };
+        // Each way once, by the bar that has it: the same grips from other places of the hand are another way to be tried.
+        let takes =
+            |(from, to): (usize, usize)| (from..to).map(|item| &model.takes[item][now[item]]).collect::<Vec<_>>();
+        let mut leaders: Vec<(usize, usize)> = Vec::new();
+        for span in &spans {
+            if leaders.iter().all(|known| takes(*known) != takes(*span)) {
+                leaders.push(*span);
+            }
+        }
+        let mut way = grips(spans[0]);
+        if leaders.iter().any(|leader| grips(*leader) != way) {
+            let tries = leaders.into_iter().map(|leader| {
+                let way = grips(leader);
+                let (states, strays) = follow(parts, model, &now, &spans, leader.0, &way);
+                (problem.cost(&states) + strays * price, states, way)
+            });
+            let best = tries.min_by_key(|(cost, ..)| *cost).expect("there is at least one way");
+            (now, way) = (best.1, best.2);
+        }
+        for (from, to) in spans {
+            returning.extend((from..to).zip(way.iter().cloned()));
+        }
+    }
+    let mut all = buttons(parts, model, &now);
+    let strays: BTreeSet<usize> =
+        all.iter().filter(|(item, wont)| !wont.holds(&model.takes[*item][now[*item]])).map(|(item, _)| *item).collect();
+    all.extend(returning.into_iter().filter(|(item, _)| !strays.contains(item)));
+    all
+}
+
+/// The states when the bars of some spans follow the way of the one that begins with item `from`, and how many notes, each as
+/// often as it is played, cannot.
+fn follow(
+    parts: &Parts<'_>,
+    model: &Model,
+    now: &[usize],
+    spans: &[(usize, usize)],
+    from: usize,
+    way: &[Wont],
+) -> (Vec<usize>, i64) {
+    let (mut states, mut strays) = (now.to_vec(), 0);
+    for (first, to) in spans.iter().copied() {
+        for (n, item) in (first..to).enumerate() {
+            let leader = &model.takes[from + n][now[from + n]];
+            let takes = &model.takes[item];
+            let same = takes.iter().position(|take| take == leader);
+            match same.or_else(|| takes.iter().position(|take| way[n].holds(take))) {
+                Some(state) => states[item] = state,
+                None => strays += parts.walk.items[item].times,
+            }
+        }
+    }
+    (states, strays)
+}
+
+/// For each bar where one pitch is taken in one direction on several buttons: the one that it is taken on most often, of equals
+/// the first.
+fn buttons(parts: &Parts<'_>, model: &Model, now: &[usize]) -> Vec<(usize, Wont)> {
+    let mut all = Vec::new();
+    for (from, to) in parts.walk.spans.iter().copied() {
+        let single = |item: &usize| parts.walk.items[*item].midis.len() == 1;
+        let mut taken: BTreeMap<(i32, Direction), Vec<(Key, usize)>> = BTreeMap::new();
+        for item in (from..to).filter(single) {
+            let take = &model.takes[item][now[item]];
+            let counts = taken.entry((parts.walk.items[item].midis[0], take.direction)).or_default();
+            let button = take.presses()[0].button;
+            match counts.iter_mut().find(|(known, _)| *known == button) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((button, 1)),
+            }
+        }
+        for ((midi, direction), counts) in taken.into_iter().filter(|(_, counts)| counts.len() > 1) {
+            let most = counts.iter().rev().max_by_key(|(_, count)| *count);
+            let (button, _) = *most.expect("there are several");
+            let its = (from..to).filter(single).filter(|item| parts.walk.items[*item].midis[0] == midi);
+            all.extend(its.map(|item| (item, Wont::Button(direction, button))));
+        }
+    }
+    all
+}
