@@ -193,14 +193,34 @@ pub fn weights(file: &WeightsFile) -> Vec<Weight> {
     .collect()
 }
 
-fn paper(file: Option<&StockFile>, usual: Stock) -> Stock {
+/// Wood-free uncoated paper unless said otherwise.
+fn paper(file: Option<&StockFile>) -> Stock {
     Stock {
-        grams: file.and_then(|stock| stock.grams).unwrap_or(usual.grams),
-        bulk: file.and_then(|stock| stock.bulk).unwrap_or(usual.bulk),
+        grams: file.and_then(|stock| stock.grams).unwrap_or(100.0),
+        bulk: file.and_then(|stock| stock.bulk).unwrap_or(1.2),
     }
 }
 
-/// For the press: 3 mm of bleed, crop marks, wood-free uncoated paper unless said otherwise.
+/// Whether a printing condition is one of the registry. Complains where nothing is named, and of a name that is not known where no
+/// profile says what it is.
+pub fn is_registered(said: Option<&String>, has_profile: bool, node: Option<&Node>, sink: &mut Sink) -> bool {
+    let Some(name) = said else { return false };
+    let place = node.map(|node| node.place_of("condition"));
+    if name.trim().is_empty() {
+        sink.error("no-value", place, "`condition` has no value")
+            .hints
+            .push("write the name of a printing condition, such as `FOGRA51`, or take the key out".into());
+        return false;
+    }
+    let unknown = conditions::unknown(name);
+    if let Some(hint) = unknown.clone().filter(|_| !has_profile) {
+        let message = format!("`{name}` is not known as the name of a registered printing condition");
+        sink.warn("unknown-condition", place, message).hints.push(hint);
+    }
+    unknown.is_none()
+}
+
+/// For the press: 3 mm of bleed, crop marks, uncoated paper unless said otherwise; without the cover, which names files.
 pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     let bleed = file.bleed.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
     if bleed > Abs::mm(20.0) {
@@ -219,23 +239,9 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     }
     let marks = file.marks.as_deref();
     let wants = |mark| marks.is_some_and(|marks| marks.iter().any(|said| said.0 == mark));
-    let is_empty = |said: &&String| said.trim().is_empty();
-    if file.condition.as_ref().filter(is_empty).is_some() {
-        let place = node.map(|node| node.place_of("condition"));
-        sink.error("no-value", place, "`condition` has no value")
-            .hints
-            .push("write the name of a printing condition, such as `FOGRA51`, or take the key out".into());
-    }
-    let condition = file.condition.as_ref().filter(|said| !is_empty(said));
-    let unknown = condition.and_then(|said| Some((said, conditions::unknown(said)?)));
-    let is_registered = condition.is_some() && unknown.is_none();
     // With the shop's own profile a condition is explained by that, whatever its name.
     let has_profile = file.profile.as_ref().is_some_and(|said| said.0.0.is_some());
-    if let Some((said, hint)) = unknown.filter(|_| !has_profile) {
-        let place = node.map(|node| node.place_of("condition"));
-        let message = format!("`{said}` is not known as the name of a registered printing condition");
-        sink.warn("unknown-condition", place, message).hints.push(hint);
-    }
+    let is_registered = is_registered(file.condition.as_ref(), has_profile, node, sink);
     Press {
         bleed,
         crop_marks: marks.is_none() || wants(PrintMark::Crop),
@@ -243,11 +249,10 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
         milling,
         condition: file.condition.clone(),
         is_registered,
-        // Read by whoever may open files.
+        // Read by whoever may open files, as the cover is.
         profile: None,
-        stock: paper(file.stock.as_ref(), Stock { grams: 100.0, bulk: 1.2 }),
-        // A cover is of board unless said otherwise, which is denser than paper.
-        cover: file.cover.as_ref().map(|cover| paper(Some(cover), Stock { grams: 250.0, bulk: 1.1 })),
+        stock: paper(file.stock.as_ref()),
+        cover: None,
         spot: match file.spot.as_ref().and_then(|said| said.0.0.as_ref()) {
             // Written with a capital it is still no ink; a plate of that name would never be printed (ISO 32000-1, 8.6.6.4).
             Some(name) if !name.0.trim().eq_ignore_ascii_case("none") => Colour::Spot(name.0.clone()),

@@ -5,6 +5,7 @@
 //! and its one shelf.
 
 mod boxes;
+mod cover;
 mod editions;
 mod files;
 mod kind;
@@ -32,8 +33,8 @@ pub use boxes::{builtin_box, read_box};
 pub use files::{FileKind, schema};
 pub use library::Unread;
 pub use model::{
-    Book, Chapter, Colour, CommentaryPlace, Extra, Imprint, Indexed, Kind, Matter, OwnFonts, Picture, Places, Playing,
-    Preset, Press, ShopProfile, Stock, TuneEntry,
+    Book, Chapter, Colour, CommentaryPlace, Cover, Extra, Ground, Imprint, Indexed, Kind, Matter, OwnFonts, Picture,
+    Places, Playing, Preset, Press, ShopProfile, Stock, TuneEntry,
 };
 pub(crate) use page::bound;
 pub use preset::{preset_text, presets};

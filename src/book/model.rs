@@ -92,6 +92,37 @@ pub struct ShopProfile {
     pub bytes: Arc<[u8]>,
 }
 
+/// What a cover is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Ground {
+    /// Its paper.
+    #[default]
+    Paper,
+    /// The second ink all over, with words left white.
+    Spot,
+}
+
+/// A cover as a file of its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cover {
+    /// Its paper or board.
+    pub stock: Stock,
+    /// The registered output condition by name, where it is another than the pages'.
+    pub condition: Option<String>,
+    /// What stands on the back, in Markdown.
+    pub words: Option<Excerpt>,
+    /// The path of a picture for the front, among the book's pictures, and where it is named.
+    pub picture: Option<(String, Place)>,
+    /// The spine's width as the printer gives it; reckoned where he does not.
+    pub spine: Option<Abs>,
+    /// Whether words stand on the spine where they have room.
+    pub spine_words: bool,
+    /// What it is printed on.
+    pub ground: Ground,
+    /// Where it is named.
+    pub place: Place,
+}
+
 /// What the press is to be given.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Press {
@@ -111,8 +142,8 @@ pub struct Press {
     pub profile: Option<ShopProfile>,
     /// The paper.
     pub stock: Stock,
-    /// The cover's own paper or board, if it has one.
-    pub cover: Option<Stock>,
+    /// A cover of its own paper or board, if it has one.
+    pub cover: Option<Cover>,
     /// The second ink.
     pub spot: Colour,
 }

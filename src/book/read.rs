@@ -9,12 +9,13 @@ use super::tunes::{Settings, Wanted, read_tunes};
 use super::words::{Either, Face, Pitching, Prose, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
 use super::{
-    Book, Chapter, Imprint, Matter, OwnFonts, Picture, Places, Playing, Press, ShopProfile, TuneEntry, editions, look,
-    page,
+    Book, Chapter, Cover, Imprint, Matter, OwnFonts, Picture, Places, Playing, Press, ShopProfile, TuneEntry, cover,
+    editions, look, page,
 };
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
 use crate::instrument::{Instrument, RowAt};
+use crate::style::Binding;
 use crate::tune::Interval;
 use std::collections::BTreeMap;
 
@@ -96,7 +97,7 @@ impl BookReading<'_, '_> {
         let engraving = look::engraving(&type_file, signs, &text, type_node, self.sink);
         let page = page::page(&parsed.page.clone().unwrap_or_default(), self.node.get("page"), self.sink);
         let press = look::press(&parsed.press.clone().unwrap_or_default(), self.node.get("press"), self.sink);
-        let press = Press { profile: self.profile(), ..press };
+        let mut press = Press { profile: self.profile(), ..press };
         let playing = look::playing(&parsed.playing.clone().unwrap_or_default());
         let extras = words(parsed.extras.as_deref());
         let moved = match pitch {
@@ -106,6 +107,7 @@ impl BookReading<'_, '_> {
         let settings = Settings { base, instrument, moved, playing: playing.clone(), extras: extras.clone() };
         let mut pictures = Vec::new();
         let chapters = self.chapters(&settings, &mut pictures);
+        press.cover = self.cover((&press, page.binding), &mut pictures);
         let ids = chapters.iter().flat_map(|chapter| &chapter.tunes).map(|tune| tune.id.clone()).collect();
         self.twice();
         self.has_pages();
@@ -228,6 +230,12 @@ impl BookReading<'_, '_> {
         let node = self.node.get("imprint").and_then(|imprint| imprint.get("notice")).filter(|_| wanted);
         let notice = node.and_then(|node| prose(node, "", self.library, self.sink));
         Imprint { publisher: unless_none(file.publisher.as_ref()), isbn, notice }
+    }
+
+    fn cover(&mut self, with: (&Press, Binding), pictures: &mut Vec<(String, Picture)>) -> Option<Cover> {
+        let Either::Long(file) = self.parsed.press.as_ref()?.cover.as_ref()? else { return None };
+        let node = self.node.get("press")?.get("cover")?;
+        Some(cover::cover(file, node, with, self.library, pictures, self.sink))
     }
 
     fn chapters(&mut self, settings: &Settings, pictures: &mut Vec<(String, Picture)>) -> Vec<Chapter> {

@@ -7,7 +7,7 @@ use super::library::Library;
 use super::model::Picture;
 use super::words::Prose;
 use super::yaml::{Node, ScalarStyle, Shapes, check, mark, readable, typed};
-use crate::diag::{Excerpt, FileId, Sink};
+use crate::diag::{Excerpt, FileId, Place, Sink};
 use crate::drawing;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeSet;
@@ -134,7 +134,7 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
 }
 
 /// The pictures that a Markdown text names: path and the place where it stands. Code is left out.
-pub fn pictures(text: &Excerpt) -> Vec<(String, crate::diag::Place)> {
+pub fn pictures(text: &Excerpt) -> Vec<(String, Place)> {
     let mut found = Vec::new();
     let mut fenced = false;
     let mut offset = 0;
@@ -171,36 +171,60 @@ pub fn take_pictures(text: &Excerpt, library: &mut Library<'_>, taken: &mut Vec<
     let from = library.folder_of(text.file()).to_owned();
     let mut asked = BTreeSet::new();
     for (path, place) in pictures(text) {
-        if asked.insert(path.clone()) && !taken.iter().any(|(known, _)| *known == path) {
-            let picture = if path.to_ascii_lowercase().ends_with(DRAWING) {
-                if library.drawings.read > MOST_DRAWN {
-                    too_much_drawn(&path, place, sink);
-                    return;
-                }
-                let file = library.text(&from, &path, place, sink);
-                file.map(|file| {
-                    let text = library.sources.text(file);
-                    let drawn = drawing::read(&path, text, file, sink);
-                    let points = drawn.as_ref().map_or(0, |drawn| drawn.drawing.points());
-                    library.drawings.read += points + text.len() / LETTERS_A_POINT;
-                    Picture::Drawing(drawn)
-                })
-            } else {
-                library.bytes(&from, &path, place, sink).map(|(_, bytes)| Picture::Pixels(bytes))
-            };
-            taken.extend(picture.map(|picture| (path.clone(), picture)));
-        }
-        if let Some((_, Picture::Drawing(Some(drawn)))) = taken.iter().find(|(known, _)| *known == path) {
-            library.drawings.shown += drawn.drawing.points();
-            if library.drawings.shown > MOST_DRAWN {
-                too_much_drawn(&path, place, sink);
+        if asked.insert(path.clone()) {
+            if !take_picture((&path, place), &from, library, taken, sink) {
                 return;
             }
+        } else if !shown(&path, place, library, taken, sink) {
+            return;
         }
     }
 }
 
-fn too_much_drawn(path: &str, place: crate::diag::Place, sink: &mut Sink) {
+/// Takes in one picture unless it is there already, and counts that it is shown; `from` is the folder of the file that names it.
+/// Gives whether there is room for more.
+pub fn take_picture(
+    (path, place): (&str, Place),
+    from: &str,
+    library: &mut Library<'_>,
+    taken: &mut Vec<(String, Picture)>,
+    sink: &mut Sink,
+) -> bool {
+    if !taken.iter().any(|(known, _)| known == path) {
+        let picture = if path.to_ascii_lowercase().ends_with(DRAWING) {
+            if library.drawings.read > MOST_DRAWN {
+                too_much_drawn(path, place, sink);
+                return false;
+            }
+            let file = library.text(from, path, place, sink);
+            file.map(|file| {
+                let text = library.sources.text(file);
+                let drawn = drawing::read(path, text, file, sink);
+                let points = drawn.as_ref().map_or(0, |drawn| drawn.drawing.points());
+                library.drawings.read += points + text.len() / LETTERS_A_POINT;
+                Picture::Drawing(drawn)
+            })
+        } else {
+            library.bytes(from, path, place, sink).map(|(_, bytes)| Picture::Pixels(bytes))
+        };
+        taken.extend(picture.map(|picture| (path.to_owned(), picture)));
+    }
+    shown(path, place, library, taken, sink)
+}
+
+/// Counts that a picture is shown; gives whether there is room for more.
+fn shown(path: &str, place: Place, library: &mut Library<'_>, taken: &[(String, Picture)], sink: &mut Sink) -> bool {
+    if let Some((_, Picture::Drawing(Some(drawn)))) = taken.iter().find(|(known, _)| known == path) {
+        library.drawings.shown += drawn.drawing.points();
+        if library.drawings.shown > MOST_DRAWN {
+            too_much_drawn(path, place, sink);
+            return false;
+        }
+    }
+    true
+}
+
+fn too_much_drawn(path: &str, place: Place, sink: &mut Sink) {
     let message = format!("the drawings of this book have more than {MOST_DRAWN} points together, `{path}` among them");
     let hint = "draw them with fewer points, or save the largest as PNG of 300 pixels to the inch";
     sink.error("too-large", Some(place), message).hints.push(hint.into());

@@ -4,13 +4,13 @@ use super::args::{Bind, Impose, Purpose, Standard};
 use super::desk::{Desk, Outcome, Voice, print, target};
 use super::docket;
 use super::files;
-use super::laying::{Wish, counted, lay, profile};
+use super::laying::{CoverLaid, Wish, counted, lay, profile};
 use super::report;
-use super::writing::Over;
+use super::writing::{Over, Whole};
 use crate::book::Book;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
-use crate::pdf::{self, Report, Verdict, manifest, record, write, write_recorded};
+use crate::pdf::{self, PdfError, Report, Verdict, manifest, record, write, write_recorded};
 use crate::pipeline;
 use crate::reprint::{Refusal, compare};
 use clap::ValueEnum;
@@ -77,7 +77,9 @@ pub fn one(desk: &mut Desk, arguments: &Bind, edition: Option<&str>, fonts: &Fon
     let only = arguments.only.as_deref();
     let composed = compose(desk, &arguments.book, edition, only, None, fonts);
     let Some((book, mut document, fonts)) = composed else { return desk.report() };
-    document.manifest.laying = Wish::of(arguments).record();
+    let wish = Wish::of(arguments);
+    wish.leave_cover(&mut document);
+    document.manifest.laying = wish.record();
     document.manifest.laying.extend(only.map(|tune| ("only".to_owned(), tune.to_owned())));
     let path = bound_to(arguments, edition);
     finish(desk, arguments, &book, &document, &fonts, &path)
@@ -154,6 +156,10 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     };
     let report =
         (arguments.purpose == Purpose::Press).then(|| preflighted(desk, &bytes, arguments.impose != Impose::None));
+    let cover = match laid.cover.as_ref().map(|cover| covered(desk, cover, fonts, path)).transpose() {
+        Ok(cover) => cover,
+        Err(error) => return desk.fault(&error.to_string()),
+    };
     if desk.sink.has_errors() {
         return desk.report();
     }
@@ -162,13 +168,19 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
         (Some(record), Some(older)) => changed_since(record, older, document),
         _ => Vec::new(),
     };
-    let bound = docket::Bound { bytes: &bytes, path, report: report.as_ref() };
+    let bound = docket::Bound { bytes: &bytes, path, report: report.as_ref(), cover: cover.as_ref() };
     let job_sheet = arguments.job_sheet.then(|| docket::job_sheet(desk, &laid, book, document, bound, fonts));
     let job_sheet = match job_sheet.transpose() {
         Ok(job_sheet) => job_sheet,
         Err(why) => return desk.fault(&why),
     };
-    if let Err(why) = put(desk, path, &bytes, job_sheet.as_ref()) {
+    let companions = [
+        cover.as_ref().map(|cover| (cover.path.as_path(), cover.bytes.as_slice())),
+        job_sheet.as_ref().map(|sheet| (sheet.path.as_path(), sheet.bytes.as_slice())),
+    ];
+    let files = [Some((path, bytes.as_slice()))].into_iter().chain(companions).flatten();
+    let files: Vec<Whole<'_>> = files.map(|(path, bytes)| Whole { path, bytes, over: Over::Pdf }).collect();
+    if let Err(why) = desk.write_set(&files) {
         return desk.fault(&why);
     }
     let outcome = desk.report();
@@ -180,14 +192,16 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     for order in laid.orders.iter().chain(spine) {
         desk.say(&format!("  {order}\n"));
     }
-    match job_sheet {
-        Some(job_sheet) => desk.say(&format!("the job sheet: {}\n", job_sheet.path.display())),
-        None if docket::beside(path, "job").is_file() => {
-            let old = docket::beside(path, "job");
-            desk.say(&format!("the job sheet that lies there, {}, is of an older file\n", old.display()));
-        }
-        None => {}
+    if arguments.purpose == Purpose::Press {
+        beside(desk, path, ("cover", cover.as_ref().map(|cover| cover.path.as_path())));
     }
+    if let Some(laid) = &laid.cover {
+        let on_spine = laid.wrapped.on_spine.iter().map(|words| format!("on the spine: {words}"));
+        for line in job.cover.iter().cloned().chain(on_spine) {
+            desk.say(&format!("  {line}\n"));
+        }
+    }
+    beside(desk, path, ("job sheet", job_sheet.as_ref().map(|sheet| sheet.path.as_path())));
     for line in since {
         desk.say(&format!("{line}\n"));
     }
@@ -197,11 +211,16 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
 /// Holds a file for the press against what it claims to be before it takes any other's place: what it fails is an error, what a
 /// print shop may object to a warning.
 pub(super) fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Report {
+    held_to_its_claims(desk, "file", bytes, is_imposed)
+}
+
+/// The same of the file or of the cover that goes with it.
+fn held_to_its_claims(desk: &mut Desk, what: &str, bytes: &[u8], is_imposed: bool) -> Report {
     desk.clock.enter("preflight");
     let report = pdf::preflight(bytes);
     if let Some(why) = &report.unreadable {
         let hint = "nothing is written; what lay at its place is as it was";
-        let message = format!("the file that was made cannot be checked: {why}");
+        let message = format!("the {what} that was made cannot be checked: {why}");
         desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
     }
     for check in report.asked() {
@@ -209,7 +228,7 @@ pub(super) fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Re
         match check.outcome {
             Verdict::Fail => {
                 let hint = "nothing is written; what lay at its place is as it was";
-                let message = format!("the file would fail its own preflight at {said}");
+                let message = format!("the {what} would fail its own preflight at {said}");
                 desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
             }
             // The last folded sheet may be a half one, and is larger or smaller than the others by design.
@@ -218,7 +237,7 @@ pub(super) fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Re
             Verdict::Warning if check.id == "P-09" => {}
             Verdict::Warning => {
                 let hint = "the file keeps its standard and is written; ask the shop, or bind it otherwise";
-                let message = format!("a print shop may object to the file at {said}");
+                let message = format!("a print shop may object to the {what} at {said}");
                 desk.sink.warn("preflight-warns", None, message).hints.push(hint.into());
             }
             _ => {}
@@ -232,21 +251,22 @@ pub(super) fn preflighted(desk: &mut Desk, bytes: &[u8], is_imposed: bool) -> Re
     report
 }
 
-/// Writes the file, and its job sheet after it. An older job sheet goes first: whenever the program is stopped, no job sheet lies
-/// beside a file that it is not of.
-fn put(desk: &Desk, path: &Path, bytes: &[u8], job_sheet: Option<&docket::Sheet>) -> Result<(), String> {
-    let older = job_sheet.map(|sheet| desk.withdraw(&sheet.path, Over::Pdf)).transpose()?.flatten();
-    let written = desk.write(path, bytes, Over::Pdf);
-    match (written, job_sheet) {
-        (Ok(()), Some(sheet)) => desk.write(&sheet.path, &sheet.bytes, Over::Pdf),
-        (Err(why), Some(sheet)) => {
-            // The old file is as it was, and so is its job sheet, if the disk lets it be.
-            if let Some(older) = older {
-                let _ = desk.write(&sheet.path, &older, Over::Pdf);
-            }
-            Err(why)
+/// The cover as a file, held against its standard as the pages are.
+fn covered(desk: &mut Desk, laid: &CoverLaid, fonts: &Fonts, path: &Path) -> Result<docket::Cover, PdfError> {
+    let bytes = write(&laid.wrapped.document, &laid.wrapped.sheets, fonts, &laid.options)?;
+    let report = held_to_its_claims(desk, "cover", &bytes, false);
+    Ok(docket::Cover { path: docket::beside(path, "cover"), bytes, report })
+}
+
+/// Says where a file lies that goes with the bound one, or that one lies there of an earlier time.
+fn beside(desk: &Desk, path: &Path, (what, written): (&str, Option<&Path>)) {
+    let old = docket::beside(path, what.split(' ').next().unwrap_or(what));
+    match written {
+        Some(written) => desk.say(&format!("the {what}: {}\n", written.display())),
+        None if old.is_file() => {
+            desk.say(&format!("the {what} that lies there, {}, is of an older file\n", old.display()));
         }
-        (written, None) => written,
+        None => {}
     }
 }
 

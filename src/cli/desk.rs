@@ -3,7 +3,7 @@
 use super::files::{self, Reader};
 use super::report;
 use super::timing::Clock;
-use super::writing::{self, Over};
+use super::writing::{self, Over, Whole};
 use crate::book::{self, Book};
 use crate::diag::{Sink, Sources};
 use std::fs;
@@ -85,13 +85,13 @@ impl Desk {
         self.spare(path)?;
         writing::write(path, bytes, over)
     }
-    /// Takes a result of an earlier run away, under the same conditions; gives its bytes, or nothing where none lay.
+    /// Writes results that belong together, under the same conditions: all of them or none.
     ///
     /// # Errors
     /// In the author's words; what lies there is then as it was.
-    pub fn withdraw(&self, path: &Path, over: Over) -> Result<Option<Vec<u8>>, String> {
-        self.spare(path)?;
-        writing::withdraw(path, over)
+    pub fn write_set(&self, files: &[Whole<'_>]) -> Result<(), String> {
+        files.iter().try_for_each(|file| self.spare(file.path))?;
+        writing::write_set(files)
     }
     /// Whether one of the files that a result is made of lies at its place.
     fn spare(&self, path: &Path) -> Result<(), String> {

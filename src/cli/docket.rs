@@ -1,7 +1,7 @@
 //! What goes with a file to the printer or into printed copies: the job sheet and the slip with changes, as PDFs of their own.
 
 use super::desk::Desk;
-use super::laying::{Laid, counted};
+use super::laying::{CoverLaid, Laid, counted, leaflet_of};
 use super::writing::Over;
 use crate::book::{Book, bound};
 use crate::font::Fonts;
@@ -24,6 +24,19 @@ pub struct Bound<'a> {
     pub path: &'a Path,
     /// What its preflight found; nothing for a file that is not for the press.
     pub report: Option<&'a Report>,
+    /// The cover that is written with it.
+    pub cover: Option<&'a Cover>,
+}
+
+/// A cover as it is to be written.
+#[derive(Debug)]
+pub struct Cover {
+    /// Its place.
+    pub path: PathBuf,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+    /// What its preflight found.
+    pub report: Report,
 }
 
 /// A leaflet as it is to be written.
@@ -47,12 +60,12 @@ pub fn job_sheet(
     bound: Bound<'_>,
     fonts: &Fonts,
 ) -> Result<Sheet, String> {
-    let Bound { bytes, path, report } = bound;
+    let Bound { bytes, path, report, cover } = bound;
     let mut rows = laid.job.rows.clone();
     let of_reading = || pdf::preflight(bytes);
     let facts = report.map_or_else(|| of_reading().facts, |report| report.facts.clone());
     let fact = |name: &str| facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let name = named(path);
     let inks = InkFacts::of(document, &laid.sheets, fonts);
     let ink = laid.options.spot.as_ref().map_or_else(
         || "black alone".to_owned(),
@@ -61,15 +74,18 @@ pub fn job_sheet(
     let more = [
         ("file", Some(format!("{name}, {} KB, {} pages", bytes.len().div_ceil(1024), laid.sheets.len()))),
         ("standard", Some(report.map_or_else(|| READING.to_owned(), standard))),
-        ("printing condition", report.map(|report| condition(report, laid, book))),
+        ("printing condition", report.map(|report| condition(report, &laid.options, book))),
         ("inks", Some(ink)),
         ("edges", Some(edges(&inks, book.page.binding))),
         ("fonts", fact("faces").map(|faces| format!("all embedded: {faces}"))),
         ("digest", Some(format!("SHA-256 {}", in_groups(&pdf::file_digest(bytes))))),
     ];
     rows.extend(more.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))));
+    if let Some((cover, laid)) = cover.zip(laid.cover.as_ref()) {
+        rows.extend(of_cover(cover, laid, bound.report, book));
+    }
     let words = Leaflet {
-        identity: identity(&document.identity, "job sheet"),
+        identity: leaflet_of(&document.identity, "job sheet"),
         title: "Job sheet".to_owned(),
         lead: Vec::new(),
         rows: rows.into_iter().map(|(name, value)| (capital(&name), value)).collect(),
@@ -113,6 +129,25 @@ fn narrow(inks: &InkFacts, binding: Binding) -> Option<String> {
     ))
 }
 
+/// What a printer has to know of the cover beside its measures; its standard where it stood otherwise to that than the pages.
+fn of_cover(cover: &Cover, laid: &CoverLaid, pages: Option<&Report>, book: &Book) -> Vec<(String, String)> {
+    let standard_of = standard(&cover.report);
+    let sides = laid.wrapped.sheets.len();
+    let size = cover.bytes.len().div_ceil(1024);
+    let rows = [
+        ("cover file", Some(format!("{}, {size} KB, {}", named(&cover.path), counted(sides, "page", "pages")))),
+        ("on the spine", laid.wrapped.on_spine.clone()),
+        ("cover standard", Some(standard_of).filter(|own| pages.map(standard).as_ref() != Some(own))),
+        ("cover condition", Some(condition(&cover.report, &laid.options, book))),
+        ("cover digest", Some(format!("SHA-256 {}", in_groups(&pdf::file_digest(&cover.bytes))))),
+    ];
+    rows.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect()
+}
+
+fn named(path: &Path) -> String {
+    path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
 /// What is said of the standard of a file that is not for the press.
 const READING: &str = "PDF/UA-1, for reading and for office printers; it is no file for a press";
 
@@ -136,9 +171,9 @@ fn standard(report: &Report) -> String {
 
 /// The condition by its name, and the shop's profile where the book names one; without, under another standard than PDF/X-1a the file
 /// carries a profile of its own instead.
-fn condition(report: &Report, laid: &Laid, book: &Book) -> String {
-    let condition = &laid.options.condition;
-    match (&laid.options.profile, &book.press.profile) {
+fn condition(report: &Report, options: &PdfOptions, book: &Book) -> String {
+    let condition = &options.condition;
+    match (&options.profile, &book.press.profile) {
         (Some(carried), Some(named)) => {
             let of = if carried.description() == condition {
                 String::new()
@@ -175,7 +210,7 @@ pub fn slip(
     let id = &document.identity;
     let of = |identity: &Identity| format!("impression {} of {}", identity.impression, identity.date);
     let words = Leaflet {
-        identity: identity(id, "changes"),
+        identity: leaflet_of(id, "changes"),
         title: "Changes".to_owned(),
         lead: vec![
             format!("{}. In copies of {}, these things are now otherwise.", id.title, of(&printed.identity)),
@@ -189,11 +224,6 @@ pub fn slip(
     let bytes = set(desk, &words, &book.text, book.page.size, fonts)?;
     desk.write(&to, &bytes, Over::Pdf)?;
     Ok(to)
-}
-
-/// A leaflet is no book: nothing can be compared with it by mistake.
-fn identity(book: &Identity, kind: &str) -> Identity {
-    Identity { book: format!("{} {kind}", book.book), title: format!("{}: {kind}", book.title), ..book.clone() }
 }
 
 /// What does not fit on the leaflet is complained of on the desk.

@@ -20,6 +20,7 @@ pub fn reduce(book: &mut Book, id: &str, sink: &mut Sink) {
     book.presets.push(Preset::Handout);
     book.front.clear();
     book.back.clear();
+    book.press.cover = None;
     book.chapters.retain_mut(|chapter| {
         chapter.text = None;
         chapter.tunes.retain(|tune| tune.id == id);

@@ -1,13 +1,16 @@
 //! How a document is laid on sheets and what is asked of the file, from the command line and the book.
 
 use super::args::{Bind, Impose, Purpose, Standard, Turn};
-use crate::book::{Book, Colour, binding_word};
+use crate::book::{Book, Colour, Matter, binding_word};
 use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
-use crate::page::{Document, SheetKind};
+use crate::page::{Document, Identity, SheetKind};
 use crate::pdf::{OutputProfile, PdfOptions, PressStandard};
-use crate::sheet::{Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, impose, job, plain_in};
+use crate::sheet::{
+    Board, Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, Wrapped, Wrapping, impose, job,
+    plain_in, wrap,
+};
 use crate::style::Binding;
 use clap::ValueEnum;
 
@@ -32,6 +35,12 @@ impl Wish {
             standard: arguments.standard.unwrap_or(Standard::X1a),
             impose: arguments.impose,
             turn: arguments.turn.unwrap_or(Turn::Short),
+        }
+    }
+    /// Leaves the back cover out of the pages where the cover is a file of its own.
+    pub fn leave_cover(&self, document: &mut Document) {
+        if self.purpose == Purpose::Press && document.cover.is_some() {
+            document.leave_back_cover();
         }
     }
     /// The wishes as a file records them.
@@ -82,6 +91,17 @@ pub struct Laid {
     pub orders: Vec<String>,
     /// What a printer has to know.
     pub job: Job,
+    /// The cover, where it is a file of its own.
+    pub cover: Option<CoverLaid>,
+}
+
+/// A cover on its sheets.
+#[derive(Debug)]
+pub struct CoverLaid {
+    /// Its parts and sides.
+    pub wrapped: Wrapped,
+    /// What is asked of its file.
+    pub options: PdfOptions,
 }
 
 /// Whether sheets of a scheme hold pages of both ends of the book.
@@ -111,7 +131,8 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     complain(wish, book, sink);
     complain_of_cover(wish, book, document, sink);
     let paper = |stock: crate::book::Stock| Stock { grams: stock.grams, bulk: stock.bulk };
-    let (stock, cover) = (paper(book.press.stock), book.press.cover.map(paper));
+    let stock = paper(book.press.stock);
+    let cover = book.press.cover.as_ref().map(|cover| Board { stock: paper(cover.stock), spine: cover.spine });
     let binding = book.page.binding;
     let job_of = |sheets: &[Sheet], imposed: Option<&Imposed>| {
         let isbn = book.imprint.isbn.as_deref();
@@ -120,7 +141,8 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain_in(document, fonts, &look, multiple(wish.purpose, binding));
         let job = job_of(&sheets, None);
-        return Laid { sheets, options, orders: Vec::new(), job };
+        let cover = covered(wish, book, document, &job, (&look, &options), fonts);
+        return Laid { sheets, options, orders: Vec::new(), job, cover };
     };
     let flip = match wish.turn {
         Turn::Short => Flip::ShortEdge,
@@ -132,7 +154,36 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     let milling = if is_milled { book.press.milling } else { Abs::ZERO };
     let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, milling, look: look.clone() });
     let job = job_of(&imposed.sheets, Some(&imposed));
-    Laid { sheets: imposed.sheets, options, orders: imposed.orders, job }
+    let cover = covered(wish, book, document, &job, (&look, &options), fonts);
+    Laid { sheets: imposed.sheets, options, orders: imposed.orders, job, cover }
+}
+
+/// The cover of a book for the press, whatever the pages are laid on.
+fn covered(
+    wish: &Wish,
+    book: &Book,
+    document: &Document,
+    job: &Job,
+    (look, options): (&PressLook, &PdfOptions),
+    fonts: &Fonts,
+) -> Option<CoverLaid> {
+    let (cover, wanted) = document.cover.as_ref().zip(book.press.cover.as_ref())?;
+    if wish.purpose != Purpose::Press {
+        return None;
+    }
+    let identity = leaflet_of(&document.identity, "cover");
+    let of = Wrapping { cover, identity, binding: book.page.binding, spine: job.spine_width, look };
+    let mut options = options.clone();
+    if let Some(condition) = &wanted.condition {
+        // The shop's profile is of the pages' paper.
+        options = PdfOptions { condition: condition.clone(), is_registered: true, profile: None, ..options };
+    }
+    Some(CoverLaid { wrapped: wrap(&of, fonts), options })
+}
+
+/// What goes with a book is no book: nothing can be compared with it by mistake.
+pub fn leaflet_of(book: &Identity, kind: &str) -> Identity {
+    Identity { book: format!("{} {kind}", book.book), title: format!("{}: {kind}", book.title), ..book.clone() }
 }
 
 /// Warns where the book and the command line want different things of a printer.
@@ -155,7 +206,8 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
             format!("`--impose {scheme}` makes sheets that cannot be bound as the book says: `binding: {binding}`");
         sink.warn("sheets-and-binding", None, message).hints.push(format!("its margins are made for that; set {hint}"));
     }
-    if let Some(condition) = book.press.condition.as_ref().filter(|_| wish.purpose == Purpose::Press)
+    let of_cover = book.press.cover.as_ref().and_then(|cover| cover.condition.as_ref());
+    if let Some(condition) = book.press.condition.as_ref().or(of_cover).filter(|_| wish.purpose == Purpose::Press)
         && wish.standard != Standard::X1a
         && book.press.profile.is_none()
     {
@@ -177,26 +229,18 @@ const fn multiple(purpose: Purpose, binding: Binding) -> usize {
     }
 }
 
-/// Warns of a back cover that would be bound inside another cover.
+/// Warns of a back cover that would be bound inside the cover of a glued book. Where the cover is a file of its own, no page is a
+/// back cover any more.
 fn complain_of_cover(wish: &Wish, book: &Book, document: &Document, sink: &mut Sink) {
     let ends_in_cover = document.pages.last().is_some_and(|page| page.kind == SheetKind::Cover);
-    if wish.purpose != Purpose::Press || !ends_in_cover {
+    if wish.purpose != Purpose::Press || !ends_in_cover || book.page.binding != Binding::Perfect {
         return;
     }
-    let (message, hint) = if book.press.cover.is_some() {
-        (
-            "the back cover is a page of this file, though the cover is of another paper and goes round it",
-            "leave `back-cover` out of `back`, or `cover` out of `press` if all is of one paper",
-        )
-    } else if book.page.binding == Binding::Perfect {
-        (
-            "the back cover is the last page of this file, but the cover of a glued book goes round the pages",
-            "leave `back-cover` out of `back`; `press: {cover: {grams: 250}}` tells you how large the cover is to be",
-        )
-    } else {
-        return;
-    };
-    sink.warn("cover-in-the-block", None, message.to_owned()).hints.push(hint.to_owned());
+    let nth = book.back.iter().position(|matter| *matter == Matter::BackCover);
+    let place = nth.and_then(|nth| book.places.back.get(nth)).copied();
+    let message = "the back cover is the last page of this file, but the cover of a glued book goes round the pages";
+    let hint = "name the cover's board, `press: {cover: {grams: 250}}`: the cover is then a file of its own, and this page stands on it";
+    sink.warn("cover-in-the-block", place, message).hints.push(hint.into());
 }
 
 /// The print shop's profile that a book names, if it is one that a file can carry; else an error where it is named.

@@ -70,6 +70,7 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let composed = compose(&mut desk, book, edition.as_deref(), only, held, &fonts);
     let Some((bound, mut document, fonts)) = composed else { return desk.report() };
     desk.clock.enter("comparing");
+    Wish::recorded(&printed.laying).leave_cover(&mut document);
     document.manifest.laying.clone_from(&printed.laying);
     let recorded = record(&document, &fonts);
     let changes = match compare(&recorded, &printed) {

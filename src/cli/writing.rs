@@ -49,19 +49,96 @@ pub fn write(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
     put(path, bytes, true)
 }
 
-/// Takes away a file of the kind, and gives its bytes; nothing where none lies there.
+/// One of several files that belong together.
+#[derive(Debug, Clone, Copy)]
+pub struct Whole<'a> {
+    /// Its place.
+    pub path: &'a Path,
+    /// Its bytes.
+    pub bytes: &'a [u8],
+    /// What it may take the place of.
+    pub over: Over,
+}
+
+/// Writes files that belong together; the others go with the first. All are on the disk before any takes its place. Then the old
+/// companions go, the first file is moved to its place, and the new companions after it: whenever the program is stopped, no
+/// file lies beside one that it does not go with.
 ///
 /// # Errors
-/// In the author's words; what lies there is then as it was.
-pub fn withdraw(path: &Path, over: Over) -> Result<Option<Vec<u8>>, String> {
-    replaceable(path, over)?;
-    if !path.exists() {
-        return Ok(None);
+/// In the author's words; the old files are then as they were, as far as the disk lets them be.
+pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
+    let [first, companions @ ..] = files else { return Ok(()) };
+    if companions.is_empty() {
+        return write(first.path, first.bytes, first.over);
     }
-    let cannot = |error: &io::Error| format!("cannot replace {}: {}", path.display(), explain(error));
-    let bytes = fs::read(path).map_err(|error| cannot(&error))?;
-    fs::remove_file(path).map_err(|error| cannot(&error))?;
-    Ok(Some(bytes))
+    for file in files {
+        replaceable(file.path, file.over)?;
+    }
+    clear(&folder(first.path));
+    let staged = files.iter().map(Staged::new).collect::<Result<Vec<_>, _>>()?;
+    let old = files.iter().map(|file| present(file.path)).collect::<Result<Vec<_>, _>>()?;
+    let gone = companions.iter().try_for_each(|file| remove(file.path));
+    let placed = gone.and_then(|()| staged.iter().zip(files).try_for_each(|(staged, file)| staged.place(file)));
+    placed.inspect_err(|_| {
+        // Best effort: what is new goes, the companions first, and what was there comes back, the companions last.
+        for file in companions {
+            let _ = remove(file.path);
+        }
+        for (file, old) in files.iter().zip(&old) {
+            let _ = match old {
+                Some(bytes) => put(file.path, bytes, true),
+                None => remove(file.path),
+            };
+        }
+    })
+}
+
+/// A file of a set on the disk, but not yet in its place; locked, so that no other run clears it away. One that does not come to
+/// its place is removed.
+struct Staged {
+    _file: File,
+    beside: PathBuf,
+}
+
+impl Staged {
+    fn new(of: &Whole<'_>) -> Result<Self, String> {
+        let (mut file, beside) = begin(of.path)?;
+        let staged = |file| Self { _file: file, beside };
+        let written = file.write_all(of.bytes).and_then(|()| file.sync_all());
+        let staged = staged(file);
+        written.map(|()| staged).map_err(|error| cannot(of.path, &explain(&error)))
+    }
+    fn place(&self, of: &Whole<'_>) -> Result<(), String> {
+        match fs::rename(&self.beside, of.path) {
+            // Another run has cleared it away between its making and its locking.
+            Err(error) if error.kind() == io::ErrorKind::NotFound => put(of.path, of.bytes, true),
+            placed => placed.map_err(|error| cannot(of.path, &explain(&error))),
+        }
+    }
+}
+
+impl Drop for Staged {
+    fn drop(&mut self) {
+        let _ = fs::remove_file(&self.beside);
+    }
+}
+
+/// The bytes of what lies at a place; nothing where nothing does.
+fn present(path: &Path) -> Result<Option<Vec<u8>>, String> {
+    match fs::read(path) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(format!("cannot replace {}: {}", path.display(), explain(&error))),
+    }
+}
+
+fn remove(path: &Path) -> Result<(), String> {
+    match fs::remove_file(path) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => {
+            Err(format!("cannot replace {}: {}", path.display(), explain(&error)))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// As [`write`] for one of many small files that can be made again at any time: it is not flushed, which takes as long as a hundred
@@ -101,21 +178,37 @@ fn replaceable(path: &Path, over: Over) -> Result<(), String> {
     Ok(())
 }
 
-fn put(path: &Path, bytes: &[u8], flush: bool) -> Result<(), String> {
+fn cannot(path: &Path, why: &str) -> String {
+    format!("cannot write {}: {why}", path.display())
+}
+
+/// Begins an unfinished file for a place.
+fn begin(path: &Path) -> Result<(File, PathBuf), String> {
     if path.file_name().is_none() {
         return Err(format!("{} names no file", path.display()));
     }
-    let cannot = |why: String| format!("cannot write {}: {why}", path.display());
     let folder = folder(path);
     for _ in 0..TRIES {
-        let (mut file, beside) = match unfinished(&folder) {
-            Ok(Some(made)) => made,
-            Ok(None) => continue,
+        match unfinished(&folder) {
+            Ok(Some(made)) => return Ok(made),
+            Ok(None) => {}
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
-                return Err(cannot("there is no such folder".into()));
+                return Err(cannot(path, "there is no such folder"));
             }
-            Err(error) => return Err(cannot(explain(&error))),
-        };
+            Err(error) => return Err(cannot(path, &explain(&error))),
+        }
+    }
+    Err(crowded(path, &folder))
+}
+
+fn crowded(path: &Path, folder: &Path) -> String {
+    cannot(path, &format!("too many files in {} are called {BEGINNING}...{END}", folder.display()))
+}
+
+fn put(path: &Path, bytes: &[u8], flush: bool) -> Result<(), String> {
+    let folder = folder(path);
+    for _ in 0..TRIES {
+        let (mut file, beside) = begin(path)?;
         let written = file.write_all(bytes).and_then(|()| if flush { file.sync_all() } else { Ok(()) });
         match written.and_then(|()| fs::rename(&beside, path)) {
             Ok(()) => return Ok(()),
@@ -124,11 +217,11 @@ fn put(path: &Path, bytes: &[u8], flush: bool) -> Result<(), String> {
             Err(error) => {
                 // Best effort: what could not be finished is not left lying about.
                 let _ = fs::remove_file(&beside);
-                return Err(cannot(explain(&error)));
+                return Err(cannot(path, &explain(&error)));
             }
         }
     }
-    Err(cannot(format!("too many files in {} are called {BEGINNING}...{END}", folder.display())))
+    Err(crowded(path, &folder))
 }
 
 /// A new file under a name that nothing has, locked for as long as it is open, so that no other run clears it away; `None` when
@@ -181,6 +274,36 @@ mod tests {
         let why = write(&folder.path().join("none/book.pdf"), b"x", Over::Pdf).expect_err("there is no folder");
         assert!(why.ends_with("there is no such folder"), "{why}");
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 1);
+    }
+
+    /// A set whose last file cannot take its place, for a folder lies there: the old ones are as they were, and there is no litter.
+    #[test]
+    fn a_set_is_written_whole_or_not_at_all() {
+        let folder = tempfile::tempdir().expect("a folder for the test");
+        let [book, cover, sheet] = ["book.pdf", "book.cover.pdf", "book.job.pdf"].map(|name| folder.path().join(name));
+        fn set<'a>(paths: &[&'a Path], bytes: &'a [u8]) -> Vec<Whole<'a>> {
+            paths.iter().map(|path| Whole { path, bytes, over: Over::Pdf }).collect()
+        }
+        assert_eq!(write_set(&set(&[&book, &cover], b"%PDF-1")), Ok(()));
+        fs::create_dir(&sheet).expect("a folder");
+        assert!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-2")).is_err());
+        let held = |path: &Path| fs::read(path).expect("it is there");
+        assert_eq!((held(&book), held(&cover)), (b"%PDF-1".to_vec(), b"%PDF-1".to_vec()));
+        fs::remove_dir(&sheet).expect("it is empty");
+        assert_eq!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-3")), Ok(()));
+        assert_eq!(
+            (held(&book), held(&cover), held(&sheet)),
+            (b"%PDF-3".to_vec(), b"%PDF-3".to_vec(), b"%PDF-3".to_vec())
+        );
+        assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
+        // One that fails when the others have taken their places already.
+        let none = folder.path().join("none/book.job.pdf");
+        let files = set(&[&book, &cover, &none], b"%PDF-4");
+        let staged: Vec<Staged> = files[..2].iter().map(|file| Staged::new(file).expect("it is written")).collect();
+        drop(staged);
+        assert!(write_set(&files).is_err());
+        assert_eq!((held(&book), held(&cover)), (b"%PDF-3".to_vec(), b"%PDF-3".to_vec()));
+        assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 mod drawing;
 mod dump;
 mod glyphs;
+mod inked;
 mod scaled;
 mod text;
 mod uses;

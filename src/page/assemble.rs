@@ -336,7 +336,7 @@ pub(super) fn document(
         starts,
         ..Manifest::default()
     };
-    Document { identity, pages, outline, links, manifest, uses: Some(uses) }
+    Document { identity, pages, outline, links, manifest, uses: Some(uses), cover: None }
 }
 
 /// What links to the anchors say: the title or the word that stands there, and the page.

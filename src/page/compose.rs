@@ -13,13 +13,14 @@ use super::paginate::paginate;
 use super::prose::Extras;
 use super::setting::{Compositor, Setting};
 use super::words::Words;
-use super::{chapter, closer, hold, indexed, picture, plate, tune, tune_head, warn};
+use super::{chapter, closer, cover, hold, indexed, picture, plate, tune, tune_head, warn};
 use crate::book::{Matter, Preset};
 use crate::diag::{Place, Sink};
 use crate::engrave::{Sign, draw_sign};
 use crate::font::Fonts;
 use crate::frame::Frame;
 use crate::instrument::RowAt;
+use crate::style::TextStyle;
 use crate::text::{SIGN_WORDS, Typesetter};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -161,9 +162,20 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     warn::failed_fonts(input.book, fonts, sink);
     let starts = assemble::starts(&pieces, &plates);
     let pages = assemble::pages(&setting, &pieces, &plates);
+    let cover = input.book.press.cover.as_ref().map(|wanted| {
+        // A few lines on a large sheet, each of which is looked at: none is stretched, and no word divided.
+        let style = TextStyle { justified: false, hyphenate: false, ..input.book.text.clone() };
+        let mut comp = Compositor::new(Typesetter::new(fonts, &style).with_signs(&signs));
+        let desk = Desk { setting: &setting, material: input, extras, pages: &labels };
+        comp.begin_part(parts.len(), Some(wanted.place));
+        let cover = cover::cover(&desk, wanted, &mut comp);
+        sink.absorb(comp.finish().1);
+        cover
+    });
     // Pages share the ink of pieces; the record is made without the rest of them.
     drop(pieces);
-    assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts)
+    let document = assemble::document(&setting, input, pages, &headings(&setting, input, &parts), starts);
+    Document { cover, ..document }
 }
 
 /// Typesetters that nobody uses just now. What one knows of words costs time to find and never changes what is set, so it does

@@ -1,5 +1,6 @@
 //! What page making gives: pages in reading order, the outline, and the record of what is on them.
 
+use super::cover::Cover;
 use crate::frame::{Frame, Uses};
 use crate::geom::{Abs, Rect, Size};
 use std::collections::BTreeMap;
@@ -178,6 +179,28 @@ pub struct Document {
     pub manifest: Manifest,
     /// What the pages use, all of them together; nothing where no one has walked over them yet.
     pub uses: Option<Uses>,
+    /// The cover of its own paper, if the book has one: no page of it, and in no record.
+    pub cover: Option<Cover>,
+}
+
+impl Document {
+    /// Leaves out the pages at the end that are a back cover, and a blank one that only brought it to its side: for the press,
+    /// where the cover is a file of its own.
+    pub fn leave_back_cover(&mut self) {
+        let is_cover = |page: &Page| page.kind == SheetKind::Cover;
+        let covers = self.pages.iter().rev().take_while(|page| is_cover(page)).count();
+        let mut kept = self.pages.len() - covers;
+        if covers == 0 || kept == 0 {
+            return;
+        }
+        kept -= self.pages[1..kept].iter().rev().take_while(|page| page.kind == SheetKind::Blank).count();
+        let gone: Vec<String> = self.pages.drain(kept..).map(|page| page.label).collect();
+        self.outline.retain(|entry| entry.page < kept);
+        self.manifest.pages.truncate(kept);
+        self.manifest.starts.retain(|start| !gone.contains(&start.page));
+        // What the pages use is walked over again.
+        self.uses = None;
+    }
 }
 
 /// The boxes of a sheet side, counted from the upper left corner of the medium, y downwards.

@@ -45,6 +45,8 @@ pub struct Material<'a> {
     pub book: &'a Book,
     /// The imprint's notice.
     pub notice: Vec<Block>,
+    /// What stands on the back of the cover.
+    pub cover: Vec<Block>,
     /// The chapters' texts, one entry a chapter.
     pub chapters: Vec<Vec<Block>>,
     /// The tunes in the book's order.

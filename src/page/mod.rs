@@ -10,6 +10,7 @@ mod chart_staff;
 mod closer;
 mod compose;
 mod costs;
+mod cover;
 mod desk;
 mod document;
 mod facts;
@@ -44,6 +45,7 @@ mod words;
 mod tests;
 
 pub use compose::{lay_out, lay_out_holding};
+pub use cover::{Cover, SpineWords};
 pub use document::{
     BarRecord, Document, Facts, Identity, Manifest, OutlineEntry, Page, PageBoxes, PageRecord, SheetKind, Side,
     StartRecord,

@@ -359,6 +359,7 @@ pub(super) fn material<'a>(book: &'a Book, plan: &'a Plan, systems: &[usize]) ->
     Material {
         book,
         notice: blocks("You may copy these pages for your own class."),
+        cover: Vec::new(),
         chapters: book.chapters.iter().map(|_| blocks(text)).collect(),
         tunes,
         examples: Vec::new(),

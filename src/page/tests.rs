@@ -14,6 +14,8 @@ use crate::style::{BlankPages, TunePages};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
+#[path = "cover_tests.rs"]
+mod cover;
 #[path = "fit_tests.rs"]
 mod fit;
 

@@ -6,7 +6,7 @@ use super::finish::{Parts, text};
 use super::paint::Side;
 use super::skeleton::Skeleton;
 use crate::geom::{Abs, Point};
-use crate::sheet::Sheet;
+use crate::sheet::{Sheet, Turn};
 use lopdf::{Dictionary, Object, ObjectId};
 use std::collections::BTreeMap;
 
@@ -69,7 +69,7 @@ pub(super) fn outline(skeleton: &mut Skeleton, parts: &Parts<'_>, entries: &mut 
     let mut found: BTreeMap<usize, (usize, Abs)> = BTreeMap::new();
     for (side, sheet) in parts.sheets.iter().enumerate() {
         for placement in &sheet.pages {
-            let top = if placement.upside_down { Abs::ZERO } else { placement.at.y };
+            let top = if placement.turn == Turn::None { placement.at.y } else { Abs::ZERO };
             found.entry(placement.page).or_insert((side, top));
         }
     }

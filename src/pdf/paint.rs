@@ -12,9 +12,9 @@ use super::structure::{Kid, Tree};
 use super::tagging::{Open, Tagger, Under};
 use super::typeset::Typeset;
 use crate::frame::{Drawing, Frame, Group, Image, Ink, Item, LinkTarget, Mark, Role, Rule, Shape, Stroke};
-use crate::geom::{Abs, Point, Rect};
+use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::Document;
-use crate::sheet::{Placement, Sheet};
+use crate::sheet::{Placement, Sheet, Turn};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -111,21 +111,25 @@ pub(super) fn paint<'a>(sheet: &'a Sheet, with: Painting<'a>, buffer: Vec<u8>) -
 struct Place {
     at: Point,
     scale: f64,
-    turned_about: Option<(Abs, Abs)>,
+    turn: Turn,
+    /// The page's own size.
+    size: Size,
 }
 
 impl Default for Place {
     fn default() -> Self {
-        Self { at: Point::default(), scale: 1.0, turned_about: None }
+        Self { at: Point::default(), scale: 1.0, turn: Turn::None, size: Size::default() }
     }
 }
 
 impl Place {
     /// A place of the page on the side.
     fn on_side(&self, p: Point) -> Point {
-        let p = match self.turned_about {
-            Some((width, height)) => Point::new(width - p.x, height - p.y),
-            None => p,
+        let Size { width, height } = self.size;
+        let p = match self.turn {
+            Turn::None => p,
+            Turn::Half => Point::new(width - p.x, height - p.y),
+            Turn::Quarter => Point::new(height - p.y, p.x),
         };
         self.at + Point::new(p.x * self.scale, p.y * self.scale)
     }
@@ -160,17 +164,14 @@ impl<'a> Painter<'a> {
             self.close();
             self.content.clip(clip.min, clip.max);
         }
-        if placement.upside_down || placement.scale != 1.0 {
-            let scale = placement.scale;
-            let matrix = if placement.upside_down {
-                let (x, y) = (placement.at.x + size.width * scale, media - placement.at.y);
-                [-scale, 0.0, 0.0, -scale, x.to_pt(), y.to_pt()]
-            } else {
-                let y = media - placement.at.y - size.height * scale;
-                [scale, 0.0, 0.0, scale, placement.at.x.to_pt(), y.to_pt()]
+        if placement.turn != Turn::None || placement.scale != 1.0 {
+            let Placement { at, scale, turn, .. } = *placement;
+            let matrix = match turn {
+                Turn::None => [scale, 0.0, 0.0, scale, at.x.to_pt(), (media - at.y - size.height * scale).to_pt()],
+                Turn::Half => [-scale, 0.0, 0.0, -scale, (at.x + size.width * scale).to_pt(), (media - at.y).to_pt()],
+                Turn::Quarter => [0.0, -scale, scale, 0.0, at.x.to_pt(), (media - at.y).to_pt()],
             };
-            let turned_about = placement.upside_down.then_some((size.width, size.height));
-            self.place = Place { at: placement.at, scale, turned_about };
+            self.place = Place { at, scale, turn, size };
             self.close();
             let outer = self.content.enter(matrix, size.height);
             self.frame(frame, Point::default(), Under::Page);

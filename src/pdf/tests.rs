@@ -9,7 +9,7 @@ use crate::frame::{
 };
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
-use crate::sheet::{Flip, Imposing, PressLook, Scheme, impose, plain};
+use crate::sheet::{Flip, Imposing, Placement, PressLook, Scheme, Turn, impose, plain};
 
 pub(super) fn mm(x: f64, y: f64) -> Point {
     Point::new(Abs::mm(x), Abs::mm(y))
@@ -267,6 +267,34 @@ fn an_imposed_file_is_written_and_opens() {
         assert_eq!(lopdf::Document::load_mem(&bytes).expect("it opens").get_pages().len(), imposed.sheets.len());
         assert_eq!(manifest(&bytes).expect("it carries its record").pages.len(), 2);
     }
+}
+
+/// A page that lies by a quarter turn to the right at half its size: its left edge is at the head, its head at the right.
+#[test]
+fn a_lying_page_has_its_head_at_the_right() {
+    let fonts = Fonts::embedded();
+    let mut document = document(&fonts);
+    let mut frame = Frame::new(Size::new(Abs::pt(200.0), Abs::pt(20.0)));
+    frame.fill_rect(Rect::new(Point::default(), Point::new(Abs::pt(200.0), Abs::pt(20.0))), Ink::Black);
+    document.pages[0].frame = frame;
+    let mut sheets = plain(&document, &fonts, &PressLook::press("The Lamp"));
+    sheets.truncate(1);
+    let at = Point::new(Abs::pt(100.0), Abs::pt(50.0));
+    sheets[0].pages[0] = Placement { turn: Turn::Quarter, scale: 0.5, ..Placement::upright(0, at) };
+    let options = PdfOptions::press(PressStandard::X1a2003, "FOGRA52");
+    let bytes = write(&document, &sheets, &fonts, &options).expect("it is written");
+    let file = lopdf::Document::load_mem(&bytes).expect("it opens");
+    let page = file.page_iter().next().expect("a page");
+    let content = file.get_and_decode_page_content(page).expect("it has content");
+    let turned = content.operations.iter().find(|operation| operation.operator == "cm").expect("it is turned");
+    let matrix: Vec<f64> =
+        turned.operands.iter().map(|number| f64::from(number.as_float().expect("a number"))).collect();
+    let media = sheets[0].boxes.media.height.to_pt();
+    // The page's lower left corner, its own origin, is the upper left of its place; its lower right one lies under it.
+    let to = |x: f64, y: f64| (matrix[0] * x + matrix[2] * y + matrix[4], matrix[1] * x + matrix[3] * y + matrix[5]);
+    let near = |(a, b): (f64, f64), (c, d): (f64, f64)| (a - c).abs() < 0.01 && (b - d).abs() < 0.01;
+    assert!(near(to(0.0, 0.0), (100.0, media - 50.0)) && near(to(200.0, 0.0), (100.0, media - 150.0)), "{matrix:?}");
+    assert!(near(to(0.0, 20.0), (110.0, media - 50.0)), "{matrix:?}");
 }
 
 /// Boxes read back within a hundredth of a millimetre: A4 with 10 mm round it and 3 mm of bleed.

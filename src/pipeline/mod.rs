@@ -87,13 +87,16 @@ pub fn material<'a>(planned: &'a Planned<'a>, fonts: &Fonts, sink: &mut Sink) ->
     }
     let chapters: Vec<Vec<Block>> = book.chapters.iter().map(|chapter| prose(chapter.text.as_ref(), sink)).collect();
     let notice = prose(book.imprint.notice.as_ref(), sink);
-    let texts =
-        chapters.iter().chain([&notice]).chain(tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]));
+    let cover = prose(book.press.cover.as_ref().and_then(|cover| cover.words.as_ref()), sink);
+    let texts = chapters
+        .iter()
+        .chain([&notice, &cover])
+        .chain(tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]));
     for blocks in texts.clone() {
         lead_somewhere(book, blocks, sink);
     }
     let examples = examples::engrave_all(book, texts, fonts, sink);
-    Material { book, notice, chapters, tunes, examples }
+    Material { book, notice, cover, chapters, tunes, examples }
 }
 
 /// Complains of signs of the author's own that no font has: a box would stand at every reversal or replay.

@@ -6,7 +6,7 @@
 use super::marks::{self, Guides};
 use super::orders::orders;
 use super::scheme::{Cell, Scheme, SheetPlan};
-use super::{Placement, PressLook, Sheet};
+use super::{Placement, PressLook, Sheet, Turn};
 use crate::font::Fonts;
 use crate::frame::{Frame, Ink};
 use crate::geom::{Abs, Point, Rect, Size};
@@ -235,7 +235,7 @@ impl Work<'_> {
         Some(Placement {
             page: index,
             at: corner,
-            upside_down: cell.head_down,
+            turn: if cell.head_down { Turn::Half } else { Turn::None },
             scale: grid.scale,
             clip: (page.kind != SheetKind::Blank).then_some(clip),
         })

@@ -3,7 +3,7 @@
 //! Takes the sheets as they are sent and the paper; gives rows and warnings with reasons, and the words in which the command line
 //! says the same numbers. Knows no file: fonts, inks and the digest are rows that the writer of the file adds.
 
-use super::spine::{Spine, Stock, spine};
+use super::spine::{Board, Spine, Stock, spine};
 use super::{Imposed, PressLook, Sheet};
 use crate::geom::{Abs, Rect, Size};
 use crate::page::{Document, SheetKind};
@@ -25,7 +25,7 @@ pub struct JobOf<'a> {
     /// The paper.
     pub stock: Stock,
     /// The cover's own paper or board, if it has one.
-    pub cover: Option<Stock>,
+    pub cover: Option<Board>,
     /// The book's number, if it has one.
     pub isbn: Option<&'a str>,
 }
@@ -43,6 +43,10 @@ pub struct Job {
     pub paper: String,
     /// The spine, in words, and what to know of the binding.
     pub spine: Vec<String>,
+    /// How wide the spine is.
+    pub spine_width: Abs,
+    /// The form of a cover of its own, with its measures.
+    pub cover: Option<String>,
 }
 
 /// The job sheet of a document on sheets.
@@ -96,7 +100,14 @@ pub fn job(of: JobOf<'_>) -> Job {
     }
     let Spine { width, words, mut notes } = spine(pages, stock, cover, binding);
     row("spine", words.clone());
-    row("cover", covered(page, width, look.bleed, binding, cover));
+    let form = cover.map(|_| form(page, width, look.bleed, binding));
+    row(
+        "cover",
+        match (&form, cover) {
+            (Some(form), Some(Board { stock, .. })) => format!("not in this file; {form}; {}", stock.words()),
+            _ => "of the same paper, as pages of this file; one of its own is not reckoned with".to_owned(),
+        },
+    );
     let spine: Vec<String> = std::iter::once(format!("the spine is {words}")).chain(notes.iter().cloned()).collect();
     notes.extend(of_pages(&of, pages, added));
     for (number, order) in imposed.map_or(&[][..], |imposed| &imposed.orders).iter().enumerate() {
@@ -106,7 +117,7 @@ pub fn job(of: JobOf<'_>) -> Job {
         0 => counted(own, "page", "pages"),
         _ => format!("{} and {}", counted(own, "page", "pages"), counted(added, "blank one", "blank ones")),
     };
-    Job { rows, notes, pages, paper: papers.words, spine }
+    Job { rows, notes, pages, paper: papers.words, spine, spine_width: width, cover: form }
 }
 
 /// Sheets of paper: how many, how they are printed, both in words.
@@ -170,11 +181,8 @@ const fn marks(look: &PressLook) -> &'static str {
     }
 }
 
-/// The cover's paper and its exact measures: it is no page of this file.
-fn covered(page: Size, spine: Abs, bleed: Abs, binding: Binding, cover: Option<Stock>) -> String {
-    let Some(stock) = cover else {
-        return "of the same paper, as pages of this file; one of its own is not reckoned with".to_owned();
-    };
+/// The form of a cover and its exact measures.
+fn form(page: Size, spine: Abs, bleed: Abs, binding: Binding) -> String {
     let with_bleed = |width: Abs| {
         format!(
             "{} trimmed, {} with bleed",
@@ -182,7 +190,7 @@ fn covered(page: Size, spine: Abs, bleed: Abs, binding: Binding, cover: Option<S
             size(width + bleed * 2.0, page.height + bleed * 2.0)
         )
     };
-    let form = match binding {
+    match binding {
         Binding::Perfect => format!(
             "one sheet of back, spine and front, {:.1} + {:.1} + {:.1} mm: {}",
             page.width.to_mm(),
@@ -194,8 +202,7 @@ fn covered(page: Size, spine: Abs, bleed: Abs, binding: Binding, cover: Option<S
         Binding::Comb | Binding::Wire | Binding::Ring | Binding::None => {
             format!("two leaves, front and back, each {}", with_bleed(page.width))
         }
-    };
-    format!("not in this file, to be laid out by itself; {form}; {}", stock.words())
+    }
 }
 
 /// A number with its noun.

@@ -19,6 +19,8 @@ const SLUG: Abs = Abs::pt(6.0);
 const LEAST: f64 = 0.6;
 /// Dashes of a fold mark.
 const FOLD: (Abs, Abs) = (Abs::pt(2.0), Abs::pt(2.0));
+/// Dots of a score mark.
+const DOTS: (Abs, Abs) = (Abs::pt(0.5), Abs::pt(1.5));
 
 /// The marks of a side, from the medium's upper left corner; `label` ends the slug.
 pub(super) fn marks(boxes: &PageBoxes, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
@@ -41,15 +43,29 @@ pub(super) struct Guides {
     pub(super) fold_x: Vec<Abs>,
     /// Level folds.
     pub(super) fold_y: Vec<Abs>,
+    /// Upright scores: lines along which a cover opens.
+    pub(super) score_x: Vec<Abs>,
 }
 
-/// The marks of an imposed side: a tick for each cut, a dashed one for each fold, in the margins outside the bleed.
+/// The marks of an imposed side.
 pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, label: &str, fonts: &Fonts) -> Frame {
+    guided(boxes, guides, look, (label, Abs::mm(12.0)), fonts)
+}
+
+/// A tick for each cut, a dashed one for each fold, a dotted one for each score, in the margins outside the bleed; the label ends
+/// the slug, and the targets stand so far beside the middle, where a fold may be marked.
+pub(super) fn guided(
+    boxes: &PageBoxes,
+    guides: &Guides,
+    look: &PressLook,
+    (label, beside): (&str, Abs),
+    fonts: &Fonts,
+) -> Frame {
     let mut frame = Frame::new(boxes.media);
     let off = look.offset();
     if look.crop_marks {
         let trim = &boxes.trim;
-        for (places, dash) in [(&guides.cut_x, None), (&guides.fold_x, Some(FOLD))] {
+        for (places, dash) in [(&guides.cut_x, None), (&guides.fold_x, Some(FOLD)), (&guides.score_x, Some(DOTS))] {
             for x in places {
                 for (y, to) in [(trim.min.y, -1.0), (trim.max.y, 1.0)] {
                     let near = y + off * to;
@@ -66,7 +82,7 @@ pub(super) fn imposed(boxes: &PageBoxes, guides: &Guides, look: &PressLook, labe
             }
         }
     }
-    rest(&mut frame, boxes, look, label, fonts, Abs::mm(12.0));
+    rest(&mut frame, boxes, look, label, fonts, beside);
     frame
 }
 

@@ -16,6 +16,7 @@ mod scheme;
 mod spine;
 #[cfg(test)]
 mod tests;
+mod wrap;
 
 pub use change::{change_bars, foot_words};
 pub use impose::{Flip, Imposed, Imposing, impose};
@@ -26,21 +27,34 @@ pub use job::{Job, JobOf, job};
 pub use look::PressLook;
 pub use plain::{plain, plain_in};
 pub use scheme::{Cell, Scheme, SheetPlan};
-pub use spine::{Spine, Stock, creep, spine};
+pub use spine::{Board, Spine, Stock, creep, spine};
+pub use wrap::{Wrapped, Wrapping, wrap};
 
 use crate::frame::Frame;
 use crate::geom::{Point, Rect};
 use crate::page::PageBoxes;
+
+/// How a page lies on a side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Turn {
+    /// Upright.
+    #[default]
+    None,
+    /// By 180 degrees, head down.
+    Half,
+    /// By 90 degrees clockwise: its lines run from head to foot of the side.
+    Quarter,
+}
 
 /// One logical page on a sheet side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Placement {
     /// Index into the document's pages.
     pub page: usize,
-    /// Where the page's upper left corner lies, from the medium's upper left corner.
+    /// Where the upper left corner of the place that it takes lies, from the medium's upper left corner.
     pub at: Point,
-    /// Whether it is turned by 180 degrees about its own centre.
-    pub upside_down: bool,
+    /// How it is turned.
+    pub turn: Turn,
     /// Its size on the sheet against its own, 1 for no change.
     pub scale: f64,
     /// The part of the medium that its ink may cover; `None` for all of it.
@@ -65,6 +79,6 @@ pub struct Sheet {
 impl Placement {
     /// A page at a place, upright, at its own size.
     pub const fn upright(page: usize, at: Point) -> Self {
-        Self { page, at, upside_down: false, scale: 1.0, clip: None }
+        Self { page, at, turn: Turn::None, scale: 1.0, clip: None }
     }
 }

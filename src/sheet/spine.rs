@@ -26,6 +26,15 @@ impl Stock {
     }
 }
 
+/// A cover of its own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Board {
+    /// Its paper or board.
+    pub stock: Stock,
+    /// The spine's width as the printer gives it, which wins over the reckoned one.
+    pub spine: Option<Abs>,
+}
+
 /// The back of a book.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spine {
@@ -40,31 +49,49 @@ pub struct Spine {
 /// Glue of a perfect binding (*common practice, no source*).
 const GLUE: Abs = Abs::mm(0.5);
 /// Least spine that takes a title.
-const TITLE: f64 = 6.0;
+pub(super) const TITLE: f64 = 6.0;
+/// A printer's figure that differs by more than this from the reckoned one is of another paper or another number of pages.
+const APART: f64 = 1.0;
 /// Least block for a perfect binding.
 const BLOCK: f64 = 3.0;
 /// Wire of a coil or comb: thickness and 3/16 inch (one bindery's published sheet).
 const WIRE: Abs = Abs::inches(3.0 / 16.0);
 
-/// The spine of a number of pages on a paper; `cover` is the cover's paper, if it has one of its own.
-pub fn spine(pages: usize, stock: Stock, cover: Option<Stock>, binding: Binding) -> Spine {
+/// The spine of a number of pages on a paper, under a cover of its own if it has one.
+pub fn spine(pages: usize, stock: Stock, cover: Option<Board>, binding: Binding) -> Spine {
     let leaves = pages.div_ceil(2);
     #[expect(clippy::cast_precision_loss, reason = "a number of leaves")]
     let block = stock.caliper() * leaves as f64;
-    let covers = cover.map_or(Abs::ZERO, |cover| cover.caliper() * 2.0);
+    let covers = cover.map_or(Abs::ZERO, |cover| cover.stock.caliper() * 2.0);
     let glue = if binding == Binding::Perfect { GLUE } else { Abs::ZERO };
-    let width = block + covers + glue;
+    let reckoned = block + covers + glue;
+    let given = cover.and_then(|cover| cover.spine);
+    let width = given.unwrap_or(reckoned);
     let mut parts =
         vec![format!("{leaves} {} of {:.3} mm", if leaves == 1 { "leaf" } else { "leaves" }, stock.caliper().to_mm())];
     match cover {
-        Some(cover) => parts.push(format!("a cover of {:.3} mm on either side", cover.caliper().to_mm())),
+        Some(cover) => parts.push(format!("a cover of {:.3} mm on either side", cover.stock.caliper().to_mm())),
         None => parts.push("no cover of its own".to_owned()),
     }
     if binding == Binding::Perfect {
         parts.push(format!("{:.1} mm of glue", glue.to_mm()));
     }
-    let words = format!("{:.1} mm: {}", width.to_mm(), parts.join(", "));
-    Spine { width, words, notes: notes(pages, block, width, stock, binding) }
+    let made_of = format!("{:.1} mm: {}", reckoned.to_mm(), parts.join(", "));
+    let words = match given {
+        Some(given) => format!("{:.1} mm by the printer's own figure; reckoned it is {made_of}", given.to_mm()),
+        None => made_of,
+    };
+    let mut notes = notes(pages, block, width, stock, binding);
+    let apart = (width - reckoned).to_mm();
+    if apart.abs() > APART {
+        notes.push(format!(
+            "the printer's figure for the spine is {:.1} mm {} than the paper makes it: ask whether it is of this paper and of \
+             {pages} pages",
+            apart.abs(),
+            if apart > 0.0 { "more" } else { "less" }
+        ));
+    }
+    Spine { width, words, notes }
 }
 
 fn notes(pages: usize, block: Abs, width: Abs, stock: Stock, binding: Binding) -> Vec<String> {
@@ -142,11 +169,25 @@ mod tests {
     #[test]
     fn a_glued_spine_holds_both_covers() {
         let (stock, board) = (Stock { grams: 100.0, bulk: 1.2 }, Stock { grams: 250.0, bulk: 1.1 });
-        let glued = spine(204, stock, Some(board), Binding::Perfect);
+        let glued = spine(204, stock, Some(Board { stock: board, spine: None }), Binding::Perfect);
         assert!((glued.width.to_mm() - (12.24 + 0.55 + 0.5)).abs() < 1e-9);
         let said = "13.3 mm: 102 leaves of 0.120 mm, a cover of 0.275 mm on either side, 0.5 mm of glue";
         assert_eq!(glued.words, said);
         assert_eq!(spine(4, stock, None, Binding::Saddle).words, "0.2 mm: 2 leaves of 0.120 mm, no cover of its own");
+    }
+
+    /// 99 leaves of 0.12 mm, board of 0.275 mm and glue are 12.93 mm.
+    #[test]
+    fn the_printers_own_figure_wins_and_is_doubted_where_it_is_far_off() {
+        let (stock, board) = (Stock { grams: 100.0, bulk: 1.2 }, Stock { grams: 250.0, bulk: 1.1 });
+        let of = |mm: f64| spine(198, stock, Some(Board { stock: board, spine: Some(Abs::mm(mm)) }), Binding::Perfect);
+        let near = of(12.5);
+        assert!(
+            near.width.is_near(Abs::mm(12.5))
+                && near.words.starts_with("12.5 mm by the printer's own figure; reckoned it is 12.9 mm")
+        );
+        assert!(!near.notes.iter().any(|note| note.contains("figure")));
+        assert!(of(10.0).notes.iter().any(|note| note.contains("2.9 mm less") && note.contains("198 pages")));
     }
 
     #[test]

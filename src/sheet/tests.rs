@@ -77,7 +77,7 @@ fn backs_register_with_fronts_for_both_flips() {
                     Point::new(back.at.x, media.height - back.at.y - size.height)
                 };
                 assert!(seen.x.is_near(front.at.x) && seen.y.is_near(front.at.y), "{scheme:?} {flip:?} leaf {leaf}");
-                assert_eq!(front.upside_down == back.upside_down, about_vertical);
+                assert_eq!(front.turn == back.turn, about_vertical);
             }
         }
     }
@@ -117,7 +117,7 @@ fn what_is_milled_off_lies_between_the_pages() {
         let folds: Vec<f64> = ticks(&with.sheets[0]);
         for page in 1..=16 {
             let ((_, new), (_, old)) = (place(&with, page), place(&without, page));
-            let spine_is_left = (page % 2 == 1) != new.upside_down;
+            let spine_is_left = (page % 2 == 1) != (new.turn == Turn::Half);
             // Of a folded eight the depths begin again after eight pages.
             let of = if scheme == Scheme::FoldedEight { 8 } else { 16 };
             let at = (page - 1) % of;
@@ -218,7 +218,7 @@ fn sections_are_marked_by_a_staircase() {
                     let first = sheet.pages.iter().find(|placement| placement.page % 8 == 0);
                     let first = first.expect("the bar stands on the side of the section's first page");
                     let clip = first.clip.expect("clipped");
-                    let spine = if first.upside_down { clip.max.x + milling } else { clip.min.x - milling };
+                    let spine = if first.turn == Turn::Half { clip.max.x + milling } else { clip.min.x - milling };
                     assert!(((ink.min.x + ink.max.x) / 2.0).is_near(spine));
                 }
             }
@@ -256,7 +256,8 @@ fn the_job_sheet_says_what_a_printer_asks() {
 fn job_of(pages: usize, last: SheetKind, binding: crate::style::Binding, look: &PressLook, multiple: usize) -> Job {
     let document = document(pages, last);
     let sheets = plain_in(&document, &Fonts::embedded(), look, multiple);
-    let (stock, cover) = (Stock { grams: 100.0, bulk: 1.2 }, Some(Stock { grams: 250.0, bulk: 1.1 }));
+    let stock = Stock { grams: 100.0, bulk: 1.2 };
+    let cover = Some(Board { stock: Stock { grams: 250.0, bulk: 1.1 }, spine: None });
     job(JobOf {
         document: &document,
         sheets: &sheets,

@@ -4,6 +4,7 @@ mod bellows;
 mod books;
 mod bounds;
 mod commands;
+mod covers;
 mod facts;
 mod guide;
 mod hostile;

@@ -3,9 +3,9 @@
 use crate::book::page::PageSize;
 use crate::book::words::{
     Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug,
-    Span, SpotName,
+    Span, SpineWish, SpotName,
 };
-use crate::book::{Extra, Indexed, Matter};
+use crate::book::{Extra, Ground, Indexed, Matter};
 use crate::fingering::Style;
 use crate::style::{
     Binding, BlankPages, ButtonLook, DirectionLook, Family, FingerLook, FingerOne, HeadShape, LeftLook, Orientation,
@@ -362,10 +362,42 @@ pub struct PressFile {
     pub milling: Option<Said<Span>>,
     /// The paper.
     pub stock: Option<StockFile>,
-    /// The cover's own paper or board, where it has one.
-    pub cover: Option<StockFile>,
+    /// A cover of its own paper or board, as a file of its own; or none.
+    pub cover: Option<Either<NoCover, CoverFile>>,
     /// A second ink by the printer's name, or none.
     pub spot: Option<Said<OrNone<SpotName>>>,
+}
+
+/// No cover of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NoCover;
+
+impl crate::book::words::Choice for NoCover {
+    const OF: &'static str = "no-cover";
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[("none", Self, "none of its own")];
+}
+
+/// The cover: its paper, and what stands on it beside the words of the title page.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+#[schemars(title = "`cover`")]
+pub struct CoverFile {
+    /// Grams a square metre.
+    #[schemars(range(min = 30, max = 500))]
+    pub grams: Option<f64>,
+    /// Specific volume in cubic centimetres a gram.
+    #[schemars(range(min = 0.5, max = 4))]
+    pub bulk: Option<f64>,
+    /// The registered printing condition of the cover, where it is another than the pages'.
+    pub condition: Option<String>,
+    /// What stands on the back: a `|` block of Markdown, or the path of a Markdown file.
+    pub words: Option<Said<OrNone<Prose>>>,
+    /// A picture for the front, in place of the drawing of the buttons.
+    pub picture: Option<Said<OrNone<RelativePath>>>,
+    /// How wide the spine is, and whether words stand on it.
+    pub spine: Option<Said<SpineWish>>,
+    /// What the cover is printed on.
+    pub ground: Option<Said<Ground>>,
 }
 
 /// Paper.

@@ -8,8 +8,8 @@ mod settled_file;
 mod tune_file;
 
 pub use book_file::{
-    BookFile, ChapterFile, Language, PageFile, PlayingFile, PressFile, PrintMark, SignsFile, StockFile, TuneLine,
-    TypeFile, WeightsFile,
+    BookFile, ChapterFile, CoverFile, Language, PageFile, PlayingFile, PressFile, PrintMark, SignsFile, StockFile,
+    TuneLine, TypeFile, WeightsFile,
 };
 pub use box_file::{BoxFile, BoxRow, BoxRowButtons, LeftButtonFile, LeftFile};
 pub use schema::{BOOK, BOX, FileKind, SETTLED, TUNE, schema};

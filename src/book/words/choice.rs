@@ -1,7 +1,7 @@
 //! Words of which the format knows all: takes the word, gives the choice; each with what it means, for the schema.
 
 use super::Word;
-use crate::book::{CommentaryPlace, Extra, Indexed, Kind, Matter, Preset};
+use crate::book::{CommentaryPlace, Extra, Ground, Indexed, Kind, Matter, Preset};
 use crate::fingering::{Air, Sound, Style};
 use crate::instrument::{Direction, LeftKind, RowAt, Thirds};
 use crate::style::{
@@ -100,6 +100,14 @@ impl Choice for Extra {
         ("bellows-curves", Self::BellowsCurves, "how far the bellows are open, as a curve under the systems"),
         ("runners-up", Self::RunnersUp, "the next best fingering of each tune, and where it differs"),
         ("place-maps", Self::PlaceMaps, "a drawing of the buttons under the hand at each place"),
+    ];
+}
+
+impl Choice for Ground {
+    const OF: &'static str = "ground";
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[
+        ("paper", Self::Paper, "the cover's own paper"),
+        ("spot", Self::Spot, "the second ink all over, with words left white"),
     ];
 }
 

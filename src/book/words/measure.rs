@@ -50,6 +50,36 @@ impl Word for Span {
     }
 }
 
+/// How wide a spine is, and whether words stand on it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SpineWish {
+    /// As wide as paper, cover and glue make it; with words where they have room.
+    Auto,
+    /// As wide as that, and without words.
+    Blank,
+    /// As wide as the printer says; with words where they have room.
+    Wide(Abs),
+}
+
+impl Word for SpineWish {
+    const NAME: &'static str = "spine";
+    const WHAT: &'static str = "`auto`, `blank`, or the printer's own width for the spine, such as `9.5mm`";
+    fn read(text: &str) -> Result<Self, String> {
+        match text {
+            "auto" => Ok(Self::Auto),
+            "blank" => Ok(Self::Blank),
+            width => Span::read(width).map(|width| Self::Wide(width.0)),
+        }
+    }
+    fn schema() -> Schema {
+        json_schema!({ "anyOf": [
+            { "const": "auto", "description": "reckoned from the paper, with title and author where there is room" },
+            { "const": "blank", "description": "reckoned from the paper, without words" },
+            Span::schema(),
+        ] })
+    }
+}
+
 /// Seconds, exactly as written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Seconds(pub Fraction);

@@ -7,7 +7,7 @@ mod music;
 mod name;
 
 pub use choice::{Align, Choice, Hyphens, Italics, Pitching, binding_word};
-pub use measure::{Percent, Seconds, Span};
+pub use measure::{Percent, Seconds, Span, SpineWish};
 pub use music::{Bars, HandNote, Key, LeftName, Play, Tone};
 pub use name::{Called, Date, Face, Isbn, Link, Prose, RelativePath, Slug, SpotName};
 

@@ -66,7 +66,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
 }
 
 /// The ISBN in figures, the bars, the figures under them; `None` when the number is wrong.
-fn bars(desk: &Desk<'_>, isbn: &str) -> Option<Frame> {
+pub(in crate::page) fn bars(desk: &Desk<'_>, isbn: &str) -> Option<Frame> {
     let digits: String = isbn.chars().filter(char::is_ascii_digit).collect();
     let modules = modules(&digits)?;
     let scale = &desk.setting.scale;

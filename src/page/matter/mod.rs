@@ -1,6 +1,6 @@
 //! Generated parts of the front and back of a book, each a designed page in a file of its own.
 
-mod back_cover;
+pub(super) mod back_cover;
 mod chord_chart;
 mod chords;
 mod columns;
@@ -23,7 +23,7 @@ mod scales;
 mod sources;
 mod staves;
 mod tempo_ladder;
-mod title;
+pub(super) mod title;
 
 use super::desk::Desk;
 use super::flow::Piece;

@@ -7,7 +7,7 @@ use crate::page::desk::Desk;
 use crate::page::flow::Piece;
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
-use crate::text::Inline;
+use crate::text::{Inline, ParagraphLook};
 
 /// The half-title: the title alone, at a third of the page.
 pub(super) fn half(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -49,14 +49,8 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         Some(publisher) => format!("{publisher}, {year}"),
         None => year.to_owned(),
     };
-    let words = super::imprint::box_for(desk);
     // From the foot upwards, each as high as its lines are, with a step of white over it.
-    let at_foot = [
-        Some((Named::Text, publisher)),
-        super::imprint::edition(desk).map(|edition| (Named::Label, edition)),
-        Some((Named::Label, words)),
-    ];
-    for (named, words) in at_foot.into_iter().flatten() {
+    for (named, words) in at_foot(desk, Some(publisher)) {
         let block = block(desk, named, &words, comp);
         foot -= block.size.height;
         frame.place_tagged(Point::new(Abs::ZERO, foot), block, Tag::new(Role::Paragraph));
@@ -64,7 +58,7 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     }
     // Words that meet those at the foot make the page higher than it is, which is told.
     frame.size.height += (y - foot).max(Abs::ZERO);
-    let drawing = buttons(desk);
+    let drawing = buttons(desk, Abs::mm(12.0));
     let at = foot - drawing.size.height;
     if at > y + step {
         frame.place_tagged(Point::new(Abs::ZERO, at), drawing, Tag::new(Role::Artifact));
@@ -72,12 +66,24 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     vec![whole(frame)]
 }
 
-/// The buttons of the box as an ornament, chin end left, the rows' stagger kept; where the outer row's hand lies is filled.
-fn buttons(desk: &Desk<'_>) -> Frame {
+/// What stands at the foot, from the foot upwards: the publisher, the edition, the box that the book is for.
+pub(in crate::page) fn at_foot(desk: &Desk<'_>, publisher: Option<String>) -> Vec<(Named, String)> {
+    let words = super::imprint::box_for(desk);
+    let lines = [
+        publisher.map(|publisher| (Named::Text, publisher)),
+        super::imprint::edition(desk).map(|edition| (Named::Label, edition)),
+        Some((Named::Label, words)),
+    ];
+    lines.into_iter().flatten().collect()
+}
+
+/// The buttons of the box as an ornament, chin end left, the rows' stagger kept; where the outer row's hand lies is filled. They
+/// stand no further apart than `widest`.
+pub(in crate::page) fn buttons(desk: &Desk<'_>, widest: Abs) -> Frame {
     let setting = desk.setting;
     let instrument = &setting.book.instrument;
     let most = instrument.buttons().map(|(id, _)| instrument.along(id)).fold(1.0, f64::max);
-    let pitch = (setting.width / (most + 0.2)).min(Abs::mm(12.0));
+    let pitch = (setting.width / (most + 0.2)).min(widest);
     let radius = pitch * 0.36;
     let mut frame = Frame::new(Size::new(setting.width, pitch * instrument.rows.len() as f64));
     for (n, row) in instrument.rows.iter().enumerate() {
@@ -130,12 +136,22 @@ fn lines(
 }
 
 /// Words broken to the page's width, as high as their lines.
-fn block(desk: &Desk<'_>, named: Named, words: &str, comp: &mut Compositor<'_>) -> Frame {
-    let setting = desk.setting;
-    let mut look = setting.scale.look(named);
+pub(in crate::page) fn block(desk: &Desk<'_>, named: Named, words: &str, comp: &mut Compositor<'_>) -> Frame {
+    let mut look = desk.setting.scale.look(named);
     (look.align, look.hyphenate) = (crate::text::Align::Left, false);
+    lines_of(desk, &look, words, comp)
+}
+
+/// The same in a look of its own.
+pub(in crate::page) fn lines_of(
+    desk: &Desk<'_>,
+    look: &ParagraphLook,
+    words: &str,
+    comp: &mut Compositor<'_>,
+) -> Frame {
+    let setting = desk.setting;
     let mut block = Frame::new(Size::new(setting.width, Abs::ZERO));
-    for line in comp.set(&[Inline::text(words)], &look, setting.width) {
+    for line in comp.set(&[Inline::text(words)], look, setting.width) {
         let height = line.frame.size.height;
         block.place(Point::new(Abs::ZERO, block.size.height), line.frame);
         block.size.height += height;
