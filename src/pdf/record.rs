@@ -2,7 +2,7 @@
 //!
 //! Over the ink inside the bleed alone: original glyph ids, hashes of the font files, places to 0.01 pt, paths, inks.
 //! Never marks, slug, subset ids, tags or the bytes of a file, so that another machine or another way of writing the file
-//! changes nothing. Ink is hashed once: a block or bar by itself, and what holds it by its place and digest. A change of what
+//! changes nothing. The second ink of a file for reading is black, as it is painted. Ink is hashed once: a block or bar by itself, and what holds it by its place and digest. A change of what
 //! is hashed here needs a new [`DIGEST_VERSION`].
 
 use super::operand::push_hex;
@@ -16,7 +16,7 @@ use std::sync::{Arc, OnceLock};
 use twox_hash::XxHash3_128;
 
 /// The version of the digests written here; records of another version cannot be compared.
-pub const DIGEST_VERSION: u32 = 4;
+pub const DIGEST_VERSION: u32 = 5;
 
 /// The document's record with all digests filled in: 32 hexadecimal digits each. Bars are found by their subject,
 /// `tune:ID bar:LABEL`, on the page that their record names; a bar without ink keeps an empty digest.
@@ -35,7 +35,7 @@ impl<'a> Inks<'a> {
     /// Nothing hashed yet.
     pub(super) fn new(document: &'a Document, fonts: &'a Fonts) -> Self {
         let pages = document.pages.iter().map(|_| OnceLock::new()).collect();
-        Self { document, hashes: FaceHashes::new(fonts), pages }
+        Self { document, hashes: FaceHashes::new(document, fonts), pages }
     }
     /// Hashes the page at an index, if that has not been done.
     pub(super) fn take(&self, index: usize) {
@@ -77,15 +77,18 @@ impl<'a> Inks<'a> {
     }
 }
 
-/// Hashes of the font files, made when first asked for.
+/// Hashes of the font files, made when first asked for; and whether the second ink is one.
 struct FaceHashes<'a> {
+    /// A file for reading has black in its place (`PdfOptions::press_spot`).
+    has_second: bool,
     fonts: &'a Fonts,
     known: Vec<OnceLock<Digest>>,
 }
 
 impl<'a> FaceHashes<'a> {
-    fn new(fonts: &'a Fonts) -> Self {
-        Self { fonts, known: fonts.faces().map(|_| OnceLock::new()).collect() }
+    fn new(document: &Document, fonts: &'a Fonts) -> Self {
+        let has_second = document.manifest.laying.iter().any(|(key, value)| key == "for" && value == "press");
+        Self { has_second, fonts, known: fonts.faces().map(|_| OnceLock::new()).collect() }
     }
     fn get(&self, face: FaceId) -> &Digest {
         self.known[usize::from(face.index())].get_or_init(|| digest_of(self.fonts.face(face).data()))
@@ -218,7 +221,7 @@ impl<'a> Walk<'a> {
 
 /// The areas of the blocks, page by page, that are on no page of a printed file. Nothing where its record has no blocks.
 pub fn changed_blocks(document: &Document, printed: &Manifest, fonts: &Fonts) -> Vec<Vec<Rect>> {
-    let hashes = FaceHashes::new(fonts);
+    let hashes = FaceHashes::new(document, fonts);
     let known: BTreeSet<&str> = printed
         .blocks
         .iter()
@@ -264,7 +267,7 @@ fn push_point(out: &mut Vec<u8>, point: Point) {
 /// Room for the ink of most bars, so that theirs does not grow step by step.
 const ROOM: usize = 2048;
 
-/// Ink as bytes, in the form of digest version 4.
+/// Ink as bytes, in the form of digest version 5.
 struct InkBytes<'a> {
     hashes: &'a FaceHashes<'a>,
     bytes: Vec<u8>,
@@ -275,7 +278,7 @@ struct InkBytes<'a> {
 impl<'a> InkBytes<'a> {
     fn new(hashes: &'a FaceHashes<'a>) -> Self {
         let mut bytes = Vec::with_capacity(ROOM);
-        bytes.extend_from_slice(b"ink 4\n");
+        bytes.extend_from_slice(b"ink 5\n");
         Self { hashes, bytes, look: None }
     }
     fn length(&mut self, length: Abs) {
@@ -285,7 +288,11 @@ impl<'a> InkBytes<'a> {
         push_point(&mut self.bytes, point);
     }
     fn ink(&mut self, ink: Ink) {
-        self.bytes.extend_from_slice(&ink_bytes(ink));
+        self.bytes.extend_from_slice(&ink_bytes(self.printed(ink)));
+    }
+    /// An ink as this file has it.
+    fn printed(&self, ink: Ink) -> Ink {
+        if ink == Ink::Second && !self.hashes.has_second { Ink::Black } else { ink }
     }
     /// What is hashed already, at a place.
     fn held(&mut self, kind: u8, at: Point, digest: &Digest) {
@@ -294,7 +301,7 @@ impl<'a> InkBytes<'a> {
         self.bytes.extend_from_slice(digest);
     }
     fn text(&mut self, run: &TextRun, at: Point) {
-        let look = (run.face, run.size, run.ink);
+        let look = (run.face, run.size, self.printed(run.ink));
         if self.look != Some(look) {
             self.look = Some(look);
             self.bytes.push(b'T');

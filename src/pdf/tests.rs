@@ -418,14 +418,32 @@ fn the_record_comes_back_and_digests_follow_the_ink() {
     assert_ne!(moved.pages[1], printed.pages[1]);
 }
 
+/// A file for reading is painted in black alone, so naming a second ink changes none of its pages.
+#[test]
+fn the_second_ink_is_told_in_files_for_the_press_alone() {
+    let fonts = Fonts::embedded();
+    let [black, second] = [Ink::Black, Ink::Second].map(|ink| {
+        let mut document = document(&fonts);
+        document.pages[0].frame.fill_rect(Rect { min: mm(1.0, 1.0), max: mm(9.0, 9.0) }, ink);
+        document
+    });
+    assert_eq!(record(&black, &fonts).pages, record(&second, &fonts).pages);
+    let [black, second] = [black, second].map(|mut document| {
+        document.manifest.laying.push(("for".into(), "press".into()));
+        record(&document, &fonts)
+    });
+    assert_ne!(black.pages[0], second.pages[0]);
+    assert_eq!(black.pages[1], second.pages[1]);
+}
+
 #[test]
 fn foreign_and_future_records_are_refused() {
     use super::manifest::{read, write};
     let fonts = Fonts::embedded();
     let lines = write(&record(&document(&fonts), &fonts));
     assert!(read(&lines).is_ok());
-    let future = lines.replace("digest\t4\n", "digest\t5\n");
-    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(5)));
+    let future = lines.replace("digest\t5\n", "digest\t6\n");
+    assert_eq!(read(&future), Err(ManifestError::UnknownDigest(6)));
     assert!(matches!(
         read(&lines.replace("boxwright-record 2", "boxwright-record 9")),
         Err(ManifestError::UnknownForm(_))
