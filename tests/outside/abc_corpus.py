@@ -8,7 +8,8 @@ entry of DEVIATIONS with the section that decides, and is counted. Every other d
 
     python abc_corpus.py [--command "target/release/boxwright bring --json"] [--show 5] [--jobs 2]
 
-Exit status 0 if at least 99.9 % of the tunes agree, 1 if not.
+Exit status 0 if all tunes agree but those of EXPLAINED, each of which must still differ, and if no fewer than 4400 were read
+(the pinned toolkit brings 4433); 1 if not.
 """
 
 import argparse
@@ -108,7 +109,7 @@ DEVIATIONS = [
     ("ties inside chords", "4.11, 4.17",
      rewrite(r"\[([^\]|:]*-[^\]|:]*)\]", lambda match: "[" + match.group(1).replace("-", "") + "]-")),
     ("lines of mail encoding in the music are taken for accidentals", "8.1", rewrite(r"=(20)?$", "")),
-    ("a line that is no field stands in the header", "2.2.1", lambda text: re.sub(r"(?m)^I .*\n", "", text)),
+    ("a line that is no field stands in the header", "2.2.1", lambda text: re.sub(r"(?m)^[IN] .*\n", "", text)),
     ("a key that is none, K:Bn", "3.1.14", lambda text: text.replace("K:Bn\n", "K:none\n")),
     ("graces before a barline stand on its other side: they belong to the note after it", "4.12",
      rewrite(r"(\{[^}]*\})\s*\\?\s*(\|)", r"\2\1")),
@@ -311,9 +312,13 @@ def main():
     print(f"  {len(listed):5} differ and are explained, {len(bad)} differ")
     for name, why in bad[: options.show]:
         print(f"    {name}: {why}")
-    share = (len(results) - len(bad)) / max(1, len(results))
-    print(f"{100 * share:.2f} % without an unexplained difference")
-    return 0 if results and share >= 0.999 else 1
+    if options.only or options.every > 1:
+        return 1 if bad or not results else 0
+    idle = [f"{name} is explained and does not differ" for name in EXPLAINED if name not in listed]
+    idle += [f"only {len(results)} tunes were read"] if len(results) < 4400 else []
+    for words in idle:
+        print(f"    {words}")
+    return 1 if bad or idle else 0
 
 
 if __name__ == "__main__":

@@ -253,5 +253,7 @@ for path in [*sorted((ROOT / "books").glob("*/book.yaml")), write_hard_book(OUT 
 for line in faults[:40]:
     print(line)
 print("practice files read back:", ", ".join(f"{count} {what}" for what, count in seen.items()))
-if faults or seen["graces"] < 6 or seen["left out"] < 1 or seen["notes"] < 2000 or seen["left"] < 2000:
-    sys.exit(f"{len(faults)} faults")
+FLOORS = {"graces": 6, "left out": 1, "notes": 2000, "left": 2000, "turns": 100, "clicks": 1000}
+few = [f"only {seen[what]} {what}, at least {floor} are looked for" for what, floor in FLOORS.items() if seen[what] < floor]
+if faults or few:
+    sys.exit("; ".join([f"{len(faults)} faults", *few]))

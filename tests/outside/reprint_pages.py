@@ -7,7 +7,8 @@ The book is copied, bound, changed at random (a fixed seed: a pin of a tune, a w
 and reprinted against the first file. Pages are put together with pikepdf by their labels and drawn with poppler; each must be
 equal to the full build's, pixel by pixel. With --hold-pages half of the edits lengthen a text by pages, and the full build
 is the reprint of everything (against a file whose digests were made unknown, so that every page differs): there, besides,
-every printed page must keep its number and its place among the others. An edit that the program refuses (a pin that cannot be met) must leave no file.
+every printed page must keep its number and its place among the others. An edit that the program refuses (a pin that cannot be
+met) must leave no file. At least half of the edits must be bound, and half of those must change a page: else nothing is proven.
 """
 
 import pathlib
@@ -189,7 +190,11 @@ def main() -> int:
         f"{source.name}: {proof.done} edits proven, {proof.unchanged} of them without any change, "
         f"{proof.grown} with point pages, {proof.refused} refused, {proof.faults} faults"
     )
-    return 1 if proof.faults or not proof.done or (hold and not proof.grown) else 0
+    changed = proof.done - proof.unchanged
+    few = 2 * proof.done < edits or 2 * changed < proof.done
+    if few:
+        print(f"too little is proven: of {edits} edits {proof.done} are bound, and {changed} change a page")
+    return 1 if proof.faults or few or (hold and not proof.grown) else 0
 
 
 if __name__ == "__main__":
