@@ -6,6 +6,7 @@ use super::preset::{preset_text, presets};
 use super::words::{Slug, Word as _};
 use super::yaml::{Entry, Node, Value, mark, overlay};
 use crate::diag::{Place, Sink, Sources, nearest};
+use std::collections::BTreeMap;
 
 /// A book's tree as one edition sees it.
 pub struct Edition {
@@ -13,6 +14,28 @@ pub struct Edition {
     pub node: Node,
     /// The presets it stands on, the outermost last.
     pub presets: Vec<Preset>,
+}
+
+/// What the names of bound files say of them, whatever the edition: `evening.press.pdf` is the book for the press.
+const KINDS: [&str; 13] = [
+    "press",
+    "x-4",
+    "a-2b",
+    "saddle",
+    "sections",
+    "folded-eight",
+    "folded-sixteen",
+    "cut-and-stack",
+    "two-up",
+    "four-up",
+    "reprint",
+    "slip",
+    "job",
+];
+
+/// Whether the name of a bound file says by this word what kind of file it is, so that no edition may be called by it.
+pub fn says_kind(word: &str) -> bool {
+    KINDS.contains(&word)
 }
 
 /// The names of a book's editions in the file's order, those left out that no file can be called by.
@@ -23,6 +46,11 @@ pub fn names(book: &Node) -> Vec<String> {
 
 /// The name becomes part of the bound file's name: one with a `/` in it could lead anywhere.
 fn is_named(entry: &Entry, sink: &mut Sink) -> bool {
+    if says_kind(&entry.key) {
+        let hint = format!("give another name, such as `{0}-copy`: the bound file is called by it", entry.key);
+        taken(entry, "files for the press, imposed sheets and reprints are called by that word", &hint, sink);
+        return false;
+    }
     let Err(why) = Slug::read(&entry.key) else { return true };
     let message = format!("an edition can't be called so: {why}");
     let complaint = sink.error("edition-name", Some(entry.place), message);
@@ -32,7 +60,28 @@ fn is_named(entry: &Entry, sink: &mut Sink) -> bool {
     false
 }
 
-/// Lays an edition over the book; the book itself for `None`.
+fn taken(entry: &Entry, why: &str, hint: &str, sink: &mut Sink) {
+    let message = format!("an edition can't be called `{}`: {why}", entry.key);
+    sink.error("edition-name", Some(entry.place), message).hints.push(hint.to_owned());
+}
+
+/// Refuses the names of editions that are a tune's id: one file would be the edition's and the tune's handout. All editions
+/// where the book itself is read, else the one that is.
+pub fn apart<'a>(book: &Node, edition: Option<&str>, tunes: impl Iterator<Item = &'a str>, sink: &mut Sink) {
+    let editions = book.get("editions").map_or(&[][..], Node::entries);
+    let asked: BTreeMap<&str, &Entry> = editions
+        .iter()
+        .filter(|entry| edition.is_none_or(|edition| edition == entry.key))
+        .map(|entry| (entry.key.as_str(), entry))
+        .collect();
+    for entry in tunes.filter_map(|id| asked.get(id)) {
+        let hint = "give the edition another name: `bind --only` calls the tune's handout by its id";
+        taken(entry, "a tune of the book has that id, and its handout that name", hint, sink);
+    }
+}
+
+/// Lays an edition over the book; the book itself for `None`. A number of the book trade is one edition's alone (ISBN Users'
+/// Manual: each edition and each format has its own), so none is taken over.
 pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut Sink) -> Option<Edition> {
     let editions = book.get("editions").map_or(&[][..], Node::entries);
     let mut edition = Edition { node: without(book, &["editions"]), presets: Vec::new() };
@@ -67,8 +116,10 @@ pub fn apply(book: &Node, name: Option<&str>, sources: &mut Sources, sink: &mut 
             }
         }
     }
-    for layer in layers.iter().rev() {
-        edition.node = overlay(&edition.node, layer);
+    edition.node = without_isbn(&edition.node);
+    for (nth, layer) in layers.iter().enumerate().rev() {
+        let is_own = nth == 0;
+        edition.node = overlay(&edition.node, &if is_own { layer.clone() } else { without_isbn(layer) });
     }
     edition.presets.reverse();
     Some(edition)
@@ -123,6 +174,16 @@ fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("there are {}", known.join(", ")),
     });
+}
+
+/// A book's keys without its ISBN.
+fn without_isbn(node: &Node) -> Node {
+    let Value::Map(entries) = &node.value else { return node.clone() };
+    let bare = |entry: &Entry| match entry.key.as_str() {
+        "imprint" => Entry { value: without(&entry.value, &["isbn"]), ..entry.clone() },
+        _ => entry.clone(),
+    };
+    Node { value: Value::Map(entries.iter().map(bare).collect()), ..*node }
 }
 
 /// A map without some of its keys.

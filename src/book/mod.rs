@@ -30,6 +30,7 @@ mod yaml;
 mod tests;
 
 pub use boxes::{builtin_box, read_box};
+pub use editions::says_kind;
 pub use files::{FileKind, schema};
 pub use library::Unread;
 pub use model::{

@@ -50,6 +50,7 @@ pub fn read<E: Into<Unread>>(
     let plain =
         BookReading { node: &chosen.node, parsed: &parsed, library: &mut library, is_itself: edition.is_none(), sink };
     let mut book = plain.book(&whole, pitch)?;
+    editions::apart(&whole, edition, book.tunes().map(|tune| tune.id.as_str()), sink);
     book.edition = edition.map(str::to_owned);
     book.presets = chosen.presets;
     book.editions = editions::names(&whole);

@@ -1,7 +1,7 @@
 //! Binds a book, or one edition, or all of them, or one tune as a handout.
 
 use super::args::{Bind, Impose, Purpose, Standard};
-use super::desk::{Desk, Outcome, Voice, print, target};
+use super::desk::{Desk, Outcome, Voice, complain, print, target};
 use super::docket;
 use super::files;
 use super::laying::{CoverLaid, Wish, counted, lay, profile};
@@ -52,22 +52,30 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
         editions.extend(names.into_iter().map(Some));
     }
     let mut worst = Outcome::Done;
-    let mut told = Vec::new();
+    let mut told: Vec<(Option<String>, Desk)> = Vec::new();
+    let mut unbound = Vec::new();
     for edition in editions {
         let mut desk = Desk::new(voice);
         if arguments.all_editions {
             let of = edition.as_ref().map(|name| format!("In the edition `{name}`:"));
             desk.about = Some(of.unwrap_or_else(|| "In the book itself:".to_owned()));
+            desk.known = told.first().map(|(_, itself)| itself.said()).unwrap_or_default();
         }
         let outcome = one(&mut desk, arguments, edition.as_deref(), &fonts);
         if outcome.status() > worst.status() {
             worst = outcome;
+        }
+        if outcome != Outcome::Done {
+            unbound.push(edition.clone().unwrap_or_else(|| "the book itself".to_owned()));
         }
         told.push((edition, desk));
     }
     if voice.json && arguments.all_editions {
         let told = told.iter().map(|(edition, desk)| (edition.as_deref(), &desk.sink, &desk.sources));
         print(&report::json_of_editions(told));
+    } else if arguments.all_editions && !unbound.is_empty() {
+        let files = if unbound.len() == 1 { "its file is as it was" } else { "their files are as they were" };
+        complain(&format!("{} of {} not bound: {}; {files}\n", unbound.len(), told.len(), unbound.join(", ")));
     }
     worst
 }
@@ -311,6 +319,22 @@ fn grown(now: usize, before: usize) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What a wish puts into a file's name can be no edition's name.
+    #[test]
+    fn no_edition_is_called_as_a_kind_of_file() {
+        let purpose = Purpose::Press;
+        let mut kinds = vec!["reprint".to_owned(), "slip".to_owned(), "job".to_owned()];
+        for &standard in Standard::value_variants().iter().filter(|standard| **standard != Standard::Both) {
+            for &impose in Impose::value_variants() {
+                kinds.extend(Wish { purpose, standard, impose, turn: super::super::args::Turn::Short }.kind(None));
+            }
+        }
+        assert!(kinds.len() > 20);
+        for kind in kinds {
+            assert!(crate::book::says_kind(&kind), "{kind}");
+        }
+    }
 
     #[test]
     fn growth_is_told_in_pages() {

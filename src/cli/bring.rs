@@ -5,7 +5,7 @@ use super::files;
 use super::json::{Complaint, TuneShape};
 use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
-use super::writing;
+use super::writing::{self, Over};
 use crate::diag::{Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
@@ -110,7 +110,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
             desk.say(&format!("{} is there already and is left as it is\n", path.display()));
             continue;
         }
-        if let Err(why) = writing::write_many(&path, text.as_bytes()) {
+        if let Err(why) = writing::write_many(&path, text.as_bytes(), Over::Any) {
             return desk.fault(&why);
         }
         written += 1;

@@ -1,11 +1,13 @@
 //! What every command works with: the files read so far, the complaints, and how to say them.
 
 use super::files::{self, Reader};
+use super::laying::counted;
 use super::report;
 use super::timing::Clock;
 use super::writing::{self, Over, Whole};
 use crate::book::{self, Book};
-use crate::diag::{Sink, Sources};
+use crate::diag::{Diagnostic, Severity, Sink, Sources};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -55,6 +57,8 @@ pub struct Desk {
     pub sink: Sink,
     /// What the complaints are about where a command does several things, as their heading.
     pub about: Option<String>,
+    /// Complaints that have been said already of the book itself, as [`Desk::said`] gives them: of an edition they are counted.
+    pub known: BTreeSet<String>,
     /// The stages of the command.
     pub clock: Clock,
     /// Every file that has been read for a result, texts, pictures and fonts: none of them may be written over.
@@ -65,7 +69,35 @@ impl Desk {
     /// An empty desk.
     pub fn new(voice: Voice) -> Self {
         let clock = Clock::new(!voice.quiet && !voice.json);
-        Self { voice, sources: Sources::default(), sink: Sink::default(), about: None, clock, read: Vec::new() }
+        Self {
+            voice,
+            sources: Sources::default(),
+            sink: Sink::default(),
+            about: None,
+            known: BTreeSet::new(),
+            clock,
+            read: Vec::new(),
+        }
+    }
+    /// What has been complained about, each with its place, to be known again on another desk.
+    pub fn said(&self) -> BTreeSet<String> {
+        self.sink.items().iter().map(|item| self.key(item)).collect()
+    }
+    fn key(&self, item: &Diagnostic) -> String {
+        let place = item.place.map(|at| format!("{}:{}:{}", self.sources.path(at.file), at.line, at.column));
+        format!("{} {} {}", item.code, place.unwrap_or_default(), item.message)
+    }
+    /// What is said here for the first time, and in words how much is known from the book itself.
+    fn first_said(&self) -> (Sink, String) {
+        let again: Vec<&Diagnostic> =
+            self.sink.items().iter().filter(|item| self.known.contains(&self.key(item))).collect();
+        let count = |severity| again.iter().filter(|item| item.severity == severity).count();
+        let errors = Some(count(Severity::Error)).filter(|n| *n > 0).map(|n| counted(n, "error", "errors"));
+        let warnings = Some(count(Severity::Warning)).filter(|n| *n > 0 && !self.voice.quiet);
+        let warnings = warnings.map(|n| counted(n, "warning", "warnings"));
+        let words: Vec<String> = [errors, warnings].into_iter().flatten().collect();
+        let words = if words.is_empty() { String::new() } else { words.join(" and ") + " as in the book itself\n" };
+        (self.sink.clone().kept(|item| !self.known.contains(&self.key(item))), words)
     }
     /// Reads one edition of a book with all its files; complaints stay on the desk.
     pub fn book(&mut self, path: &Path, edition: Option<&str>) -> Option<Book> {
@@ -116,7 +148,8 @@ impl Desk {
         } else {
             let colour =
                 std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
-            let text = report::text(&self.sink, &self.sources, colour, self.voice.quiet);
+            let (sink, again) = self.first_said();
+            let text = report::text(&sink, &self.sources, colour, self.voice.quiet) + &again;
             if let Some(about) = self.about.as_ref().filter(|_| !text.is_empty()) {
                 complain(&format!("{about}\n\n"));
             }

@@ -4,6 +4,7 @@ use super::bind::{compose, faces};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::counted;
+use super::tune_file::short_name;
 use super::writing::{self, Over};
 use crate::book::{self, Book};
 use crate::diag::{Diagnostic, Sources};
@@ -52,7 +53,7 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     for (index, (entry, plan)) in book.tunes().zip(&planned.plans).enumerate() {
         let lesson = Lesson { name: &entry.id, number: index + 1, of };
         for file in practice::files(&lesson, &entry.tune, plan, &book.instrument, &entry.practice) {
-            if let Err(why) = writing::write_many(&folder.join(&file.name), &file.bytes) {
+            if let Err(why) = writing::write_many(&folder.join(&file.name), &file.bytes, Over::Midi) {
                 return desk.fault(&why);
             }
             count += 1;
@@ -93,20 +94,69 @@ fn complaint(item: &Diagnostic, book: &Book, sources: &Sources) -> Complaint {
     let subject = item.place.and_then(|place| pipeline::about(book, place));
     Complaint { severity: item.severity, page: None, subject, text: format!("{place}{}{hints}", item.message) }
 }
-/// Starts a book in a new folder.
+
+/// Starts a book in a new folder, with its id and title from the folder's name.
 pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
     let mut desk = Desk::new(voice);
     let taken = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
     if taken || folder.is_file() {
         return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));
     }
-    for (name, text) in book::new_book() {
+    if let Err(why) = writing::make_folder(folder) {
+        return desk.fault(&why);
+    }
+    // `.` has its name where it lies.
+    let called = folder.canonicalize().ok().and_then(|real| Some(real.file_name()?.to_string_lossy().into_owned()));
+    let called = called.unwrap_or_default();
+    for (name, text) in book::new_book(&short_name(&called), &title_of(&called)) {
         let path = folder.join(name);
         let written = writing::make_folder(&files::folder(&path));
-        if let Err(why) = written.and_then(|()| writing::write_many(&path, text.as_bytes())) {
+        if let Err(why) = written.and_then(|()| writing::write_many(&path, text.as_bytes(), Over::Any)) {
             return desk.fault(&why);
         }
     }
-    desk.say(&format!("Bind it with: boxwright bind {}\n", folder.join("book.yaml").display()));
+    desk.say(&format!("Bind it with: boxwright bind {}\n", typed(&folder.join("book.yaml").display().to_string())));
     Outcome::Done
+}
+
+/// A title from a folder's name: `evening-class` is `Evening Class`; a name with blanks or capitals is a title already.
+fn title_of(name: &str) -> String {
+    if name.contains(|c: char| c.is_whitespace() || c.is_uppercase()) {
+        return name.to_owned();
+    }
+    let words = name.split(['-', '_']).filter(|word| !word.is_empty());
+    let capital = |word: &str| {
+        let mut letters = word.chars();
+        letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default()
+    };
+    words.map(capital).collect::<Vec<String>>().join(" ")
+}
+
+/// A path as it can be typed after a command: between quotation marks where a shell would take it apart (POSIX.1-2017, Shell
+/// Command Language, 2.2.2).
+fn typed(path: &str) -> String {
+    let is_plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '-' | '_' | '\\' | ':');
+    if path.chars().all(is_plain) { path.to_owned() } else { format!("'{}'", path.replace('\'', "'\\''")) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_new_book_is_called_by_its_folder() {
+        let title = |name: &str| (short_name(name), title_of(name));
+        assert_eq!(title("evening-class"), ("evening-class".into(), "Evening Class".into()));
+        assert_eq!(title("Ma Classe éé"), ("ma-classe-ee".into(), "Ma Classe éé".into()));
+        assert_eq!(title("élan_2").1, "Élan 2");
+        assert_eq!(title("夜"), ("book".into(), "夜".into()));
+        assert_eq!(title("--"), ("book".into(), String::new()));
+    }
+
+    #[test]
+    fn a_path_can_be_pasted_back() {
+        assert_eq!(typed("class/book.yaml"), "class/book.yaml");
+        assert_eq!(typed("Ma Classe éé/book.yaml"), "'Ma Classe éé/book.yaml'");
+        assert_eq!(typed("Ann's/book.yaml"), "'Ann'\\''s/book.yaml'");
+    }
 }

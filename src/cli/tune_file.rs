@@ -75,8 +75,22 @@ fn own(id: String, ids: &mut Ids) -> String {
     free
 }
 
-/// A short name from a title: small letters, digits and hyphens.
+/// A short name from a tune's title, or from its number where the title has no letters for one.
 fn slug(title: &str, number: Option<u32>) -> String {
+    match (letters(title), number) {
+        (name, _) if !name.is_empty() => name,
+        (_, Some(number)) => format!("tune-{number}"),
+        (_, None) => "tune".to_owned(),
+    }
+}
+
+/// A short name of a book from the name of its folder.
+pub fn short_name(folder: &str) -> String {
+    Some(letters(folder)).filter(|name| !name.is_empty()).unwrap_or_else(|| "book".to_owned())
+}
+
+/// What a short name can keep of a title: small letters, digits and hyphens.
+fn letters(title: &str) -> String {
     let mut slug = String::new();
     for c in plain_letters(title).take(60) {
         if c.is_ascii_alphanumeric() {
@@ -85,12 +99,7 @@ fn slug(title: &str, number: Option<u32>) -> String {
             slug.push('-');
         }
     }
-    let slug = slug.trim_matches('-');
-    match (slug.is_empty(), number) {
-        (false, _) => slug.to_owned(),
-        (true, Some(number)) => format!("tune-{number}"),
-        (true, None) => "tune".to_owned(),
-    }
+    slug.trim_matches('-').to_owned()
 }
 
 /// A text as a YAML value that can only be read as that text.

@@ -17,15 +17,17 @@ const END: &str = ".unfinished";
 /// So many names are tried before giving up.
 const TRIES: u32 = 100;
 
-/// What a file must begin with to be replaced.
+/// What a file must be to be replaced: of a kind, and where files of the kind bear one, with the program's own mark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Over {
     /// Any plain file: one of the program's own making by its name.
     Any,
-    /// A PDF (ISO 32000-1, 7.5.2).
+    /// A PDF (ISO 32000-1, 7.5.2) with the record of a bound book.
     Pdf,
-    /// A page of HTML.
+    /// A page of HTML that names this program as its maker.
     Html,
+    /// A MIDI file (Standard MIDI Files 1.0), whoever wrote it: notes bear no mark.
+    Midi,
 }
 
 impl Over {
@@ -35,6 +37,15 @@ impl Over {
             Self::Any => (b"", "a file"),
             Self::Pdf => (b"%pdf-", "a PDF"),
             Self::Html => (b"<!doctype html", "a page of HTML"),
+            Self::Midi => (b"mthd", "a MIDI file"),
+        }
+    }
+    /// What the program's own files of the kind have in them, as it is written there.
+    const fn mark(self) -> Option<&'static [u8]> {
+        match self {
+            Self::Any | Self::Midi => None,
+            Self::Pdf => Some(b"/BXWR_Record"),
+            Self::Html => Some(b"<meta name=\"generator\" content=\"boxwright\">"),
         }
     }
 }
@@ -146,8 +157,8 @@ fn remove(path: &Path) -> Result<(), String> {
 ///
 /// # Errors
 /// As [`write`].
-pub fn write_many(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    replaceable(path, Over::Any)?;
+pub fn write_many(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
+    replaceable(path, over)?;
     put(path, bytes, false)
 }
 
@@ -159,21 +170,34 @@ pub fn make_folder(path: &Path) -> Result<(), String> {
     fs::create_dir_all(path).map_err(|error| format!("cannot make the folder {}: {}", path.display(), explain(&error)))
 }
 
-/// Whether what lies at a place may be replaced: nothing, an empty file, or a file of the kind.
+/// Whether what lies at a place may be replaced: nothing, an empty file, or one of the program's own of the kind that nobody has
+/// set read-only.
 fn replaceable(path: &Path, over: Over) -> Result<(), String> {
     let Ok(meta) = fs::metadata(path) else { return Ok(()) };
     if !meta.is_file() {
         return Err(format!("cannot write {}: it is a folder or a device, not a plain file", path.display()));
     }
+    let shown = path.display();
+    if meta.permissions().readonly() {
+        return Err(format!(
+            "cannot write {shown}: the file there is set read-only, and is not replaced; name another"
+        ));
+    }
     let (beginning, kind) = over.beginning();
     let mut found = Vec::new();
     // What cannot be read is left to the one who may replace it: it is not this program's to look into.
     if let Ok(file) = File::open(path) {
-        let _ = file.take(beginning.len() as u64).read_to_end(&mut found);
+        let length = if over.mark().is_some() { meta.len() } else { beginning.len() as u64 };
+        let _ = file.take(length).read_to_end(&mut found);
     }
-    if !found.is_empty() && !found.eq_ignore_ascii_case(beginning) {
-        let shown = path.display();
+    let is_kind = found.get(..beginning.len()).is_some_and(|start| start.eq_ignore_ascii_case(beginning));
+    if !found.is_empty() && !is_kind {
         return Err(format!("cannot write {shown}: the file there is not {kind}, and is not replaced; name another"));
+    }
+    let is_own = over.mark().is_none_or(|mark| found.windows(mark.len()).any(|piece| piece == mark));
+    if !found.is_empty() && !is_own {
+        let why = format!("the file there is {kind} that boxwright has not made, and is not replaced; name another");
+        return Err(format!("cannot write {shown}: {why}"));
     }
     Ok(())
 }
@@ -268,7 +292,7 @@ mod tests {
     fn a_failed_write_leaves_the_old_file_and_no_litter() {
         let folder = tempfile::tempdir().expect("a folder for the test");
         let target = folder.path().join("book.pdf");
-        write(&target, b"%PDF-first", Over::Pdf).expect("writes");
+        write(&target, b"%PDF-first /BXWR_Record", Over::Pdf).expect("writes");
         write(&target, b"%PDF-second", Over::Pdf).expect("writes again");
         assert_eq!(fs::read(&target).expect("is there"), b"%PDF-second");
         let why = write(&folder.path().join("none/book.pdf"), b"x", Over::Pdf).expect_err("there is no folder");
@@ -316,10 +340,33 @@ mod tests {
             assert!(why.contains("is not replaced"), "{why}");
             assert_eq!(fs::read(&target).expect("is there"), text.as_bytes());
         }
-        for (text, over) in [("", Over::Pdf), ("<!DOCTYPE html>", Over::Html), ("book: 1", Over::Any)] {
+        let own = "<!DOCTYPE html><meta name=\"generator\" content=\"boxwright\">";
+        for (text, over) in [("", Over::Pdf), (own, Over::Html), ("MThd", Over::Midi), ("book: 1", Over::Any)] {
             fs::write(&target, text).expect("a file");
             assert_eq!(write(&target, b"new", over), Ok(()), "{text}");
         }
+    }
+
+    #[test]
+    fn what_others_made_and_what_is_set_read_only_is_kept() {
+        let folder = tempfile::tempdir().expect("a folder for the test");
+        let target = folder.path().join("class");
+        for (text, over) in [("%PDF-1.4 a scan", Over::Pdf), ("<!DOCTYPE html> a class's page", Over::Html)] {
+            fs::write(&target, text).expect("a file");
+            let why = write(&target, b"new", over).expect_err("it is kept");
+            assert!(why.contains("has not made, and is not replaced"), "{why}");
+            assert!(withdraw(&target, over).is_err());
+            assert_eq!(fs::read(&target).expect("is there"), text.as_bytes());
+        }
+        fs::write(&target, "my own").expect("a file");
+        assert!(write_many(&target, b"MThd", Over::Midi).is_err_and(|why| why.contains("not a MIDI file")));
+        fs::write(&target, "%PDF-1.7 /BXWR_Record").expect("a file");
+        let mut only_read = fs::metadata(&target).expect("is there").permissions();
+        only_read.set_readonly(true);
+        fs::set_permissions(&target, only_read).expect("it is set read-only");
+        let why = write(&target, b"new", Over::Pdf).expect_err("it is kept");
+        assert!(why.contains("is set read-only, and is not replaced"), "{why}");
+        assert_eq!(fs::read(&target).expect("is there"), b"%PDF-1.7 /BXWR_Record");
     }
 
     /// Whatever a stranger's folder has under the names to come is left alone and written round.

@@ -18,6 +18,8 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 
 pub(super) fn head(document: &Document, complaints: &[Complaint], spots: &[Option<Spot>], out: &mut String) {
     out.push_str("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     let _ = writeln!(out, "<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">");
+    // By this the program knows its own page when it writes it anew.
+    out.push_str("<meta name=\"generator\" content=\"boxwright\">\n");
     out.push_str("<meta name=\"viewport\" content=\"width=device-width\">\n<title>Proof: ");
     escaped(&document.identity.title, out);
     out.push_str("</title>\n<style>\n");

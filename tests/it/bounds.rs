@@ -208,8 +208,8 @@ fn practice_files_stay_in_the_book() {
     assert!(fs::read_dir(away.path()).expect("a folder").count() > 0);
 }
 
-/// What stands for a file bound before: only a PDF is replaced.
-const GOOD: &[u8] = b"%PDF-1.7, the last good file";
+/// What stands for a file bound before: only a PDF of the program's own is replaced.
+const GOOD: &[u8] = b"%PDF-1.7 /BXWR_Record, the last good file";
 
 /// A plan that was settled and can't be read is never passed over: the tune would be printed otherwise than before.
 #[test]

@@ -173,11 +173,13 @@ fn every_preset_can_be_laid_over_a_book() {
 
 #[test]
 fn the_first_book_is_sound_as_it_is() {
-    let files = crate::book::new_book();
+    let files = crate::book::new_book("evening-class", r#"The "Evening" Class: 1 \ 2"#);
     let texts: Vec<(&str, &str)> = files.iter().map(|(path, text)| (*path, text.as_str())).collect();
     for edition in [None, Some("large-print"), Some("teacher")] {
         let (book, complaints) = read_texts(&texts, edition);
         assert_eq!(complaints, Vec::<String>::new());
-        assert_eq!(book.map(|book| book.tunes().count()), Some(1));
+        let book = book.expect("it is sound");
+        assert_eq!((book.id.as_str(), book.tunes().count()), ("evening-class", 1));
+        assert!(book.title.starts_with("The") && book.title.ends_with(r"Class: 1 \ 2"), "{}", book.title);
     }
 }

@@ -133,6 +133,42 @@ fn an_edition_replaces_keys_one_by_one() {
     assert!(teacher.expect("it is sound").shows(Extra::RunnersUp));
 }
 
+/// ISBN Users' Manual: an edition or format that is sold by itself has a number of its own.
+#[test]
+fn an_edition_has_no_isbn_but_its_own() {
+    let book = format!(
+        "{BOOK}imprint: {{publisher: P, isbn: 978-3-16-148410-0}}\neditions:\n  big: {{like: large-print}}\n  \
+         own: {{imprint: {{isbn: 978-1-86197-876-9}}}}\n  more: {{like: own}}\n"
+    );
+    let texts = [("book.yaml", book.as_str()), ("kettle.yaml", TUNE)];
+    let isbn = |edition| {
+        let (book, complaints) = read_texts(&texts, edition);
+        assert_eq!(complaints, Vec::<String>::new(), "{edition:?}");
+        let imprint = book.expect("it is sound").imprint;
+        assert_eq!(imprint.publisher.as_deref(), Some("P"), "{edition:?}");
+        imprint.isbn
+    };
+    assert_eq!(isbn(None).as_deref(), Some("978-3-16-148410-0"));
+    assert_eq!(isbn(Some("own")).as_deref(), Some("978-1-86197-876-9"));
+    assert_eq!([isbn(Some("big")), isbn(Some("more")), isbn(Some("teacher"))], [None, None, None]);
+}
+
+#[test]
+fn an_edition_is_called_by_no_name_that_another_file_has() {
+    let book = format!(
+        "{BOOK}editions:\n  kettle: {{like: large-print}}\n  press: {{like: teacher}}\n  plain: {{like: teacher}}\n"
+    );
+    let texts = [("book.yaml", book.as_str()), ("kettle.yaml", TUNE)];
+    let press = "book.yaml:11:3: error edition-name: an edition can't be called `press`: files for the press, imposed sheets and \
+                 reprints are called by that word [give another name, such as `press-copy`: the bound file is called by it]";
+    let kettle = "book.yaml:10:3: error edition-name: an edition can't be called `kettle`: a tune of the book has that id, and its \
+                  handout that name [give the edition another name: `bind --only` calls the tune's handout by its id]";
+    assert_eq!(read_texts(&texts, None).1, [kettle, press]);
+    assert_eq!(read_texts(&texts, Some("kettle")).1, [kettle]);
+    assert_eq!(read_texts(&texts, Some("press")).1, [press]);
+    assert_eq!(read_texts(&texts, Some("plain")).1, Vec::<String>::new());
+}
+
 #[test]
 fn an_edition_that_stands_on_itself_is_refused() {
     let book = format!("{BOOK}editions:\n  a: {{like: b}}\n  b: {{like: a}}\n");
