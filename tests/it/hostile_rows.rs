@@ -42,7 +42,7 @@ fn book(name: &'static str, file: &'static str, text: impl Into<Vec<u8>>, fate: 
 }
 
 fn bring(name: &'static str, file: &'static str, text: impl Into<Vec<u8>>, fate: Fate) -> Row {
-    Row { name, words: vec!["bring", file, "--json", "-o", "out"], files: vec![(file, text.into())], fate }
+    Row { name, words: vec!["bring", file, "--json"], files: vec![(file, text.into())], fate }
 }
 
 fn yaml_rows() -> Vec<Row> {
