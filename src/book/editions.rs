@@ -17,7 +17,7 @@ pub struct Edition {
 }
 
 /// What the names of bound files say of them, whatever the edition: `evening.press.pdf` is the book for the press.
-const KINDS: [&str; 13] = [
+const KINDS: [&str; 14] = [
     "press",
     "x-4",
     "a-2b",
@@ -28,6 +28,7 @@ const KINDS: [&str; 13] = [
     "cut-and-stack",
     "two-up",
     "four-up",
+    "cover",
     "reprint",
     "slip",
     "job",

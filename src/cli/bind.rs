@@ -324,7 +324,7 @@ mod tests {
     #[test]
     fn no_edition_is_called_as_a_kind_of_file() {
         let purpose = Purpose::Press;
-        let mut kinds = vec!["reprint".to_owned(), "slip".to_owned(), "job".to_owned()];
+        let mut kinds = ["cover", "reprint", "slip", "job"].map(str::to_owned).to_vec();
         for &standard in Standard::value_variants().iter().filter(|standard| **standard != Standard::Both) {
             for &impose in Impose::value_variants() {
                 kinds.extend(Wish { purpose, standard, impose, turn: super::super::args::Turn::Short }.kind(None));

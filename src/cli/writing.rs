@@ -308,25 +308,25 @@ mod tests {
         fn set<'a>(paths: &[&'a Path], bytes: &'a [u8]) -> Vec<Whole<'a>> {
             paths.iter().map(|path| Whole { path, bytes, over: Over::Pdf }).collect()
         }
-        assert_eq!(write_set(&set(&[&book, &cover], b"%PDF-1")), Ok(()));
+        assert_eq!(write_set(&set(&[&book, &cover], b"%PDF-1 /BXWR_Record")), Ok(()));
         fs::create_dir(&sheet).expect("a folder");
-        assert!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-2")).is_err());
+        assert!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-2 /BXWR_Record")).is_err());
         let held = |path: &Path| fs::read(path).expect("it is there");
-        assert_eq!((held(&book), held(&cover)), (b"%PDF-1".to_vec(), b"%PDF-1".to_vec()));
+        assert_eq!((held(&book), held(&cover)), (b"%PDF-1 /BXWR_Record".to_vec(), b"%PDF-1 /BXWR_Record".to_vec()));
         fs::remove_dir(&sheet).expect("it is empty");
-        assert_eq!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-3")), Ok(()));
+        assert_eq!(write_set(&set(&[&book, &cover, &sheet], b"%PDF-3 /BXWR_Record")), Ok(()));
         assert_eq!(
             (held(&book), held(&cover), held(&sheet)),
-            (b"%PDF-3".to_vec(), b"%PDF-3".to_vec(), b"%PDF-3".to_vec())
+            (b"%PDF-3 /BXWR_Record".to_vec(), b"%PDF-3 /BXWR_Record".to_vec(), b"%PDF-3 /BXWR_Record".to_vec())
         );
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
         // One that fails when the others have taken their places already.
         let none = folder.path().join("none/book.job.pdf");
-        let files = set(&[&book, &cover, &none], b"%PDF-4");
+        let files = set(&[&book, &cover, &none], b"%PDF-4 /BXWR_Record");
         let staged: Vec<Staged> = files[..2].iter().map(|file| Staged::new(file).expect("it is written")).collect();
         drop(staged);
         assert!(write_set(&files).is_err());
-        assert_eq!((held(&book), held(&cover)), (b"%PDF-3".to_vec(), b"%PDF-3".to_vec()));
+        assert_eq!((held(&book), held(&cover)), (b"%PDF-3 /BXWR_Record".to_vec(), b"%PDF-3 /BXWR_Record".to_vec()));
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
     }
 
@@ -350,12 +350,13 @@ mod tests {
     #[test]
     fn what_others_made_and_what_is_set_read_only_is_kept() {
         let folder = tempfile::tempdir().expect("a folder for the test");
-        let target = folder.path().join("class");
+        let (target, beside) = (folder.path().join("class"), folder.path().join("beside"));
         for (text, over) in [("%PDF-1.4 a scan", Over::Pdf), ("<!DOCTYPE html> a class's page", Over::Html)] {
             fs::write(&target, text).expect("a file");
             let why = write(&target, b"new", over).expect_err("it is kept");
             assert!(why.contains("has not made, and is not replaced"), "{why}");
-            assert!(withdraw(&target, over).is_err());
+            let set = [Whole { path: &target, bytes: b"new", over }, Whole { path: &beside, bytes: b"new", over }];
+            assert!(write_set(&set).is_err() && !beside.exists());
             assert_eq!(fs::read(&target).expect("is there"), text.as_bytes());
         }
         fs::write(&target, "my own").expect("a file");
