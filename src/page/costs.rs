@@ -41,8 +41,10 @@ const ALMOST_EMPTY: i64 = 900;
 const FEW_STEPS: f64 = 5.0;
 /// Gaps at their widest.
 const WIDEST: f64 = 300.0;
-/// Gaps at their narrowest: dearer than a spread that shares its systems out.
-const NARROWEST: f64 = 2_400.0;
+/// Gaps at their narrowest, on a page of words.
+const NARROWEST: f64 = 450.0;
+/// Gaps at their narrowest, on a page with music: dearer than a spread that shares its systems out.
+const NARROWEST_MUSIC: f64 = 2_400.0;
 /// Facing pages differ by one step, times the steps.
 const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
@@ -83,7 +85,9 @@ pub(super) fn page_fit(walks: &[Walk; 3], area: Area, ends_part: bool) -> PageFi
     }
     if !natural.fits(area.height) {
         let narrowed = ((natural - area.height) / (natural - least)).clamp(0.0, 1.0);
-        let cost = PAGE + (NARROWEST * narrowed * narrowed).round() as i64;
+        let music = walks[1].has_music();
+        let price = if music { NARROWEST_MUSIC * narrowed.powi(2) } else { NARROWEST * narrowed.powi(3) };
+        let cost = PAGE + price.round() as i64;
         return PageFit { cost, depth: (!ends_part).then(|| quarter_steps(area.height / area.step)), ..fit };
     }
     if ends_part {

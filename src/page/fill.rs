@@ -20,12 +20,13 @@ pub(super) struct Area {
 pub(super) struct Walk {
     y: Abs,
     first: bool,
+    music: bool,
 }
 
 impl Walk {
     /// At the head of a page.
     pub const fn new() -> Self {
-        Self { y: Abs::ZERO, first: true }
+        Self { y: Abs::ZERO, first: true, music: false }
     }
     /// Puts the next piece, under its table's head where it is the first of a page; gives its top.
     pub fn put(&mut self, piece: &Piece, step: Abs, factor: f64) -> Abs {
@@ -40,7 +41,12 @@ impl Walk {
         let top = self.y;
         self.y += piece.height;
         self.first = false;
+        self.music |= matches!(piece.substance, Substance::Music(_));
         top
+    }
+    /// Whether it passed a system of music.
+    pub const fn has_music(&self) -> bool {
+        self.music
     }
     /// Where the last piece ends.
     pub const fn bottom(&self) -> Abs {

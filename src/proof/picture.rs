@@ -50,6 +50,9 @@ pub(super) fn is_whole((width, height): (u32, u32), grey: &[u8]) -> bool {
 
 /// A grey PNG of 8 bits; nothing for levels that do not fill it.
 pub(super) fn png((width, height): (u32, u32), grey: &[u8]) -> Option<Vec<u8>> {
+    if !is_whole((width, height), grey) {
+        return None;
+    }
     let mut out = Vec::new();
     // A proof is looked at and thrown away.
     let encoder = PngEncoder::new_with_quality(&mut out, CompressionType::Fast, FilterType::Adaptive);
