@@ -28,7 +28,10 @@ use std::rc::Rc;
 /// Steps of elimination spent on the proposal that takes such bars all alike: a book of a hundred tunes must not wait for it.
 const TOGETHER_WORK: usize = 40_000;
 /// And in a tune of no more than so many notes, some forty bars of quavers.
-const MOST_ITEMS: usize = 320;
+const MOST_TOGETHER: usize = 320;
+/// In tunes of more notes than this, some eighty bars of quavers, what comes again is left as the cheapest way has it: the
+/// second solution of so many repeats takes many times as long as the first.
+const MOST_ITEMS: usize = 640;
 
 /// How an item had better be taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -97,7 +100,7 @@ pub(super) fn classes(parts: &Parts<'_>) -> Vec<Vec<usize>> {
 /// `classes` are the bars that are the same music.
 pub(super) fn solve(parts: &Parts<'_>, model: &mut Model, joined: &Joined, classes: &[Vec<usize>]) -> Solution {
     let cheapest = joined.problem(&model.unary).solve();
-    if parts.prices.of(CostKind::Unlike) == 0 {
+    if parts.prices.of(CostKind::Unlike) == 0 || model.takes.len() > MOST_ITEMS {
         return cheapest;
     }
     let (asked, followed) = wonts(parts, model, joined, classes, &cheapest.states);
@@ -106,7 +109,7 @@ pub(super) fn solve(parts: &Parts<'_>, model: &mut Model, joined: &Joined, class
         return cheapest;
     }
     let mut proposals = vec![(asked, followed)];
-    if !classes.is_empty() && model.takes.len() <= MOST_ITEMS {
+    if !classes.is_empty() && model.takes.len() <= MOST_TOGETHER {
         let together = together(parts, model, joined, classes, &proposals[0].1);
         proposals.push(wonts(parts, model, joined, classes, &together));
     }
