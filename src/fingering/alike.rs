@@ -12,6 +12,7 @@
 //! the cheaper solution stands.
 
 use super::costs::Costs;
+use super::eliminate::MOST_WORK;
 use super::hand::{Finger, Key, Take};
 use super::model::Model;
 use super::pairs::Joined;
@@ -23,6 +24,14 @@ use crate::instrument::{Direction, LeftButtonId};
 use crate::tune::{Duration, Fraction, Onset};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
+
+/// Steps of elimination spent on the proposal that takes such bars all alike: a book of a hundred tunes must not wait for it.
+const TOGETHER_WORK: usize = 40_000;
+/// And in a tune of no more than so many notes, some forty bars of quavers.
+const MOST_TOGETHER: usize = 320;
+/// In tunes of more notes than this, some eighty bars of quavers, what comes again is left as the cheapest way has it: the
+/// second solution of so many repeats takes many times as long as the first.
+const MOST_ITEMS: usize = 640;
 
 /// How an item had better be taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -91,28 +100,39 @@ pub(super) fn classes(parts: &Parts<'_>) -> Vec<Vec<usize>> {
 /// `classes` are the bars that are the same music.
 pub(super) fn solve(parts: &Parts<'_>, model: &mut Model, joined: &Joined, classes: &[Vec<usize>]) -> Solution {
     let cheapest = joined.problem(&model.unary).solve();
-    if parts.prices.of(CostKind::Unlike) == 0 {
+    if parts.prices.of(CostKind::Unlike) == 0 || model.takes.len() > MOST_ITEMS {
         return cheapest;
     }
-    let asked = wonts(parts, model, joined, classes, &cheapest.states);
+    let (asked, followed) = wonts(parts, model, joined, classes, &cheapest.states);
     if asked.iter().all(|(item, wont)| wont.holds(&model.takes[*item][cheapest.states[*item]])) {
         model.keep_to(parts, asked);
         return cheapest;
     }
-    let mut proposals = vec![asked];
-    if !classes.is_empty() {
-        let together = together(parts, model, joined, classes);
+    let mut proposals = vec![(asked, followed)];
+    if !classes.is_empty() && model.takes.len() <= MOST_TOGETHER {
+        let together = together(parts, model, joined, classes, &proposals[0].1);
         proposals.push(wonts(parts, model, joined, classes, &together));
     }
-    let solved = proposals.into_iter().map(|wonts| (joined.problem(&model.priced(parts, &wonts)).solve(), wonts));
+    // What follows a proposal is nearly the cheapest under its price, and so a narrow bound to begin with.
+    let solved = proposals.into_iter().map(|(wonts, followed)| {
+        let unary = model.priced(parts, &wonts);
+        (joined.problem(&unary).solve_within(MOST_WORK, Some(followed)), wonts)
+    });
     let (solution, wonts) = solved.min_by_key(|(solution, _)| solution.cost).expect("there is a proposal");
     model.keep_to(parts, wonts);
     solution
 }
 
 /// The states of the cheapest way to take a tune with bars that are the same music all alike, where pins leave them the same
-/// ways.
-fn together(parts: &Parts<'_>, model: &Model, joined: &Joined, classes: &[Vec<usize>]) -> Vec<usize> {
+/// ways; or of a cheap one, where bars return so often that finding the cheapest would take long. `followed` is one to begin
+/// with.
+fn together(
+    parts: &Parts<'_>,
+    model: &Model,
+    joined: &Joined,
+    classes: &[Vec<usize>],
+    followed: &[usize],
+) -> Vec<usize> {
     let spans = &parts.walk.spans;
     // For each item the one that stands for it, the first of those that are taken alike.
     let mut stands: Vec<usize> = (0..model.takes.len()).collect();
@@ -141,18 +161,19 @@ fn together(parts: &Parts<'_>, model: &Model, joined: &Joined, classes: &[Vec<us
     }
     let edges: Vec<Edge> =
         joined.edges.iter().map(|edge| Edge { from: number[edge.from], to: number[edge.to] }).collect();
-    let states = joined.problem_on(&unary, &edges).solve().states;
+    let known = (0..stands.len()).filter(|item| stands[*item] == *item).map(|item| followed[item]).collect();
+    let states = joined.problem_on(&unary, &edges).solve_within(TOGETHER_WORK, Some(known)).states;
     number.into_iter().map(|variable| states[variable]).collect()
 }
 
-/// How the items of a tune had better be taken, going by these states; by item.
+/// How the items of a tune had better be taken, going by these states; by item. And the states that follow it.
 fn wonts(
     parts: &Parts<'_>,
     model: &Model,
     joined: &Joined,
     classes: &[Vec<usize>],
     states: &[usize],
-) -> Vec<(usize, Wont)> {
+) -> (Vec<(usize, Wont)>, Vec<usize>) {
     let price = parts.prices.of(CostKind::Unlike) * WHOLE;
     let problem = joined.problem(&model.unary);
     let mut now = states.to_vec();
@@ -189,7 +210,7 @@ fn wonts(
     let strays: BTreeSet<usize> =
         all.iter().filter(|(item, wont)| !wont.holds(&model.takes[*item][now[*item]])).map(|(item, _)| *item).collect();
     all.extend(returning.into_iter().filter(|(item, _)| !strays.contains(item)));
-    all
+    (all, now)
 }
 
 /// The states when the bars of some spans follow the way of the one that begins with item `from`, and how many notes, each as

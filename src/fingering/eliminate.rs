@@ -9,7 +9,7 @@ use super::costs::Costs;
 
 /// Elimination tables hold at most this many entries in all, and work at most this many steps; beyond that the best
 /// assignment found is given unproven.
-const MOST_WORK: usize = 20_000_000;
+pub(super) const MOST_WORK: usize = 20_000_000;
 
 /// A link between two different variables.
 #[derive(Debug, Clone, Copy)]
@@ -29,11 +29,12 @@ struct Table {
     values: Vec<i64>,
 }
 
-/// The first of the cheapest assignments. `pair` gives a link's cost from the states of its earlier and later variable.
+/// The first of the cheapest assignments, within so much work. `pair` gives a link's cost from the states of its earlier and later variable.
 pub(super) fn eliminate(
     own: &Costs,
     alive: &[Vec<usize>],
     links: &[Across],
+    most_work: usize,
     pair: impl Fn(&Across, usize, usize) -> i64,
 ) -> Option<Vec<usize>> {
     let free: Vec<usize> = (0..alive.len()).filter(|v| alive[*v].len() != 1).collect();
@@ -73,7 +74,7 @@ pub(super) fn eliminate(
         scope.pop();
         let size = scope.iter().try_fold(1usize, |size, w| size.checked_mul(alive[*w].len()))?;
         work = work.checked_add(size.checked_mul(alive[v].len())?.checked_mul(terms[v].len())?)?;
-        if work > MOST_WORK {
+        if work > most_work {
             return None;
         }
         if let Some(last) = scope.last().copied() {

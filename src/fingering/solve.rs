@@ -10,7 +10,7 @@
 //! (`eliminate`).
 
 use super::costs::Costs;
-use super::eliminate::{Across, eliminate};
+use super::eliminate::{Across, MOST_WORK, eliminate};
 
 /// A link between two variables.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +57,11 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
 
     /// The cheapest assignment.
     pub(super) fn solve(&self) -> Solution {
+        self.solve_within(MOST_WORK, None)
+    }
+
+    /// The cheapest assignment, or after so many steps of exact elimination the best one found; `known` is one to begin with.
+    pub(super) fn solve_within(&self, most_work: usize, known: Option<Vec<usize>>) -> Solution {
         if self.unary.len() == 0 {
             return Solution { states: vec![], cost: 0, proven: true };
         }
@@ -87,10 +92,19 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
             }
         }
         let ((mut states, mut cost), tightest) = best.zip(tightest).expect("there is at least one round");
-        if tightest.least < cost && parts.long.len() >= 8 {
-            let better = self.improved(&parts, &states);
-            let its = self.cost(&better);
-            if its < cost {
+        if let Some((its, known)) = known.map(|known| (self.cost(&known), known)).filter(|(its, _)| *its < cost) {
+            (states, cost) = (known, its);
+        }
+        if parts.long.len() >= 4 {
+            for _ in 0..MOST_ROUNDS {
+                if tightest.least >= cost {
+                    break;
+                }
+                let better = self.improved(&parts, &states);
+                let its = self.cost(&better);
+                if its >= cost {
+                    break;
+                }
                 (states, cost) = (better, its);
             }
         }
@@ -98,7 +112,7 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
         let links = self.edges.iter().enumerate().filter(|(_, edge)| edge.from != edge.to);
         let links = links.map(|(n, edge)| Across { n, early: edge.from.min(edge.to), late: edge.from.max(edge.to) });
         let across = |link: &Across, t: usize, s: usize| self.across(link.n, link.early, t, s);
-        match eliminate(&parts.own, &alive, &links.collect::<Vec<_>>(), across) {
+        match eliminate(&parts.own, &alive, &links.collect::<Vec<_>>(), most_work, across) {
             Some(states) => {
                 let cost = self.cost(&states);
                 Solution { states, cost, proven: true }
