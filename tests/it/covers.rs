@@ -1,13 +1,10 @@
 //! Covers as files of their own: with which files they come, what stands on them, what is refused, and that no cover ever lies
 //! beside pages that it is not of.
 
-use crate::invent::Dice;
-use crate::program::{copy_of, run, run_in};
+use crate::program::{Killing, copy_of, run, run_in};
 use lopdf::{Dictionary, Document, Object};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
 
 const TUNE: &str = "title: Kettle\nid: kettle\nmusic: |\n  M:3/4\n  L:1/4\n  K:G\n  \"G\"G A B | \"D\"d3 |\n";
 
@@ -217,32 +214,15 @@ const KILLS: usize = 60;
 #[test]
 fn kills_leave_no_cover_of_other_pages() {
     let keep = tempfile::tempdir().expect("a folder for the test");
-    let mut dice = Dice::new(20_261_128);
+    let mut killing = Killing::new(20_261_128);
     let (mut looked_at, mut changed) = (0, 0);
-    let mut longest = Duration::ZERO;
     let mut last = String::new();
     for round in 0..KILLS {
         small(keep.path(), "{}", "");
         let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
         fs::write(keep.path().join("book.yaml"), book.replace("title: Small", &format!("title: Small {round}")))
             .expect("written");
-        let mut child = Command::new(assert_cmd::cargo::cargo_bin("boxwright"))
-            .args(["bind", "book.yaml", "-o", "out.pdf", "--for", "press"])
-            .current_dir(keep.path())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("it starts");
-        if round < 2 {
-            let start = Instant::now();
-            assert!(child.wait().expect("it ends").success());
-            longest = longest.max(start.elapsed());
-        } else {
-            let micros = u64::try_from(longest.as_micros()).unwrap_or(100_000);
-            std::thread::sleep(Duration::from_micros(micros / 2 + dice.roll() % (micros * 5 / 8)));
-            let _ = child.kill();
-            child.wait().expect("it ends");
-        }
+        killing.run(keep.path(), &["bind", "book.yaml", "-o", "out.pdf", "--for", "press"]);
         let title = |name: &str| {
             let file = Document::load(keep.path().join(name)).expect("what lies there is whole");
             let info = file.trailer.get(b"Info").and_then(Object::as_reference).expect("it has properties");

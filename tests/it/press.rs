@@ -1,13 +1,10 @@
 //! Files for the press as a teacher asks for them: what is refused, what they are called, what their job sheets say.
 
-use crate::invent::Dice;
-use crate::program::{copy_of, run, run_in};
+use crate::program::{Killing, copy_of, run, run_in};
 use lopdf::Document;
 use sha2::{Digest as _, Sha256};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
-use std::time::Duration;
 
 /// A small book that ends in a back cover, with keys of its own for the press.
 fn small(folder: &Path, more: &str) {
@@ -358,32 +355,14 @@ const KILLS: usize = 60;
 #[test]
 fn kills_leave_no_job_sheet_of_another_file() {
     let keep = tempfile::tempdir().expect("a folder for the test");
-    let mut dice = Dice::new(20_261_127);
+    let mut killing = Killing::new(20_261_127);
     let mut whole = 0;
-    let mut longest = Duration::ZERO;
     for round in 0..KILLS {
         small(keep.path(), "");
         let book = fs::read_to_string(keep.path().join("book.yaml")).expect("written");
         fs::write(keep.path().join("book.yaml"), book.replace("title: Small", &format!("title: Small {round}")))
             .expect("written");
-        let mut child = Command::new(assert_cmd::cargo::cargo_bin("boxwright"))
-            .args(["bind", "book.yaml", "-o", "small.pdf", "--for", "press", "--job-sheet"])
-            .current_dir(keep.path())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("it starts");
-        if round < 2 {
-            let start = std::time::Instant::now();
-            assert!(child.wait().expect("it ends").success());
-            longest = longest.max(start.elapsed());
-        } else {
-            // Most of the time is spent before anything is written; the moments that matter come last.
-            let micros = u64::try_from(longest.as_micros()).unwrap_or(100_000);
-            std::thread::sleep(Duration::from_micros(micros / 2 + dice.roll() % (micros * 5 / 8)));
-            let _ = child.kill();
-            child.wait().expect("it ends");
-        }
+        killing.run(keep.path(), &["bind", "book.yaml", "-o", "small.pdf", "--for", "press", "--job-sheet"]);
         let sheet = keep.path().join("small.job.pdf");
         if sheet.exists() {
             let bytes = fs::read(keep.path().join("small.pdf")).expect("there is always a file");

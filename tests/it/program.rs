@@ -1,8 +1,11 @@
 //! The program as a user runs it, and copies of the demo books to run it on.
 
+use crate::invent::Dice;
 use assert_cmd::Command;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::{self, Stdio};
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// What a run left behind.
@@ -49,5 +52,41 @@ fn copy(from: &Path, to: &Path) {
         } else if entry.path().extension().is_none_or(|ending| ending != "pdf") {
             fs::copy(entry.path(), target).expect("a file is copied");
         }
+    }
+}
+
+/// Runs the program over and over and kills it at any moment.
+pub struct Killing {
+    dice: Dice,
+    runs: usize,
+    longest: Duration,
+}
+
+impl Killing {
+    /// Nothing run yet.
+    pub fn new(seed: u64) -> Self {
+        Self { dice: Dice::new(seed), runs: 0, longest: Duration::ZERO }
+    }
+    /// One run. The first two may end, so that it is known how long one takes; all others are killed, most of them late, since
+    /// most of the time is spent before anything is written and the moments that matter come last.
+    pub fn run(&mut self, folder: &Path, words: &[&str]) {
+        let mut child = process::Command::new(assert_cmd::cargo::cargo_bin("boxwright"))
+            .args(words)
+            .current_dir(folder)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("it starts");
+        self.runs += 1;
+        if self.runs <= 2 {
+            let start = Instant::now();
+            assert!(child.wait().expect("it ends").success());
+            self.longest = self.longest.max(start.elapsed());
+            return;
+        }
+        let micros = u64::try_from(self.longest.as_micros()).unwrap_or(100_000);
+        std::thread::sleep(Duration::from_micros(micros / 2 + self.dice.roll() % (micros * 5 / 8)));
+        let _ = child.kill();
+        child.wait().expect("it ends");
     }
 }
