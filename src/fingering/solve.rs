@@ -34,7 +34,7 @@ pub(super) struct Solution {
 
 /// Rounds of tightening the lower bound before states are struck out: one for the first few long links, whose slack is
 /// small, and one more for every eight, up to this many.
-const MOST_ROUNDS: usize = 3;
+const MOST_ROUNDS: usize = 2;
 
 /// A problem: costs of states, links, and the cost of a pair of states on a link.
 pub(super) struct Problem<'a, P: Fn(usize, usize) -> &'a [i64]> {
@@ -95,16 +95,10 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
         if let Some((its, known)) = known.map(|known| (self.cost(&known), known)).filter(|(its, _)| *its < cost) {
             (states, cost) = (known, its);
         }
-        if parts.long.len() >= 4 {
-            for _ in 0..MOST_ROUNDS {
-                if tightest.least >= cost {
-                    break;
-                }
-                let better = self.improved(&parts, &states);
-                let its = self.cost(&better);
-                if its >= cost {
-                    break;
-                }
+        if tightest.least < cost && parts.long.len() >= 4 {
+            let better = self.improved(&parts, &states);
+            let its = self.cost(&better);
+            if its < cost {
                 (states, cost) = (better, its);
             }
         }

@@ -42,7 +42,7 @@ mod row {
 const APART: f64 = 0.3;
 /// Clear room between two fingers, and between two button numbers, some of which are boxed, growing with the marks: at arm's
 /// length two close figures are one number (judged on the page).
-const FINGERS_APART: f64 = 0.4;
+const FINGERS_APART: f64 = 0.5;
 const BUTTONS_APART: f64 = 0.5;
 /// Clear room over the left hand and the counting, under button numbers besides: two rows of small signs must not read as one.
 const UNDER_BUTTONS: f64 = 0.3;
