@@ -101,6 +101,9 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
     let excerpt = if Prose::is_file(text, MARKDOWN) {
         let file = library.text(from, text.trim(), node.place, sink)?;
         let text = library.sources.text(file);
+        if is_too_large(text, Place::new(file, 1, 1), sink) {
+            return None;
+        }
         // The mark at the start of a file is no letter of the text.
         match text.strip_prefix('\u{feff}') {
             Some(rest) => Excerpt::whole(file, rest),
@@ -122,15 +125,24 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
         });
         return None;
     } else {
-        node.excerpt()?
+        let excerpt = node.excerpt()?;
+        if is_too_large(&excerpt.text, excerpt.place(0, 0), sink) {
+            return None;
+        }
+        excerpt
     };
-    let lines = excerpt.text.matches('\n').count();
-    if excerpt.text.len() > MOST_PROSE || lines > MOST_PROSE_LINES {
-        let message = format!("this text is larger than {} kilobytes or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
-        sink.error("too-large", Some(excerpt.place(0, 0)), message).hints.push("split it into chapters".into());
-        return None;
-    }
     Some(excerpt)
+}
+
+/// Says of a text that is too large for one piece that it is. Asked before the text's lines are looked up: the table of a
+/// megabyte of line ends takes twenty.
+fn is_too_large(text: &str, start: Place, sink: &mut Sink) -> bool {
+    let is_too_large = text.len() > MOST_PROSE || text.matches('\n').count() > MOST_PROSE_LINES;
+    if is_too_large {
+        let message = format!("this text is larger than {} kilobytes or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
+        sink.error("too-large", Some(start), message).hints.push("split it into chapters".into());
+    }
+    is_too_large
 }
 
 /// The pictures that a Markdown text names: path and the place where it stands. Code is left out.
