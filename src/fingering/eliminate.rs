@@ -5,7 +5,7 @@
 //! each leaving a table over the earlier variables it was linked to (min-plus variable elimination), and are then read off
 //! first one first. Knows no music.
 
-use super::costs::Costs;
+use super::costs::{Costs, least};
 
 /// Elimination tables hold at most this many entries in all, and work at most this many steps; beyond that the best
 /// assignment found is given unproven.
@@ -119,9 +119,28 @@ fn eliminated(terms: &[Table], scope: &[usize], alive: &[Vec<usize>], states: us
     let mut values = Vec::with_capacity(size);
     let mut at = vec![0usize; scope.len()];
     let mut starts = vec![0usize; terms.len()];
+    // The sums of the terms that stay as they are while the scope's last variable runs, and of all but one of the others.
+    let moves = |stride: &[usize]| stride.last().is_some_and(|stride| *stride > 0);
+    let moving: Vec<usize> = (0..terms.len()).filter(|n| moves(&strides[*n])).collect();
+    let (mut still, mut sums) = (vec![0i64; states], vec![0i64; states]);
+    let add = |sums: &mut [i64], n: usize, starts: &[usize]| {
+        let values = &terms[n].values[starts[n]..starts[n] + states];
+        sums.iter_mut().zip(values).for_each(|(sum, value)| *sum += value);
+    };
     loop {
-        let sum = |s: usize| terms.iter().zip(&starts).map(|(term, start)| term.values[start + s]).sum::<i64>();
-        values.push((0..states).map(sum).min().expect("the best assignment's states stay alive"));
+        if at.last().is_none_or(|last| *last == 0) {
+            still.fill(0);
+            (0..terms.len()).filter(|n| !moves(&strides[*n])).for_each(|n| add(&mut still, n, &starts));
+        }
+        values.push(match moving[..] {
+            [] => still.iter().copied().min().expect("the best assignment's states stay alive"),
+            [n] => least(&terms[n].values[starts[n]..starts[n] + states], &still),
+            [n, ref others @ ..] => {
+                sums.copy_from_slice(&still);
+                others.iter().for_each(|n| add(&mut sums, *n, &starts));
+                least(&terms[n].values[starts[n]..starts[n] + states], &sums)
+            }
+        });
         // The next assignment of the scope, the last variable fastest.
         let Some(k) = (0..at.len()).rev().find(|k| at[*k] + 1 < alive[scope[*k]].len()) else {
             return values;

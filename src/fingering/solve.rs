@@ -9,7 +9,7 @@
 //! bound; states whose lower bound is above it are struck out. Among the rest the variables are eliminated exactly
 //! (`eliminate`).
 
-use super::costs::Costs;
+use super::costs::{Costs, least};
 use super::eliminate::{Across, MOST_WORK, eliminate};
 
 /// A link between two variables.
@@ -293,20 +293,6 @@ impl<'a, P: Fn(usize, usize) -> &'a [i64]> Problem<'a, P> {
         }
         alive
     }
-}
-
-/// The least sum of a pair cost and what comes after it, over all later states. Four at once, because the next comparison need
-/// not wait for the one before.
-fn least(pairs: &[i64], onward: &[i64]) -> i64 {
-    let mut least = [i64::MAX; 4];
-    let ((pairs, last), (onward, end)) = (pairs.as_chunks::<4>(), onward.as_chunks::<4>());
-    for (pairs, onward) in pairs.iter().zip(onward) {
-        for n in 0..4 {
-            least[n] = least[n].min(pairs[n] + onward[n]);
-        }
-    }
-    let rest = last.iter().zip(end).map(|(pair, onward)| pair + onward);
-    rest.chain(least).fold(i64::MAX, i64::min)
 }
 
 /// Costs with their states, cheapest first.
