@@ -4,7 +4,8 @@
 //! then makes dearer to leave, by the price [`CostKind::Unlike`] a note. A learner who knows a bar knows it wherever it
 //! returns, and a hand that has found a button looks for it there again (common practice, no source). Knows no page.
 //!
-//! Method: bars are the same music when notes, graces, ties and what the left hand wants are the same. If the cheapest way takes
+//! Method: bars are the same music when notes, ties and what the left hand wants are the same; an ornament changes no bar, so
+//! graces are left to be taken as is cheapest. If the cheapest way takes
 //! such bars in several ways, there are two proposals for how all of them had better be taken. One: each of these ways is tried
 //! in all bars of its kind, the tune's other bars left as they are; the one that costs least, the notes that cannot follow
 //! counted in, is what all had better do; kind after kind, each with the bars before settled. Two: the cheapest way of all that
@@ -57,16 +58,21 @@ impl Wont {
     }
 }
 
-/// What makes two bars the same music: for each item its onset, length, seconds, pitches, whether it is a grace, is tied on or
-/// ends a phrase; and the buttons that the left hand wants, each once, in order.
+/// What makes two bars the same music: for each note its onset, length, seconds, pitches, whether it is tied on or ends a
+/// phrase; and the buttons that the left hand wants, each once, in order.
 type Music = (Vec<Heard>, Vec<[Option<LeftButtonId>; 2]>);
-type Heard = (Onset, Duration, Fraction, Vec<i32>, [bool; 3]);
+type Heard = (Onset, Duration, Fraction, Vec<i32>, [bool; 2]);
+
+/// The items of a bar without its graces.
+fn heads(parts: &Parts<'_>, bar: usize) -> Vec<usize> {
+    let (from, to) = parts.walk.spans[bar];
+    (from..to).filter(|item| parts.walk.items[*item].grace_of.is_none()).collect()
+}
 
 /// Of the bars that are the same music those that are not all taken in one way.
 pub(super) fn otherwise(parts: &Parts<'_>, model: &Model, classes: &[Vec<usize>], states: &[usize]) -> Vec<Vec<usize>> {
     let grips = |bar: &usize| -> Vec<Wont> {
-        let (from, to) = parts.walk.spans[*bar];
-        (from..to).map(|item| Wont::grip(&model.takes[item][states[item]])).collect()
+        heads(parts, *bar).into_iter().map(|item| Wont::grip(&model.takes[item][states[item]])).collect()
     };
     classes.iter().filter(|bars| bars.iter().any(|bar| grips(bar) != grips(&bars[0]))).cloned().collect()
 }
@@ -80,10 +86,10 @@ pub(super) fn classes(parts: &Parts<'_>) -> Vec<Vec<usize>> {
         }
     }
     let mut known: BTreeMap<Music, Vec<usize>> = BTreeMap::new();
-    for ((bar, (from, to)), wanted) in parts.walk.spans.iter().copied().enumerate().zip(wanted) {
-        let heard = parts.walk.items[from..to].iter().map(|item| {
-            let is = [item.grace_of.is_some(), item.tied_on, item.breath];
-            (item.onset, item.length, item.seconds, item.midis.clone(), is)
+    for (bar, wanted) in wanted.into_iter().enumerate() {
+        let heard = heads(parts, bar).into_iter().map(|item| {
+            let item = &parts.walk.items[item];
+            (item.onset, item.length, item.seconds, item.midis.clone(), [item.tied_on, item.breath])
         });
         known.entry((heard.collect(), wanted)).or_default().push(bar);
     }
@@ -133,19 +139,17 @@ fn together(
     classes: &[Vec<usize>],
     followed: &[usize],
 ) -> Vec<usize> {
-    let spans = &parts.walk.spans;
     // For each item the one that stands for it, the first of those that are taken alike.
     let mut stands: Vec<usize> = (0..model.takes.len()).collect();
     for bars in classes {
+        let bars: Vec<Vec<usize>> = bars.iter().map(|bar| heads(parts, *bar)).collect();
         for (n, bar) in bars.iter().enumerate().skip(1) {
-            let same = |other: &&usize| {
-                let pairs = (spans[**other].0..spans[**other].1).zip(spans[*bar].0..);
-                pairs
-                    .into_iter()
-                    .all(|(a, b)| Rc::ptr_eq(&model.takes[a], &model.takes[b]) || model.takes[a] == model.takes[b])
+            let same = |other: &&Vec<usize>| {
+                let mut pairs = other.iter().zip(bar).map(|(a, b)| (&model.takes[*a], &model.takes[*b]));
+                pairs.all(|(a, b)| Rc::ptr_eq(a, b) || a == b)
             };
             if let Some(first) = bars[..n].iter().find(same) {
-                (spans[*bar].0..spans[*bar].1).zip(spans[*first].0..).for_each(|(item, other)| stands[item] = other);
+                bar.iter().zip(first).for_each(|(item, other)| stands[*item] = *other);
             }
         }
     }
@@ -179,31 +183,30 @@ fn wonts(
     let mut now = states.to_vec();
     let mut returning: Vec<(usize, Wont)> = Vec::new();
     for bars in classes {
-        let spans: Vec<(usize, usize)> = bars.iter().map(|bar| parts.walk.spans[*bar]).collect();
-        let grips = |(from, to): (usize, usize)| -> Vec<Wont> {
-            (from..to).map(|item| Wont::grip(&model.takes[item][now[item]])).collect()
+        let bars: Vec<Vec<usize>> = bars.iter().map(|bar| heads(parts, *bar)).collect();
+        let grips = |bar: &[usize]| -> Vec<Wont> {
+            bar.iter().map(|item| Wont::grip(&model.takes[*item][now[*item]])).collect()
         };
         // Each way once, by the bar that has it: the same grips from other places of the hand are another way to be tried.
-        let takes =
-            |(from, to): (usize, usize)| (from..to).map(|item| &model.takes[item][now[item]]).collect::<Vec<_>>();
-        let mut leaders: Vec<(usize, usize)> = Vec::new();
-        for span in &spans {
-            if leaders.iter().all(|known| takes(*known) != takes(*span)) {
-                leaders.push(*span);
+        let takes = |bar: &[usize]| bar.iter().map(|item| &model.takes[*item][now[*item]]).collect::<Vec<_>>();
+        let mut leaders: Vec<&[usize]> = Vec::new();
+        for bar in &bars {
+            if leaders.iter().all(|known| takes(known) != takes(bar)) {
+                leaders.push(bar);
             }
         }
-        let mut way = grips(spans[0]);
-        if leaders.iter().any(|leader| grips(*leader) != way) {
+        let mut way = grips(&bars[0]);
+        if leaders.iter().any(|leader| grips(leader) != way) {
             let tries = leaders.into_iter().map(|leader| {
                 let way = grips(leader);
-                let (states, strays) = follow(parts, model, &now, &spans, leader.0, &way);
+                let (states, strays) = follow(parts, model, &now, &bars, leader, &way);
                 (problem.cost(&states) + strays * price, states, way)
             });
             let best = tries.min_by_key(|(cost, ..)| *cost).expect("there is at least one way");
             (now, way) = (best.1, best.2);
         }
-        for (from, to) in spans {
-            returning.extend((from..to).zip(way.iter().cloned()));
+        for bar in bars {
+            returning.extend(bar.into_iter().zip(way.iter().cloned()));
         }
     }
     let mut all = buttons(parts, model, &now);
@@ -213,25 +216,25 @@ fn wonts(
     (all, now)
 }
 
-/// The states when the bars of some spans follow the way of the one that begins with item `from`, and how many notes, each as
-/// often as it is played, cannot.
+/// The states when some bars, each by its items, follow the way of one of them, and how many notes, each as often as it is
+/// played, cannot.
 fn follow(
     parts: &Parts<'_>,
     model: &Model,
     now: &[usize],
-    spans: &[(usize, usize)],
-    from: usize,
+    bars: &[Vec<usize>],
+    leader: &[usize],
     way: &[Wont],
 ) -> (Vec<usize>, i64) {
     let (mut states, mut strays) = (now.to_vec(), 0);
-    for (first, to) in spans.iter().copied() {
-        for (n, item) in (first..to).enumerate() {
-            let leader = &model.takes[from + n][now[from + n]];
-            let takes = &model.takes[item];
+    for bar in bars {
+        for ((item, led), way) in bar.iter().zip(leader).zip(way) {
+            let leader = &model.takes[*led][now[*led]];
+            let takes = &model.takes[*item];
             let same = takes.iter().position(|take| take == leader);
-            match same.or_else(|| takes.iter().position(|take| way[n].holds(take))) {
-                Some(state) => states[item] = state,
-                None => strays += parts.walk.items[item].times,
+            match same.or_else(|| takes.iter().position(|take| way.holds(take))) {
+                Some(state) => states[*item] = state,
+                None => strays += parts.walk.items[*item].times,
             }
         }
     }

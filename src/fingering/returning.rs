@@ -37,14 +37,12 @@ fn text(tune: &Tune, wants: &[Want], bar: usize, plays: &dyn Fn(NoteId) -> bool)
     for event in &tune.bars[bar].events {
         let Some(head) = event.head().filter(|id| plays(*id)) else { continue };
         any |= plays(head);
-        let graces = event.graces.iter().filter(|grace| plays(grace.id));
-        let mut pitches: Vec<Vec<i32>> =
-            graces.map(|grace| grace.notes.iter().map(|note| note.pitch.midi()).collect()).collect();
-        pitches.push(event.notes().iter().map(|note| note.pitch.midi()).collect());
-        pitches.iter_mut().for_each(|chord| chord.sort_unstable());
+        let mut pitches: Vec<i32> = event.notes().iter().map(|note| note.pitch.midi()).collect();
+        pitches.sort_unstable();
         // A head goes on sounding from the one before if all of it is tied and no grace comes between.
+        let is_graced = event.graces.iter().any(|grace| plays(grace.id));
         let ties = (
-            pitches.len() == 1 && event.notes().iter().all(|note| note.tied_from_previous),
+            !is_graced && event.notes().iter().all(|note| note.tied_from_previous),
             event.notes().iter().any(|note| note.tied_to_next),
         );
         all += &format!("{:?} {:?} {pitches:?} {ties:?}; ", event.onset, event.duration);
@@ -72,7 +70,9 @@ impl Returning {
         let mut bars = vec![0; tune.bars.len()];
         played(tune).iter().for_each(|passage| bars[passage.bar] += 1);
         let times: Vec<i64> = items.iter().map(|item| i64::max(bars[item.bar], 1)).collect();
-        let its = |bar: usize| (0..items.len()).filter(|n| items[*n].bar == bar).collect::<Vec<usize>>();
+        let is_head = |n: &usize| items[*n].grace_of.is_none();
+        let all = |bar: usize| (0..items.len()).filter(move |n| items[*n].bar == bar);
+        let its = |bar: usize| all(bar).filter(is_head).collect::<Vec<usize>>();
         let plays = |id: NoteId| items.iter().any(|item| item.note == id);
         let texts: Vec<Option<String>> = (0..tune.bars.len()).map(|bar| text(tune, wants, bar, &plays)).collect();
         let mut now = cheapest.to_vec();
@@ -121,7 +121,7 @@ impl Returning {
         let mut asked = Vec::new();
         let mut strays = Vec::new();
         for bar in 0..tune.bars.len() {
-            let single: Vec<usize> = its(bar).into_iter().filter(|n| items[*n].midis.len() == 1).collect();
+            let single: Vec<usize> = all(bar).filter(|n| items[*n].midis.len() == 1).collect();
             let button = |n: usize| ways[n][now[n]].presses()[0].button;
             let way = |n: usize| ways[n][now[n]].direction;
             for n in &single {
