@@ -12,9 +12,11 @@
 //!
 //! Only `cli` reads, writes and prints. `DEVELOPERS.md` says what each room takes, gives, and must not know.
 
+#[macro_use]
+pub mod diag;
+
 pub mod book;
 pub mod cli;
-pub mod diag;
 pub mod drawing;
 pub mod engrave;
 pub mod fingering;

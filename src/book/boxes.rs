@@ -6,7 +6,7 @@ use super::library::{Library, Unread};
 use super::text::read_kind;
 use super::words::Said;
 use super::yaml::Node;
-use crate::diag::{FileId, Place, Sink, Sources, nearest};
+use crate::diag::{Code, FileId, Place, Sink, Sources, nearest};
 use crate::instrument::{Bellows, Button, Instrument, LeftButton, LeftHand, LeftKind, Row, RowAt, Thirds, builtin};
 use crate::tune::Pitch;
 
@@ -60,7 +60,7 @@ fn of_keys(name: &str) -> Vec<String> {
 
 /// Complains about a name that no built-in box has.
 pub fn unknown_box(name: &str, place: Place, sink: &mut Sink) {
-    let complaint = sink.error("unknown-box", Some(place), format!("there is no built-in box `{name}`"));
+    let complaint = sink.error(code!("unknown-box"), Some(place), format!("there is no built-in box `{name}`"));
     complaint.hints.push(match nearest(name, builtin().iter().map(|(name, _)| *name)) {
         Some(near) => format!("did you mean `{near}`?"),
         None if !of_keys(name).is_empty() => format!("built-in boxes of these keys: {}", of_keys(name).join(", ")),
@@ -79,7 +79,7 @@ struct Reading<'a> {
 }
 
 impl Reading<'_> {
-    fn error(&mut self, code: &'static str, place: Place, message: String, hint: &str) {
+    fn error(&mut self, code: Code, place: Place, message: String, hint: &str) {
         let complaint = self.sink.error(code, Some(place), message);
         if !hint.is_empty() {
             complaint.hints.push(hint.to_owned());
@@ -88,7 +88,7 @@ impl Reading<'_> {
 
     fn missing(&mut self, key: &str) {
         let hint = "or start from a built-in box with `like:`";
-        self.error("missing-key", self.node.place, format!("a box needs `{key}`"), hint);
+        self.error(code!("missing-key"), self.node.place, format!("a box needs `{key}`"), hint);
     }
 
     fn instrument(&mut self, id: &str, file: &BoxFile) -> Option<Instrument> {
@@ -147,7 +147,7 @@ impl Reading<'_> {
         for (row, node) in rows.iter().zip(list.as_ref().map_or(&[][..], Node::items)) {
             if seen.contains(&row.at.0) {
                 self.error(
-                    "duplicate-row",
+                    code!("duplicate-row"),
                     node.place,
                     format!("the {} row is described twice", row.at.0),
                     "keep one of them",
@@ -161,7 +161,7 @@ impl Reading<'_> {
         if !rows.is_empty() && out.first().is_some_and(|row| row.at != RowAt::Outer) {
             let place = self.node.place_of("rows");
             self.error(
-                "no-outer-row",
+                code!("no-outer-row"),
                 place,
                 "a box needs an outer row".into(),
                 "the only row of a one-row box is its outer row",
@@ -199,14 +199,14 @@ impl Reading<'_> {
                                 "single buttons by number need `like:`"
                             };
                             let message = format!("the {at} row has {count} buttons, and none numbered {number}");
-                            self.error("no-such-button", place, message, hint);
+                            self.error(code!("no-such-button"), place, message, hint);
                         }
                     }
                 }
             }
             None if known.is_none() => {
                 let hint = "from the chin end, each [push, pull]: `buttons: [[D4, E4], [F#4, G4]]`";
-                self.error("missing-key", node.place, "a row needs `buttons`".into(), hint);
+                self.error(code!("missing-key"), node.place, "a row needs `buttons`".into(), hint);
                 return;
             }
             None => {}
@@ -215,7 +215,7 @@ impl Reading<'_> {
         if usize::from(new.start) > new.buttons.len() {
             let message =
                 format!("the {at} row has {} buttons, so it can't start on button {}", new.buttons.len(), new.start);
-            self.error("no-such-button", node.place_of("start"), message, "count from the chin end");
+            self.error(code!("no-such-button"), node.place_of("start"), message, "count from the chin end");
         }
         let tonic =
             new.start.checked_sub(1).and_then(|index| new.buttons.get(usize::from(index))).map(|b| b.push.class());
@@ -225,7 +225,7 @@ impl Reading<'_> {
         }
         if at != RowAt::Half && new.start == 0 && known.is_none() {
             self.error(
-                "missing-key",
+                code!("missing-key"),
                 node.place,
                 "a row needs `start`".into(),
                 "the button whose push gives the low home note",
@@ -244,7 +244,7 @@ impl Reading<'_> {
         if let Some((number, button)) = found {
             let pitch = if odd(button.push) { button.push } else { button.pull };
             let message = format!("button {number} of the {} row gives {pitch}, which no box has", row.at);
-            self.error("odd-octave", node.place_of("buttons"), message, "C4 is middle C");
+            self.error(code!("odd-octave"), node.place_of("buttons"), message, "C4 is middle C");
         }
     }
 
@@ -255,7 +255,7 @@ impl Reading<'_> {
             if let Some(text) = small.filter(|text| text.starts_with(|first: char| first.is_ascii_lowercase())) {
                 let message = format!("`{text}` is the name of a chord, and this button is a bass");
                 let hint = "a bass is named by a capital, such as `G`; or is this `kind: chord`?";
-                self.error("wrong-value", node.place_of(key), message, hint);
+                self.error(code!("wrong-value"), node.place_of(key), message, hint);
             }
         }
     }
@@ -281,7 +281,12 @@ impl Reading<'_> {
                     Some(old) => *old = new,
                     None => {
                         let message = format!("there is no left-hand button {number} in the {row} row");
-                        self.error("no-such-button", node.place, message, "to add buttons, write the whole left hand");
+                        self.error(
+                            code!("no-such-button"),
+                            node.place,
+                            message,
+                            "to add buttons, write the whole left hand",
+                        );
                     }
                 }
             } else {
@@ -300,7 +305,7 @@ impl Reading<'_> {
         if out.buttons.is_empty() {
             let place = self.node.place_of("left");
             let hint = "in their order from the chin: `- {row: outer, kind: bass, push: D, pull: A}`";
-            self.error("missing-key", place, "the left hand needs `buttons`".into(), hint);
+            self.error(code!("missing-key"), place, "the left hand needs `buttons`".into(), hint);
         }
     }
 }

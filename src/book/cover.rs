@@ -38,7 +38,7 @@ pub fn cover(
     if ground == Ground::Spot && press.spot == Colour::None {
         let message = "`ground: spot` wants a second ink, and the book has none";
         let hint = "name it under `press`, as in `spot: Lamp Red`, or leave `ground` out";
-        sink.error("ground-without-ink", Some(node.place_of("ground")), message).hints.push(hint.into());
+        sink.error(code!("ground-without-ink"), Some(node.place_of("ground")), message).hints.push(hint.into());
     }
     Cover {
         stock: Stock { grams: file.grams.unwrap_or(250.0), bulk: file.bulk.unwrap_or(1.1) },
@@ -59,13 +59,13 @@ fn width(wish: SpineWish, node: &Node, binding: Binding, sink: &mut Sink) -> Opt
     if !SPINES.contains(&width.to_mm()) {
         let message = format!("a spine of {:.1} mm can't be printed on", width.to_mm());
         let hint = format!("from {:.0} mm to {:.0} mm it can, or write `auto`", SPINES.start(), SPINES.end());
-        sink.error("out-of-range", place, message).hints.push(hint);
+        sink.error(code!("out-of-range"), place, message).hints.push(hint);
         return None;
     }
     if binding != Binding::Perfect {
         let message = "only a glued book has a spine of a width, and this one is bound otherwise";
         let hint = "set `page: {binding: perfect}`, or leave `spine` out";
-        sink.warn("spine-not-used", place, message).hints.push(hint.into());
+        sink.warn(code!("spine-not-used"), place, message).hints.push(hint.into());
         return None;
     }
     Some(width)

@@ -54,7 +54,7 @@ fn is_named(entry: &Entry, sink: &mut Sink) -> bool {
     }
     let Err(why) = Slug::read(&entry.key) else { return true };
     let message = format!("an edition can't be called so: {why}");
-    let complaint = sink.error("edition-name", Some(entry.place), message);
+    let complaint = sink.error(code!("edition-name"), Some(entry.place), message);
     complaint
         .hints
         .push("give small letters, digits and hyphens, such as `large-print`: the bound file is called by it".into());
@@ -63,7 +63,7 @@ fn is_named(entry: &Entry, sink: &mut Sink) -> bool {
 
 fn taken(entry: &Entry, why: &str, hint: &str, sink: &mut Sink) {
     let message = format!("an edition can't be called `{}`: {why}", entry.key);
-    sink.error("edition-name", Some(entry.place), message).hints.push(hint.to_owned());
+    sink.error(code!("edition-name"), Some(entry.place), message).hints.push(hint.to_owned());
 }
 
 /// Refuses the names of editions that are a tune's id: one file would be the edition's and the tune's handout. All editions
@@ -157,7 +157,7 @@ pub fn check(book: &Node, sink: &mut Sink) {
 }
 
 fn circle(name: &str, place: Option<Place>, sink: &mut Sink) {
-    sink.error("edition-circle", place, format!("the edition `{name}` stands on itself"))
+    sink.error(code!("edition-circle"), place, format!("the edition `{name}` stands on itself"))
         .hints
         .push("let `like:` lead to another edition or to a preset".into());
 }
@@ -170,7 +170,7 @@ fn unknown(name: &str, place: Option<Place>, editions: &[Entry], sink: &mut Sink
             known.push(name);
         }
     }
-    let complaint = sink.error("unknown-edition", place, format!("there is no edition `{name}`"));
+    let complaint = sink.error(code!("unknown-edition"), place, format!("there is no edition `{name}`"));
     complaint.hints.push(match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("there are {}", known.join(", ")),

@@ -35,7 +35,7 @@ pub fn is_kind(node: &Node, wanted: FileKind, sink: &mut Sink) -> bool {
             "name a box's file, such as `boxes/mine.yaml`, or a built-in box: `boxwright boxes` lists them"
         }
     };
-    sink.error("other-kind", Some(*place), message).hints.push(hint.to_owned());
+    sink.error(code!("other-kind"), Some(*place), message).hints.push(hint.to_owned());
     false
 }
 

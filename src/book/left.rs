@@ -29,7 +29,7 @@ pub fn left(
             let missing = [from, to].into_iter().find(|label| tune.bar_index(*label).is_none());
             if let Some(label) = missing {
                 let message = format!("there is no bar {label}: the tune has {}", bars_of(tune));
-                sink.error("no-such-bar", Some(node.place_of("bar")), message)
+                sink.error(code!("no-such-bar"), Some(node.place_of("bar")), message)
                     .hints
                     .push("bars are counted as written, a pick-up is bar 0".into());
                 continue;
@@ -42,7 +42,7 @@ pub fn left(
                         "bar {label} of the left hand is written twice; the first is on line {}",
                         first.place.line
                     );
-                    sink.error("duplicate-bar", Some(node.place_of("bar")), message)
+                    sink.error(code!("duplicate-bar"), Some(node.place_of("bar")), message)
                         .hints
                         .push("keep one of them".into());
                     continue;
@@ -87,7 +87,8 @@ fn pattern(name: &str, place: Place, sink: &mut Sink) -> LeftPattern {
     if known.contains(&name) {
         return LeftPattern::Named(name.to_owned());
     }
-    let complaint = sink.error("unknown-pattern", Some(place), format!("there is no left-hand pattern `{name}`"));
+    let complaint =
+        sink.error(code!("unknown-pattern"), Some(place), format!("there is no left-hand pattern `{name}`"));
     complaint.hints.push(match nearest(name, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("there are {}", known.join(", ")),

@@ -102,7 +102,7 @@ impl<'a> Library<'a> {
                 self.take(&name, path, bytes, None, sink)
             }
             Err(Unread { why, .. }) => {
-                sink.error("missing-file", None, format!("`{path}` can't be read: {why}"))
+                sink.error(code!("missing-file"), None, format!("`{path}` can't be read: {why}"))
                     .hints
                     .push(format!("give the path of {like}"));
                 None
@@ -121,7 +121,7 @@ impl<'a> Library<'a> {
             Ok(candidates) => Some(candidates),
             Err(why) => {
                 let hint = "a book's files lie in its folder, or in the one folder that `shelf:` names";
-                sink.error("path-outside", Some(place), why).hints.push(hint.into());
+                sink.error(code!("path-outside"), Some(place), why).hints.push(hint.into());
                 None
             }
         }
@@ -141,7 +141,7 @@ impl<'a> Library<'a> {
                 Err(Unread { why, .. }) => whys.push(format!("`{full}`: {why}")),
             }
         }
-        let complaint = sink.error("missing-file", Some(place), format!("`{path}` can't be read"));
+        let complaint = sink.error(code!("missing-file"), Some(place), format!("`{path}` can't be read"));
         complaint.hints = whys;
         None
     }
@@ -171,7 +171,7 @@ impl<'a> Library<'a> {
         }
         if let Some(letters) = wide_letters(&bytes) {
             let message = format!("`{path}` is text in {letters}, which is not read");
-            sink.error("unknown-encoding", Some(place), message).hints.push(SAVE_IN_UTF8.into());
+            sink.error(code!("unknown-encoding"), Some(place), message).hints.push(SAVE_IN_UTF8.into());
             return None;
         }
         let file = self.add(&found, decode(&bytes));
@@ -199,14 +199,14 @@ impl<'a> Library<'a> {
             if bytes > MOST_FONT_BYTES {
                 let message = format!("the fonts in `{folder}` are larger than {} MB together", MOST_FONT_BYTES >> 20);
                 let hint = "leave those in it that the book uses: regular, italic, bold";
-                sink.error("too-large", Some(place), message).hints.push(hint.into());
+                sink.error(code!("too-large"), Some(place), message).hints.push(hint.into());
                 return None;
             }
             if found.is_empty() {
                 let message = format!("there is no font in `{folder}`");
                 let hint =
                     "put files in it that end with `.otf` or `.ttf`: regular, italic, bold as far as you have them";
-                sink.error("no-fonts", Some(place), message).hints.push(hint.into());
+                sink.error(code!("no-fonts"), Some(place), message).hints.push(hint.into());
                 return None;
             }
             let read = |name: &str| self.bytes("", &format!("{candidate}/{name}"), place, sink);
@@ -214,7 +214,7 @@ impl<'a> Library<'a> {
             let short = |path: String| path.rsplit('/').next().unwrap_or_default().to_owned();
             return files.into_iter().map(|file| file.map(|(path, bytes)| (short(path), bytes))).collect();
         }
-        let complaint = sink.error("no-fonts", Some(place), format!("`{folder}` can't be read"));
+        let complaint = sink.error(code!("no-fonts"), Some(place), format!("`{folder}` can't be read"));
         complaint.hints = whys;
         None
     }
@@ -236,7 +236,7 @@ impl<'a> Library<'a> {
                 // The reader of YAML would keep a text of this size to refuse it.
                 let found = if bytes.len() > MOST_TEXT {
                     let message = format!("`{full}` is larger than {} MB", MOST_TEXT >> 20);
-                    own.error("too-large", Some(place), message);
+                    own.error(code!("too-large"), Some(place), message);
                     None
                 } else if self.has_room(&path, Some(place), &mut own) {
                     self.take(&path, &full, bytes, Some(place), &mut own)
@@ -250,7 +250,8 @@ impl<'a> Library<'a> {
             Err(Unread { why, .. }) => {
                 let message = "the settled plan of this tune can't be read";
                 let hint = "mend it, or take it away to have the plan worked out anew".to_owned();
-                sink.error("settled-unread", Some(place), message).hints = vec![format!("`{full}`: {why}"), hint];
+                sink.error(code!("settled-unread"), Some(place), message).hints =
+                    vec![format!("`{full}`: {why}"), hint];
                 None
             }
         }
@@ -268,7 +269,7 @@ impl<'a> Library<'a> {
         if self.read > MOST_BYTES {
             let all = MOST_BYTES >> 20;
             let message = format!("the files of this book are larger than {all} MB together; `{path}` is not read");
-            sink.error("too-large", place, message)
+            sink.error(code!("too-large"), place, message)
                 .hints
                 .push("take some of them out, or save pictures smaller".into());
         }
@@ -286,7 +287,7 @@ impl<'a> Library<'a> {
         // A YAML file's own reader says it at the file's beginning.
         if bytes.len() > MOST_TEXT && !path.ends_with(".yaml") && !path.ends_with(".yml") {
             let message = format!("`{full}` is larger than {} MB", MOST_TEXT >> 20);
-            sink.error("too-large", place, message).hints.push("split it, or name another file".into());
+            sink.error(code!("too-large"), place, message).hints.push("split it, or name another file".into());
             return None;
         }
         if is_foreign(full, &bytes, place, sink) {
@@ -294,7 +295,7 @@ impl<'a> Library<'a> {
         }
         if let Some(letters) = wide_letters(&bytes) {
             let message = format!("`{full}` is text in {letters}, not in UTF-8");
-            sink.error("not-utf8", place, message).hints.push(SAVE_IN_UTF8.into());
+            sink.error(code!("not-utf8"), place, message).hints.push(SAVE_IN_UTF8.into());
             return None;
         }
         match String::from_utf8(bytes) {
@@ -303,7 +304,7 @@ impl<'a> Library<'a> {
                 let start = error.utf8_error().valid_up_to();
                 let line = error.as_bytes()[..start].iter().filter(|b| **b == b'\n').count() + 1;
                 let message = format!("`{full}` is not text in UTF-8 (line {line})");
-                sink.error("not-utf8", place, message).hints.push(SAVE_IN_UTF8.into());
+                sink.error(code!("not-utf8"), place, message).hints.push(SAVE_IN_UTF8.into());
                 None
             }
         }
@@ -339,7 +340,7 @@ fn elsewhere(from: &str, path: &str, found: &str, place: Place, sink: &mut Sink)
         _ if from.starts_with("..") => "put it beside that file".to_owned(),
         deep => format!("write `{}{path}`", "../".repeat(deep)),
     };
-    sink.warn("found-elsewhere", Some(place), message).hints.push(hint);
+    sink.warn(code!("found-elsewhere"), Some(place), message).hints.push(hint);
 }
 
 /// Whether a file is plainly of another program, whatever its name; it is told for what it is.
@@ -347,13 +348,13 @@ fn is_foreign(shown: &str, bytes: &[u8], place: Option<Place>, sink: &mut Sink) 
     if bytes.starts_with(PDF) {
         let message = format!("`{shown}` is a PDF, and no file that an author writes");
         let hint = "name the file that you wrote; `boxwright preflight` is the command that checks a finished PDF";
-        sink.error("pdf-for-text", place, message).hints.push(hint.into());
+        sink.error(code!("pdf-for-text"), place, message).hints.push(hint.into());
         return true;
     }
     if WORD_PROCESSED.iter().any(|mark| bytes.starts_with(mark)) {
         let message = format!("`{shown}` was saved by a word processor, not as plain text");
         let hint = "save it again as plain text (UTF-8), or write it in a plain text editor";
-        sink.error("not-plain-text", place, message).hints.push(hint.into());
+        sink.error(code!("not-plain-text"), place, message).hints.push(hint.into());
         return true;
     }
     false

@@ -27,7 +27,7 @@ pub fn text(file: &TypeFile, node: Option<&Node>, language: &str, sink: &mut Sin
         );
         let place = node.map(|node| node.place_of("smallest"));
         let hint = format!("up to {:.1} pt it can be kept; or make `text` larger", size.to_pt());
-        sink.error("out-of-range", place, message).hints.push(hint);
+        sink.error(code!("out-of-range"), place, message).hints.push(hint);
     }
     let family = match file.family.as_ref().map(|said| &said.0) {
         None => Family::Serif,
@@ -58,7 +58,7 @@ fn within(length: Abs, least: f64, most: f64, node: Option<&Node>, key: &str, si
     let (unit, points) = if written.ends_with("mm") { ("mm", Abs::mm(1.0).to_pt()) } else { ("pt", 1.0) };
     let message = format!("`{key}` of {:.1} {unit} can't be set", length.to_pt() / points);
     let (least_shown, most_shown) = (least / points, most / points);
-    sink.error("out-of-range", place, message)
+    sink.error(code!("out-of-range"), place, message)
         .hints
         .push(format!("from {least_shown:.1} {unit} to {most_shown:.1} {unit} it can"));
     length.clamp(Abs::pt(least), Abs::pt(most))
@@ -78,7 +78,9 @@ pub fn engraving(
     if staff < Abs::mm(6.99) {
         let place = node.map(|node| node.place_of("staff"));
         let message = format!("a staff of {:.1} mm is hard to read from a stand", staff.to_mm());
-        sink.warn("small-staff", place, message).hints.push("7.5mm is usual, beginners' books have 8mm to 10mm".into());
+        sink.warn(code!("small-staff"), place, message)
+            .hints
+            .push("7.5mm is usual, beginners' books have 8mm to 10mm".into());
     }
     EngravingStyle {
         space: staff / 4.0,
@@ -110,7 +112,7 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
             || signs.rows.inner == signs.rows.half
         {
             let place = node.map(|node| node.place_of("rows"));
-            sink.error("same-heads", place, "two rows have the same head, so no reader can tell them apart")
+            sink.error(code!("same-heads"), place, "two rows have the same head, so no reader can tell them apart")
                 .hints
                 .push("give each row a shape of its own".into());
         }
@@ -126,7 +128,7 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
             };
             let place = node.map(|node| node.place_of(key));
             let hint = format!("give it one to {MOST_SIGN} characters that show, such as `R`");
-            sink.error("own-sign", place, message).hints.push(hint);
+            sink.error(code!("own-sign"), place, message).hints.push(hint);
         }
     }
     match (&file.reversal, &file.replay) {
@@ -141,7 +143,7 @@ pub fn signs(file: &SignsFile, node: Option<&Node>, sink: &mut Sink) -> Signs {
             } else {
                 "`reversal` and `replay` need each other"
             };
-            sink.error("half-signs", place, message)
+            sink.error(code!("half-signs"), place, message)
                 .hints
                 .push("give a sign for each, or take both out for hold bars".into());
         }
@@ -207,7 +209,7 @@ pub fn is_registered(said: Option<&String>, has_profile: bool, node: Option<&Nod
     let Some(name) = said else { return false };
     let place = node.map(|node| node.place_of("condition"));
     if name.trim().is_empty() {
-        sink.error("no-value", place, "`condition` has no value")
+        sink.error(code!("no-value"), place, "`condition` has no value")
             .hints
             .push("write the name of a printing condition, such as `FOGRA51`, or take the key out".into());
         return false;
@@ -215,7 +217,7 @@ pub fn is_registered(said: Option<&String>, has_profile: bool, node: Option<&Nod
     let unknown = conditions::unknown(name);
     if let Some(hint) = unknown.clone().filter(|_| !has_profile) {
         let message = format!("`{name}` is not known as the name of a registered printing condition");
-        sink.warn("unknown-condition", place, message).hints.push(hint);
+        sink.warn(code!("unknown-condition"), place, message).hints.push(hint);
     }
     unknown.is_none()
 }
@@ -225,7 +227,7 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     let bleed = file.bleed.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
     if bleed > Abs::mm(20.0) {
         let place = node.map(|node| node.place_of("bleed"));
-        sink.error("out-of-range", place, "a bleed of more than 20 mm can't be printed")
+        sink.error(code!("out-of-range"), place, "a bleed of more than 20 mm can't be printed")
             .hints
             .push("3mm is usual".into());
     }
@@ -233,7 +235,7 @@ pub fn press(file: &PressFile, node: Option<&Node>, sink: &mut Sink) -> Press {
     let milling = file.milling.as_ref().map_or(Abs::mm(3.0), |said| said.0.0);
     if milling > Abs::mm(5.0) {
         let place = node.map(|node| node.place_of("milling"));
-        sink.error("out-of-range", place, "no bindery mills more than 5 mm off the folds")
+        sink.error(code!("out-of-range"), place, "no bindery mills more than 5 mm off the folds")
             .hints
             .push("3mm is usual for glue; for sections that are sewn write 0mm".into());
     }

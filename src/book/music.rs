@@ -59,7 +59,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
             let scalar = music.scalar()?;
             if scalar.style == ScalarStyle::Folded {
                 sink.error(
-                    "folded-music",
+                    code!("folded-music"),
                     Some(music.place),
                     "`>` joins the lines of this block, which ABC does not allow",
                 )
@@ -70,7 +70,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
             // A plain value that goes on over several lines is joined as well.
             if scalar.style == ScalarStyle::Plain && scalar.text.chars().count() > music.place.width as usize {
                 sink.error(
-                    "folded-music",
+                    code!("folded-music"),
                     Some(music.place),
                     "without `|` the lines of this block are joined into one",
                 )
@@ -92,7 +92,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
     if is_foreign(&path) {
         let message = format!("`{path}` is no music that a book can read");
         let hint = "save the tune as MusicXML in the program it comes from, or write it as ABC below `music: |`";
-        sink.error("foreign-text", Some(place), message).hints.push(hint.into());
+        sink.error(code!("foreign-text"), Some(place), message).hints.push(hint.into());
         return None;
     }
     let (number, part, voice) = wish;
@@ -101,7 +101,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
         if let Some((_, place)) = part {
             let message = "a tune in ABC has no parts to choose from, only voices";
             let hint = "`tune` and `voice` choose in a file of ABC";
-            sink.error("no-choice", Some(place), message).hints.push(hint.into());
+            sink.error(code!("no-choice"), Some(place), message).hints.push(hint.into());
             return None;
         }
         Form::Abc(library.tunebook(from, &path, place, abc::decode, sink)?)
@@ -110,7 +110,7 @@ pub fn find(file: &TuneFile, node: &Node, from: &str, library: &mut Library<'_>,
         if number.is_some() {
             let message = "a score holds one tune, so that `tune` chooses nothing in it";
             let hint = "`part` and `voice` choose in a score";
-            sink.error("no-choice", Some(music.place_of("tune")), message).hints.push(hint.into());
+            sink.error(code!("no-choice"), Some(music.place_of("tune")), message).hints.push(hint.into());
             return None;
         }
         // A packed score has no lines to show.
@@ -151,7 +151,7 @@ fn slips(text: &Excerpt, sink: &mut Sink) {
                 }
                 '\u{201c}' | '\u{201d}' | '\u{201e}' if !quoted => {
                     sink.error(
-                        "curly-quotes",
+                        code!("curly-quotes"),
                         Some(text.place(nth, column)),
                         "a curly quote in the music: ABC takes straight ones",
                     )
@@ -167,7 +167,7 @@ fn slips(text: &Excerpt, sink: &mut Sink) {
 }
 
 fn comment(place: Place, sink: &mut Sink) {
-    sink.error("comment-in-music", Some(place), "`#` starts no comment inside a block of ABC")
+    sink.error(code!("comment-in-music"), Some(place), "`#` starts no comment inside a block of ABC")
         .hints
         .push("ABC's comments start with `%`; or move the comment out of the block".into());
 }
@@ -185,7 +185,7 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     {
         // Of tunes that begin with `X:` the reader says it.
         let hint = "K: is the last line before the music, such as K:G; K:none where there is no key";
-        sink.warn("key-missing", Some(text.place(0, 0)), "this tune has no K: line").hints.push(hint.into());
+        sink.warn(code!("key-missing"), Some(text.place(0, 0)), "this tune has no K: line").hints.push(hint.into());
     }
     let mut own = Sink::default();
     let mut tunes = match &source.form {
@@ -198,8 +198,8 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
     // What was asked for and is not there is to be mended where it was asked for.
     let asked = |chosen: &Option<(String, Place)>| chosen.as_ref().map(|(_, place)| *place);
     sink.absorb(own.placed(|item| match item.code {
-        "no-such-part" => asked(&source.part),
-        "no-such-voice" => asked(&source.voice),
+        code if code == code!("no-such-part") => asked(&source.part),
+        code if code == code!("no-such-voice") => asked(&source.voice),
         _ => item.place,
     }));
     if tunes.len() > 1 {
@@ -215,7 +215,7 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
             (_, Some(_)) => "give each a number of its own, on its line `X:`",
             _ => "choose one: `music: {file: ..., tune: 12}`, by its number (`X:`)",
         };
-        sink.error("many-tunes", Some(source.place), message).hints.push(hint.into());
+        sink.error(code!("many-tunes"), Some(source.place), message).hints.push(hint.into());
         return None;
     }
     let tune = tunes.pop().filter(|tune| tune.note_count() > 0);
@@ -225,7 +225,9 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
                 Some(number) => format!("tune {number} of this file has no notes"),
                 None => "there is no music in here".to_owned(),
             };
-            sink.error("no-music", Some(source.place), message).hints.push("write notes below the K: line".into());
+            sink.error(code!("no-music"), Some(source.place), message)
+                .hints
+                .push("write notes below the K: line".into());
         }
         return None;
     };
@@ -238,7 +240,7 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
 /// Moves a tune into the key that the author wants; gives by how many semitones.
 pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &mut Sink) -> i32 {
     let Some((tonic, mode)) = tune.key.tonic else {
-        sink.error("no-key", Some(place), "a tune whose key is not given (`K:`) can't be transposed")
+        sink.error(code!("no-key"), Some(place), "a tune whose key is not given (`K:`) can't be transposed")
             .hints
             .push("give its key, such as `K:G`".into());
         return 0;
@@ -247,12 +249,14 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
         && wanted != mode
     {
         let message = format!("a tune in {} can't be transposed into {}", mode.name(), wanted.name());
-        sink.error("other-mode", Some(place), message).hints.push("a key of the same mode, or the letter alone".into());
+        sink.error(code!("other-mode"), Some(place), message)
+            .hints
+            .push("a key of the same mode, or the letter alone".into());
         return 0;
     }
     if KeySignature::regular(key.tonic, mode).is_none() {
         sink.error(
-            "no-such-key",
+            code!("no-such-key"),
             Some(place),
             format!("{} {} would need more than seven signs", key.tonic, mode.name()),
         )
@@ -264,7 +268,7 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
     for (text, at) in unmoved(tune) {
         let message = format!("`{text}` is no chord that can be moved: it is printed as it stands, in the old key");
         let hint = "write the chord as it is to be read: \"G\", \"Am\", \"D7\"; words begin with `^`";
-        sink.warn("unmoved-chord", at.or(Some(place)), message).hints.push(hint.into());
+        sink.warn(code!("unmoved-chord"), at.or(Some(place)), message).hints.push(hint.into());
     }
     tune.transpose(interval);
     interval.semitones

@@ -70,7 +70,7 @@ pub fn page(file: &PageFile, node: Option<&Node>, sink: &mut Sink) -> PageStyle 
         if custom && !SIDES.contains(&side.to_mm()) {
             let place = node.map(|node| node.place_of("size"));
             let message = format!("a page side of {:.0} mm can't be printed on", side.to_mm());
-            sink.error("page-size", place, message).hints.push("sides of 90 mm to 1500 mm can be".into());
+            sink.error(code!("page-size"), place, message).hints.push("sides of 90 mm to 1500 mm can be".into());
             size = PageSize::A4.size();
         }
     }

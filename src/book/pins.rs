@@ -5,7 +5,7 @@ use super::boxes::unknown_box;
 use super::files::PinFile;
 use super::words::{Bars, HandNote, Tone};
 use super::yaml::Node;
-use crate::diag::{Place, Sink};
+use crate::diag::{Code, Place, Sink};
 use crate::fingering::{LeftBar, NoteSpan, Pin, PinTarget, PinWish, ToneWish, translate};
 use crate::instrument::{ButtonId, Instrument, builtin};
 use crate::tune::{Address, BarLabel, Interval, Note, NoteId, Pitch, Tune};
@@ -95,7 +95,7 @@ struct Reading<'a> {
 }
 
 impl Reading<'_> {
-    fn error(&mut self, code: &'static str, place: Place, message: String, hint: &str) {
+    fn error(&mut self, code: Code, place: Place, message: String, hint: &str) {
         let complaint = self.sink.error(code, Some(place), message);
         if !hint.is_empty() {
             complaint.hints.push(hint.to_owned());
@@ -108,7 +108,7 @@ impl Reading<'_> {
             (None, Some(bars)) => (bars.0, "bars"),
             (Some(_), Some(_)) => {
                 self.error(
-                    "two-places",
+                    code!("two-places"),
                     self.node.place,
                     "this pin has both `bar` and `bars`".into(),
                     "keep one of them",
@@ -117,7 +117,12 @@ impl Reading<'_> {
             }
             (None, None) if self.node.partial => return None,
             (None, None) => {
-                self.error("missing-key", self.node.place, "this pin does not say which bar".into(), "add `bar: ...`");
+                self.error(
+                    code!("missing-key"),
+                    self.node.place,
+                    "this pin does not say which bar".into(),
+                    "add `bar: ...`",
+                );
                 return None;
             }
         };
@@ -129,7 +134,7 @@ impl Reading<'_> {
                 } else {
                     "bars are counted as written, a pick-up is bar 0"
                 };
-                self.error("no-such-bar", self.node.place_of(key), message, hint);
+                self.error(code!("no-such-bar"), self.node.place_of(key), message, hint);
                 return None;
             }
         }
@@ -142,14 +147,14 @@ impl Reading<'_> {
             (None, Some(after)) => (after.0, "after"),
             (Some(_), Some(_)) => {
                 let hint = "`after` is for air, `note` for everything else: make it two pins";
-                self.error("two-places", self.node.place, "this pin has both `note` and `after`".into(), hint);
+                self.error(code!("two-places"), self.node.place, "this pin has both `note` and `after`".into(), hint);
                 return None;
             }
             (None, None) => return Some(NoteSpan::Bars(from, to)),
         };
         if from != to {
             let message = format!("a note belongs to one bar, but this pin speaks of bars {from}-{to}");
-            self.error("two-places", self.node.place_of(key), message, "write `bar:` with one bar");
+            self.error(code!("two-places"), self.node.place_of(key), message, "write `bar:` with one bar");
             return None;
         }
         self.note(from, note, key).map(NoteSpan::Note)
@@ -166,7 +171,7 @@ impl Reading<'_> {
                 _ => format!("bar {bar} has {}, and no note {}", counted(heads), note.note),
             };
             self.error(
-                "no-such-note",
+                code!("no-such-note"),
                 self.node.place_of(key),
                 message,
                 "notes are counted in their bar; a chord is one note",
@@ -189,7 +194,7 @@ impl Reading<'_> {
         let place = self.node.place_of("is");
         let NoteSpan::Note(id) = span else {
             self.error(
-                "missing-key",
+                code!("missing-key"),
                 place,
                 "`is` guards one note, but this pin does not say which".into(),
                 "add `note: ...`",
@@ -211,7 +216,7 @@ impl Reading<'_> {
             Some(other) => format!("{is} is note {} of this bar; or was the tune edited?", named(*other)),
             None => format!("was the tune edited? If the pin is still meant, write `is: {}`", there.join(" ")),
         };
-        self.error("pin-guard", place, message, &hint);
+        self.error(code!("pin-guard"), place, message, &hint);
         false
     }
 
@@ -221,7 +226,7 @@ impl Reading<'_> {
         let place = self.node.place_of("tone");
         let NoteSpan::Note(id) = span else {
             self.error(
-                "missing-key",
+                code!("missing-key"),
                 place,
                 "`tone` picks from one chord, but this pin does not say which".into(),
                 "add `note: ...`",
@@ -237,7 +242,7 @@ impl Reading<'_> {
                 }
                 let there: Vec<String> = there.iter().map(Pitch::to_string).collect();
                 let message = format!("{wanted} is not in this chord, which is {}", there.join(" "));
-                self.error("no-such-tone", place, message, "name one of its notes, or `top`");
+                self.error(code!("no-such-tone"), place, message, "name one of its notes, or `top`");
                 None
             }
         }
@@ -251,12 +256,12 @@ impl Reading<'_> {
             }
             let hint =
                 "say what is fixed: `direction`, `row`, `button`, `finger`, `sound`, `place`, `air` or `left-hand`";
-            self.error("empty-pin", place, "this pin fixes nothing".into(), hint);
+            self.error(code!("empty-pin"), place, "this pin fixes nothing".into(), hint);
             return false;
         }
         if file.air.is_some() && file.after.is_none() {
             self.error(
-                "missing-key",
+                code!("missing-key"),
                 self.node.place_of("air"),
                 "air is taken after a note".into(),
                 "add `after: ...` with the note's number",
@@ -265,7 +270,7 @@ impl Reading<'_> {
         }
         if file.after.is_some() && file.air.is_none() {
             self.error(
-                "missing-key",
+                code!("missing-key"),
                 self.node.place_of("after"),
                 "`after` is for air alone".into(),
                 "write `note:`, or add `air: open` or `air: close`",
@@ -306,7 +311,7 @@ impl Reading<'_> {
             };
             let key = if key == "row" && number.is_some() && instrument.row(at).is_some() { "button" } else { key };
             let hint = format!("`boxwright boxes {}` draws it", instrument.id);
-            self.error("no-such-button", self.node.place_of(key), message, &hint);
+            self.error(code!("no-such-button"), self.node.place_of(key), message, &hint);
             good = false;
         }
         good

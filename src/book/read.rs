@@ -148,7 +148,7 @@ impl BookReading<'_, '_> {
             let place = self.node.place_of("shelf");
             let message = format!("`{}` opens all that lies around the book", shelf.0);
             self.sink
-                .error("path-outside", Some(place), message)
+                .error(code!("path-outside"), Some(place), message)
                 .hints
                 .push("name one folder, such as `../tunes`".into());
             return;
@@ -205,7 +205,7 @@ impl BookReading<'_, '_> {
                     continue;
                 };
                 let message = format!("`{path}`, which the edition `{}` names, is not there", edition.key);
-                let complaint = self.sink.error("missing-file", Some(node.place), message);
+                let complaint = self.sink.error(code!("missing-file"), Some(node.place), message);
                 complaint.hints.push("paths count from the folder of the book's file".into());
             }
         }
@@ -218,7 +218,7 @@ impl BookReading<'_, '_> {
             let place = self.node.place_of("chapters");
             let hint = "give it a chapter: `- title: ...`, with `text:` or `tunes:` below it";
             self.sink
-                .error("no-pages", Some(place), "this book has no pages: `chapters` is empty")
+                .error(code!("no-pages"), Some(place), "this book has no pages: `chapters` is empty")
                 .hints
                 .push(hint.into());
         }
@@ -243,7 +243,7 @@ impl BookReading<'_, '_> {
         let list = self.node.get("chapters").map_or(&[][..], Node::items);
         if let Some(node) = list.get(MOST_CHAPTERS) {
             let message = format!("a book has at most {MOST_CHAPTERS} chapters");
-            self.sink.error("too-many", Some(node.place), message).hints.push("make it several books".into());
+            self.sink.error(code!("too-many"), Some(node.place), message).hints.push("make it several books".into());
             return Vec::new();
         }
         let mut wanted = Vec::new();
@@ -257,7 +257,7 @@ impl BookReading<'_, '_> {
         }
         if let Some(tune) = wanted.get(MOST_TUNES) {
             let message = format!("a book has at most {MOST_TUNES} tunes");
-            self.sink.error("too-many", Some(tune.place), message).hints.push("make it several books".into());
+            self.sink.error(code!("too-many"), Some(tune.place), message).hints.push("make it several books".into());
             return Vec::new();
         }
         self.same_file(&wanted);
@@ -301,7 +301,7 @@ impl BookReading<'_, '_> {
                 }
                 let message = format!("`{}` is in this book twice", node.text().unwrap_or_default());
                 let hint = "keep one of them; `staves` and `practice-log` may stand more than once";
-                self.sink.warn("part-twice", Some(node.place), message).hints.push(hint.into());
+                self.sink.warn(code!("part-twice"), Some(node.place), message).hints.push(hint.into());
             }
         }
     }
@@ -311,7 +311,10 @@ impl BookReading<'_, '_> {
         for tune in wanted {
             if let Some(first) = seen.get(tune.path.as_str()) {
                 let message = format!("`{}` is in this book twice; the first is on line {}", tune.path, first.line);
-                self.sink.error("duplicate-tune", Some(tune.place), message).hints.push("keep one of them".into());
+                self.sink
+                    .error(code!("duplicate-tune"), Some(tune.place), message)
+                    .hints
+                    .push("keep one of them".into());
             } else {
                 seen.insert(&tune.path, tune.place);
             }
@@ -327,7 +330,7 @@ impl BookReading<'_, '_> {
                 Some(first) if path(first) != path(&tune.place) => {
                     let message = format!("the id `{}` is taken by `{}`", tune.id, path(first));
                     let hint = "give each tune an id of its own; reprints are compared by it";
-                    self.sink.error("duplicate-id", Some(tune.id_place), message).hints.push(hint.into());
+                    self.sink.error(code!("duplicate-id"), Some(tune.id_place), message).hints.push(hint.into());
                 }
                 Some(_) => {}
                 None => {

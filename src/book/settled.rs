@@ -42,7 +42,7 @@ pub fn read_settled(
     let (node, parsed) = read_settled_file(file, text, sink)?;
     if parsed.tune.0.0 != tune_id {
         let message = format!("this settled plan is for `{}`, not for `{tune_id}`; it is not used", parsed.tune.0.0);
-        sink.warn("settled-other", Some(node.place_of("tune")), message)
+        sink.warn(code!("settled-other"), Some(node.place_of("tune")), message)
             .hints
             .push("delete it, or give the tune its old id back".into());
         return None;
@@ -69,7 +69,7 @@ pub fn read_settled(
             1 => "1 note of the settled plan is no longer in the tune".to_owned(),
             _ => format!("{gone} notes of the settled plan are no longer in the tune"),
         };
-        sink.warn("settled-gone", place, message)
+        sink.warn(code!("settled-gone"), place, message)
             .hints
             .push("look at the plan, then run `boxwright settle` again".into());
     }

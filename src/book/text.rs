@@ -112,13 +112,13 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
     } else if names_foreign(text) {
         let message = format!("`{}` is no text that a book can set", text.trim());
         let hint = "save the text as Markdown or plain text, and name that file: its name ends in `.md` or `.txt`";
-        sink.error("foreign-text", Some(node.place), message).hints.push(hint.into());
+        sink.error(code!("foreign-text"), Some(node.place), message).hints.push(hint.into());
         return None;
     } else if let Some(word) = bare_word(node) {
         let meant = [".md", ".markdown", ".txt"].map(|ending| format!("{word}{ending}"));
         let near = meant.into_iter().find(|path| library.has(from, path));
         let message = format!("`{word}` is neither a block of text nor the path of a Markdown file");
-        let complaint = sink.error("bare-word", Some(node.place), message);
+        let complaint = sink.error(code!("bare-word"), Some(node.place), message);
         complaint.hints.push(match near {
             Some(path) => format!("did you mean `{path}`?"),
             None => "a path ends in `.md` or `.txt`; words of your own stand indented below `|`".to_owned(),
@@ -140,7 +140,7 @@ fn is_too_large(text: &str, start: Place, sink: &mut Sink) -> bool {
     let is_too_large = text.len() > MOST_PROSE || text.matches('\n').count() > MOST_PROSE_LINES;
     if is_too_large {
         let message = format!("this text is larger than {} kilobytes or {MOST_PROSE_LINES} lines", MOST_PROSE >> 10);
-        sink.error("too-large", Some(start), message).hints.push("split it into chapters".into());
+        sink.error(code!("too-large"), Some(start), message).hints.push("split it into chapters".into());
     }
     is_too_large
 }
@@ -239,7 +239,7 @@ fn shown(path: &str, place: Place, library: &mut Library<'_>, taken: &[(String, 
 fn too_much_drawn(path: &str, place: Place, sink: &mut Sink) {
     let message = format!("the drawings of this book have more than {MOST_DRAWN} points together, `{path}` among them");
     let hint = "draw them with fewer points, or save the largest as PNG of 300 pixels to the inch";
-    sink.error("too-large", Some(place), message).hints.push(hint.into());
+    sink.error(code!("too-large"), Some(place), message).hints.push(hint.into());
 }
 
 #[cfg(test)]

@@ -123,7 +123,7 @@ fn is_tune_file(wanted: &Wanted, sink: &mut Sink) -> bool {
     };
     let what = if is_music { "music" } else { "words" };
     let message = format!("`{path}` is a file of {what}, not of a tune");
-    sink.error("other-kind", Some(wanted.place), message).hints.push(hint);
+    sink.error(code!("other-kind"), Some(wanted.place), message).hints.push(hint);
     false
 }
 

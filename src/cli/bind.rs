@@ -229,7 +229,7 @@ fn held_to_its_claims(desk: &mut Desk, what: &str, bytes: &[u8], is_imposed: boo
     if let Some(why) = &report.unreadable {
         let hint = "nothing is written; what lay at its place is as it was";
         let message = format!("the {what} that was made cannot be checked: {why}");
-        desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
+        desk.sink.error(code!("fails-preflight"), None, message).hints.push(hint.into());
     }
     for check in report.asked() {
         let said = format!("{} {}, {}: {}", check.standard, check.id, check.statement, check.found);
@@ -237,7 +237,7 @@ fn held_to_its_claims(desk: &mut Desk, what: &str, bytes: &[u8], is_imposed: boo
             Verdict::Fail => {
                 let hint = "nothing is written; what lay at its place is as it was";
                 let message = format!("the {what} would fail its own preflight at {said}");
-                desk.sink.error("fails-preflight", None, message).hints.push(hint.into());
+                desk.sink.error(code!("fails-preflight"), None, message).hints.push(hint.into());
             }
             // The last folded sheet may be a half one, and is larger or smaller than the others by design.
             Verdict::Warning if is_imposed && check.id == "P-01" => {}
@@ -246,7 +246,7 @@ fn held_to_its_claims(desk: &mut Desk, what: &str, bytes: &[u8], is_imposed: boo
             Verdict::Warning => {
                 let hint = "the file keeps its standard and is written; ask the shop, or bind it otherwise";
                 let message = format!("a print shop may object to the {what} at {said}");
-                desk.sink.warn("preflight-warns", None, message).hints.push(hint.into());
+                desk.sink.warn(code!("preflight-warns"), None, message).hints.push(hint.into());
             }
             _ => {}
         }
@@ -254,7 +254,7 @@ fn held_to_its_claims(desk: &mut Desk, what: &str, bytes: &[u8], is_imposed: boo
     if let Some(check) = report.untold() {
         let hint = "what was looked at keeps its standard, and the file is written; have the shop check it, or bind the book in parts";
         let message = format!("not all of the file could be held against {}: {}", check.standard, check.found);
-        desk.sink.warn("preflight-not-whole", None, message).hints.push(hint.into());
+        desk.sink.warn(code!("preflight-not-whole"), None, message).hints.push(hint.into());
     }
     report
 }

@@ -6,7 +6,7 @@ use super::json::{Complaint, TuneShape};
 use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
 use super::writing::{self, Over};
-use crate::diag::{Place, Severity, Sink};
+use crate::diag::{Code, Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
 use crate::reader::wide_letters;
@@ -54,7 +54,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     let in_vain = readings.is_empty() && asked_in_vain(&desk.sink);
     if readings.is_empty() && desk.sink.items().is_empty() {
         let id = desk.sources.add(file.to_string_lossy(), "");
-        let complaint = desk.sink.error("no-music", Some(Place::new(id, 1, 1)), "no tune is in here");
+        let complaint = desk.sink.error(code!("no-music"), Some(Place::new(id, 1, 1)), "no tune is in here");
         complaint.hints.push("name a file of tunes in ABC, or a score in MusicXML".into());
     }
     if voice.json {
@@ -86,7 +86,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
                 format!("`{}`", reading.tune.title)
             };
             let complaint =
-                desk.sink.warn("no-music", reading.tune.place, format!("{name} has no notes that are read"));
+                desk.sink.warn(code!("no-music"), reading.tune.place, format!("{name} has no notes that are read"));
             complaint
                 .hints
                 .push("write notes below the K: line, in the file or in the tune file that is written".into());
@@ -128,7 +128,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
 
 /// Whether the command line asks for a part or a voice that is not there.
 fn asked_in_vain(sink: &Sink) -> bool {
-    let unmet = |code| matches!(code, "no-such-part" | "no-such-voice");
+    let unmet = |code: Code| [code!("no-such-part"), code!("no-such-voice")].contains(&code);
     sink.items().iter().any(|item| item.severity == Severity::Error && unmet(item.code))
 }
 
@@ -146,7 +146,7 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
     if bytes.len() > abc::MOST_BYTES {
         let id = desk.sources.add(file.to_string_lossy(), String::from_utf8_lossy(&bytes[..BEGINNING]));
         let message = format!("a text of tunes has at most {} megabytes", abc::MOST_BYTES >> 20);
-        let complaint = desk.sink.error("tunebook-too-large", Some(Place::new(id, 1, 1)), message);
+        let complaint = desk.sink.error(code!("tunebook-too-large"), Some(Place::new(id, 1, 1)), message);
         complaint.hints.push("cut it into several files".into());
         return Vec::new();
     }
@@ -166,27 +166,33 @@ fn readings(desk: &mut Desk, file: &Path, bytes: &[u8], wish: Wish) -> Vec<Readi
 
 /// Why a file holds no tunes in ABC, if it holds none: code, message, hint. Tunes begin with `X:` and have a `K:` line
 /// (ABC 2.1 §2.2); MIDI files begin with `MThd` (Standard MIDI Files 1.0), PDF files with `%PDF` (ISO 32000-1, 7.5.2).
-fn no_tunes(bytes: &[u8]) -> Option<(&'static str, &'static str, &'static str)> {
+fn no_tunes(bytes: &[u8]) -> Option<(Code, &'static str, &'static str)> {
     const EXPORT: &str = "save the tune as MusicXML in the program it comes from, and bring that";
     if bytes.starts_with(b"%PDF") {
         return Some((
-            "pdf-for-text",
+            code!("pdf-for-text"),
             "this is a PDF, a picture of pages: there are no notes in it to be read",
             EXPORT,
         ));
     }
     if bytes.starts_with(b"MThd") {
-        return Some(("no-music", "this is a MIDI file, which holds keys and moments, and no written notes", EXPORT));
+        return Some((
+            code!("no-music"),
+            "this is a MIDI file, which holds keys and moments, and no written notes",
+            EXPORT,
+        ));
     }
     const SAVE: &str = "save it again as UTF-8 in your editor";
     match wide_letters(bytes) {
-        Some("UTF-32") => return Some(("unknown-encoding", "this text is written in UTF-32, which is not read", SAVE)),
-        Some(_) => return Some(("unknown-encoding", "this text is written in UTF-16, which is not read", SAVE)),
+        Some("UTF-32") => {
+            return Some((code!("unknown-encoding"), "this text is written in UTF-32, which is not read", SAVE));
+        }
+        Some(_) => return Some((code!("unknown-encoding"), "this text is written in UTF-16, which is not read", SAVE)),
         None => {}
     }
     if bytes.starts_with(b"{\\rtf") || bytes.starts_with(b"PK\x03\x04") {
         return Some((
-            "foreign-text",
+            code!("foreign-text"),
             "this was saved by a word processor: there are no notes in it to be read",
             EXPORT,
         ));
@@ -196,7 +202,7 @@ fn no_tunes(bytes: &[u8]) -> Option<(&'static str, &'static str, &'static str)> 
         return None;
     }
     Some((
-        "no-music",
+        code!("no-music"),
         "no tune in ABC is in here: no line begins with X: or K:",
         "name a file of tunes in ABC, or a score in MusicXML",
     ))

@@ -9,7 +9,7 @@ pub fn reduce(book: &mut Book, id: &str, sink: &mut Sink) {
     let known: Vec<String> = book.tunes().map(|tune| tune.id.clone()).collect();
     if !known.iter().any(|known| known == id) {
         sink.push(Diagnostic {
-            code: "no-such-tune",
+            code: code!("no-such-tune"),
             severity: Severity::Error,
             place: None,
             message: format!("the book has no tune `{id}`"),

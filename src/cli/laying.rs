@@ -204,7 +204,9 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
         let (scheme, binding) = (word(wish.impose).unwrap_or_default(), binding_word(binding));
         let message =
             format!("`--impose {scheme}` makes sheets that cannot be bound as the book says: `binding: {binding}`");
-        sink.warn("sheets-and-binding", None, message).hints.push(format!("its margins are made for that; set {hint}"));
+        sink.warn(code!("sheets-and-binding"), None, message)
+            .hints
+            .push(format!("its margins are made for that; set {hint}"));
     }
     let of_cover = book.press.cover.as_ref().and_then(|cover| cover.condition.as_ref());
     if let Some(condition) = book.press.condition.as_ref().or(of_cover).filter(|_| wish.purpose == Purpose::Press)
@@ -214,7 +216,7 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
         let message = format!("the printing condition `{condition}` is not put into a file of this standard");
         let hint = "it carries the program's own grey profile instead; `--standard x-1a` names the condition, and a profile of the shop's \
                     own, as `press: {profile: shop.icc}`, goes into any";
-        sink.warn("condition-not-used", None, message).hints.push(hint.into());
+        sink.warn(code!("condition-not-used"), None, message).hints.push(hint.into());
     }
 }
 
@@ -240,7 +242,7 @@ fn complain_of_cover(wish: &Wish, book: &Book, document: &Document, sink: &mut S
     let place = nth.and_then(|nth| book.places.back.get(nth)).copied();
     let message = "the back cover is the last page of this file, but the cover of a glued book goes round the pages";
     let hint = "name the cover's board, `press: {cover: {grams: 250}}`: the cover is then a file of its own, and this page stands on it";
-    sink.warn("cover-in-the-block", place, message).hints.push(hint.into());
+    sink.warn(code!("cover-in-the-block"), place, message).hints.push(hint.into());
 }
 
 /// The print shop's profile that a book names, if it is one that a file can carry; else an error where it is named.
@@ -250,7 +252,7 @@ pub fn profile(book: &Book, sink: &mut Sink) -> Option<OutputProfile> {
         .map_err(|why| {
             let hint = "a print shop sends the profile of its press as a file that ends in `.icc` or `.icm`; without one, leave \
                         `profile` out";
-            sink.error("bad-profile", Some(named.place), format!("`{}` {why}", named.path)).hints.push(hint.into());
+            sink.error(code!("bad-profile"), Some(named.place), format!("`{}` {why}", named.path)).hints.push(hint.into());
         })
         .ok()
 }
@@ -262,7 +264,7 @@ fn carried(wish: &Wish, book: &Book, sink: &mut Sink) -> Option<OutputProfile> {
         let (place, path) = book.press.profile.as_ref().map(|named| (named.place, named.path.as_str()))?;
         let message = format!("`{path}` is of version 4 of the ICC's format, which a file of PDF/X-1a cannot carry");
         let hint = "`--standard x-4` can, or ask the shop for version 2";
-        sink.error("bad-profile", Some(place), message).hints.push(hint.into());
+        sink.error(code!("bad-profile"), Some(place), message).hints.push(hint.into());
     }
     Some(found)
 }

@@ -5,7 +5,7 @@
 //! place marked, and what to do; one line of summary at the end.
 
 use super::json::Complaint;
-use crate::diag::{Diagnostic, FileId, Place, Severity, Sink, Sources};
+use crate::diag::{Code, Diagnostic, FileId, Place, Severity, Sink, Sources};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -94,7 +94,7 @@ fn more(sink: &Sink, severity: Severity, out: &mut String) {
 }
 
 /// Codes of which each message tells of another thing, so that one does not stand for the next.
-const EACH_ITS_OWN: [&str; 1] = ["not-kept"];
+const EACH_ITS_OWN: [Code; 1] = [code!("not-kept")];
 
 /// Warnings of one kind about one file, in the order of the first of each.
 fn alike<'a>(warnings: &[&'a Diagnostic]) -> Vec<Vec<&'a Diagnostic>> {
@@ -245,8 +245,8 @@ mod tests {
     fn errors_come_first_with_their_line_marked() {
         let (sources, file) = sources();
         let mut sink = Sink::default();
-        sink.warn("odd", Some(Place::new(file, 1, 8).wide(6)), "a warning");
-        sink.error("unknown-key", Some(Place::new(file, 2, 1).wide(6)), "`tittle` is no key of a tune")
+        sink.warn(code!("odd-sign"), Some(Place::new(file, 1, 8).wide(6)), "a warning");
+        sink.error(code!("unknown-key"), Some(Place::new(file, 2, 1).wide(6)), "`tittle` is no key of a tune")
             .hints
             .push("did you mean `title`?".into());
         let expected = "\
@@ -255,7 +255,7 @@ tunes/kettle.yaml:2:1: error[unknown-key]: `tittle` is no key of a tune
     | ^^^^^^
   hint: did you mean `title`?
 
-tunes/kettle.yaml:1:8: warning[odd]: a warning
+tunes/kettle.yaml:1:8: warning[odd-sign]: a warning
   1 | title: Kettle
     |        ^^^^^^
 
@@ -270,7 +270,7 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
     fn nothing_of_a_file_reaches_the_terminal_raw() {
         let (sources, file) = sources();
         let mut sink = Sink::default();
-        sink.error("odd", Some(Place::new(file, 3, 2)), "bad \u{1b}[31m text\u{7}");
+        sink.error(code!("odd-sign"), Some(Place::new(file, 3, 2)), "bad \u{1b}[31m text\u{7}");
         let text = text(&sink, &sources, false, false);
         assert!(!text.contains('\u{1b}') && !text.contains('\u{7}') && !text.contains('\t'), "{text:?}");
         assert!(text.contains("  3 |  x·[31m: y\n    |  ^\n"), "{text}");
@@ -282,12 +282,12 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
         let file = sources.add("a.abc", "x\n".repeat(9));
         let mut sink = Sink::default();
         for line in 1..=9 {
-            sink.warn("ignored", Some(Place::new(file, line, 1)), format!("ignored {line}"));
+            sink.warn(code!("clef-ignored"), Some(Place::new(file, line, 1)), format!("ignored {line}"));
         }
         let text = text(&sink, &sources, false, false);
         assert_eq!(text.matches("ignored ").count(), 3);
         assert!(
-            text.contains("a.abc: warning[ignored]: 6 more of the same kind, on lines 4, 5, 6, 7, 8, 9\n"),
+            text.contains("a.abc: warning[clef-ignored]: 6 more of the same kind, on lines 4, 5, 6, 7, 8, 9\n"),
             "{text}"
         );
         assert!(text.ends_with("9 warnings\n"));
@@ -299,7 +299,7 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
         let file = sources.add("a.musicxml", "x\n".repeat(9));
         let mut sink = Sink::default();
         for line in 1..=9 {
-            sink.warn("not-kept", Some(Place::new(file, line, 1)), format!("thing {line} is not kept"));
+            sink.warn(code!("not-kept"), Some(Place::new(file, line, 1)), format!("thing {line} is not kept"));
         }
         let text = text(&sink, &sources, false, false);
         assert_eq!(text.matches(" is not kept\n").count(), 9, "{text}");
@@ -310,7 +310,7 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
         let mut sources = Sources::default();
         let file = sources.add("a.yaml", format!("{}HERE{}", "a".repeat(500), "b".repeat(500)));
         let mut sink = Sink::default();
-        sink.error("odd", Some(Place::new(file, 1, 501).wide(4)), "here");
+        sink.error(code!("odd-sign"), Some(Place::new(file, 1, 501).wide(4)), "here");
         let text = text(&sink, &sources, false, false);
         let lines: Vec<&str> = text.lines().collect();
         let column = |line: &str, what: &str| line.find(what).map(|at| line[..at].chars().count());
@@ -347,7 +347,7 @@ tunes/kettle.yaml:1:8: warning[odd]: a warning
     fn json_says_the_same() {
         let (sources, file) = sources();
         let mut sink = Sink::default();
-        sink.error("unknown-key", Some(Place::new(file, 2, 1).wide(6)), "no key").hints.push("do".into());
+        sink.error(code!("unknown-key"), Some(Place::new(file, 2, 1).wide(6)), "no key").hints.push("do".into());
         let value: serde_json::Value = serde_json::from_str(&json(&sink, &sources)).expect("it is JSON");
         assert_eq!(value[0]["code"], "unknown-key");
         assert_eq!(

@@ -3,7 +3,7 @@
 use super::args::OneTune;
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files::{self, Reader};
-use super::json::{Complaint, KeyShape, PlanShape};
+use super::json::{Complaint, KeyShape, PlanShape, transpose_for};
 use super::plan_text::plan_text;
 use super::writing::{self, Over};
 use crate::book::{self, Book, Playing, TuneEntry};
@@ -77,7 +77,7 @@ pub fn named_box(desk: &mut Desk, name: &str) -> Option<Instrument> {
     if !name.contains(['/', '.']) {
         let near = nearest(name, builtin().iter().map(|(id, _)| *id)).map(|near| format!("did you mean `{near}`?"));
         desk.sink
-            .error("unknown-box", None, format!("there is no box `{name}`"))
+            .error(code!("unknown-box"), None, format!("there is no box `{name}`"))
             .hints
             .push(near.unwrap_or_else(|| "`boxwright boxes` lists them".into()));
         return None;
@@ -181,13 +181,6 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
     }
     print(&out);
     desk.report()
-}
-
-/// What to write into the tune's file to have it there, where `transpose` moves it so far: the nearest way, up to a tritone
-/// up. `by` is how far the file moves it already.
-pub(super) fn transpose_for(rank: &KeyRank, by: i32) -> Option<String> {
-    let gives = (-5..=6).contains(&(rank.semitones + by)) && rank.semitones != 0;
-    rank.key.filter(|_| gives && rank.cost.is_some()).map(|(tonic, _)| format!("transpose: {tonic}"))
 }
 
 fn key_line(rank: &KeyRank, transposed: i32) -> String {

@@ -1,5 +1,6 @@
 //! One piece of bad news, and the place where they collect.
 
+use super::code::Code;
 use super::source::Place;
 
 /// How bad the news is. Errors first when sorted.
@@ -14,8 +15,8 @@ pub enum Severity {
 /// One complaint: stands alone without its hints.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
-    /// A stable name such as `unknown-key`, kebab case.
-    pub code: &'static str,
+    /// What kind of complaint it is.
+    pub code: Code,
     /// How bad it is.
     pub severity: Severity,
     /// Where, if it is about a place in a file.
@@ -61,11 +62,11 @@ impl Sink {
         self.put(diagnostic);
     }
     /// Takes an error in and lends it for hints.
-    pub fn error(&mut self, code: &'static str, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
+    pub fn error(&mut self, code: Code, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
         self.put(Diagnostic { code, severity: Severity::Error, place, message: message.into(), hints: Vec::new() })
     }
     /// Takes a warning in and lends it for hints.
-    pub fn warn(&mut self, code: &'static str, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
+    pub fn warn(&mut self, code: Code, place: Option<Place>, message: impl Into<String>) -> &mut Diagnostic {
         self.put(Diagnostic { code, severity: Severity::Warning, place, message: message.into(), hints: Vec::new() })
     }
     fn put(&mut self, new: Diagnostic) -> &mut Diagnostic {
@@ -161,11 +162,11 @@ mod tests {
     #[test]
     fn errors_come_first_and_each_once() {
         let mut sink = Sink::default();
-        sink.warn("late", None, "a warning");
-        sink.error("early", None, "an error").hints.push("mend it".into());
-        sink.warn("late", None, "a warning");
+        sink.warn(code!("table-row"), None, "a warning");
+        sink.error(code!("unknown-key"), None, "an error").hints.push("mend it".into());
+        sink.warn(code!("table-row"), None, "a warning");
         let codes: Vec<_> = sink.sorted().iter().map(|d| d.code).collect();
-        assert_eq!(codes, ["early", "late"]);
+        assert_eq!(codes, ["unknown-key", "table-row"]);
         assert!(sink.has_errors());
         assert_eq!(sink.count(Severity::Warning), 1);
     }
@@ -176,8 +177,8 @@ mod tests {
         let file = sources.add("book.yaml", "title: A\n");
         let (own, usual) = (Place::new(file, 1, 1), Place::new(file, 1, 8));
         let mut sink = Sink::default();
-        sink.warn("placed", Some(own), "here");
-        sink.warn("bare", None, "somewhere");
+        sink.warn(code!("wide-word"), Some(own), "here");
+        sink.warn(code!("wide-line"), None, "somewhere");
         let places = |sink: &Sink| sink.items().iter().map(|item| item.place).collect::<Vec<_>>();
         assert_eq!(places(&sink.clone().placed(|item| item.place.or(Some(usual)))), [Some(own), Some(usual)]);
         assert_eq!(places(&sink.placed(|_| Some(usual))), [Some(usual); 2]);
@@ -187,9 +188,9 @@ mod tests {
     fn many_complaints_are_counted_and_errors_still_get_in() {
         let mut sink = Sink::default();
         for nth in 0..1000 {
-            sink.warn("much", None, format!("warning {nth}")).hints.push("none".into());
+            sink.warn(code!("wide-table"), None, format!("warning {nth}")).hints.push("none".into());
         }
-        sink.error("late", None, "an error");
+        sink.error(code!("table-row"), None, "an error");
         assert_eq!((sink.items().len(), sink.more(Severity::Warning), sink.count(Severity::Warning)), (201, 800, 1000));
         assert!(sink.has_errors());
         let mut all = Sink::default();

@@ -56,8 +56,8 @@ pub fn read(path: &str, text: &str, file: FileId, sink: &mut Sink) -> Option<Pic
             let place = Some(Place::new(file, line, column));
             let message = format!("the drawing `{path}` {why}; the words in its brackets stand for it");
             let complaint = match kind {
-                Kind::Bad => sink.warn("bad-drawing", place, message),
-                Kind::Part => sink.warn("drawing-part", place, message),
+                Kind::Bad => sink.warn(code!("bad-drawing"), place, message),
+                Kind::Part => sink.warn(code!("drawing-part"), place, message),
             };
             complaint.hints.push(hint.into());
             None

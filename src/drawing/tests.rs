@@ -25,7 +25,7 @@ fn read_text(text: &str) -> (Option<Picture>, Vec<Said>) {
     let said = sink.items().iter().map(|it| {
         let place = it.place.expect("each has a place");
         assert!(!it.hints.is_empty());
-        (it.code, place.line, place.column, it.message.clone())
+        (it.code.name(), place.line, place.column, it.message.clone())
     });
     (picture, said.collect())
 }

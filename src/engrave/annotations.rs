@@ -20,8 +20,18 @@ const BELOW: f64 = -1.2;
 /// Texts of one bar stand on one line unless that would lift one of them by more than this.
 const LIFT: f64 = 1.2;
 
+/// Keeps neighbours off the texts beside a head.
+pub(super) fn make_room(job: &Job, figure: &mut Figure) {
+    let (left, right) = beside(job, figure);
+    if left > 0.0 || right > 0.0 {
+        let middle = figure.high();
+        let area = Area::new(-figure.left() - left, middle - 0.8, figure.right() + right, middle + 0.8);
+        figure.boxes.push(area);
+    }
+}
+
 /// The width a text beside a head needs, with its gap; 0 for none. Left, right.
-pub(super) fn beside(job: &Job, figure: &Figure) -> (f64, f64) {
+fn beside(job: &Job, figure: &Figure) -> (f64, f64) {
     let event = &job.score.tune.bars[figure.bar].events[figure.event];
     let width = |placement: Placement| {
         let texts = event.annotations.iter().filter(|annotation| annotation.placement == placement);

@@ -1,4 +1,4 @@
-//! One head, chord or rest with all that moves with it: heads, ledger lines, dots, accidentals, graces, flag.
+//! One head, chord or rest with all that moves with it: heads, ledger lines, dots, accidentals, flag, and what graces are.
 //!
 //! Takes an event, its signs and its stem's way, gives ink relative to its column (x = 0 is the left edge of a normal head),
 //! and the boxes that keep neighbours off. Knows nothing of where the column stands.
@@ -7,9 +7,7 @@
 //! line (E. Gould, *Behind Bars*, from memory); ledger lines and their overhang from SMuFL's engravingDefaults.
 
 use super::accidental::{self, EventSigns, SignAt};
-use super::annotations;
 use super::canvas::ink_of;
-use super::grace::{self, GraceFigure};
 use super::grouping;
 use super::heads::Head;
 use super::job::Job;
@@ -68,6 +66,40 @@ pub(super) struct RestAt {
     pub(super) y: f64,
     /// Whether it stands in the middle of the bar.
     pub(super) whole_bar: bool,
+}
+
+/// One grace, relative to its main note's column.
+#[derive(Debug, Clone)]
+pub(super) struct GraceFigure {
+    /// Which.
+    pub(super) id: NoteId,
+    /// Left edge of its head.
+    pub(super) x: f64,
+    /// Width of its head.
+    pub(super) width: f64,
+    /// Its heads with their staff positions, lowest first.
+    pub(super) heads: Vec<(f64, Rc<Head>)>,
+    /// Its accidentals.
+    pub(super) signs: Vec<SignAt>,
+    /// Staff positions of its ledger lines.
+    pub(super) ledgers: Vec<f64>,
+    /// How many beams it is under.
+    pub(super) beams: u8,
+}
+
+impl GraceFigure {
+    /// Staff position of its lowest head; the middle line without one.
+    pub(super) fn low(&self) -> f64 {
+        self.heads.first().map_or(2.0, |(y, _)| *y)
+    }
+    /// Staff position of its highest head; the middle line without one.
+    pub(super) fn high(&self) -> f64 {
+        self.heads.last().map_or(2.0, |(y, _)| *y)
+    }
+    /// The right edge of its stem.
+    pub(super) fn stem_right(&self) -> f64 {
+        self.x + self.width
+    }
 }
 
 /// One event's ink, relative to its column.
@@ -154,7 +186,8 @@ impl Figure {
     }
 }
 
-/// The figure of a bar's event; `beam` is the beam it is under and the way of that beam.
+/// The figure of a bar's event before annotations and graces take their room; `beam` is the beam it is under and the way of that
+/// beam.
 pub(super) fn figure(
     job: &Job,
     (bar, index, number): (usize, usize, usize),
@@ -167,15 +200,6 @@ pub(super) fn figure(
         Sounding::Head { id, notes } => heads(job, event, *id, notes, signs, beam),
     };
     (figure.bar, figure.event, figure.number) = (bar, index, number);
-    let (left, right) = annotations::beside(job, &figure);
-    if left > 0.0 || right > 0.0 {
-        let middle = figure.high();
-        let area = Area::new(-figure.left() - left, middle - 0.8, figure.right() + right, middle + 0.8);
-        figure.boxes.push(area);
-    }
-    if !event.graces.is_empty() {
-        grace::add(job, event, signs, &mut figure);
-    }
     figure
 }
 

@@ -4,9 +4,9 @@
 //! grace flagged as an eighth, several beamed as sixteenths, left of the main note's accidental; SMuFL's graceNoteSlash
 //! anchors for the stroke. Graces stand as far apart as their fingers and button numbers need.
 
-use super::accidental::{self, EventSigns, SignAt};
+use super::accidental::{self, EventSigns};
 use super::canvas::{Canvas, Kind, Label, at, ink_of};
-use super::figure::{Figure, area_of_head, shape_of, y_of};
+use super::figure::{Figure, GraceFigure, area_of_head, shape_of, y_of};
 use super::heads::Head;
 use super::job::Job;
 use super::lanes;
@@ -40,35 +40,11 @@ const MOST_LIFT: f64 = 1.5;
 /// Groups with lower notes keep their stems up: the beam would hang far under the staff.
 const LOWEST_TURNED: f64 = -1.0;
 
-/// One grace, relative to its main note's column.
-#[derive(Debug, Clone)]
-pub(super) struct GraceFigure {
-    /// Which.
-    pub(super) id: NoteId,
-    /// Left edge of its head.
-    pub(super) x: f64,
-    /// Width of its head.
-    pub(super) width: f64,
-    heads: Vec<(f64, Rc<Head>)>,
-    signs: Vec<SignAt>,
-    ledgers: Vec<f64>,
-    beams: u8,
-}
-
-impl GraceFigure {
-    fn low(&self) -> f64 {
-        self.heads.first().map_or(2.0, |(y, _)| *y)
-    }
-    fn high(&self) -> f64 {
-        self.heads.last().map_or(2.0, |(y, _)| *y)
-    }
-    fn stem_right(&self) -> f64 {
-        self.x + self.width
-    }
-}
-
 /// Builds the graces of an event and adds their room to its boxes.
 pub(super) fn add(job: &Job, event: &Event, signs: &EventSigns, figure: &mut Figure) {
+    if event.graces.is_empty() {
+        return;
+    }
     let mut right = -figure.left() - TO_MAIN;
     // The left edge of the figure that stands next on the right: figures are as wide as the heads of graces, or wider.
     let own = event.head().and_then(|id| lanes::half_figure(job, id, false));

@@ -1,6 +1,7 @@
 //! What every phase of one engraving reads: the score, the look, the faces.
 
 use super::contract::Score;
+use super::factor::sound;
 use super::lettering::Lettering;
 use super::sizes::{self, Wording};
 use crate::font::MusicFont;
@@ -17,16 +18,8 @@ pub(super) struct Job<'a> {
     pub(super) letters: &'a Lettering<'a>,
 }
 
-/// Factors of the look are kept within these: beyond, pages are no longer legible.
-const FACTORS: (f64, f64) = (0.25, 4.0);
-
 /// Drawn heads reach 0.1 to 0.2 of a space further than the oval, and flags end a quarter of a space from it.
 const LONGER_FLAGS: f64 = 0.5;
-
-/// A factor of the look that can be used.
-pub(super) fn sound(factor: f64) -> f64 {
-    if factor.is_finite() { factor.clamp(FACTORS.0, FACTORS.1) } else { 1.0 }
-}
 
 impl<'a> Job<'a> {
     /// The music font.

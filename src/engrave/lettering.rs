@@ -95,7 +95,7 @@ impl<'a> Lettering<'a> {
         Self {
             fonts,
             family,
-            lines: super::job::sound(style.lines),
+            lines: super::factor::sound(style.lines),
             words: RefCell::default(),
             heads: RefCell::default(),
             shapes: RefCell::default(),

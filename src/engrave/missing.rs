@@ -27,7 +27,7 @@ pub(super) fn complain(letters: &Lettering, tune: &Tune, style: &EngravingStyle,
         let code = u32::from(sign);
         let message = format!("no font of the book has `{sign}` (U+{code:04X}); a box stands for it");
         let hint = "write it in words, or with signs that a font has";
-        sink.warn("missing-glyph", place.or(tune.place), message).hints.push(hint.into());
+        sink.warn(code!("missing-glyph"), place.or(tune.place), message).hints.push(hint.into());
     }
 }
 

@@ -14,6 +14,7 @@ mod collision;
 mod contract;
 mod curve;
 mod demand;
+mod factor;
 mod figure;
 mod grace;
 mod grouping;
@@ -136,7 +137,11 @@ fn figures(job: &Job, groups: &[Group]) -> Vec<Figure> {
             next_group += 1;
         }
         for (n, beam) in beams.into_iter().enumerate() {
-            figures.push(figure::figure(job, (index, n, first + n), &signs[first + n], beam));
+            let signs = &signs[first + n];
+            let mut figure = figure::figure(job, (index, n, first + n), signs, beam);
+            annotations::make_room(job, &mut figure);
+            grace::add(job, &bar.events[n], signs, &mut figure);
+            figures.push(figure);
         }
     }
     figures

@@ -32,7 +32,7 @@ pub(super) fn split(job: &Job, figures: &[Figure], pieces: Vec<Piece>, width: f6
         let bar = &tune.bars[piece.bar];
         let message = format!("bar {} has more notes than a line holds; it is set on {} lines", bar.label, parts.len());
         let place = bar.place.or_else(|| bar.events.iter().find_map(|event| event.place)).or(tune.place);
-        sink.warn("bar-wider-than-line", place, message)
+        sink.warn(code!("bar-wider-than-line"), place, message)
             .hints
             .push("write it as several bars, or choose a smaller `staff` size".into());
         all.extend(parts);

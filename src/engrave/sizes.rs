@@ -5,7 +5,7 @@
 //! is at least that of a label's figures in the smallest type. Metres and bars of rest stay as the staff makes them. The
 //! sizes themselves are our own, judged on the printed page.
 
-use super::job::sound;
+use super::factor::sound;
 use super::lettering::Lettering;
 use crate::font::Weight;
 use crate::geom::Abs;

@@ -14,7 +14,7 @@
 
 use super::costs::Costs;
 use super::eliminate::MOST_WORK;
-use super::hand::{Finger, Key, Take};
+use super::hand::{Key, Wont};
 use super::model::Model;
 use super::pairs::Joined;
 use super::parts::Parts;
@@ -33,30 +33,6 @@ const MOST_TOGETHER: usize = 320;
 /// In tunes of more notes than this, some eighty bars of quavers, what comes again is left as the cheapest way has it: the
 /// second solution of so many repeats takes many times as long as the first.
 const MOST_ITEMS: usize = 640;
-
-/// How an item had better be taken.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Wont {
-    /// So, as in the bar that is the same music.
-    Grip(Direction, Vec<Finger>),
-    /// When it goes this way, on this button, as just before in its bar.
-    Button(Direction, Key),
-}
-
-impl Wont {
-    fn grip(take: &Take) -> Self {
-        Self::Grip(take.direction, take.presses().to_vec())
-    }
-    /// Whether a way is as it had better be.
-    pub(super) fn holds(&self, take: &Take) -> bool {
-        match self {
-            Self::Grip(direction, presses) => take.direction == *direction && take.presses() == presses,
-            Self::Button(direction, button) => {
-                take.direction != *direction || take.presses().iter().all(|press| press.button == *button)
-            }
-        }
-    }
-}
 
 /// What makes two bars the same music: for each note its onset, length, seconds, pitches, whether it is tied on or ends a
 /// phrase; and the buttons that the left hand wants, each once, in order.

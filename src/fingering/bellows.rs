@@ -6,10 +6,10 @@
 //! a chord that is touched and not held to sound for half a beat at the most (common practice, no source); the length of a full
 //! bellows is the box's own, measured.
 
-use super::curve::BellowsCurve;
+use super::curve::{BellowsCurve, Move};
 use super::ends::{AT_HAND, Ends};
 use super::moment::{LONG_SECONDS, at_least};
-use super::opening::{self, Begins, Move, Stretch};
+use super::opening::{self, Begins, Stretch};
 use super::parts::Parts;
 use super::plan::{Air, AirPoint, CostKind, LeftPress};
 use super::prices::WHOLE;

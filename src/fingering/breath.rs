@@ -231,7 +231,7 @@ impl<'a> Search<'a> {
             let message =
                 format!("this tune drains a bellows of {seconds} seconds: it runs out at note {}", tune.address(note));
             let mends = self.mends(breathing, note);
-            let complaint = sink.warn("bellows-run-out", self.place(note), message);
+            let complaint = sink.warn(code!("bellows-run-out"), self.place(note), message);
             complaint.hints.extend(mends);
             complaint.hints.extend(self.bound(plan));
         } else if !proposed.is_empty() {
@@ -242,7 +242,7 @@ impl<'a> Search<'a> {
             let rest = if more.is_empty() { String::new() } else { format!(" and at {} more notes", more.len()) };
             let needs = if breathing.fit.lasts { "is played near its ends without" } else { "needs" };
             let message = format!("a bellows of {seconds} seconds {needs} air after note {}{rest}", named.join(", "));
-            let complaint = sink.warn("air-needed", first.and_then(|note| self.place(note)), message);
+            let complaint = sink.warn(code!("air-needed"), first.and_then(|note| self.place(note)), message);
             complaint.hints.push(format!("to have it elsewhere, pin it: `{{bar: ..., after: ..., air: {way}}}`"));
             complaint.hints.extend(self.bound(plan));
         }
@@ -250,7 +250,7 @@ impl<'a> Search<'a> {
             let message = format!("less than a tenth of the bellows is left at note {}", tune.address(note));
             let pushed = plan.note(note).is_some_and(|planned| planned.direction == Direction::Push);
             let way = if pushed { "open" } else { "close" };
-            let complaint = sink.warn("bellows-close", self.place(note), message);
+            let complaint = sink.warn(code!("bellows-close"), self.place(note), message);
             complaint
                 .hints
                 .push(format!("pin air on a rest or a long note before it: `{{bar: ..., after: ..., air: {way}}}`"));

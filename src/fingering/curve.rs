@@ -19,6 +19,21 @@ pub struct BellowsPoint {
     pub to: f64,
 }
 
+/// One head or rest as it moves the bellows.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Move {
+    /// Index of its bar.
+    pub bar: usize,
+    /// Index of its event in the bar.
+    pub event: usize,
+    /// Which time through the bar.
+    pub pass: u32,
+    /// Ticks, pulls positive.
+    pub ticks: i64,
+    /// How long it lasts, in milliseconds.
+    pub millis: i64,
+}
+
 /// One head or rest as it is held: indices, and openings in ticks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Held {

@@ -4,7 +4,7 @@
 //! end. Knows no tune and no air. Bellows that are wide open are slow to turn, and the last tenth at either end is kept for
 //! accidents (common practice, no source); the weights are ours.
 
-use super::opening::Move;
+use super::curve::Move;
 
 /// The part of a full bellows that is kept at hand at either end.
 pub(super) const AT_HAND: i64 = 10;

@@ -78,7 +78,7 @@ pub(super) fn complain(
         "pins of places and fingers force one finger from button to button, where the plan without them has another finger: into {}{rest}",
         names.join(", ")
     );
-    sink.warn("pins-force-same-finger", Some(pin.place), message).hints.push(
+    sink.warn(code!("pins-force-same-finger"), Some(pin.place), message).hints.push(
         "let the place begin where the hand can move, or pin the finger of that note to say that you mean it".into(),
     );
 }

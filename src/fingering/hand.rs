@@ -57,6 +57,31 @@ pub(super) struct Take {
     pub off: Offs,
 }
 
+/// How an item had better be taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Wont {
+    /// So, as in the bar that is the same music.
+    Grip(Direction, Vec<Finger>),
+    /// When it goes this way, on this button, as just before in its bar.
+    Button(Direction, Key),
+}
+
+impl Wont {
+    /// The way it is taken where the same music stands.
+    pub(super) fn grip(take: &Take) -> Self {
+        Self::Grip(take.direction, take.presses().to_vec())
+    }
+    /// Whether a way is as it had better be.
+    pub(super) fn holds(&self, take: &Take) -> bool {
+        match self {
+            Self::Grip(direction, presses) => take.direction == *direction && take.presses() == presses,
+            Self::Button(direction, button) => {
+                take.direction != *direction || take.presses().iter().all(|press| press.button == *button)
+            }
+        }
+    }
+}
+
 /// How far from their own spots four fingers lie; those that do not press lie there.
 pub(super) type Offs = [i8; FINGERS];
 

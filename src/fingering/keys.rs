@@ -79,7 +79,7 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
         let plan = plan(&tune, instrument, &request, &mut Sink::default());
         let mut sink = Sink::default();
         left::wants(&tune, instrument, &LeftHandSpec::default(), &mut sink);
-        rank.chords_unknown = sink.items().iter().filter(|item| item.code == "chord-missing").count();
+        rank.chords_unknown = sink.items().iter().filter(|item| item.code == code!("chord-missing")).count();
         let unknown = Prices::new(weights).of(CostKind::MissingChord) * WHOLE * rank.chords_unknown as i64;
         // A head that cannot be played together counts as absent too.
         rank.cost = heads(&tune).all(|id| plan.note(id).is_some()).then_some(plan.cost.total + unknown);

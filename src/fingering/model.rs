@@ -4,9 +4,8 @@
 //! assignment, its cost by kind. Hard rules are costs above all prices, so that a tune that cannot keep them all still gets
 //! a plan and the broken rules can be named. Knows no file and no wording.
 
-use super::alike::Wont;
 use super::costs::Costs;
-use super::hand::{Spread, Take};
+use super::hand::{Spread, Take, Wont};
 use super::left::Want;
 use super::moment::{ARRIVING, FARTHEST, LONG_SECONDS, Link, at_least};
 use super::pairs::{Joined, Kinds, fingers};

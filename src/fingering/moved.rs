@@ -62,7 +62,9 @@ pub(super) fn report(
     if let Some((before, after)) = costs(settled, parts, ways, now) {
         message.push_str(&difference(&before, &after));
     }
-    sink.warn("settled-moved", tune.place, message).hints.push("settle the tune again to keep the new plan".into());
+    sink.warn(code!("settled-moved"), tune.place, message)
+        .hints
+        .push("settle the tune again to keep the new plan".into());
 }
 
 /// What of a decision changed, in a few words.

@@ -5,24 +5,9 @@
 //! as little bellows as possible), with a tenth of them kept at hand at either end where there is room for it (common
 //! practice, no source): a tune that begins on the pull begins nearly closed, one on the push as open as its pushes need.
 
-use super::curve::{BellowsCurve, InTicks};
+use super::curve::{BellowsCurve, InTicks, Move};
 use super::ends::{self, AT_HAND, Ends};
 use super::plan::Air;
-
-/// One head or rest.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Move {
-    /// Index of its bar.
-    pub bar: usize,
-    /// Index of its event in the bar.
-    pub event: usize,
-    /// Which time through the bar.
-    pub pass: u32,
-    /// Ticks, pulls positive.
-    pub ticks: i64,
-    /// How long it lasts, in milliseconds.
-    pub millis: i64,
-}
 
 /// How a stretch begins.
 #[derive(Debug, Clone, Copy)]

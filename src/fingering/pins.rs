@@ -252,7 +252,7 @@ fn refusal(
     };
     let message = format!("the pin on note {address} cannot hold: {reason}");
     let mut refusal = Diagnostic {
-        code: "pin-cannot-hold",
+        code: code!("pin-cannot-hold"),
         severity: Severity::Error,
         place: Some(pin.place),
         message,
@@ -270,7 +270,7 @@ fn no_air(tune: &Tune, items: &[Item], pin: &Pin) -> Diagnostic {
     let note = items.first().map(address).unwrap_or_default();
     let message = format!("the pin on note {note} cannot hold: the note is tied on, and air would end it");
     let refusal = Diagnostic {
-        code: "pin-cannot-hold",
+        code: code!("pin-cannot-hold"),
         severity: Severity::Error,
         place: Some(pin.place),
         message,

@@ -101,7 +101,7 @@ fn a_pinned_place_holds_over_its_bars_or_is_refused() {
         let notes: Vec<&PlannedNote> = plan.notes.iter().flatten().filter(|note| inside(note.id)).collect();
         let errors = sink.items().iter().filter(|item| item.severity == Severity::Error);
         let said: Vec<&str> =
-            errors.filter(|item| item.code == "pin-cannot-hold").map(|item| item.message.as_str()).collect();
+            errors.filter(|item| item.code == code!("pin-cannot-hold")).map(|item| item.message.as_str()).collect();
         for note in &notes {
             let address = tune.address(note.id).to_string();
             let named = said.iter().any(|message| message.contains(&format!("note {address} ")));

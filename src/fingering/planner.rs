@@ -93,7 +93,7 @@ fn plan_with(
     let solution = breathing.as_ref().map_or(&first, |breathing| &breathing.solution);
     if !solution.proven {
         sink.warn(
-            "plan-not-proven",
+            code!("plan-not-proven"),
             tune.place,
             "the repeats of this tune cross too often to prove its plan the best one",
         )
@@ -184,7 +184,7 @@ fn complain_of_note(
     let names = names.join(", ");
     if notes.len() > FINGERS {
         sink.error(
-            "too-many-notes",
+            code!("too-many-notes"),
             event.place,
             format!("note {address} has {} pitches at once, a hand has four fingers for buttons", notes.len()),
         )
@@ -198,7 +198,7 @@ fn complain_of_note(
     } else {
         (Unplayable::NotOneWay, "do not sound in one direction")
     };
-    sink.error("not-together", event.place, format!("the notes of {address} ({names}) {reason} on this box"))
+    sink.error(code!("not-together"), event.place, format!("the notes of {address} ({names}) {reason} on this box"))
         .hints
         .push("leave one of them out, or write them one after the other".into());
     why
@@ -215,7 +215,7 @@ fn complain_of_absent(
     let hint = range::fitting(tune, instrument, moved);
     for (id, pitch, place) in absent {
         let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
-        sink.error("not-on-box", *place, message).hints.push(hint.clone());
+        sink.error(code!("not-on-box"), *place, message).hints.push(hint.clone());
     }
 }
 
@@ -263,7 +263,7 @@ fn left_out(
             } else {
                 continue;
             };
-            sink.warn("grace-left-out", event.place, message).hints.push(hint.into());
+            sink.warn(code!("grace-left-out"), event.place, message).hints.push(hint.into());
             found.push((grace.id, why));
         }
     }
@@ -278,7 +278,7 @@ fn bound(takes: &mut [Rc<[Take]>], tune: &Tune, sink: &mut Sink) {
     }
     let most = (MOST_PAIRS / takes.len().max(1)).isqrt().max(8);
     takes.iter_mut().filter(|ways| ways.len() > most).for_each(|ways| *ways = ways[..most].into());
-    sink.warn("plan-not-proven", tune.place, "the tune has too many chords to look at every way to take them")
+    sink.warn(code!("plan-not-proven"), tune.place, "the tune has too many chords to look at every way to take them")
         .hints
         .push("the plan is sound all the same; pin what you want otherwise".into());
 }
@@ -338,7 +338,7 @@ fn complain_of_rules(
                 "the tie into note {} cannot be held: what is pinned there moves it",
                 tune.address(items[link.to].note)
             );
-            sink.error("tie-cannot-hold", place_of(tune, &items[link.to]), message)
+            sink.error(code!("tie-cannot-hold"), place_of(tune, &items[link.to]), message)
                 .hints
                 .push("pin both notes of a tie alike, or only the first".into());
         }
@@ -351,7 +351,7 @@ fn complain_of_rules(
                 "the pin on note {} cannot hold: it is not on the button of the note before on every pass, with a turn between",
                 tune.address(*note)
             );
-            sink.error("pin-cannot-hold", Some(request.pins[*pin].place), message)
+            sink.error(code!("pin-cannot-hold"), Some(request.pins[*pin].place), message)
                 .hints
                 .push("pin the row, button and direction of both notes, or take the pin out".into());
         }

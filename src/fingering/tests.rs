@@ -250,7 +250,7 @@ fn the_authors_left_hand_is_a_rule() {
     assert_eq!(plan.left.len(), 2);
     // D5 is on the push only: an error at the author's bar.
     let (_, sink) = run("D5*8", "em, em, em, em");
-    assert_eq!((sink.items()[0].code, sink.items()[0].place), ("left-hand-cannot-sound", Some(somewhere())));
+    assert_eq!((sink.items()[0].code.name(), sink.items()[0].place), ("left-hand-cannot-sound", Some(somewhere())));
     // Held over the whole bar, G may not turn; C may, it sounds both ways.
     let (plan, sink) = run("G4*2 A4*2 B4*2 G4*2", "G+g, -, -, -");
     assert_eq!(sink.items(), []);
@@ -258,7 +258,7 @@ fn the_authors_left_hand_is_a_rule() {
     assert!(plan.left.iter().all(|press| press.held && press.duration == Duration::new(1, 1)));
     let (_, sink) = run("G4*8", "x, em, q+d, -");
     let codes: Vec<_> = sink.items().iter().map(|item| item.code).collect();
-    assert!(codes.contains(&"left-hand-name"), "{codes:?}");
+    assert!(codes.contains(&code!("left-hand-name")), "{codes:?}");
     let (_, sink) = run("G4*8", "G, g, G, g, G");
     assert_eq!(sink.items()[0].code, "left-hand-beats");
     // A last bar shortened for the pick-up by a quaver may be written in its four beats, but not pressed beyond its end.
@@ -276,7 +276,7 @@ fn pins_win_or_say_why_not() {
     let outer_push = PinWish { row: Some(RowAt::Outer), direction: Some(Direction::Push), ..PinWish::default() };
     let (_, sink) = with_pins("G4 B4", vec![pin(1, outer_push)]);
     let refused = &sink.items()[0];
-    assert_eq!((refused.code, refused.place), ("pin-cannot-hold", Some(somewhere())));
+    assert_eq!((refused.code.name(), refused.place), ("pin-cannot-hold", Some(somewhere())));
     assert_eq!(refused.message, "the pin on note 1.2 cannot hold: B4 has no button on the outer row on the push");
     assert_eq!(refused.hints, ["B4 is on inner 4 (push), outer 5 (pull)"]);
 

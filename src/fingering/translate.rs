@@ -16,7 +16,7 @@ pub fn translate(pins: &[Pin], from: &Instrument, to: &Instrument, moved: i32, s
             Ok(wish) => Some(Pin { wish, ..pin.clone() }),
             Err(lost) => {
                 sink.warn(
-                    "pin-dropped",
+                    code!("pin-dropped"),
                     Some(pin.place),
                     format!("the pin on {lost} has no counterpart on the box {}", to.id),
                 )

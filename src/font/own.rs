@@ -43,7 +43,7 @@ impl Own {
         let mut known: Vec<(usize, &str)> = Vec::new();
         if files.len() > MOST_FONTS {
             let message = format!("a family has at most {MOST_FONTS} fonts, and this folder has {}", files.len());
-            sink.error("unfit-font", place, message).hints.push("leave those in it that the book uses".into());
+            sink.error(code!("unfit-font"), place, message).hints.push("leave those in it that the book uses".into());
             return None;
         }
         for (name, bytes) in files {
@@ -64,7 +64,7 @@ impl Own {
                     faces.push(face);
                 }
                 Err(unfit) => {
-                    sink.error("unfit-font", place, format!("the font `{name}` {}", unfit.why))
+                    sink.error(code!("unfit-font"), place, format!("the font `{name}` {}", unfit.why))
                         .hints
                         .push(unfit.hint.into());
                 }

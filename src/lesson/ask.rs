@@ -45,7 +45,7 @@ pub(super) fn read(text: &str, tune: &Tune, place: Place, sink: &mut Sink) -> Op
         "bellows" => reader.bellows(&rest, sink),
         _ => {
             let message = format!("there is no fact `{name}`");
-            sink.error("unknown-fact", Some(place), message)
+            sink.error(code!("unknown-fact"), Some(place), message)
                 .hints
                 .push(format!("facts are {NAMES}; `{{{{` is a brace that is meant as one"));
             None
@@ -80,7 +80,7 @@ impl Reader<'_> {
             } else {
                 self.which_bars()
             };
-            sink.error("unknown-note", Some(self.place), message).hints.push(hint);
+            sink.error(code!("unknown-note"), Some(self.place), message).hints.push(hint);
         }
         found
     }
@@ -130,7 +130,7 @@ impl Reader<'_> {
         };
         let found = self.tune.bar_index(label);
         if found.is_none() {
-            sink.error("unknown-bar", Some(self.place), format!("there is no bar {label}"))
+            sink.error(code!("unknown-bar"), Some(self.place), format!("there is no bar {label}"))
                 .hints
                 .push(self.which_bars());
         }
@@ -145,7 +145,7 @@ impl Reader<'_> {
     }
 
     fn misread<T>(&self, message: &str, hint: &str, sink: &mut Sink) -> Option<T> {
-        sink.error("bad-fact", Some(self.place), message).hints.push(hint.into());
+        sink.error(code!("bad-fact"), Some(self.place), message).hints.push(hint.into());
         None
     }
 }

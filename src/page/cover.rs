@@ -250,5 +250,5 @@ fn put(frame: &mut Frame, y: Abs, block: Frame) -> Abs {
 /// A cover with words over one another must not be printed, nor one with words left out.
 fn too_full(comp: &mut Compositor<'_>, place: Option<Place>, what: &str, by: Abs) {
     let message = format!("{what} take {:.0} mm more than there is room for", by.to_mm().max(1.0));
-    comp.sink.error("cover-too-full", place, message).hints.push("say it in fewer words".into());
+    comp.sink.error(code!("cover-too-full"), place, message).hints.push("say it in fewer words".into());
 }

@@ -126,7 +126,7 @@ pub(super) fn frame(
         }
         None => {
             sink.warn(
-                "missing-picture",
+                code!("missing-picture"),
                 Some(place),
                 format!("the picture `{path}` was not found, so the page goes without it"),
             )
@@ -142,7 +142,7 @@ pub(super) fn frame(
             "the pictures of this book take {all} megabytes when they are unpacked, `{path}` among them, and not at most {most}"
         );
         let hint = "save them smaller: a picture as wide as the text of a page needs 2,000 pixels across";
-        sink.error("too-large", Some(place), message).hints.push(hint.into());
+        sink.error(code!("too-large"), Some(place), message).hints.push(hint.into());
         return None;
     }
     match pictures.decoded(path, bytes) {
@@ -152,7 +152,7 @@ pub(super) fn frame(
             Some(frame)
         }
         Err(reason) => {
-            sink.warn("bad-picture", Some(place), format!("the picture `{path}` cannot be used: {reason}"))
+            sink.warn(code!("bad-picture"), Some(place), format!("the picture `{path}` cannot be used: {reason}"))
                 .hints
                 .push(if reason.contains(" pixels ") { SCALE_DOWN } else { "give a PNG, JPEG or SVG file" }.into());
             None

@@ -170,10 +170,10 @@ fn fit(
         format!("`{title}` has a line of music {what}; it is set at {share:.0} % of its size")
     };
     if high < 1.0 - 1e-6 {
-        comp.sink.warn("over-the-page", place, told("higher than its page", high)).hints.push(hint.into());
+        comp.sink.warn(code!("over-the-page"), place, told("higher than its page", high)).hints.push(hint.into());
     }
     if wide < 1.0 - 1e-6 {
-        comp.sink.warn("over-the-margin", place, told("wider than the type area", wide)).hints.push(hint.into());
+        comp.sink.warn(code!("over-the-margin"), place, told("wider than the type area", wide)).hints.push(hint.into());
     }
 }
 

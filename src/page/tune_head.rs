@@ -78,7 +78,10 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
         let code = qr::code(link);
         if code.is_none() {
             let message = format!("the link of `{}` is too long for a QR code", material.entry.title);
-            comp.sink.warn("long-link", Some(material.entry.place), message).hints.push("give a shorter link".into());
+            comp.sink
+                .warn(code!("long-link"), Some(material.entry.place), message)
+                .hints
+                .push("give a shorter link".into());
         }
         code
     });

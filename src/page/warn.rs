@@ -45,7 +45,7 @@ pub(super) fn overfull(
         if !walk.bottom().fits(setting.area.height) {
             let over = (walk.bottom() - setting.area.height).to_mm();
             let (what, place) = owner(page.start);
-            sink.warn("over-the-page", place, format!("{what} runs {over:.0} mm over the foot of its page"))
+            sink.warn(code!("over-the-page"), place, format!("{what} runs {over:.0} mm over the foot of its page"))
                 .hints
                 .push("give it a smaller staff or a larger page".into());
         }
@@ -57,7 +57,7 @@ pub(super) fn overfull(
                 "the music of the {kind} `{}` goes on over the leaf: the player must turn",
                 material.entry.title
             );
-            sink.warn("page-turn", Some(material.entry.place), message)
+            sink.warn(code!("page-turn"), Some(material.entry.place), message)
                 .hints
                 .push("let a one-page tune change places with it, or set the staff a little smaller".into());
         }
@@ -70,7 +70,7 @@ pub(super) fn failed_fonts(book: &Book, fonts: &Fonts, sink: &mut Sink) {
         let message =
             format!("the font `{}` fails over some words; they stand without kerning and ligatures", face.name);
         let place = book.fonts.as_ref().map(|own| own.place);
-        sink.warn("font-fails", place, message)
+        sink.warn(code!("font-fails"), place, message)
             .hints
             .push("take it anew from where it came from, or another font".into());
     }

@@ -144,8 +144,8 @@ fn prove(nth: usize, name: &str, tune: &Tune, boxes: &[Instrument], fonts: &Font
             let mut sink = Sink::default();
             let found = faults(&score, &style, fonts, Abs::mm(WIDTH), false, &mut sink);
             proof.engraved += 1;
-            proof.wide += sink.items().iter().filter(|item| item.code == "bar-wider-than-line").count();
-            let complaints = sink.items().iter().filter(|item| item.code != "bar-wider-than-line");
+            proof.wide += sink.items().iter().filter(|item| item.code == code!("bar-wider-than-line")).count();
+            let complaints = sink.items().iter().filter(|item| item.code != code!("bar-wider-than-line"));
             let complaints = complaints.map(|item| (format!("complaint {}", item.code), item.message.clone()));
             let place = |text: String| format!("{name}, staff {staff} mm, look {look}: {text}");
             proof.faults.extend(found.into_iter().chain(complaints).map(|(kind, text)| (kind, place(text))));

@@ -10,32 +10,42 @@ use crate::font::Fonts;
 use rayon::prelude::*;
 use std::fs;
 
-const BOOKS: [(&str, Option<&str>); 14] = [
-    ("books/first-steps/book.yaml", None),
-    ("books/first-steps/book.yaml", Some("large-print")),
-    ("books/lantern-nights/book.yaml", None),
-    ("books/lantern-nights/book.yaml", Some("large-print")),
-    ("books/lantern-nights/book.yaml", Some("fourth-start")),
-    ("books/lantern-nights/book.yaml", Some("gc-learners")),
-    ("books/lantern-nights/book.yaml", Some("teacher")),
-    ("books/guide/book.yaml", None),
-    ("tests/specimen/notation.yaml", None),
-    ("tests/specimen/notation.yaml", Some("large-print")),
-    ("tests/specimen/box.yaml", None),
-    ("tests/specimen/box.yaml", Some("large-print")),
-    ("tests/specimen/box.yaml", Some("buttons")),
-    ("tests/specimen/box.yaml", Some("words")),
-];
+/// Every demo book and every specimen, each with itself (no name) and all of its editions.
+fn books() -> Vec<(String, Option<String>)> {
+    let read = |folder: &str| {
+        fs::read_dir(folder).expect("books lie there").flatten().map(|entry| entry.path()).collect::<Vec<_>>()
+    };
+    let mut paths: Vec<_> = read("books").into_iter().map(|folder| folder.join("book.yaml")).collect();
+    paths.extend(read("tests/specimen"));
+    paths.retain(|path| path.is_file() && path.extension().is_some_and(|ending| ending == "yaml"));
+    paths.sort();
+    let mut all = Vec::new();
+    for path in paths {
+        let path = path.to_string_lossy().into_owned();
+        let book = book_of(&path, None).0;
+        all.extend(
+            std::iter::once(None).chain(book.editions.into_iter().map(Some)).map(|edition| (path.clone(), edition)),
+        );
+    }
+    assert!(all.len() >= 14, "{all:?}");
+    all
+}
+
+/// A book as its author has it.
+fn book_of(path: &str, edition: Option<&str>) -> (book::Book, Sink) {
+    let (mut sources, mut sink) = (Sources::default(), Sink::default());
+    let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
+    let book = book::read(path, edition, &mut files, &mut sources, &mut sink).expect("a demo book reads");
+    (book, sink)
+}
 
 #[test]
 fn tunes_of_the_demo_books_touch_nothing() {
     let fonts = Fonts::embedded();
     let mut all = Vec::new();
     let (mut tunes, mut planted) = (0, 0);
-    for (path, edition) in BOOKS {
-        let (mut sources, mut sink) = (Sources::default(), Sink::default());
-        let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
-        let book = book::read(path, edition, &mut files, &mut sources, &mut sink).expect("a demo book reads");
+    for (path, edition) in books() {
+        let (book, mut sink) = book_of(&path, edition.as_deref());
         let planned = plan(&book, &mut sink);
         let entries: Vec<_> = book.tunes().zip(&planned.plans).collect();
         tunes += entries.len();

@@ -57,9 +57,9 @@ fn one_tune(source: &Excerpt, tunes: &[Tune], sink: &mut Sink) {
     let place = Some(source.place(0, 0));
     if tunes.len() > 1 {
         let message = format!("there are {} tunes in this example, and only the first is set", tunes.len());
-        sink.warn("many-tunes", place, message).hints.push("give each a block of its own".into());
+        sink.warn(code!("many-tunes"), place, message).hints.push("give each a block of its own".into());
     } else if tunes.iter().all(|tune| tune.bars.is_empty()) {
         let message = "there is no music in this example";
-        sink.warn("no-music", place, message).hints.push("write notes in it, or take the block out".into());
+        sink.warn(code!("no-music"), place, message).hints.push("write notes in it, or take the block out".into());
     }
 }

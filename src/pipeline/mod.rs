@@ -108,7 +108,7 @@ fn own_signs(book: &Book, fonts: &Fonts, sink: &mut Sink) {
         let message =
             format!("the font of signs has no `{lacking}` (U+{code:04X}): a box would stand for it at every note");
         let hint = "take letters, digits or signs that fonts have, such as `R`, `+`, `=`";
-        sink.error("missing-glyph", place, message).hints.push(hint.into());
+        sink.error(code!("missing-glyph"), place, message).hints.push(hint.into());
     }
 }
 
@@ -120,7 +120,7 @@ fn lead_somewhere(book: &Book, blocks: &[Block], sink: &mut Sink) {
             continue;
         }
         let message = format!("a link to `{anchor}` leads nowhere: no tune of this book has that id");
-        let complaint = sink.warn("link-target", place, message);
+        let complaint = sink.warn(code!("link-target"), place, message);
         complaint.hints.push(match nearest(id, book.ids.iter().map(String::as_str)) {
             Some(near) => format!("did you mean `tune:{near}`?"),
             None => "write the tune's `id:`, or its title in small letters with `-` between words".to_owned(),
@@ -134,7 +134,7 @@ fn prose(text: Option<&Excerpt>, sink: &mut Sink) -> Vec<Block> {
     let mut blocks = parse(text, sink);
     let mut know = |fact: &str, place, sink: &mut Sink| {
         let message = format!("`{{{fact}}}` is a fact of a tune, and this text belongs to none");
-        sink.error("fact-without-tune", Some(place), message)
+        sink.error(code!("fact-without-tune"), Some(place), message)
             .hints
             .push("facts stand in a tune's commentary; write `{{` for a brace".into());
         None

@@ -58,7 +58,8 @@ pub(super) fn facts(book: &Book, entry: &TuneEntry) -> Sink {
         let blocks = words(text.as_ref(), &lesson, &mut own);
         named_bars(&blocks).iter().for_each(|span| has_bars(&entry.tune, span, &mut own));
     }
-    own.kept(|item| matches!(item.code, "unknown-bar" | "unknown-note" | "unknown-fact" | "bad-fact"))
+    let of_facts = [code!("unknown-bar"), code!("unknown-note"), code!("unknown-fact"), code!("bad-fact")];
+    own.kept(|item| of_facts.contains(&item.code))
 }
 
 /// A text of a tune with its facts filled in.
@@ -74,7 +75,7 @@ fn has_bars(tune: &Tune, span: &BarSpan, sink: &mut Sink) {
     let is_there = |bar: &&String| BarLabel::parse(bar).is_some_and(|label| tune.bar_index(label).is_some());
     let Some(missing) = [&span.first, &span.last].into_iter().find(|bar| !is_there(bar)) else { return };
     let message = format!("the heading names bar {missing}, which the tune does not have");
-    let complaint = sink.error("unknown-bar", span.place, message);
+    let complaint = sink.error(code!("unknown-bar"), span.place, message);
     complaint.hints.extend(
         tune.bars
             .first()

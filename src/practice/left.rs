@@ -4,7 +4,7 @@
 //! and B2 with its octave, the tones of a chord between G3 and F#4, since a box sounds its chords within one octave and their
 //! inversion cannot be chosen.
 
-use super::performance::{Performance, Tone};
+use super::tones::{Performance, Tone};
 use crate::fingering::{LeftPress, Plan};
 use crate::instrument::{Direction, Instrument, LeftKind, LeftSound, Thirds, Triad};
 use crate::tune::{Fraction, Tune};

@@ -3,7 +3,7 @@
 //! Takes a metre and a bar; gives tones of the percussion channel. Keys are those of the General MIDI 1 percussion map (76 high,
 //! 77 low wood block), from memory. How many bars are counted in is common practice, no source.
 
-use super::performance::Tone;
+use super::tones::Tone;
 use crate::tune::{Bar, Duration, Fraction, Meter};
 
 /// The first beat of a bar.

@@ -9,6 +9,7 @@
 mod left;
 mod metronome;
 mod performance;
+mod tones;
 mod write;
 
 #[cfg(test)]
@@ -17,7 +18,7 @@ mod tests;
 use crate::fingering::Plan;
 use crate::instrument::Instrument;
 use crate::tune::Tune;
-use performance::Performance;
+use tones::Performance;
 
 /// One file of practice music.
 #[derive(Debug, Clone, PartialEq, Eq)]

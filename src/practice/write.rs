@@ -2,7 +2,7 @@
 //!
 //! Takes exact times; each is rounded to a tick by itself, so nothing drifts. Knows no tunes.
 
-use super::performance::{Performance, Tone};
+use super::tones::{Performance, Tone};
 use crate::tune::{Fraction, Meter, Mode};
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind};

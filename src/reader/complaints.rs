@@ -2,8 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::abc::MOST_COMPLAINTS;
-use crate::diag::{Place, Severity, Sink};
+use crate::diag::{Code, Place, Severity, Sink};
+
+/// The most complaints about one tune; further ones are counted, not shown.
+const MOST_COMPLAINTS: usize = 100;
 
 /// Adds all complaints of one sink to another, without looking for equal ones (they are about different tunes).
 pub(super) fn pour(from: &Sink, into: &mut Sink) {
@@ -33,36 +35,33 @@ impl Complaints {
         Self { sink: Sink::default(), fault, said: BTreeSet::new(), count: 0 }
     }
     /// Something in the music that could not be read as it stands.
-    pub fn fault(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
+    pub fn fault(&mut self, code: Code, place: Place, message: impl Into<String>, hint: &str) {
         self.say(self.fault, code, place, message.into(), hint);
     }
     /// Something that was asked for and is not there: an error, however faults are taken.
-    pub fn unmet(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
+    pub fn unmet(&mut self, code: Code, place: Place, message: impl Into<String>, hint: &str) {
         self.say(Severity::Error, code, place, message.into(), hint);
     }
     /// Something that is left out or guessed.
-    pub fn warn(&mut self, code: &'static str, place: Place, message: impl Into<String>, hint: &str) {
+    pub fn warn(&mut self, code: Code, place: Place, message: impl Into<String>, hint: &str) {
         self.say(Severity::Warning, code, place, message.into(), hint);
     }
     /// A warning that is given once for each different `subject`.
-    pub fn warn_once(
-        &mut self,
-        subject: &str,
-        code: &'static str,
-        place: Place,
-        message: impl Into<String>,
-        hint: &str,
-    ) {
+    pub fn warn_once(&mut self, subject: &str, code: Code, place: Place, message: impl Into<String>, hint: &str) {
         if self.said.len() < 1000 && self.said.insert(format!("{code} {subject}")) {
             self.warn(code, place, message, hint);
         }
     }
-    fn say(&mut self, severity: Severity, code: &'static str, place: Place, message: String, hint: &str) {
+    fn say(&mut self, severity: Severity, code: Code, place: Place, message: String, hint: &str) {
         self.count += 1;
         if self.count > MOST_COMPLAINTS {
             if self.count == MOST_COMPLAINTS + 1 {
                 self.sink
-                    .warn("more-complaints", Some(place), "there are more complaints about this tune than are shown")
+                    .warn(
+                        code!("more-complaints"),
+                        Some(place),
+                        "there are more complaints about this tune than are shown",
+                    )
                     .hints
                     .push("mend the first ones and look again".into());
             }

@@ -5,7 +5,7 @@
 //! §4.8 to §4.10 for repeats and endings; what jumps want is common practice, no source.
 
 use super::complaints::Complaints;
-use crate::diag::Place;
+use crate::diag::{Code, Place};
 use crate::tune::{Bar, Jump, Landmark, Tune, played};
 
 /// Complains of what leads nowhere, each kind where it stands.
@@ -26,7 +26,7 @@ fn place(tune: &Tune, bar: usize) -> Option<Place> {
     tune.bars.get(bar).and_then(own).or(tune.place)
 }
 
-fn warn(code: &'static str, (tune, bar): (&Tune, usize), message: String, hint: &str, complaints: &mut Complaints) {
+fn warn(code: Code, (tune, bar): (&Tune, usize), message: String, hint: &str, complaints: &mut Complaints) {
     if let Some(place) = place(tune, bar) {
         complaints.warn(code, place, message, hint);
     }
@@ -43,7 +43,7 @@ fn repeats(tune: &Tune, complaints: &mut Complaints) {
             let message =
                 format!("the repeat that begins with bar {} is not closed: it is played once", tune.bars[from].label);
             let hint = "write `:|` where the repeat ends, or take its beginning out";
-            warn("open-repeat", (tune, from), message, hint, complaints);
+            warn(code!("open-repeat"), (tune, from), message, hint, complaints);
         }
         let Some(bar) = tune.bars.get(at) else { break };
         if bar.left.repeat_start {
@@ -75,11 +75,11 @@ fn endings(tune: &Tune, complaints: &mut Complaints) {
         if first > 1 {
             let message = format!("ending {first} at bar {label} has no ending 1 before it");
             let hint = "write `[1` over the bars that are played the first time";
-            warn("lone-ending", (tune, from), message, hint, complaints);
+            warn(code!("lone-ending"), (tune, from), message, hint, complaints);
         } else if passes.iter().all(|pass| *pass == 1) && !repeated {
             let message = format!("ending 1 at bar {label} has no repeat after it and no ending 2");
             let hint = "write `:|` at its end and `[2` after it, or take the ending out";
-            warn("lone-ending", (tune, from), message, hint, complaints);
+            warn(code!("lone-ending"), (tune, from), message, hint, complaints);
         }
     }
 }
@@ -102,7 +102,7 @@ fn jumps(tune: &Tune, complaints: &mut Complaints) {
             let message =
                 format!("{name} at bar {} leads nowhere: the tune has no {}", tune.bars[at].label, named(mark));
             let hint = "write the mark where the jump is to lead: `!segno!`, `!fine!`, `!coda!`";
-            warn("lost-jump", (tune, at), message, hint, complaints);
+            warn(code!("lost-jump"), (tune, at), message, hint, complaints);
         }
     }
     for mark in [Landmark::Segno, Landmark::Fine, Landmark::Coda] {
@@ -119,7 +119,7 @@ fn jumps(tune: &Tune, complaints: &mut Complaints) {
                 tune.bars[at].label
             );
             let hint = "write `!D.C.!` or `!D.S.!` after the last note before the jump, or take the mark out";
-            warn("lost-jump", (tune, at), message, hint, complaints);
+            warn(code!("lost-jump"), (tune, at), message, hint, complaints);
         }
     }
 }
@@ -157,12 +157,12 @@ fn unplayed(tune: &Tune, complaints: &mut Complaints) {
         ),
         None => (String::new(), "see which repeat and which ending are to lead there"),
     };
-    warn("unplayed-bar", (tune, first), format!("{bars} never played{why}"), hint, complaints);
+    warn(code!("unplayed-bar"), (tune, first), format!("{bars} never played{why}"), hint, complaints);
 }
 
 /// Whether a complaint is one of these, which say nothing where music is shown and not played: an excerpt may well open a repeat.
-pub fn leads_nowhere(code: &str) -> bool {
-    matches!(code, "open-repeat" | "lone-ending" | "lost-jump" | "unplayed-bar")
+pub fn leads_nowhere(code: Code) -> bool {
+    [code!("open-repeat"), code!("lone-ending"), code!("lost-jump"), code!("unplayed-bar")].contains(&code)
 }
 
 #[cfg(test)]

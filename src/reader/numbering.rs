@@ -95,7 +95,7 @@ fn check_ends(tune: &Tune, complaints: &mut Complaints) {
             bar.label
         );
         let hint = "fill the bar with a rest (z), or write a pick-up of what it lacks before the first bar of its part";
-        complaints.warn("bar-length", place, message, hint);
+        complaints.warn(code!("bar-length"), place, message, hint);
     }
 }
 
@@ -112,5 +112,5 @@ fn check(tune: &Tune, at: usize, length: Duration, full: Duration, meter: &Meter
         if length > full { format!("{} too long", length - full) } else { format!("{} too short", full - length) };
     let message = format!("bar {} lasts {length}, which is {difference} for {meter}", bar.label);
     let hint = "check the note lengths against L:, or for a barline too many or too few";
-    complaints.fault("bar-length", place, message, hint);
+    complaints.fault(code!("bar-length"), place, message, hint);
 }

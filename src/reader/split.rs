@@ -35,7 +35,7 @@ pub(super) fn bound(tune: &mut Tune, complaints: &mut Complaints) {
             };
             let hint = "see whether the unit length `L:` and the metre are meant so, or make it several tunes";
             if let Some(place) = event.place.or(bar.place) {
-                complaints.fault("tune-too-long", place, message, hint);
+                complaints.fault(code!("tune-too-long"), place, message, hint);
             }
             bar.events.truncate(at);
             keep = Some(nth + usize::from(at > 0));

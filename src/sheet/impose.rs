@@ -3,38 +3,15 @@
 //! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
 //! spine; trim and marks stay where they are.
 
+use super::imposing::{Flip, Imposing, count};
 use super::marks::{self, Guides};
 use super::orders::orders;
 use super::scheme::{Cell, Scheme, SheetPlan};
-use super::{Placement, PressLook, Sheet, Turn};
+use super::{Placement, Sheet, Turn};
 use crate::font::Fonts;
 use crate::frame::{Frame, Ink};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::page::{Document, PageBoxes, SheetKind};
-
-/// About which edge the printer's machine turns a sheet for its back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Flip {
-    /// The short edge.
-    ShortEdge,
-    /// The long edge.
-    LongEdge,
-}
-
-/// How a document is imposed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Imposing {
-    /// Which page goes where.
-    pub scheme: Scheme,
-    /// How the machine turns sheets.
-    pub flip: Flip,
-    /// Thickness of one leaf, for creep; zero for none.
-    pub caliper: Abs,
-    /// What the bindery mills off each fold before it glues the leaves; zero where folds stay whole, as for sewing.
-    pub milling: Abs,
-    /// Bleed, marks, slug, and the room around the pages.
-    pub look: PressLook,
-}
 
 /// A document on sheets.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,16 +40,6 @@ const HANDOUT_GAP: Abs = Abs::mm(5.0);
 const STEP: Abs = Abs::mm(6.0);
 /// Half the width of a collation mark.
 const HALF_BAR: Abs = Abs::mm(0.75);
-
-impl Imposing {
-    /// What is milled off: nothing where nothing is folded, or where it is stapled.
-    pub(super) fn milled(&self) -> Abs {
-        match self.scheme {
-            Scheme::Sections { .. } | Scheme::FoldedEight | Scheme::FoldedSixteen => self.milling,
-            Scheme::Saddle | Scheme::NUp { .. } | Scheme::CutAndStack { .. } => Abs::ZERO,
-        }
-    }
-}
 
 /// Puts a document on sheets. An empty document gives no sheets. Pages are taken to be of one size, the largest.
 pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Imposed {
@@ -318,10 +285,6 @@ fn handout(page: Size, plan: &SheetPlan) -> Grid {
         scale,
         media,
     }
-}
-
-pub(super) fn count(number: usize) -> f64 {
-    u32::try_from(number).map_or(f64::MAX, f64::from)
 }
 
 fn whole(number: f64) -> usize {

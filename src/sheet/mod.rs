@@ -6,6 +6,7 @@ mod change;
 #[cfg(test)]
 mod folding;
 mod impose;
+mod imposing;
 mod ink;
 mod job;
 mod look;
@@ -19,7 +20,8 @@ mod tests;
 mod wrap;
 
 pub use change::{change_bars, foot_words};
-pub use impose::{Flip, Imposed, Imposing, impose};
+pub use impose::{Imposed, impose};
+pub use imposing::{Flip, Imposing};
 pub use ink::InkFacts;
 #[cfg(test)]
 pub(crate) use ink::inks;

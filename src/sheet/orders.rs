@@ -4,7 +4,7 @@
 //! source*.
 
 use super::Sheet;
-use super::impose::{Flip, Imposing, count};
+use super::imposing::{Flip, Imposing, count};
 use super::scheme::{Scheme, SheetPlan};
 use crate::geom::{Abs, Size};
 

@@ -354,7 +354,7 @@ impl Setter<'_, '_, '_> {
         let Some(natural) = known.flatten() else {
             if known.is_none() {
                 let message = format!("`{path}` is no picture that can be set; its words stand for it");
-                sink.warn("no-picture", Some(place), message).hints.push("give a PNG, JPEG or SVG file".into());
+                sink.warn(code!("no-picture"), Some(place), message).hints.push("give a PNG, JPEG or SVG file".into());
             }
             let words = if alt.trim().is_empty() { path } else { alt };
             self.paragraph(&[Inline::Emphasis(vec![Inline::text(format!("[{words}]"))])], inset, sink);

@@ -53,7 +53,7 @@ fn fill_run(
                 let whole = Before::of(&said) == Before::Stop;
                 if *before == Before::Fact && whole {
                     let message = format!("`{{{text}}}` is a whole sentence, and the fact before it has no full stop");
-                    let complaint = sink.warn("facts-run-on", Some(place), message);
+                    let complaint = sink.warn(code!("facts-run-on"), Some(place), message);
                     complaint.hints.push(format!("put a full stop between them: `. {{{text}}}`"));
                 }
                 // A whole sentence that is made part of another one begins small; after a colon either will do.
@@ -121,7 +121,7 @@ mod tests {
             if fact.starts_with("how") {
                 return Some(format!("outer {}", &fact[6..]));
             }
-            sink.error("unknown-fact", Some(place), "no such fact");
+            sink.error(code!("unknown-fact"), Some(place), "no such fact");
             None
         };
         fill(&mut blocks, &mut know, &mut sink);
@@ -141,7 +141,7 @@ mod tests {
             let mut know =
                 |fact: &str, _, _: &mut Sink| Some(if fact == "how" { "button 4" } else { "They close." }.into());
             fill(&mut blocks, &mut know, &mut sink);
-            sink.items().iter().map(|item| (item.code, item.place)).collect::<Vec<_>>()
+            sink.items().iter().map(|item| (item.code.name(), item.place)).collect::<Vec<_>>()
         };
         let place = |column| Some(Place::new(Sources::default().add("a.md", ""), 1, column));
         assert_eq!(warned("{how} {bellows}"), [("facts-run-on", place(7))]);

@@ -325,7 +325,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
         }
         let place = self.paragraph.place(span, start);
         let short: String = shaped.text.chars().take(24).collect();
-        sink.warn("wide-word", place, format!("`{short}` is wider than its column and is broken"))
+        sink.warn(code!("wide-word"), place, format!("`{short}` is wider than its column and is broken"))
             .hints
             .push("a soft hyphen (U+00AD) in the word says where it may be divided".into());
     }
@@ -342,7 +342,7 @@ impl<'w, 'a, 'p> Itemizer<'w, 'a, 'p> {
                 let place = self.paragraph.place(span, start + offset);
                 let code = u32::from(*c);
                 sink.warn(
-                    "missing-glyph",
+                    code!("missing-glyph"),
                     place,
                     format!("no font of the book has `{c}` (U+{code:04X}); a box stands for it"),
                 )

@@ -218,7 +218,11 @@ impl<'a> Builder<'a> {
                 } else {
                     let place = self.place(source(end));
                     self.sink
-                        .warn("open-brace", Some(place), "a brace is opened and not closed in this paragraph's line")
+                        .warn(
+                            code!("open-brace"),
+                            Some(place),
+                            "a brace is opened and not closed in this paragraph's line",
+                        )
                         .hints
                         .push("write `{{` for a brace that is meant as one".into());
                     end += 1;
@@ -231,7 +235,7 @@ impl<'a> Builder<'a> {
                     let place = self.place(source(end)).wide(u32::try_from(word.len() + 2).unwrap_or(1));
                     self.sink
                         .warn(
-                            "unknown-sign",
+                            code!("unknown-sign"),
                             Some(place),
                             format!("there is no sign `:{word}:`; it is printed as typed"),
                         )
@@ -320,7 +324,7 @@ impl<'a> Builder<'a> {
             Kind::Link(LinkTarget::Url(target.into()))
         } else {
             self.sink
-                .warn("link-target", Some(place), format!("a link to `{target}` leads nowhere; its words stand alone"))
+                .warn(code!("link-target"), Some(place), format!("a link to `{target}` leads nowhere; its words stand alone"))
                 .hints
                 .push("a link starts with https://, http:// or mailto:, or is `#` and a place of the book, or `tune:` and a tune's id".into());
             Kind::Plain
@@ -416,7 +420,7 @@ impl<'a> Builder<'a> {
                 let alt = Inline::plain(&inlines);
                 if alt.trim().is_empty() {
                     self.sink
-                        .warn("picture-without-words", Some(place), format!("the picture `{path}` has no words"))
+                        .warn(code!("picture-without-words"), Some(place), format!("the picture `{path}` has no words"))
                         .hints
                         .push("say in brackets what it shows, for readers who can't see it".into());
                 }

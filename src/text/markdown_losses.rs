@@ -16,7 +16,7 @@ impl Builder<'_> {
         }
         let place = self.place(offset);
         self.sink
-            .warn("html", Some(place), "HTML is not set; it stands as text")
+            .warn(code!("html"), Some(place), "HTML is not set; it stands as text")
             .hints
             .push("write it in Markdown, or put it between backticks if it is meant as text".into());
         self.push(Inline::Text { text: html.trim_end().replace('\n', " "), place: Some(place) });
@@ -27,7 +27,7 @@ impl Builder<'_> {
     pub(super) fn html_block(&mut self, text: &str, place: Place, pieces: &[(usize, usize)]) {
         let Some(rest) = after_comments(text) else {
             self.sink
-                .warn("open-comment", Some(place), "this comment is not closed: all that follows is left out")
+                .warn(code!("open-comment"), Some(place), "this comment is not closed: all that follows is left out")
                 .hints
                 .push("close it with `-->` where it ends".into());
             return;
@@ -45,7 +45,7 @@ impl Builder<'_> {
             return;
         }
         self.sink
-            .warn("html", Some(place), "HTML is not set; it stands as text")
+            .warn(code!("html"), Some(place), "HTML is not set; it stands as text")
             .hints
             .push("write it in Markdown".into());
         let text = text.trim_end().replace('\n', " ");
@@ -63,7 +63,7 @@ impl Builder<'_> {
                 format!("this row has {cells} cells and its table {columns} columns; the last ones are not set");
             let place = self.place(range.start);
             self.sink
-                .warn("table-row", Some(place), message)
+                .warn(code!("table-row"), Some(place), message)
                 .hints
                 .push("give the first row of the table as many cells; a stroke that is text is written `\\|`".into());
         }

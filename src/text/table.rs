@@ -204,7 +204,7 @@ impl Setter<'_, '_, '_> {
             "its cells are too many for a line each, and are set one after the other"
         };
         let message = format!("{why}; {how}");
-        sink.warn("wide-table", table.place, message).hints.push("use fewer columns or shorter words".into());
+        sink.warn(code!("wide-table"), table.place, message).hints.push("use fewer columns or shorter words".into());
         for row in &table.rows {
             let mut inlines = Vec::new();
             for (nth, cell) in row.iter().enumerate().filter(|(_, cell)| !Inline::plain(cell).trim().is_empty()) {

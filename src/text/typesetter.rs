@@ -76,7 +76,7 @@ impl<'a> Typesetter<'a> {
         let lines = composer.lines(&itemized, &broken);
         if lines.iter().any(|line| !line.width.fits(width + look.size * 0.02)) {
             let place = paragraph.spans.iter().find_map(|span| span.place);
-            sink.warn("wide-line", place, "a line is wider than its column: words are tied by no-break spaces")
+            sink.warn(code!("wide-line"), place, "a line is wider than its column: words are tied by no-break spaces")
                 .hints
                 .push("put a plain space where the line may break".into());
         }

@@ -127,7 +127,7 @@ fn a_missing_glyph_is_reported_at_its_place_and_stands_as_a_box() {
     let style = style(false);
     let lines = Typesetter::new(fonts(), &style).set(inlines, &ParagraphLook::body(&style), Abs::pt(300.0), &mut sink);
     assert_eq!(sink.items().len(), 1, "once a character");
-    assert_eq!((sink.items()[0].code, sink.items()[0].place), ("missing-glyph", Some(Place::new(file, 1, 6))));
+    assert_eq!((sink.items()[0].code.name(), sink.items()[0].place), ("missing-glyph", Some(Place::new(file, 1, 6))));
     let boxes = lines[0].frame.items().iter().filter(|(_, item)| matches!(item, FrameItem::Shape(_))).count();
     assert_eq!(boxes, 2);
 }

@@ -2,6 +2,7 @@
 //!
 //! What a fact ought to say is worked out here from the plan; only the words themselves are shared knowledge.
 
+use crate::program::tune_books;
 use boxwright::book::{self, Book};
 use boxwright::diag::{Place, Sink, Sources};
 use boxwright::fingering::{Air, Plan, PlannedNote, Sound};
@@ -59,17 +60,12 @@ const FRENCH: Words = Words {
 
 /// A demo book's edition with its plans.
 fn each_edition(mut look: impl FnMut(&Book, &Tune, &Plan)) {
-    let editions = [
-        ("first-steps", None),
-        ("lantern-nights", None),
-        ("lantern-nights", Some("fourth-start")),
-        ("lantern-nights", Some("gc-learners")),
-    ];
-    for (name, edition) in editions {
+    for (name, edition) in tune_books() {
         let path = format!("{}/books/{name}/book.yaml", env!("CARGO_MANIFEST_DIR"));
         let (mut sources, mut sink) = (Sources::default(), Sink::default());
         let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
-        let book = book::read(&path, edition, &mut files, &mut sources, &mut sink).expect("the demo book reads");
+        let book =
+            book::read(&path, edition.as_deref(), &mut files, &mut sources, &mut sink).expect("the demo book reads");
         let planned = pipeline::plan(&book, &mut sink);
         for (entry, plan) in book.tunes().zip(&planned.plans) {
             look(&book, &entry.tune, plan);

@@ -4,7 +4,7 @@
 //! by itself is taken whole; of another one, each key replaces the same key of a small book or of the guide's first tune.
 //! The chapters that a newcomer reads are also followed in order, every command typed and every example saved where they say.
 
-use crate::program::{copy_of, run, run_in};
+use crate::program::{copy_of, editions, run, run_in};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
@@ -125,15 +125,6 @@ fn replaced(base: &str, by: &str) -> String {
         }
     }
     all.into_iter().map(|(_, lines)| lines).collect()
-}
-
-/// The names of the editions that a book's text declares, one a line under `editions:`.
-fn editions(book: &str) -> Vec<String> {
-    let all = keys(book);
-    let Some((_, lines)) = all.iter().find(|(name, _)| name == "editions") else { return Vec::new() };
-    let names = lines.lines().skip(1).filter_map(|line| line.strip_prefix("  "));
-    let names = names.filter(|line| line.starts_with(|first: char| first.is_ascii_lowercase()));
-    names.filter_map(|line| line.split_once(':')).map(|(name, _)| name.to_owned()).collect()
 }
 
 /// Whether a piece of a tune is a tune by itself.

@@ -5,6 +5,7 @@
 //! room that writes the words; only the words themselves are shared knowledge. A statement that is missing, false or about no
 //! note at all fails.
 
+use crate::program::tune_books;
 use boxwright::book;
 use boxwright::diag::{Place, Sink, Sources};
 use boxwright::fingering::{Plan, PlannedNote, Press, Sound};
@@ -459,12 +460,12 @@ fn every_walk_through_the_demo_books_is_true() {
     let american = Language { tag: "en-US", ..ENGLISH };
     for language in [&ENGLISH, &american, &FRENCH] {
         let mut said = Said::default();
-        let editions = [None, Some("fourth-start"), Some("gc-learners")];
-        for (name, edition) in [("first-steps", None)].into_iter().chain(editions.map(|e| ("lantern-nights", e))) {
+        for (name, edition) in tune_books() {
             let path = format!("{}/books/{name}/book.yaml", env!("CARGO_MANIFEST_DIR"));
             let (mut sources, mut sink) = (Sources::default(), Sink::default());
             let mut files = |path: &str| fs::read(path).map_err(|error| error.to_string());
-            let book = book::read(&path, edition, &mut files, &mut sources, &mut sink).expect("the demo book reads");
+            let book = book::read(&path, edition.as_deref(), &mut files, &mut sources, &mut sink)
+                .expect("the demo book reads");
             let place = Place::new(sources.add("words", ""), 1, 1);
             let planned = pipeline::plan(&book, &mut sink);
             for (entry, plan) in book.tunes().zip(&planned.plans) {

@@ -19,6 +19,7 @@ mod lessons;
 mod line_breaks;
 mod messages;
 mod mistakes;
+mod modules;
 mod own_fonts;
 mod painter;
 mod pictures;

@@ -1,7 +1,7 @@
 //! Plans of the demo books: what a place sign promises holds on every tune, in every edition and on every built-in box; pins
 //! carried over to another box; what `plan` and `keys` print.
 
-use crate::program::{copy_of, run, run_in};
+use crate::program::{books, copy_of, run, run_in};
 use boxwright::book::{self, Book, Playing, TuneEntry};
 use boxwright::diag::{Sink, Sources};
 use boxwright::fingering::{Plan, PlannedNote};
@@ -10,12 +10,6 @@ use boxwright::pipeline;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-
-const BOOKS: [(&str, &[Option<&str>]); 3] = [
-    ("guide", &[None]),
-    ("first-steps", &[None]),
-    ("lantern-nights", &[None, Some("fourth-start"), Some("gc-learners"), Some("teacher")]),
-];
 
 fn folder(name: &str) -> String {
     format!("{}/books/{name}", env!("CARGO_MANIFEST_DIR"))
@@ -70,9 +64,9 @@ fn check(entry: &TuneEntry, plan: &Plan, context: &str) -> (usize, usize) {
 #[test]
 fn from_sign_to_sign_the_place_and_each_buttons_finger_hold_in_every_edition() {
     let mut seen = (0, 0);
-    for (name, editions) in BOOKS {
-        for edition in editions {
-            let book = read(name, *edition);
+    for (name, editions) in &books() {
+        for edition in [None].into_iter().chain(editions.iter().map(|name| Some(name.as_str()))) {
+            let book = read(name, edition);
             let planned = pipeline::plan(&book, &mut Sink::default());
             for (entry, plan) in book.tunes().zip(&planned.plans) {
                 let (signs, across) = check(entry, plan, &format!("{name} {edition:?} {}", entry.id));

@@ -43,6 +43,46 @@ pub fn copy_of(book: &str) -> (TempDir, PathBuf) {
     (keep, to)
 }
 
+/// Every folder of `books/` that holds a book, with the names of its editions, as its file declares them.
+pub fn books() -> Vec<(String, Vec<String>)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("books");
+    let mut books = Vec::new();
+    for entry in fs::read_dir(folder).expect("there are books").flatten() {
+        if let Ok(text) = fs::read_to_string(entry.path().join("book.yaml")) {
+            books.push((entry.file_name().to_string_lossy().into_owned(), editions(&text)));
+        }
+    }
+    books.sort();
+    assert!(books.len() >= 3 && books.iter().map(|(_, editions)| editions.len()).sum::<usize>() >= 5, "{books:?}");
+    books
+}
+
+/// The books that are made of tunes, each with itself (no name) and its editions; the guide is a book of prose.
+pub fn tune_books() -> Vec<(String, Option<String>)> {
+    let of = |(book, editions): (String, Vec<String>)| {
+        let names = std::iter::once(None).chain(editions.into_iter().map(Some));
+        names.map(|edition| (book.clone(), edition)).collect::<Vec<_>>()
+    };
+    books().into_iter().filter(|(book, _)| book != "guide").flat_map(of).collect()
+}
+
+/// The names of the editions that a book's text declares, one a line under `editions:`.
+pub fn editions(book: &str) -> Vec<String> {
+    let Some(lines) = book.split("\neditions:\n").nth(1) else { return Vec::new() };
+    let lines = lines.lines().take_while(|line| line.is_empty() || line.starts_with([' ', '#']));
+    let names = lines.filter_map(|line| line.strip_prefix("  "));
+    let names = names.filter(|line| line.starts_with(|first: char| first.is_ascii_lowercase()));
+    names.filter_map(|line| line.split_once(':')).map(|(name, _)| name.to_owned()).collect()
+}
+
+#[test]
+fn editions_are_found_in_the_text_of_a_book() {
+    let text =
+        "title: A\neditions:\n  one:\n    page: {size: A5}\n  # A remark.\n\n  two: {title: B}\nchapters:\n  no: 1\n";
+    assert_eq!(editions(text), ["one", "two"]);
+    assert!(editions("title: A\n").is_empty());
+}
+
 fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("a folder");
     for entry in fs::read_dir(from).expect("the book is there").flatten() {

@@ -3,7 +3,7 @@
 //! What ought to be said is worked out here from the ink, the plan and the box; only the words themselves are shared knowledge.
 //! Sources: WCAG 2, success criterion 1.1.1 (a text alternative serves the same purpose); ISO 14289-1, 7.1 and 7.3.
 
-use crate::program::{copy_of, run};
+use crate::program::{copy_of, run, tune_books};
 use boxwright::book::{self, Book};
 use boxwright::diag::{Sink, Sources};
 use boxwright::font::{FaceId, Fonts};
@@ -14,16 +14,6 @@ use boxwright::pipeline::{self, Planned};
 use boxwright::tune::{Pitch, PitchClass};
 use lopdf::{Dictionary, Object};
 use std::fs;
-
-const EDITIONS: [(&str, Option<&str>); 7] = [
-    ("first-steps", None),
-    ("first-steps", Some("large-print")),
-    ("lantern-nights", None),
-    ("lantern-nights", Some("large-print")),
-    ("lantern-nights", Some("fourth-start")),
-    ("lantern-nights", Some("gc-learners")),
-    ("lantern-nights", Some("teacher")),
-];
 
 /// A demo book, composed; in another language where one is named.
 pub fn composed(name: &str, edition: Option<&str>, language: &str, look: impl FnOnce(&Planned, &Document, &Fonts)) {
@@ -103,8 +93,8 @@ fn fingers_printed(frame: &Frame, music: FaceId) -> usize {
 
 #[test]
 fn every_finger_place_and_air_that_is_printed_is_said() {
-    for (name, edition) in EDITIONS {
-        composed(name, edition, "en-GB", |planned, document, fonts| {
+    for (name, edition) in &tune_books() {
+        composed(name, edition.as_deref(), "en-GB", |planned, document, fonts| {
             let mut systems = 0;
             let (mut places, mut air) = (0, 0);
             for (alt, group) in alternatives(document) {
@@ -241,9 +231,10 @@ fn buttons(book: &Book, words: &Box, name: impl Fn(Pitch) -> String) -> Vec<Stri
 fn the_box_is_heard_button_by_button() {
     for words in LANGUAGES {
         // Each box in English; in the other languages the shapes that the page takes.
-        let all = |edition: &Option<&str>| words.tag == "en-GB" || matches!(edition, None | Some("large-print"));
-        for (name, edition) in EDITIONS.into_iter().filter(|(_, edition)| all(edition)) {
-            composed(name, edition, words.tag, |planned, document, _| {
+        let all =
+            |edition: &Option<String>| words.tag == "en-GB" || matches!(edition.as_deref(), None | Some("large-print"));
+        for (name, edition) in tune_books().into_iter().filter(|(_, edition)| all(edition)) {
+            composed(&name, edition.as_deref(), words.tag, |planned, document, _| {
                 let book = planned.book;
                 let alternatives = alternatives(document);
                 let all: Vec<&str> = alternatives.iter().map(|(alt, _)| alt.as_str()).collect();
@@ -300,8 +291,8 @@ fn a_french_book_speaks_french() {
 
 #[test]
 fn numbers_of_bars_are_no_headings_and_speeds_say_their_note() {
-    for (name, edition) in EDITIONS {
-        composed(name, edition, "en-GB", |_, document, fonts| {
+    for (name, edition) in &tune_books() {
+        composed(name, edition.as_deref(), "en-GB", |_, document, fonts| {
             let (mut labels, mut speeds) = (0, 0);
             for group in tagged(document) {
                 let said: String = runs(&group.frame).iter().map(|run| &*run.text).collect();

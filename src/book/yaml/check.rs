@@ -4,7 +4,7 @@ use super::node::{Entry, Node, Scalar, ScalarStyle, Value};
 use super::shape::{Shape, Shapes};
 use super::slips;
 use crate::book::words::{self, Word as _};
-use crate::diag::{Place, Severity, Sink, nearest};
+use crate::diag::{Code, Place, Severity, Sink, nearest};
 
 /// No title, name or statement has more characters than this: each is set in one piece, on one page.
 const MOST_CHARACTERS: usize = 1_000;
@@ -24,7 +24,7 @@ struct Check<'a> {
 }
 
 impl<'a> Check<'a> {
-    fn error(&mut self, code: &'static str, place: Place, message: String, hint: String) {
+    fn error(&mut self, code: Code, place: Place, message: String, hint: String) {
         let complaint = self.sink.error(code, Some(place), message);
         if !hint.is_empty() {
             complaint.hints.push(hint);
@@ -37,7 +37,7 @@ impl<'a> Check<'a> {
         match (&node.value, shape) {
             (Value::Scalar(scalar), _) if scalar.is_null() => {
                 let hint = "write a value after the colon, or take the key out".to_owned();
-                self.error("no-value", node.place, format!("{name} has no value"), hint);
+                self.error(code!("no-value"), node.place, format!("{name} has no value"), hint);
                 None
             }
             (_, Shape::Any(shapes)) => self.any(node, shapes, name),
@@ -47,7 +47,7 @@ impl<'a> Check<'a> {
                     let wanted = if least == most { format!("{least}") } else { format!("{least} to {most}") };
                     let message = format!("{name} has {}, not {wanted}", counted(items.len()));
                     let hint = format!("write {wanted} values with commas between, in `[` and `]`");
-                    self.error("wrong-length", node.place, message, hint);
+                    self.error(code!("wrong-length"), node.place, message, hint);
                     return None;
                 }
                 let item_name = format!("in {}", name.strip_prefix("in ").unwrap_or(name));
@@ -60,7 +60,7 @@ impl<'a> Check<'a> {
             (Value::Map(entries), Shape::Named(shape)) => {
                 if let Some(entry) = entries.get(MOST_NAMES) {
                     let message = format!("{name} has {} entries, more than {MOST_NAMES}", entries.len());
-                    self.error("too-many", entry.place, message, "take some of them out".to_owned());
+                    self.error(code!("too-many"), entry.place, message, "take some of them out".to_owned());
                     return None;
                 }
                 if let Some(entry) = entries.iter().find(|entry| entry.key.chars().nth(MOST_CHARACTERS).is_some()) {
@@ -104,7 +104,7 @@ impl<'a> Check<'a> {
                 });
                 if let Some(near) = nearest(&scalar.text, words.flatten()) {
                     let message = format!("`{}` is not known here ({name})", scalar.text);
-                    self.error("unknown-word", node.place, message, format!("did you mean `{near}`?"));
+                    self.error(code!("unknown-word"), node.place, message, format!("did you mean `{near}`?"));
                 } else {
                     let last = fitting.last().copied().expect("at least one alternative fits");
                     self.scalar(scalar, node.place, last, name);
@@ -137,7 +137,7 @@ impl<'a> Check<'a> {
             match keys.iter().find(|(key, _)| *key == entry.key) {
                 Some((key, _)) if required.contains(key) && is_blank(&entry.value) => {
                     let hint = "write a value after the colon".to_owned();
-                    self.error("no-value", entry.value.place, format!("`{key}` has no value"), hint);
+                    self.error(code!("no-value"), entry.value.place, format!("`{key}` has no value"), hint);
                 }
                 Some((key, shape)) => {
                     let value = self.node(&entry.value, shape, &format!("`{key}`"));
@@ -153,7 +153,7 @@ impl<'a> Check<'a> {
                     let before = nth.checked_sub(1).map(|before| &entries[before]);
                     let hint = before.and_then(|before| parted(before, entry));
                     let hint = hint.unwrap_or_else(|| self.about_key(entry, keys));
-                    self.error("unknown-key", entry.place, format!("`{}` is no key of {what}", entry.key), hint);
+                    self.error(code!("unknown-key"), entry.place, format!("`{}` is no key of {what}", entry.key), hint);
                 }
             }
         }
@@ -161,7 +161,12 @@ impl<'a> Check<'a> {
             // A misspelt key has been reported already; saying that the right one is missing would say it twice.
             let misspelt = |entry: &Entry| nearest(&entry.key, std::iter::once(key.as_str())).is_some();
             if node.entry(key).is_none() && !entries.iter().any(misspelt) {
-                self.error("missing-key", node.place, format!("{what} needs `{key}`"), format!("add `{key}: ...`"));
+                self.error(
+                    code!("missing-key"),
+                    node.place,
+                    format!("{what} needs `{key}`"),
+                    format!("add `{key}: ...`"),
+                );
             }
         }
         let partial = good.len() < entries.len();
@@ -243,7 +248,7 @@ impl<'a> Check<'a> {
             }
             _ => ("one value", "put it in quotes if brackets or colons belong to it"),
         };
-        self.error("wrong-shape", node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
+        self.error(code!("wrong-shape"), node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
     }
 }
 
@@ -298,16 +303,16 @@ fn fits(node: &Node, shape: &Shape) -> bool {
 }
 
 /// What is wrong with a scalar under the key that `name` says: code, message, hint.
-fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str, String, String)> {
+fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(Code, String, String)> {
     let text = scalar.text.as_str();
     let switch = || {
         let hint = "to switch something off write `none`; if it is a text, put it in quotes".to_owned();
-        ("bare-switch", format!("`{text}` is YAML's yes or no, which {name} does not take"), hint)
+        (code!("bare-switch"), format!("`{text}` is YAML's yes or no, which {name} does not take"), hint)
     };
     match shape {
         Shape::Text if scalar.is_number() => {
             let hint = format!("put it in quotes: `\"{text}\"`");
-            Some(("number-for-text", format!("{name} is a text, but YAML reads `{text}` as a number"), hint))
+            Some((code!("number-for-text"), format!("{name} is a text, but YAML reads `{text}` as a number"), hint))
         }
         Shape::Text if scalar.is_switch() && text.len() > 1 => Some(switch()),
         Shape::Text if text.chars().nth(MOST_CHARACTERS).is_some() => too_long(text, name),
@@ -326,23 +331,23 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
                     format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "))
                 }
             };
-            Some(("unknown-word", format!("`{text}` is not known here ({name})"), hint))
+            Some((code!("unknown-word"), format!("`{text}` is not known here ({name})"), hint))
         }
         Shape::Word(format) => {
             let (message, what) = words::wrong(format, text)?;
             if scalar.is_switch() {
                 return Some(switch());
             }
-            Some(("wrong-value", format!("{message} ({name})"), format!("write {what}")))
+            Some((code!("wrong-value"), format!("{message} ({name})"), format!("write {what}")))
         }
         Shape::Number { whole, least, most } => number(scalar, *whole, *least, *most, name),
         Shape::List { .. } => Some((
-            "wrong-shape",
+            code!("wrong-shape"),
             format!("{name} must be a list, not one value"),
             "write `[a, b]`, or one value a line, each after `- `".into(),
         )),
         Shape::Map { .. } | Shape::Named(_) => Some((
-            "wrong-shape",
+            code!("wrong-shape"),
             format!("{name} must be a map of keys, not one value"),
             "write `{key: value}`, or one `key: value` a line, indented".into(),
         )),
@@ -350,10 +355,10 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(&'static str
     }
 }
 
-fn too_long(text: &str, name: &str) -> Option<(&'static str, String, String)> {
+fn too_long(text: &str, name: &str) -> Option<(Code, String, String)> {
     let count = text.chars().count();
     let message = format!("{name} has {count} characters, more than {MOST_CHARACTERS}");
-    Some(("too-long", message, "say it in fewer words; running text belongs in Markdown".to_owned()))
+    Some((code!("too-long"), message, "say it in fewer words; running text belongs in Markdown".to_owned()))
 }
 
 fn number(
@@ -362,7 +367,7 @@ fn number(
     least: Option<f64>,
     most: Option<f64>,
     name: &str,
-) -> Option<(&'static str, String, String)> {
+) -> Option<(Code, String, String)> {
     let text = scalar.text.as_str();
     let kind = if whole { "a whole number" } else { "a number" };
     let range = match (least, most) {
@@ -370,7 +375,7 @@ fn number(
         (Some(least), None) => format!("{kind} from {least} up"),
         _ => kind.to_owned(),
     };
-    let wrong = |message: String| Some(("wrong-value", message, format!("write {range}")));
+    let wrong = |message: String| Some((code!("wrong-value"), message, format!("write {range}")));
     let value = if whole { text.parse::<i64>().ok().map(|n| n as f64) } else { text.parse::<f64>().ok() };
     match value.filter(|value| value.is_finite()) {
         _ if !scalar.is_number() => wrong(format!("`{text}` is not {kind} ({name})")),
@@ -378,7 +383,7 @@ fn number(
         Some(value) if least.is_some() && least == most && least != Some(value) => {
             let (only, key) = (least.unwrap_or_default(), name.trim_matches('`'));
             let message = format!("`{text}` is another version than this program reads ({name})");
-            Some(("wrong-value", message, format!("write `{key}: {only}`, the version that these files have")))
+            Some((code!("wrong-value"), message, format!("write `{key}: {only}`, the version that these files have")))
         }
         Some(value) if least.is_some_and(|least| value < least) || most.is_some_and(|most| value > most) => {
             wrong(format!("`{text}` is out of range ({name})"))

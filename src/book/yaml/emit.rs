@@ -20,7 +20,7 @@ pub fn typed<T: DeserializeOwned>(node: &Node, sink: &mut Sink) -> Option<T> {
             let message = message.split(" at line ").next().unwrap_or("this file can't be read").to_owned();
             let (place, message) = located(node, &message);
             let hint = "`boxwright schema` prints what each key takes";
-            sink.error("wrong-shape", Some(place), message.to_owned()).hints.push(hint.into());
+            sink.error(code!("wrong-shape"), Some(place), message.to_owned()).hints.push(hint.into());
             None
         }
     }

@@ -20,7 +20,7 @@ const DEEPEST: usize = 32;
 /// may come with errors too.
 pub fn mark(file: FileId, text: &str, sink: &mut Sink) -> Option<Node> {
     if text.len() > MOST_BYTES {
-        sink.error("too-large", Some(Place::new(file, 1, 1)), "this file is larger than 8 MB")
+        sink.error(code!("too-large"), Some(Place::new(file, 1, 1)), "this file is larger than 8 MB")
             .hints
             .push("split it: chapters and tunes have files of their own".into());
         return None;
@@ -49,7 +49,7 @@ pub fn mark(file: FileId, text: &str, sink: &mut Sink) -> Option<Node> {
     if pass.root.is_none() {
         let place = Place::new(file, 1, 1);
         pass.sink
-            .error("empty-file", Some(place), "there is nothing in this file")
+            .error(code!("empty-file"), Some(place), "there is nothing in this file")
             .hints
             .push("`boxwright new-book FOLDER` writes files to start from".into());
     }
@@ -85,10 +85,13 @@ impl Pass<'_> {
             Event::DocumentStart(_) => {
                 self.documents += 1;
                 if self.documents > 1 {
-                    self.sink.error("two-documents", Some(at.wide(3)), "a second document starts here").hints.push(
-                        "a file holds one book, tune or box: take out the `---` line, or make it a file of its own"
-                            .into(),
-                    );
+                    self.sink
+                        .error(code!("two-documents"), Some(at.wide(3)), "a second document starts here")
+                        .hints
+                        .push(
+                            "a file holds one book, tune or box: take out the `---` line, or make it a file of its own"
+                                .into(),
+                        );
                     return false;
                 }
             }
@@ -123,7 +126,7 @@ impl Pass<'_> {
     fn open(&mut self, open: Open, at: Place) -> bool {
         if self.stack.len() >= DEEPEST {
             self.sink
-                .error("too-deep", Some(at), format!("lists and maps are nested more than {DEEPEST} deep here"))
+                .error(code!("too-deep"), Some(at), format!("lists and maps are nested more than {DEEPEST} deep here"))
                 .hints
                 .push("is a bracket opened too often? Nothing in a book is nested so deep".into());
             return false;
@@ -137,7 +140,7 @@ impl Pass<'_> {
         self.nodes += 1;
         if self.nodes > MOST_NODES {
             self.sink
-                .error("too-large", Some(at), format!("this file has more than {MOST_NODES} values"))
+                .error(code!("too-large"), Some(at), format!("this file has more than {MOST_NODES} values"))
                 .hints
                 .push("split it: chapters and tunes have files of their own".into());
             return false;
@@ -151,7 +154,7 @@ impl Pass<'_> {
                     Value::Scalar(scalar) => *key = Some((scalar.text, at)),
                     _ => {
                         self.sink
-                            .error("key-not-a-word", Some(at), "a key must be a word, not a list or a map")
+                            .error(code!("key-not-a-word"), Some(at), "a key must be a word, not a list or a map")
                             .hints
                             .push("put it in quotes if the brackets belong to it".into());
                         *key = Some((String::new(), at));
@@ -168,13 +171,17 @@ impl Pass<'_> {
     fn refuse(&mut self, anchor: usize, tagged: bool, at: Place) {
         if anchor > 0 {
             self.sink
-                .error("anchor", Some(at), "`&` at the start of a value makes it an anchor, which book files don't use")
+                .error(
+                    code!("anchor"),
+                    Some(at),
+                    "`&` at the start of a value makes it an anchor, which book files don't use",
+                )
                 .hints
                 .push("write the value out, or put it in quotes if the `&` belongs to it".into());
         }
         if tagged {
             self.sink
-                .error("tag", Some(at), "`!` at the start of a value makes it a tag, which book files don't use")
+                .error(code!("tag"), Some(at), "`!` at the start of a value makes it a tag, which book files don't use")
                 .hints
                 .push("put the value in quotes if the `!` belongs to it".into());
         }
@@ -235,14 +242,14 @@ fn put_entry(entries: &mut Vec<Entry>, seen: &mut BTreeMap<String, Place>, entry
     let width = u32::try_from(entry.key.chars().count()).unwrap_or(1).max(1);
     let place = entry.place.wide(width);
     if entry.key == "<<" {
-        sink.error("merge-key", Some(place), "`<<` merges maps, which book files don't use")
+        sink.error(code!("merge-key"), Some(place), "`<<` merges maps, which book files don't use")
             .hints
             .push("write the keys out".into());
         return;
     }
     if let Some(first) = seen.get(&entry.key) {
         let message = format!("`{}` is written twice; the first is on line {}", entry.key, first.line);
-        sink.error("duplicate-key", Some(place), message).hints.push("keep one of them".into());
+        sink.error(code!("duplicate-key"), Some(place), message).hints.push("keep one of them".into());
         return;
     }
     seen.insert(entry.key.clone(), place);

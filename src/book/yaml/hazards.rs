@@ -2,7 +2,7 @@
 //! gives words that an author understands. Knows nothing of the book format.
 
 use super::node::{Node, ScalarStyle, Value};
-use super::slips;
+use super::slips::{self, OPEN_BRACKET, open_bracket};
 use crate::diag::{FileId, Place, Sink};
 
 /// Looks at the text before it is parsed; true when parsing makes no sense.
@@ -21,7 +21,7 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
         let odd = |c: &char| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}');
         if let Some(column) = line.chars().position(|c| odd(&c)) {
             let place = Place::new(file, nth, u32::try_from(column).unwrap_or(0) + 1);
-            sink.error("control-character", Some(place), "there is an invisible control character here")
+            sink.error(code!("control-character"), Some(place), "there is an invisible control character here")
                 .hints
                 .push("delete it; it may have come in by copying from another program".into());
             return true;
@@ -30,11 +30,6 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
     found
 }
 
-/// Message and hint about brackets.
-pub(super) const OPEN_BRACKET: (&str, &str) = (
-    "a bracket is not closed, or a comma is missing between two values",
-    "`[` needs its `]` and `{` its `}`, with commas between the values",
-);
 /// Message and hint about the lines of a block.
 const BLOCK_INDENT: (&str, &str) = (
     "this block of text is not indented evenly",
@@ -42,16 +37,20 @@ const BLOCK_INDENT: (&str, &str) = (
 );
 
 fn tab(place: Place, sink: &mut Sink) {
-    sink.error("tab", Some(place), "this line is indented with a tab; YAML takes spaces only")
+    sink.error(code!("tab"), Some(place), "this line is indented with a tab; YAML takes spaces only")
         .hints
         .push("replace the tab by two spaces a level, and set the editor to insert spaces".into());
 }
 
 /// An alias instead of a value.
 pub fn alias(place: Place, sink: &mut Sink) {
-    sink.error("alias", Some(place), "`*` at the start of a value makes it an alias, which book files don't use")
-        .hints
-        .push("put the value in quotes if the `*` belongs to it".into());
+    sink.error(
+        code!("alias"),
+        Some(place),
+        "`*` at the start of a value makes it an alias, which book files don't use",
+    )
+    .hints
+    .push("put the value in quotes if the `*` belongs to it".into());
 }
 
 /// Says a parser's complaint in an author's words.
@@ -78,14 +77,14 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
         return alias(place, sink);
     }
     if let Some(at) = uneven_block(place, lines) {
-        sink.error("block-indent", Some(at), BLOCK_INDENT.0).hints.push(BLOCK_INDENT.1.into());
+        sink.error(code!("block-indent"), Some(at), BLOCK_INDENT.0).hints.push(BLOCK_INDENT.1.into());
         return;
     }
     if info.contains("mapping values are not allowed") || info.contains("illegal placement of ':'") {
         let above = (1..place.line).rev().find(|n| !line(*n).trim().is_empty());
         if let Some(at) = above.and_then(|n| Some(Place { line: n, column: open_bracket(line(n))?, width: 1, ..place }))
         {
-            sink.error("open-bracket", Some(at), OPEN_BRACKET.0).hints.push(OPEN_BRACKET.1.into());
+            sink.error(code!("open-bracket"), Some(at), OPEN_BRACKET.0).hints.push(OPEN_BRACKET.1.into());
             return;
         }
     }
@@ -99,7 +98,7 @@ pub fn parser(place: Place, info: &str, lines: &[&str], sink: &mut Sink) {
         if let Some(column) = cut_in_brackets(line(n)) {
             let place = Place { line: n, column, width: 1, ..place };
             sink.error(
-                "hash-cut",
+                code!("hash-cut"),
                 Some(place),
                 "everything after this `#` is a comment, so the bracket is never closed",
             )
@@ -129,7 +128,7 @@ fn colon(place: Place, lines: &[&str], sink: &mut Sink) {
             return;
         }
         sink.error(
-            "colon-in-value",
+            code!("colon-in-value"),
             Some(Place { column, width: 1, ..place }),
             "a colon inside a value without quotes",
         )
@@ -140,11 +139,13 @@ fn colon(place: Place, lines: &[&str], sink: &mut Sink) {
     let goes_on = indent(next) > indent(line) && next.contains(':');
     let column = u32::try_from(indent(if goes_on { next } else { line })).unwrap_or(0) + 1;
     let place = Place { line: place.line + u32::from(goes_on), column, width: 1, ..place };
-    sink.error("indent", Some(place), "this line does not fit the one above it").hints.push(if in_text(place, lines) {
-        TEXT_BLOCK.into()
-    } else {
-        "keys of one map start in the same column; is the line above complete?".into()
-    });
+    sink.error(code!("indent"), Some(place), "this line does not fit the one above it").hints.push(
+        if in_text(place, lines) {
+            TEXT_BLOCK.into()
+        } else {
+            "keys of one map start in the same column; is the line above complete?".into()
+        },
+    );
 }
 
 /// Advice to put a line's value in quotes, with that very line where it can be shown.
@@ -180,7 +181,7 @@ fn in_text(place: Place, lines: &[&str]) -> bool {
 fn reserved(place: Place, line: &str, sink: &mut Sink) {
     let start = (place.column.saturating_sub(1)) as usize;
     let character = line.chars().nth(start).unwrap_or('@');
-    sink.error("reserved-character", Some(place), format!("a value can't start with `{character}`"))
+    sink.error(code!("reserved-character"), Some(place), format!("a value can't start with `{character}`"))
         .hints
         .push("put the value in double quotes".into());
 }
@@ -203,28 +204,6 @@ fn cut_in_brackets(line: &str) -> Option<u32> {
         before = c;
     }
     None
-}
-
-/// The column of the last bracket on a line that is not closed on it.
-pub(super) fn open_bracket(line: &str) -> Option<u32> {
-    let mut open = Vec::new();
-    let mut quote = None;
-    let mut before = ' ';
-    for (column, c) in (1u32..).zip(line.chars()) {
-        match (quote, c) {
-            (Some(end), c) if end == c => quote = None,
-            (Some(_), _) => {}
-            (None, '"' | '\'') if !before.is_alphanumeric() => quote = Some(c),
-            (None, '#') if before.is_whitespace() => break,
-            (None, '[' | '{') => open.push(column),
-            (None, ']' | '}') => {
-                open.pop();
-            }
-            _ => {}
-        }
-        before = c;
-    }
-    open.last().copied()
 }
 
 /// The nearest line above, this one included, on which a bracket stays open.
@@ -256,42 +235,42 @@ fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
     let mut at = Place { line, column: place.column.min(width(written)), ..place };
     let (code, message, hint) = if info.contains("quoted scalar") {
         (
-            "open-quote",
+            code!("open-quote"),
             "a quotation mark is opened and not closed, or text follows the closing one",
             "quotes come in pairs; inside double quotes write `\\\"` for a quotation mark",
         )
     } else if info.contains("flow") || info.contains("bracket") || info.contains("',' or") {
-        ("open-bracket", OPEN_BRACKET.0, OPEN_BRACKET.1)
+        (code!("open-bracket"), OPEN_BRACKET.0, OPEN_BRACKET.1)
     } else if info.contains("block scalar") {
-        ("block-indent", BLOCK_INDENT.0, BLOCK_INDENT.1)
+        (code!("block-indent"), BLOCK_INDENT.0, BLOCK_INDENT.1)
     } else {
         (
-            "indent",
+            code!("indent"),
             "this line does not fit the ones above it",
             "keys of one map start in the same column, and each has a colon and a space after it",
         )
     };
-    if code == "indent" && slips::left_open(at, lines, sink) {
+    if code == code!("indent") && slips::left_open(at, lines, sink) {
         return;
     }
-    if code == "open-quote"
+    if code == code!("open-quote")
         && let Some(hint) = slips::apostrophe(place, lines.get(place.line as usize - 1).copied().unwrap_or(""))
     {
         sink.error(code, Some(at), message).hints.push(hint);
         return;
     }
-    if code == "open-bracket" {
+    if code == code!("open-bracket") {
         at = unclosed(at, lines).unwrap_or(at);
     }
-    if code == "indent"
+    if code == code!("indent")
         && let Some(at) = without_colon(at, lines)
     {
-        sink.error("no-colon", Some(at), "this line has no colon with a space after it, so it is no key")
+        sink.error(code!("no-colon"), Some(at), "this line has no colon with a space after it, so it is no key")
             .hints
             .push(if in_text(at, lines) { TEXT_BLOCK.into() } else { "write `key: value`".into() });
         return;
     }
-    let hint = if code == "indent" && in_text(at, lines) { TEXT_BLOCK } else { hint };
+    let hint = if code == code!("indent") && in_text(at, lines) { TEXT_BLOCK } else { hint };
     sink.error(code, Some(at), message).hints.push(hint.into());
 }
 
@@ -387,7 +366,7 @@ impl<'a> Looking<'a> {
             let column = place.column + place.width + u32::try_from(colon + blank).unwrap_or(0);
             let place = Place { column, width: 1, ..place };
             self.sink
-                .error("hash-cut", Some(place), "this `#` cuts the value: the rest of the line is a comment")
+                .error(code!("hash-cut"), Some(place), "this `#` cuts the value: the rest of the line is a comment")
                 .hints
                 .push("put the whole value in quotes; if it is a comment, put a space after the `#`".into());
         }
@@ -399,12 +378,15 @@ fn curly(text: &str, place: Place, sink: &mut Sink) -> bool {
     let opens = text.starts_with(['\u{201c}', '\u{201e}', '\u{201d}']);
     let single = text.starts_with(['\u{2018}', '\u{201a}']) && text.ends_with(['\u{2019}', '\u{2018}']);
     if opens || single {
-        sink.error("curly-quotes", Some(place), "these curly quotes are no quotes to YAML: they would be printed")
-            .hints
-            .push(
-                "use straight quotes \" around the value; for curly ones in print, write them inside straight ones"
-                    .into(),
-            );
+        sink.error(
+            code!("curly-quotes"),
+            Some(place),
+            "these curly quotes are no quotes to YAML: they would be printed",
+        )
+        .hints
+        .push(
+            "use straight quotes \" around the value; for curly ones in print, write them inside straight ones".into(),
+        );
     }
     opens || single
 }

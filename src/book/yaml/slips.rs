@@ -3,13 +3,39 @@
 //!
 //! Takes the place of a parser's complaint and the file's lines; says what most likely led there, or nothing.
 
-use super::hazards::{OPEN_BRACKET, open_bracket};
 use crate::diag::{Place, Sink};
 
 /// So many lines before the place of a complaint are looked at: the parser notices late.
 const NEAR: u32 = 4;
 /// So many where a bracket may stand open.
 const FAR: u32 = 100;
+
+/// Message and hint about brackets.
+pub(super) const OPEN_BRACKET: (&str, &str) = (
+    "a bracket is not closed, or a comma is missing between two values",
+    "`[` needs its `]` and `{` its `}`, with commas between the values",
+);
+/// The column of the last bracket on a line that is not closed on it.
+pub(super) fn open_bracket(line: &str) -> Option<u32> {
+    let mut open = Vec::new();
+    let mut quote = None;
+    let mut before = ' ';
+    for (column, c) in (1u32..).zip(line.chars()) {
+        match (quote, c) {
+            (Some(end), c) if end == c => quote = None,
+            (Some(_), _) => {}
+            (None, '"' | '\'') if !before.is_alphanumeric() => quote = Some(c),
+            (None, '#') if before.is_whitespace() => break,
+            (None, '[' | '{') => open.push(column),
+            (None, ']' | '}') => {
+                open.pop();
+            }
+            _ => {}
+        }
+        before = c;
+    }
+    open.last().copied()
+}
 
 /// The lines from the one of a place upwards, with their numbers, and the one below it.
 fn nearby<'l>(place: Place, lines: &'l [&str], most: u32) -> impl Iterator<Item = (u32, &'l str)> {
@@ -31,7 +57,7 @@ pub(super) fn odd_blank(place: Place, c: char, sink: &mut Sink) {
     let name = if matches!(c, '\u{a0}' | '\u{202f}') { "a no-break space" } else { "a blank of another kind" };
     let message = format!("{name} (U+{:04X}) stands here, which YAML takes for a letter", u32::from(c));
     let hint = "type a plain space in its place; it may have come in by copying from a web page or a PDF";
-    sink.error("odd-blank", Some(place), message).hints.push(hint.into());
+    sink.error(code!("odd-blank"), Some(place), message).hints.push(hint.into());
 }
 
 /// Says which sign near a place only looks right; `false` where none does.
@@ -53,7 +79,7 @@ fn in_line(place: Place, line: &str, sink: &mut Sink) -> bool {
     {
         let message = format!("`{dash}` is no hyphen: an entry of a list begins with `-`");
         let hint = "type the hyphen of the keyboard; word processors make dashes and bullets of it";
-        sink.error("odd-dash", Some(at(indent)), message).hints.push(hint.into());
+        sink.error(code!("odd-dash"), Some(at(indent)), message).hints.push(hint.into());
         return true;
     }
     let (item, rest) = match content.strip_prefix('-') {
@@ -66,13 +92,13 @@ fn in_line(place: Place, line: &str, sink: &mut Sink) -> bool {
     if item && (value.is_empty() || value.starts_with(' ')) {
         let message = "a blank is missing after this hyphen, so it is a part of the key";
         let hint = format!("write `- {}:`", &rest[..key]);
-        sink.error("odd-dash", Some(at(indent)), message).hints.push(hint);
+        sink.error(code!("odd-dash"), Some(at(indent)), message).hints.push(hint);
         return true;
     }
     let start = &line[..line.len() - value.len()];
     match value.chars().next() {
         Some('\t') => {
-            sink.error("tab", Some(at(start)), "a tab follows this colon; YAML wants a space there")
+            sink.error(code!("tab"), Some(at(start)), "a tab follows this colon; YAML wants a space there")
                 .hints
                 .push("replace the tab by a space, and set the editor to insert spaces".into());
             true
@@ -106,7 +132,7 @@ pub(super) fn left_open(place: Place, lines: &[&str], sink: &mut Sink) -> bool {
         })
     });
     let Some(at) = found else { return false };
-    sink.error("open-bracket", Some(at), OPEN_BRACKET.0).hints.push(OPEN_BRACKET.1.into());
+    sink.error(code!("open-bracket"), Some(at), OPEN_BRACKET.0).hints.push(OPEN_BRACKET.1.into());
     true
 }
 

@@ -1,7 +1,6 @@
 //! `keys --json`: the keys a tune could stand in, best first.
 
 use super::tune::key_name;
-use crate::cli::tunes::transpose_for;
 use crate::fingering::KeyRank;
 use crate::tune::KeySignature;
 use serde::Serialize;
@@ -37,4 +36,11 @@ impl KeyShape {
             transpose: transpose_for(rank, transposed),
         }
     }
+}
+
+/// What to write into the tune's file to have it there, where `transpose` moves it so far: the nearest way, up to a tritone
+/// up. `by` is how far the file moves it already.
+pub fn transpose_for(rank: &KeyRank, by: i32) -> Option<String> {
+    let gives = (-5..=6).contains(&(rank.semitones + by)) && rank.semitones != 0;
+    rank.key.filter(|_| gives && rank.cost.is_some()).map(|(tonic, _)| format!("transpose: {tonic}"))
 }

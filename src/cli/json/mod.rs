@@ -6,7 +6,7 @@ mod keys;
 mod plan;
 mod tune;
 
-pub use keys::KeyShape;
+pub use keys::{KeyShape, transpose_for};
 pub use plan::{PlanShape, sound_name};
 pub use tune::TuneShape;
 
@@ -39,7 +39,7 @@ impl Complaint {
                 Severity::Error => "error",
                 Severity::Warning => "warning",
             },
-            code: diagnostic.code,
+            code: diagnostic.code.name(),
             file: place.map(|place| sources.path(place.file).to_owned()),
             line: place.map(|place| place.line),
             column: place.map(|place| place.column),

@@ -8,8 +8,7 @@
 use super::{APART, FINGERS_APART, over, planned, row};
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
 use crate::engrave::contract::Sign;
-use crate::engrave::figure::Figure;
-use crate::engrave::grace::GraceFigure;
+use crate::engrave::figure::{Figure, GraceFigure};
 use crate::engrave::heads::Head;
 use crate::engrave::job::Job;
 use crate::engrave::layout::{Demand, SystemLayout};

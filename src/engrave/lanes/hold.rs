@@ -11,8 +11,7 @@
 use super::{BUTTONS_APART, planned, row, under};
 use crate::engrave::canvas::{Canvas, Kind, Label};
 use crate::engrave::contract::Sign;
-use crate::engrave::figure::Figure;
-use crate::engrave::grace::GraceFigure;
+use crate::engrave::figure::{Figure, GraceFigure};
 use crate::engrave::job::Job;
 use crate::engrave::layout::{Column, Demand, SystemLayout};
 use crate::engrave::lettering::{Area, Lettering};

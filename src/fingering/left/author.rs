@@ -50,9 +50,13 @@ pub(super) fn bar(
                 LeftToken::Rest => held.clear(),
                 LeftToken::Hold => {
                     if held.is_empty() {
-                        sink.error("left-hand-hold", Some(own.place), format!("`-` in bar {} holds nothing", own.bar))
-                            .hints
-                            .push("write what is pressed before it, or `.` for a rest".into());
+                        sink.error(
+                            code!("left-hand-hold"),
+                            Some(own.place),
+                            format!("`-` in bar {} holds nothing", own.bar),
+                        )
+                        .hints
+                        .push("write what is pressed before it, or `.` for a rest".into());
                     }
                     for index in &held {
                         let want: &mut Want = &mut wanted[*index];
@@ -79,7 +83,7 @@ fn complain_of_beats(own: &LeftBar, beats: usize, length: Duration, beat: Durati
     let message = format!("bar {} ends before the {beats} beats that its left hand writes", own.bar);
     let hint =
         format!("the bar lasts {length} of a whole note and a beat {beat}; write `.` for what is beyond its end");
-    sink.error("left-hand-beats", Some(own.place), message).hints.push(hint);
+    sink.error(code!("left-hand-beats"), Some(own.place), message).hints.push(hint);
 }
 
 #[expect(
@@ -99,7 +103,7 @@ fn press(
     let named = chords::for_name(name, left).filter(|named| named.buttons.iter().any(Option::is_some));
     let Some(named) = named else {
         sink.error(
-            "left-hand-name",
+            code!("left-hand-name"),
             Some(own.place),
             format!("the left hand of this box has no `{name}` (bar {})", own.bar),
         )

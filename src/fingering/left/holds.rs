@@ -36,7 +36,7 @@ pub(in crate::fingering) fn check(tune: &Tune, plan: &Plan, wants: &[Want], held
                 tune.bars[want.bar].label,
                 tune.address(*id)
             );
-            sink.error("left-hand-hold", want.place, message)
+            sink.error(code!("left-hand-hold"), want.place, message)
                 .hints
                 .push("end the hold before that note, or press what sounds both ways".into());
         }

@@ -118,7 +118,7 @@ pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, s
             let found = patterns::named(name);
             if found.is_none() {
                 let known: Vec<_> = patterns::PATTERNS.iter().map(|pattern| pattern.name).collect();
-                sink.error("unknown-pattern", tune.place, format!("there is no left-hand pattern `{name}`"))
+                sink.error(code!("unknown-pattern"), tune.place, format!("there is no left-hand pattern `{name}`"))
                     .hints
                     .push(format!("choose one of {}", known.join(", ")));
             }
@@ -165,7 +165,7 @@ pub(super) fn wants(tune: &Tune, instrument: &Instrument, spec: &LeftHandSpec, s
 }
 
 fn complain_of_bar(bar: BarLabel, tune: &Tune, place: Place, sink: &mut Sink) {
-    let complaint = sink.error("unknown-bar", Some(place), format!("the tune has no bar {bar}"));
+    let complaint = sink.error(code!("unknown-bar"), Some(place), format!("the tune has no bar {bar}"));
     if let Some(last) = tune.bars.last() {
         complaint.hints.push(format!("its last bar is {}", last.label));
     }
@@ -207,7 +207,7 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
             (false, instead) => format!("the nearest chord instead where the tune lets it: {}", instead.join(", ")),
         };
         sink.warn(
-            "chord-missing",
+            code!("chord-missing"),
             chord.place,
             format!("the box has no {text} chord in either direction (bar {bar}); the left hand plays {rest}"),
         )
@@ -215,7 +215,7 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
         .push(format!("its left hand has {}", chords::names(left).join(", ")));
     } else if chord.pairs.iter().any(|pair| pair.chord.is_some() && pair.plainer) {
         sink.warn(
-            "chord-substitute",
+            code!("chord-substitute"),
             chord.place,
             format!("{text} in bar {bar} is played as the plain chord on its root"),
         )

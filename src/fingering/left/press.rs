@@ -125,7 +125,7 @@ pub(in super::super) fn presses(
     for (want, sounding, names) in replaced {
         let (asked, way, at) = (&want.asked, sounding.direction, moment(parts, want, sounding));
         let message = format!("{asked} does not sound on the {way} {at}; the left hand plays {names} instead");
-        sink.warn("chord-substitute", want.place, message)
+        sink.warn(code!("chord-substitute"), want.place, message)
             .hints
             .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     }
@@ -198,7 +198,7 @@ fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], 
     let place = moment(parts, want, sounding);
     if want.author {
         sink.error(
-            "left-hand-cannot-sound",
+            code!("left-hand-cannot-sound"),
             want.place,
             format!("`{asked}` does not sound on the {direction} {place}"),
         )
@@ -206,7 +206,7 @@ fn complain(parts: &Parts<'_>, want: &Want, sounding: Sounding, kinds: &[&str], 
         .push("pin the note to the other direction if it has a button there, or write another left hand".into());
     } else {
         sink.warn(
-            "chord-missing",
+            code!("chord-missing"),
             want.place,
             format!("the {asked} {what} does not sound on the {direction} {place}; the left hand leaves it out"),
         )

@@ -55,7 +55,11 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
             }
             None => {
                 comp.sink
-                    .warn("isbn", None, format!("`{isbn}` is no ISBN of thirteen digits, so the cover has no bars"))
+                    .warn(
+                        code!("isbn"),
+                        None,
+                        format!("`{isbn}` is no ISBN of thirteen digits, so the cover has no bars"),
+                    )
                     .hints
                     .push("check the number: its last digit is worked out from the others".into());
             }

@@ -55,11 +55,16 @@ impl Builder<'_> {
     pub fn barline(&mut self, text: &BarText, place: Place) {
         if let Some(open) = self.chord.take() {
             let hint = "write ] after its notes";
-            self.complaints.fault("chord-not-closed", open.place, "a chord is not closed before the barline", hint);
+            self.complaints.fault(
+                code!("chord-not-closed"),
+                open.place,
+                "a chord is not closed before the barline",
+                hint,
+            );
         }
         if let Some((_, place)) = self.broken.take() {
             self.complaints.fault(
-                "odd-broken-rhythm",
+                code!("odd-broken-rhythm"),
                 place,
                 "> or < stands between two notes of a bar",
                 "take it out, or write the note it lacks",
@@ -68,7 +73,7 @@ impl Builder<'_> {
         if self.bars.len() >= MOST_BARS {
             if !self.full {
                 let message = format!("a tune has at most {MOST_BARS} bars; the rest of this one is not read");
-                self.complaints.fault("tune-too-long", place, message, "make it several tunes");
+                self.complaints.fault(code!("tune-too-long"), place, message, "make it several tunes");
             }
             self.full = true;
             return;
@@ -110,7 +115,7 @@ impl Builder<'_> {
             return;
         };
         let hint = "write its notes, or a rest such as z2; a chord name stands before the note it sounds with";
-        self.complaints.fault("chord-without-note", place, "this bar has a chord name and no note", hint);
+        self.complaints.fault(code!("chord-without-note"), place, "this bar has a chord name and no note", hint);
         self.prefix.chord_symbols.clear();
     }
     /// The signs before a barline are its own; nothing waits from there on unless texts or graces do.
@@ -127,7 +132,7 @@ impl Builder<'_> {
             self.close_bar(BarlineStyle::None);
         }
         if self.bar.ending.is_some() {
-            self.complaints.fault("ending-twice", place, "two endings begin at one place", "list them: [1,2");
+            self.complaints.fault(code!("ending-twice"), place, "two endings begin at one place", "list them: [1,2");
         }
         self.bar.ending = Some(Ending { passes: passes.to_vec(), last_bar: 0, closed: false });
     }
@@ -136,7 +141,7 @@ impl Builder<'_> {
         self.last_ties();
         if !self.bar.events.is_empty() || bars == 0 || self.grace.is_some() || self.chord.is_some() {
             self.complaints.fault(
-                "odd-bar-rest",
+                code!("odd-bar-rest"),
                 place,
                 "a rest of whole bars fills bars of its own",
                 "write it between barlines",
@@ -145,7 +150,7 @@ impl Builder<'_> {
         }
         let Some(length) = self.meter.bar_length() else {
             self.complaints.fault(
-                "odd-bar-rest",
+                code!("odd-bar-rest"),
                 place,
                 "without a metre a bar of rest has no length",
                 "write M: or z",
@@ -155,7 +160,7 @@ impl Builder<'_> {
         let mut count = bars;
         if bars > MOST_REST_BARS || self.bars.len() + bars as usize > MOST_BARS {
             self.complaints.fault(
-                "odd-bar-rest",
+                code!("odd-bar-rest"),
                 place,
                 format!("{bars} bars of rest are too many; one is read"),
                 "write Z4 for four bars",
@@ -194,7 +199,7 @@ impl Builder<'_> {
             Some(meaning) => self.meaning(meaning, name, place),
             None => {
                 let message = format!("there is no decoration “{name}”");
-                self.complaints.warn_once(name, "unknown-decoration", place, message, "it is left out");
+                self.complaints.warn_once(name, code!("unknown-decoration"), place, message, "it is left out");
             }
         }
     }
@@ -203,7 +208,7 @@ impl Builder<'_> {
             Meaning::Mark(_) if self.grace.is_some() => {
                 self.complaints.warn_once(
                     "grace",
-                    "mark-on-grace",
+                    code!("mark-on-grace"),
                     place,
                     "signs on grace notes are left out",
                     "write the sign before the main note",
@@ -223,7 +228,13 @@ impl Builder<'_> {
             Meaning::Jump(jump) => self.jump(jump),
             Meaning::NotDrawn => {
                 let message = format!("the decoration “{name}” is not drawn");
-                self.complaints.warn_once(name, "decoration-not-drawn", place, message, "say it in words: \"^...\"");
+                self.complaints.warn_once(
+                    name,
+                    code!("decoration-not-drawn"),
+                    place,
+                    message,
+                    "say it in words: \"^...\"",
+                );
             }
             Meaning::Nothing => {}
         }
@@ -270,7 +281,7 @@ impl Builder<'_> {
             },
             None => {
                 let message = format!("the letter “{letter}” stands for no decoration");
-                self.complaints.fault("unknown-letter", place, message, "set it with U: or leave it out");
+                self.complaints.fault(code!("unknown-letter"), place, message, "set it with U: or leave it out");
             }
         }
     }

@@ -48,7 +48,7 @@ pub(super) fn bar(scanner: &mut Scanner) -> BarText {
     if middle > 0 {
         scanner.fault(
             from,
-            "odd-barline",
+            code!("odd-barline"),
             "colons stand inside this barline",
             "a repeat begins with |: and ends with :|",
         );
@@ -101,7 +101,12 @@ pub(super) fn endings(scanner: &mut Scanner) -> Vec<u8> {
     }
     if odd {
         let hint = "write [1 or [1,3 or [1-3";
-        scanner.fault(from, "odd-ending", format!("an ending is for passes from 1 to {MOST_PASSES}, ascending"), hint);
+        scanner.fault(
+            from,
+            code!("odd-ending"),
+            format!("an ending is for passes from 1 to {MOST_PASSES}, ascending"),
+            hint,
+        );
     }
     passes.sort_unstable();
     passes.dedup();

@@ -71,7 +71,7 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
     let mut lines = Vec::new();
     if let Some(why) = too_large(&excerpt.text) {
         let hint = "cut it into several files";
-        sink.error("tunebook-too-large", Some(excerpt.place(0, 0)), why).hints.push(hint.into());
+        sink.error(code!("tunebook-too-large"), Some(excerpt.place(0, 0)), why).hints.push(hint.into());
         return Book { header: Vec::new(), tunes: Vec::new() };
     }
     let mut included = Included::default();
@@ -111,7 +111,7 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
                 Choice::Number(number) => format!("no tune has the number {number}"),
                 Choice::Title(title) => format!("no tune has the title “{title}”"),
             };
-            sink.error("no-such-tune", Some(excerpt.place(0, 0)), wanted)
+            sink.error(code!("no-such-tune"), Some(excerpt.place(0, 0)), wanted)
                 .hints
                 .push("tunes are numbered by their X: lines".into());
         }
@@ -176,12 +176,12 @@ impl<'a> Sections<'a, '_> {
         if self.book.tunes.len() == MOST_TUNES {
             let place = block.first().map(|line| line.place(0));
             let message = format!("a tunebook has at most {MOST_TUNES} tunes; the others are not read");
-            self.sink.error("tunebook-too-large", place, message).hints.push("cut it into several files".into());
+            self.sink.error(code!("tunebook-too-large"), place, message).hints.push("cut it into several files".into());
             return;
         }
         if let Some(line) = block.get(MOST_TUNE_LINES) {
             let message = format!("a tune has at most {MOST_TUNE_LINES} lines; the rest of this one is not read");
-            self.sink.error("tune-too-long", Some(line.place(0)), message).hints.push("cut it in two".into());
+            self.sink.error(code!("tune-too-long"), Some(line.place(0)), message).hints.push("cut it in two".into());
             block.truncate(MOST_TUNE_LINES);
         }
         self.book.tunes.push(Section { lines: block, cut: None });
@@ -276,7 +276,7 @@ fn collect<'a>(
             refused = line.text.len() > MOST_LINE;
             if refused {
                 let message = format!("this line is longer than {MOST_LINE} characters and is not read");
-                sink.error("line-too-long", Some(from.place(number, line.column)), message)
+                sink.error(code!("line-too-long"), Some(from.place(number, line.column)), message)
                     .hints
                     .push("write it as several lines".into());
                 continue;
@@ -296,7 +296,7 @@ fn collect<'a>(
             match options.includes.get(name) {
                 None => {
                     let complaint =
-                        sink.warn("include-missing", Some(place), format!("“{name}” is not there to include"));
+                        sink.warn(code!("include-missing"), Some(place), format!("“{name}” is not there to include"));
                     complaint.hints.push("write the lines of that text here in place of this one".into());
                 }
                 Some(_)
@@ -306,7 +306,7 @@ fn collect<'a>(
                 {
                     let message = format!("“{name}” is included too often; texts that include each other never end");
                     if !std::mem::replace(&mut included.told, true) {
-                        sink.error("include-too-deep", Some(place), message)
+                        sink.error(code!("include-too-deep"), Some(place), message)
                             .hints
                             .push("take one of the includes out".into());
                     }

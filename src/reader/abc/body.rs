@@ -37,7 +37,7 @@ impl Builder<'_> {
         }
         if !self.change(letter, text, place) && !matches!(letter, 'r' | 'N' | 'R' | 'I' | 'm' | 'U') {
             let message = format!("a field {letter}: can't stand in brackets here");
-            self.complaints.warn("odd-inline-field", place, message, "it is left out");
+            self.complaints.warn(code!("odd-inline-field"), place, message, "it is left out");
         }
     }
     /// Carries out a field that changes how the music is read; `false` if it is none of these.
@@ -65,7 +65,9 @@ impl Builder<'_> {
                 Some(tempo) if first => self.setup.tune.tempo = Some(tempo),
                 Some(tempo) if fresh => self.bar.tempo = Some(tempo.into()),
                 Some(tempo) => self.upcoming.tempo = Some(tempo),
-                None => self.complaints.fault("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120"),
+                None => {
+                    self.complaints.fault(code!("odd-tempo"), place, format!("“{text}” is no tempo"), "write Q:1/4=120")
+                }
             },
             'P' | 'T' => {
                 let label = text::decode(text.trim_end_matches('.'));
@@ -111,7 +113,7 @@ impl Builder<'_> {
         if self.muted && !self.asks_for_voice {
             let message = format!("the voice “{id}” is not read");
             let hint = "`bring --voice NAME` chooses another, or in a tune file `music: {file: ..., voice: NAME}`";
-            self.complaints.warn_once(id, "voice-not-read", place, message, hint);
+            self.complaints.warn_once(id, code!("voice-not-read"), place, message, hint);
         }
     }
 }

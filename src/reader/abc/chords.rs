@@ -25,7 +25,7 @@ pub(super) fn complain_of_none(chord: &ChordSymbol, place: Place, complaints: &m
         }
         _ => format!("chords are read as \"G\", \"Am\", \"D7\"; words stand over the notes as \"^{text}\""),
     };
-    complaints.warn_once(text, "unknown-chord", place, message, &hint);
+    complaints.warn_once(text, code!("unknown-chord"), place, message, &hint);
 }
 
 /// Whether a text would name a chord if it began with a capital.

@@ -35,7 +35,7 @@ pub(super) fn read_tune(section: &Section, book: &Book, options: &AbcOptions) ->
     }
     if !has_key && let (Some(line), true) = (lines.first(), book_wants_key(lines)) {
         let hint = "K: is the last line before the music, such as K:G; K:none where there is no key";
-        complaints.warn("key-missing", line.place(0), "this tune has no K: line", hint);
+        complaints.warn(code!("key-missing"), line.place(0), "this tune has no K: line", hint);
     }
     let mut builder = Builder::new(setup, options, &mut complaints);
     for item in body {
@@ -51,7 +51,7 @@ pub(super) fn read_tune(section: &Section, book: &Book, options: &AbcOptions) ->
         let message = format!("this empty line ends the tune: {below} not read");
         let hint =
             "take the empty line out; write `%` on a line that is to part the music; a new tune begins with `X:`";
-        complaints.warn("tune-ends", place, message, hint);
+        complaints.warn(code!("tune-ends"), place, message, hint);
     }
     Reading { tune, complaints: complaints.sink, wishes: Vec::new() }
 }

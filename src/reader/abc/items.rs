@@ -153,7 +153,7 @@ pub(super) fn items<'a>(lines: &[Line<'a>], has_body: bool, complaints: &mut Com
         } else if reader.in_body && is_words(line.text) {
             let hint =
                 "begin it with `%` to keep it out; words to be sung begin with `w:`, words below the tune with `W:`";
-            complaints.fault("words-in-music", line.place(0), "this line is words, and no music", hint);
+            complaints.fault(code!("words-in-music"), line.place(0), "this line is words, and no music", hint);
         } else if reader.in_body || fragment || (has_body && nth >= key && starts_music_early(line.text, &reader)) {
             reader.in_body = true;
             reader.music(*line);
@@ -216,7 +216,7 @@ impl<'a> Reader<'a> {
         if self.in_body && !body_letter(letter) {
             let hint = "put it before K:, or leave an empty line before the next tune";
             complaints.warn(
-                "field-out-of-place",
+                code!("field-out-of-place"),
                 line.place(0),
                 format!("a line `{letter}:` can't stand inside a tune"),
                 hint,
@@ -259,7 +259,7 @@ impl<'a> Reader<'a> {
         field.joins.pop_if(|join| join.0 == usize::MAX);
         if field.joins.len() >= MOST_JOINS {
             let message = format!("a field goes on over at most {MOST_JOINS} lines; the rest of this one is left out");
-            complaints.warn_once("", "too-many-joins", line.place(0), message, "say it in the commentary");
+            complaints.warn_once("", code!("too-many-joins"), line.place(0), message, "say it in the commentary");
             return;
         }
         field.text.push(' ');
@@ -273,7 +273,7 @@ impl<'a> Reader<'a> {
         match self.join_to {
             Some(at) => self.append(at, line, column, (text, false), complaints),
             None => complaints.warn(
-                "nothing-to-continue",
+                code!("nothing-to-continue"),
                 line.place(0),
                 "there is no field above that +: could continue",
                 "write it below the field it continues",
@@ -308,9 +308,9 @@ impl<'a> Reader<'a> {
             let message = "this line is no field and stands before the music";
             if line.text.contains('|') {
                 // Bars that are not read are a fault, words are not.
-                complaints.fault("stray-line", line.place(0), message, hint);
+                complaints.fault(code!("stray-line"), line.place(0), message, hint);
             } else {
-                complaints.warn("stray-line", line.place(0), message, hint);
+                complaints.warn(code!("stray-line"), line.place(0), message, hint);
             }
         }
     }

@@ -94,7 +94,7 @@ impl Verses {
 fn told(field: &Field, complaints: &mut Complaints) {
     let message = format!("a tune has at most {MOST_VERSES} lines of words below each other; the others are left out");
     let hint = "print further verses in the commentary, or in `W:` lines";
-    complaints.warn_once("", "too-many-verses", field.place(0), message, hint);
+    complaints.warn_once("", code!("too-many-verses"), field.place(0), message, hint);
 }
 
 /// Takes a line in; `false` where there are too many.
@@ -225,7 +225,7 @@ fn lay_verse(tune: &mut Tune, heads: Heads, verse: usize, words: Vec<Word>, plac
         };
         let hint = if numbered { "write the number of a verse with `~` before its first word: `1.~one`" } else { hint };
         let message = format!("{left_over} {have} no note to stand under");
-        complaints.warn("too-many-syllables", place, message, hint);
+        complaints.warn(code!("too-many-syllables"), place, message, hint);
     }
 }
 
@@ -248,7 +248,7 @@ fn lay_symbols(tune: &mut Tune, heads: Heads, line: &str, place: Place, complain
                 let end = if c == '*' { Some(0) } else { rest[1..].find(c) };
                 let Some(end) = end else {
                     complaints.warn(
-                        "odd-symbol-line",
+                        code!("odd-symbol-line"),
                         place,
                         format!("a {c} is not closed in this line"),
                         "write !trill! or \"text\", one a note",
@@ -266,7 +266,7 @@ fn lay_symbols(tune: &mut Tune, heads: Heads, line: &str, place: Place, complain
             }
             _ => complaints.warn_once(
                 &c.to_string(),
-                "odd-symbol-line",
+                code!("odd-symbol-line"),
                 place,
                 format!("“{c}” has no meaning in this line"),
                 "* skips a note, | a bar; signs are written !trill!",
@@ -283,7 +283,7 @@ fn put(event: &mut Event, quote: char, inner: &str, place: Place, complaints: &m
             Some(_) => {}
             None => {
                 let message = format!("there is no decoration “{inner}”");
-                complaints.warn_once(inner, "unknown-decoration", place, message, "it is left out");
+                complaints.warn_once(inner, code!("unknown-decoration"), place, message, "it is left out");
             }
         }
         return;

@@ -56,8 +56,6 @@ const MOST_LINE: usize = 65_536;
 const MOST_EVENTS: usize = 20_000;
 /// A tune with more bars than this is cut there.
 const MOST_BARS: usize = 5_000;
-/// The most complaints about one tune; further ones are counted, not shown.
-pub(in crate::reader) const MOST_COMPLAINTS: usize = 100;
 
 /// Which tune of a tunebook is wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]

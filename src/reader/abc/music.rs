@@ -130,7 +130,7 @@ impl<'a> Builder<'a> {
             let known: Vec<_> = self.voices.iter().map(|(id, _)| id.as_str()).collect();
             let (message, hint) =
                 (format!("there is no voice “{wanted}”"), format!("the voices are {}", known.join(", ")));
-            self.complaints.unmet("no-such-voice", *first, message, &hint);
+            self.complaints.unmet(code!("no-such-voice"), *first, message, &hint);
         }
     }
     /// Takes a line of music.
@@ -146,7 +146,7 @@ impl<'a> Builder<'a> {
                 Err(code) => {
                     let place = code.place(0, 1);
                     self.complaints.fault(
-                        "macro-too-long",
+                        code!("macro-too-long"),
                         place,
                         "macros make this line too long; they are left out",
                         "write the line out",
@@ -192,7 +192,7 @@ impl<'a> Builder<'a> {
         if let Some(chord) = &self.chord {
             let from = chord.place;
             self.complaints.fault(
-                "chord-not-closed",
+                code!("chord-not-closed"),
                 from,
                 "a chord is not closed on its line",
                 "write ] after its notes",
@@ -202,7 +202,7 @@ impl<'a> Builder<'a> {
         if let Some(grace) = &self.grace {
             let from = grace.place;
             self.complaints.fault(
-                "graces-not-closed",
+                code!("graces-not-closed"),
                 from,
                 "grace notes are not closed on their line",
                 "write } after them",
@@ -256,7 +256,13 @@ impl<'a> Builder<'a> {
             Kind::LineBreak => self.end_system(),
             Kind::Overlay(bars) => {
                 let message = "a second voice after & is left out";
-                self.complaints.warn_once("", "overlay-left-out", place, message, "the first voice of the bar is read");
+                self.complaints.warn_once(
+                    "",
+                    code!("overlay-left-out"),
+                    place,
+                    message,
+                    "the first voice of the bar is read",
+                );
                 self.overlay = *bars;
             }
         }
@@ -269,10 +275,10 @@ impl<'a> Builder<'a> {
                 if open.left == 1 { "is" } else { "are" }
             );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
-            self.complaints.fault("tuplet-cut-short", open.place, message, hint);
+            self.complaints.fault(code!("tuplet-cut-short"), open.place, message, hint);
         }
         if p < 1 || (p == 1 && q == 0) {
-            self.complaints.fault("odd-tuplet", place, "this is no tuplet", "a triplet is (3 before its notes");
+            self.complaints.fault(code!("odd-tuplet"), place, "this is no tuplet", "a triplet is (3 before its notes");
             return;
         }
         // Of compound metres the standard names those in eighths (§4.13).
@@ -294,7 +300,7 @@ impl<'a> Builder<'a> {
             grace.broken(count);
         } else if self.bar.events.is_empty() || self.broken.is_some() {
             self.complaints.fault(
-                "odd-broken-rhythm",
+                code!("odd-broken-rhythm"),
                 place,
                 "> or < stands between two notes of a bar",
                 "take it out, or write the note it lacks",
@@ -334,7 +340,7 @@ impl<'a> Builder<'a> {
         self.events += 1;
         if self.events > MOST_EVENTS && !self.full {
             let message = format!("a tune has at most {MOST_EVENTS} notes; the rest of this one is not read");
-            self.complaints.fault("tune-too-long", place, message, "make it several tunes");
+            self.complaints.fault(code!("tune-too-long"), place, message, "make it several tunes");
             self.full = true;
         }
     }
@@ -343,7 +349,7 @@ impl<'a> Builder<'a> {
         self.look_for_voice();
         if let Some((_, place)) = self.broken {
             self.complaints.fault(
-                "odd-broken-rhythm",
+                code!("odd-broken-rhythm"),
                 place,
                 "> or < has no note after it",
                 "take it out, or write the note it lacks",
@@ -356,16 +362,21 @@ impl<'a> Builder<'a> {
                 if open.left == 1 { "is" } else { "are" }
             );
             let hint = "(3 takes three notes, (2 two; write the notes it lacks";
-            self.complaints.fault("tuplet-cut-short", open.place, message, hint);
+            self.complaints.fault(code!("tuplet-cut-short"), open.place, message, hint);
         }
         let told = self.full || self.prefix.spaced;
         let left = self.prefix.place.filter(|_| !told && self.prefix.waits());
         if let Some(place) = left {
             let message = "no note comes after this; it is left out";
-            self.complaints.warn("nothing-follows", place, message, "such signs stand before their note");
+            self.complaints.warn(code!("nothing-follows"), place, message, "such signs stand before their note");
         }
         for (_, _, place) in std::mem::take(&mut self.slurs_open) {
-            self.complaints.warn("slur-not-closed", place, "this slur is not closed", "write ) after its last note");
+            self.complaints.warn(
+                code!("slur-not-closed"),
+                place,
+                "this slur is not closed",
+                "write ) after its last note",
+            );
         }
         if !self.bar.events.is_empty() {
             self.close_bar(BarlineStyle::None);

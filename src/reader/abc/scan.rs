@@ -55,7 +55,7 @@ impl Scanner<'_, '_> {
     pub fn peek(&self, ahead: usize) -> Option<char> {
         self.chars.get(self.at + ahead).copied()
     }
-    pub fn fault(&mut self, from: usize, code: &'static str, message: impl Into<String>, hint: &str) {
+    pub fn fault(&mut self, from: usize, code: crate::diag::Code, message: impl Into<String>, hint: &str) {
         let place = self.code.place(from, self.at.max(from + 1) - from);
         self.complaints.fault(code, place, message, hint);
     }
@@ -174,7 +174,7 @@ impl Scanner<'_, '_> {
             '–' | '—' => "a tie is a plain hyphen: c-c",
             _ => "take it out; words go between double quotes",
         };
-        self.fault(from, "odd-sign", format!("{shown} has no meaning in music"), hint);
+        self.fault(from, code!("odd-sign"), format!("{shown} has no meaning in music"), hint);
         None
     }
     fn skip(&mut self, like: impl Fn(char) -> bool) -> usize {
@@ -202,7 +202,7 @@ impl Scanner<'_, '_> {
             match self.figure() {
                 Some(figure) if slashes == 1 => lower = figure,
                 Some(figure) => {
-                    self.fault(from, "odd-length", "a length has one slash with figures after it", "write A3/4");
+                    self.fault(from, code!("odd-length"), "a length has one slash with figures after it", "write A3/4");
                     lower = figure;
                 }
                 None => lower = 1i64 << slashes.min(13),
@@ -210,7 +210,7 @@ impl Scanner<'_, '_> {
         }
         let upper = upper.unwrap_or(1);
         if upper == 0 || lower == 0 || upper > MOST_FIGURE || lower > MOST_FIGURE {
-            self.fault(from, "odd-length", "this length can't be; one unit is taken", "write A2, A3/2 or A/2");
+            self.fault(from, code!("odd-length"), "this length can't be; one unit is taken", "write A2, A3/2 or A/2");
             return Fraction::ONE;
         }
         Fraction::new(upper, lower)
@@ -226,7 +226,7 @@ impl Scanner<'_, '_> {
             ['_', '_'] => Some(Accidental::DoubleFlat),
             ['='] => Some(Accidental::Natural),
             _ => {
-                self.fault(from, "odd-accidental", "this is no accidental", "^ ^^ _ __ = are the signs");
+                self.fault(from, code!("odd-accidental"), "this is no accidental", "^ ^^ _ __ = are the signs");
                 None
             }
         };
@@ -235,7 +235,7 @@ impl Scanner<'_, '_> {
             if signs > 0 && sign.is_some() {
                 self.fault(
                     from,
-                    "odd-accidental",
+                    code!("odd-accidental"),
                     "an accidental stands before no note",
                     "write it before the letter: ^f",
                 );
@@ -251,7 +251,7 @@ impl Scanner<'_, '_> {
         if !(-1..=9).contains(&octave) {
             self.fault(
                 from,
-                "odd-octave",
+                code!("odd-octave"),
                 "no instrument reaches this octave",
                 "C is middle C; each , or ' moves an octave",
             );
@@ -270,7 +270,12 @@ impl Scanner<'_, '_> {
                 let from = self.at;
                 let Some(end) = self.chars[from..].iter().position(|c| *c == ']') else {
                     self.at = self.chars.len();
-                    self.fault(from, "field-not-closed", "a field in brackets is not closed", "write ] after it");
+                    self.fault(
+                        from,
+                        code!("field-not-closed"),
+                        "a field in brackets is not closed",
+                        "write ] after it",
+                    );
                     return None;
                 };
                 let text: String = self.chars[from + 3..from + end].iter().collect();
@@ -298,7 +303,7 @@ impl Scanner<'_, '_> {
             *part = self.figure().unwrap_or(0);
         }
         if parts.iter().any(|n| *n > 64) {
-            self.fault(from, "odd-tuplet", "a tuplet has at most 64 notes", "a triplet is (3 before its notes");
+            self.fault(from, code!("odd-tuplet"), "a tuplet has at most 64 notes", "a triplet is (3 before its notes");
             parts = [3, 2, 3];
         }
         let [p, q, r] = parts.map(|n| u32::try_from(n).unwrap_or(0));
@@ -318,7 +323,7 @@ impl Scanner<'_, '_> {
         if end >= self.chars.len() {
             // What belongs to the text is a guess: up to the next blank or barline.
             self.skip(|c| !matches!(c, ' ' | '|'));
-            self.fault(from, "quote-not-closed", "a quotation mark is not closed", "write \" after the text");
+            self.fault(from, code!("quote-not-closed"), "a quotation mark is not closed", "write \" after the text");
             return None;
         }
         self.at = end + 1;

@@ -90,7 +90,7 @@ impl Setup {
         if let Some((text, place)) = self.tempo.take() {
             self.tune.tempo = tempo::parse(&text, unit);
             if self.tune.tempo.is_none() {
-                complaints.fault("odd-tempo", place, format!("“{text}” is no tempo"), "write Q:1/4=120");
+                complaints.fault(code!("odd-tempo"), place, format!("“{text}” is no tempo"), "write Q:1/4=120");
             }
         }
     }
@@ -118,7 +118,7 @@ impl Setup {
             }
             'P' => match parts::order(&field.text) {
                 Ok(order) => self.tune.part_order = order,
-                Err(wrong) => complaints.warn("odd-part-order", place, wrong, "write P:AABB or P:(AB)2"),
+                Err(wrong) => complaints.warn(code!("odd-part-order"), place, wrong, "write P:AABB or P:(AB)2"),
             },
             'V' => self.voice(&field.text, place, complaints),
             _ => self.take_anywhere(field, complaints),
@@ -151,7 +151,7 @@ impl Setup {
             'r' | 'W' | 'E' => {}
             letter => complaints.warn_once(
                 &letter.to_string(),
-                "unknown-field",
+                code!("unknown-field"),
                 place,
                 format!("there is no field {letter}:"),
                 "it is left out",
@@ -161,7 +161,7 @@ impl Setup {
     fn number(&mut self, text: &str, place: Place, complaints: &mut Complaints) {
         self.tune.number = text.parse().ok();
         if self.tune.number.is_none() && !text.is_empty() {
-            complaints.warn("odd-number", place, format!("“{text}” is no number for a tune"), "write X:1");
+            complaints.warn(code!("odd-number"), place, format!("“{text}” is no number for a tune"), "write X:1");
         }
     }
     fn title(&mut self, text: String) {
@@ -185,7 +185,7 @@ impl Setup {
                 "octave" => self.reach = Reach::Octave,
                 "pitch" => self.reach = Reach::Letter,
                 _ => complaints.warn(
-                    "odd-directive",
+                    code!("odd-directive"),
                     place,
                     format!("accidentals can't reach “{rest}”"),
                     "not, octave or pitch",
@@ -203,12 +203,12 @@ impl Setup {
                 self.macros.push(new);
             }
             Some(_) => complaints.warn(
-                "too-many-macros",
+                code!("too-many-macros"),
                 place,
                 format!("more than {MOST_MACROS} macros"),
                 "the rest is left out",
             ),
-            None => complaints.warn("odd-macro", place, "this is no macro", "write m:~G3 = G{A}G{F}G"),
+            None => complaints.warn(code!("odd-macro"), place, "this is no macro", "write m:~G3 = G{A}G{F}G"),
         }
     }
     fn symbol(&mut self, text: &str, place: Place, complaints: &mut Complaints) {
@@ -219,7 +219,7 @@ impl Setup {
         });
         let Some((letter, value)) = parsed else {
             let hint = "write U:T = !trill! with a letter from H to W or h to w";
-            complaints.warn("odd-user-symbol", place, "this sets no sign", hint);
+            complaints.warn(code!("odd-user-symbol"), place, "this sets no sign", hint);
             return;
         };
         let name = value.trim_matches(['!', '+']).to_owned();
@@ -238,7 +238,7 @@ impl Setup {
         } else if self.voices.len() < 100 && !id.is_empty() {
             self.voices.push(Voice { id: id.to_owned(), octave, place });
         } else {
-            complaints.warn("odd-voice", place, "this names no voice", "write V:1");
+            complaints.warn(code!("odd-voice"), place, "this names no voice", "write V:1");
         }
     }
     /// What a short letter stands for: a decoration's name, or a text after a quotation mark; `None` if nothing.
@@ -277,21 +277,21 @@ pub(super) fn letter_of(label: &str) -> char {
 }
 
 pub(super) fn odd_meter(text: &str, place: Place, complaints: &mut Complaints) {
-    complaints.fault("odd-metre", place, format!("“{text}” is no metre"), "write M:6/8, M:C, M:C| or M:none");
+    complaints.fault(code!("odd-metre"), place, format!("“{text}” is no metre"), "write M:6/8, M:C, M:C| or M:none");
 }
 
 pub(super) fn odd_unit(text: &str, place: Place, complaints: &mut Complaints) {
-    complaints.fault("odd-unit", place, format!("“{text}” is no note length"), "write L:1/8");
+    complaints.fault(code!("odd-unit"), place, format!("“{text}” is no note length"), "write L:1/8");
 }
 
 pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, complaints: &mut Complaints) {
     for word in parsed.unknown.iter().take(3) {
         if parsed.key.is_none() {
             let hint = "a key is a letter with its mode: K:G, K:Em, K:A dorian";
-            complaints.fault("odd-key", place, format!("“{word}” is no key"), hint);
+            complaints.fault(code!("odd-key"), place, format!("“{word}” is no key"), hint);
         } else {
             complaints.warn(
-                "odd-key",
+                code!("odd-key"),
                 place,
                 format!("“{word}” was not understood in the key {text}"),
                 "it is left out",
@@ -301,7 +301,7 @@ pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, c
     if parsed.pipes {
         complaints.warn_once(
             "",
-            "pipes-key",
+            code!("pipes-key"),
             place,
             "the pipes' key is shown with its sharps",
             "write K:D to have it as a key of the box",
@@ -310,7 +310,7 @@ pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, c
     if parsed.transpose.is_some_and(|n| n != 0) {
         complaints.warn_once(
             "",
-            "transpose-ignored",
+            code!("transpose-ignored"),
             place,
             "transpose= is left out: notes stand as they are written",
             "to move a tune, give its file `transpose:`",
@@ -319,7 +319,7 @@ pub(super) fn key_complaints(parsed: &key::KeyField, text: &str, place: Place, c
     if parsed.other_clef {
         complaints.warn_once(
             "",
-            "clef-ignored",
+            code!("clef-ignored"),
             place,
             "the staff is drawn with the treble clef",
             "take the clef out; notes sound where they are written",

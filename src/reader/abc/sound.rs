@@ -141,7 +141,7 @@ impl Builder<'_> {
         if full {
             self.complaints.warn_once(
                 "",
-                "too-many-graces",
+                code!("too-many-graces"),
                 place,
                 format!("more than {MOST_TOGETHER} graces"),
                 "the rest is left out",
@@ -213,7 +213,7 @@ impl Builder<'_> {
             && (self.bar.ending.is_some() || self.bars.last().is_some_and(|b| b.right.repeat_end > 0))
         {
             self.complaints.warn(
-                "tie-over-repeat",
+                code!("tie-over-repeat"),
                 place,
                 "this tie leads over a repeat and is left out",
                 "end the note at the repeat",
@@ -222,7 +222,7 @@ impl Builder<'_> {
         }
         let hint = "a slur is written with brackets: (c d)";
         self.complaints.warn(
-            "tie-to-other-pitch",
+            code!("tie-to-other-pitch"),
             place,
             "this tie leads to another pitch and is taken for a slur",
             hint,
@@ -241,7 +241,7 @@ impl Builder<'_> {
         }
         if let (true, Some(place)) = (lost, place) {
             self.complaints.warn(
-                "tie-without-end",
+                code!("tie-without-end"),
                 place,
                 "no note follows that this one could be tied to",
                 "it is left out",
@@ -252,7 +252,7 @@ impl Builder<'_> {
     pub fn rest(&mut self, visible: bool, length: Fraction, place: Place) {
         if self.chord.is_some() || self.grace.is_some() {
             self.complaints.fault(
-                "rest-in-chord",
+                code!("rest-in-chord"),
                 place,
                 "a rest can't stand in a chord or among graces",
                 "it is left out",
@@ -266,7 +266,7 @@ impl Builder<'_> {
     pub fn chord_open(&mut self, place: Place) {
         if self.chord.is_some() {
             self.complaints.fault(
-                "chord-in-chord",
+                code!("chord-in-chord"),
                 place,
                 "a chord can't stand in a chord",
                 "close the first one with ]",
@@ -277,12 +277,12 @@ impl Builder<'_> {
     }
     pub fn chord_close(&mut self, length: Fraction, place: Place) {
         let Some(chord) = self.chord.take() else {
-            self.complaints.fault("odd-sign", place, "“]” closes nothing", "a chord is written [GBd]");
+            self.complaints.fault(code!("odd-sign"), place, "“]” closes nothing", "a chord is written [GBd]");
             return;
         };
         if chord.notes.is_empty() {
             self.complaints.fault(
-                "empty-chord",
+                code!("empty-chord"),
                 chord.place,
                 "this chord has no notes",
                 "write its notes between the brackets: [GBd]",
@@ -302,7 +302,7 @@ impl Builder<'_> {
     pub fn grace_open(&mut self, slashed: bool, place: Place) {
         if self.grace.is_some() || self.chord.is_some() {
             self.complaints.fault(
-                "graces-in-graces",
+                code!("graces-in-graces"),
                 place,
                 "grace notes can't begin here",
                 "close the chord or the graces before: {gfe}[GBd]",
@@ -313,7 +313,7 @@ impl Builder<'_> {
     }
     pub fn grace_close_at(&mut self, place: Place) {
         if self.grace.is_none() {
-            self.complaints.fault("odd-sign", place, "“}” closes nothing", "grace notes are written {gfe}");
+            self.complaints.fault(code!("odd-sign"), place, "“}” closes nothing", "grace notes are written {gfe}");
         }
         self.grace_close();
     }
@@ -333,7 +333,7 @@ impl Builder<'_> {
     pub fn slur_open(&mut self, dotted: bool, place: Place) {
         if self.slurs_open.len() + self.prefix.slurs.len() >= DEEPEST_SLUR {
             self.complaints.fault(
-                "slurs-too-deep",
+                code!("slurs-too-deep"),
                 place,
                 format!("more than {DEEPEST_SLUR} slurs at once"),
                 "close some with ) first",
@@ -353,7 +353,7 @@ impl Builder<'_> {
         let Some((from, dotted, _)) = closed else {
             if self.prefix.slurs.pop().is_none() {
                 self.complaints.fault(
-                    "slur-not-open",
+                    code!("slur-not-open"),
                     place,
                     "this slur was not opened",
                     "write ( before its first note",
@@ -376,7 +376,12 @@ impl Builder<'_> {
             return;
         }
         if !touching || self.bar.events.is_empty() {
-            self.complaints.warn("loose-tie", place, "a tie touches the note it comes from", "write c-c or c- c");
+            self.complaints.warn(
+                code!("loose-tie"),
+                place,
+                "a tie touches the note it comes from",
+                "write c-c or c- c",
+            );
         }
         let tied = match self.previous_mut() {
             Some(Event { sounding: Sounding::Head { notes, .. }, .. }) => {
@@ -387,7 +392,7 @@ impl Builder<'_> {
         };
         if !tied {
             self.complaints.fault(
-                "odd-tie",
+                code!("odd-tie"),
                 place,
                 "there is no note before this tie",
                 "write it right after the note: c-c",

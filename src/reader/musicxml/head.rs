@@ -145,7 +145,7 @@ fn page(credits: &[Credit], tune: &mut Tune, known: &mut BTreeSet<String>, place
         list.push_str(&format!(" and {more} more"));
     }
     let message = format!("what else stands on the page becomes words below the tune: {list}");
-    complaints.warn("not-kept", place, message, "take out of the tune's W: lines what you do not want there");
+    complaints.warn(code!("not-kept"), place, message, "take out of the tune's W: lines what you do not want there");
 }
 
 /// A text by which it is told from others: letters and figures alone.

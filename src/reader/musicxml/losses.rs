@@ -68,7 +68,7 @@ impl Losses {
                 list.push_str(&format!(" and {} more", loss.more));
             }
             let message = format!("{clause} (measure {list})");
-            complaints.warn("not-kept", loss.place, message, "say it in the commentary if it matters");
+            complaints.warn(code!("not-kept"), loss.place, message, "say it in the commentary if it matters");
         }
     }
 }

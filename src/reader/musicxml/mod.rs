@@ -90,13 +90,13 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
         let place = at.map_or(start, |(line, column)| Place::new(file, line, column));
         let places = if bad == 1 { "one place".to_owned() } else { format!("{bad} places") };
         let message = format!("{places} of this score cannot be read as letters");
-        sink.warn("unreadable-letters", Some(place), message).hints.push("save the score again in UTF-8".into());
+        sink.warn(code!("unreadable-letters"), Some(place), message).hints.push("save the score again in UTF-8".into());
     }
     if !further.is_empty() {
         let list: Vec<&str> = further.iter().take(5).map(String::as_str).collect();
         let more = if further.len() > 5 { " and others" } else { "" };
         let message = format!("only the first score of this package is read; left out: {}{more}", list.join(", "));
-        sink.warn("scores-left-out", Some(start), message)
+        sink.warn(code!("scores-left-out"), Some(start), message)
             .hints
             .push("unpack it, and bring the scores one by one".into());
     }

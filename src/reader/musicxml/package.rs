@@ -3,6 +3,7 @@
 //! Everything is bounded: size of the packed and the unpacked score, number of entries. Source: MusicXML 4.0, container
 //! files; XML 1.0, appendix F (telling encodings).
 
+use crate::diag::Code;
 use crate::reader::wide_letters;
 use std::io::Read;
 
@@ -11,7 +12,7 @@ use zip::CompressionMethod;
 /// Why a score is not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Refusal {
-    pub code: &'static str,
+    pub code: Code,
     pub message: String,
 }
 
@@ -20,7 +21,7 @@ pub const MOST_BYTES: u64 = 16 * 1024 * 1024;
 /// A packed score has at most so many entries.
 const MOST_ENTRIES: usize = 200;
 
-fn refuse<T>(code: &'static str, message: impl Into<String>) -> Result<T, Refusal> {
+fn refuse<T>(code: Code, message: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal { code, message: message.into() })
 }
 
@@ -39,7 +40,7 @@ pub(super) struct Opened {
 /// Opens a score, packed or plain.
 pub(super) fn open(bytes: &[u8]) -> Result<Opened, Refusal> {
     if bytes.len() as u64 > MOST_BYTES {
-        return refuse("score-too-large", format!("a score has at most {} megabytes", MOST_BYTES / 1024 / 1024));
+        return refuse(code!("score-too-large"), format!("a score has at most {} megabytes", MOST_BYTES / 1024 / 1024));
     }
     let packed = bytes.starts_with(b"PK\x03\x04");
     let (Text { text, bad }, further) = if packed {
@@ -54,10 +55,10 @@ pub(super) fn open(bytes: &[u8]) -> Result<Opened, Refusal> {
 /// The score in a package, and the paths of further ones.
 fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, Vec<String>), Refusal> {
     let Ok(mut archive) = zip::ZipArchive::new(std::io::Cursor::new(bytes)) else {
-        return refuse("damaged-score", "the packed score is damaged");
+        return refuse(code!("damaged-score"), "the packed score is damaged");
     };
     if archive.len() > MOST_ENTRIES {
-        return refuse("damaged-score", format!("the packed score has more than {MOST_ENTRIES} entries"));
+        return refuse(code!("damaged-score"), format!("the packed score has more than {MOST_ENTRIES} entries"));
     }
     let mut roots = match entry(&mut archive, "META-INF/container.xml")? {
         Some(container) => root_names(&decode(&container)),
@@ -71,7 +72,7 @@ fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, Vec<String>), Refusal> {
         roots.extend(names.find(score));
     }
     if roots.is_empty() {
-        return refuse("no-score", "there is no score in this package");
+        return refuse(code!("no-score"), "there is no score in this package");
     }
     let root = roots.remove(0);
     for name in spellings(&root) {
@@ -79,7 +80,7 @@ fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, Vec<String>), Refusal> {
             return Ok((score, roots));
         }
     }
-    refuse("no-score", format!("the package names “{root}” as its score, which is not there"))
+    refuse(code!("no-score"), format!("the package names “{root}” as its score, which is not there"))
 }
 
 /// The names that an entry of a path may have: as it stands, from the package's own folder on, with signs by their codes.
@@ -103,14 +104,14 @@ fn spellings(path: &str) -> [String; 3] {
 
 fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> Result<Option<Vec<u8>>, Refusal> {
     let Some(index) = archive.index_for_name(name) else { return Ok(None) };
-    let damaged = || refuse("damaged-score", format!("“{name}” in the package is damaged"));
+    let damaged = || refuse(code!("damaged-score"), format!("“{name}” in the package is damaged"));
     // As it lies in the package, which needs no way of unpacking it.
     let known = archive.by_index_raw(index).map(|raw| {
         !raw.encrypted() && matches!(raw.compression(), CompressionMethod::Stored | CompressionMethod::Deflated)
     });
     if matches!(known, Ok(false)) {
         return refuse(
-            "damaged-score",
+            code!("damaged-score"),
             format!("“{name}” in the package is locked, or packed in a way that is not read"),
         );
     }
@@ -119,9 +120,10 @@ fn entry(archive: &mut zip::ZipArchive<std::io::Cursor<&[u8]>>, name: &str) -> R
     // What the entry says of its size may be wrong; what comes out is counted.
     match file.take(MOST_BYTES + 1).read_to_end(&mut out) {
         Err(_) => damaged(),
-        Ok(_) if out.len() as u64 > MOST_BYTES => {
-            refuse("score-too-large", format!("a score has at most {} megabytes unpacked", MOST_BYTES / 1024 / 1024))
-        }
+        Ok(_) if out.len() as u64 > MOST_BYTES => refuse(
+            code!("score-too-large"),
+            format!("a score has at most {} megabytes unpacked", MOST_BYTES / 1024 / 1024),
+        ),
         Ok(_) => Ok(Some(out)),
     }
 }
@@ -158,7 +160,7 @@ struct Text {
 /// Standard). What can't be read becomes the replacement character.
 fn told(bytes: &[u8]) -> Result<Text, Refusal> {
     if wide_letters(bytes) == Some("UTF-32") {
-        return refuse("unknown-encoding", "this score is written in UTF-32, which is not read");
+        return refuse(code!("unknown-encoding"), "this score is written in UTF-32, which is not read");
     }
     match bytes {
         [0xfe, 0xff, rest @ ..] => return Ok(wide(rest, u16::from_be_bytes)),
@@ -182,7 +184,7 @@ fn told(bytes: &[u8]) -> Result<Text, Refusal> {
 }
 
 fn not_read<T>(encoding: &str) -> Result<T, Refusal> {
-    refuse("unknown-encoding", format!("this score says that it is written in “{encoding}”, which is not read"))
+    refuse(code!("unknown-encoding"), format!("this score says that it is written in “{encoding}”, which is not read"))
 }
 
 /// The encoding that an XML declaration names, in small letters.

@@ -222,7 +222,7 @@ impl<'a> PartReader<'a> {
                 let place = self.places.of(measure.head);
                 let message =
                     format!("a tune has at most {MOST_BARS} bars and {MOST_NOTES} notes; the rest is not read");
-                self.complaints.fault("tune-too-long", place, message, "make it several scores");
+                self.complaints.fault(code!("tune-too-long"), place, message, "make it several scores");
                 break;
             }
             self.measure(*measure, marks.get(nth).map_or(&[], Vec::as_slice));
@@ -246,14 +246,14 @@ impl<'a> PartReader<'a> {
         let place = self.places.of(node);
         let Some((_, own)) = voices.iter().find(|(name, _)| *name == chosen) else {
             let hint = format!("the voices are {}", others.join(", "));
-            self.complaints.unmet("no-such-voice", place, format!("there is no voice “{chosen}”"), &hint);
+            self.complaints.unmet(code!("no-such-voice"), place, format!("there is no voice “{chosen}”"), &hint);
             return None;
         };
         self.staff = child_text(*own, "staff").unwrap_or_else(|| "1".to_owned());
         if !others.is_empty() && !is_asked_for {
             let message = format!("only the voice {chosen} is read; left out: {}", others.join(", "));
             self.complaints.warn(
-                "voice-not-read",
+                code!("voice-not-read"),
                 place,
                 message,
                 "`bring --voice NAME` chooses another, or in a tune file `music: {file: ..., voice: NAME}`",

@@ -47,13 +47,13 @@ pub(super) fn tune(
         "score-timewise" => timewise(root),
         "opus" => {
             let place = places.of(root);
-            complaints.unmet("no-score", place, "this file is a list of scores", "bring the scores one by one");
+            complaints.unmet(code!("no-score"), place, "this file is a list of scores", "bring the scores one by one");
             return None;
         }
         other => {
             let place = places.of(root);
             complaints.unmet(
-                "no-score",
+                code!("no-score"),
                 place,
                 format!("this file is no score: it begins with “{other}”"),
                 "a score begins with score-partwise or score-timewise",
@@ -70,12 +70,12 @@ pub(super) fn tune(
     {
         let names: Vec<_> = parts.iter().map(|part| part.name.as_str()).collect();
         let hint = format!("the parts are {}", names.join(", "));
-        complaints.unmet("no-such-part", places.of(root), format!("there is no part “{wanted}”"), &hint);
+        complaints.unmet(code!("no-such-part"), places.of(root), format!("there is no part “{wanted}”"), &hint);
         return None;
     }
     let Some(chosen) = choose(&parts, options) else {
         complaints.unmet(
-            "no-score",
+            code!("no-score"),
             places.of(root),
             "this score has no part with notes",
             "look at it in the program that wrote it, and save it again",
@@ -90,7 +90,7 @@ pub(super) fn tune(
     if !others.is_empty() && options.part.is_none() {
         let message = format!("only the part “{}” is read; left out: {}", parts[chosen].name, others.join(", "));
         complaints.warn(
-            "parts-left-out",
+            code!("parts-left-out"),
             places.of(root),
             message,
             "`bring --part NAME` chooses another, or in a tune file `music: {file: ..., part: NAME}`",

@@ -2,14 +2,14 @@
 //!
 //! Refused: entities of the file's own, more elements than a score can need. Outside definitions (DOCTYPE) are not fetched.
 
-use crate::diag::{FileId, Place};
+use crate::diag::{Code, FileId, Place};
 use crate::xml::{self, Bounds, Fault};
 use roxmltree::{Document, Node};
 
 /// Why a text is not parsed, with its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct XmlRefusal {
-    pub code: &'static str,
+    pub code: Code,
     pub message: String,
     pub line: u32,
     pub column: u32,
@@ -28,13 +28,15 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, XmlRefusal> {
     xml::parse(text, bounds).map_err(|it| {
         let refuse = |code, message: String| XmlRefusal { code, message, line: it.line, column: it.column };
         match &it.fault {
-            Fault::Entities => refuse("entity-refused", "a score may not define entities of its own".to_owned()),
-            Fault::Deep => refuse("nested-too-deep", "the elements of this score are nested too deep".to_owned()),
-            Fault::Attributes => {
-                refuse("damaged-score", "this element has more attributes than any of a score".to_owned())
+            Fault::Entities => refuse(code!("entity-refused"), "a score may not define entities of its own".to_owned()),
+            Fault::Deep => {
+                refuse(code!("nested-too-deep"), "the elements of this score are nested too deep".to_owned())
             }
-            Fault::Nodes(said) => refuse("score-too-large", format!("this is no well-formed XML: {said}")),
-            Fault::Damaged(said) => refuse("damaged-score", format!("this is no well-formed XML: {said}")),
+            Fault::Attributes => {
+                refuse(code!("damaged-score"), "this element has more attributes than any of a score".to_owned())
+            }
+            Fault::Nodes(said) => refuse(code!("score-too-large"), format!("this is no well-formed XML: {said}")),
+            Fault::Damaged(said) => refuse(code!("damaged-score"), format!("this is no well-formed XML: {said}")),
         }
     })
 }

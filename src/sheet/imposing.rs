@@ -1,0 +1,44 @@
+//! How a document is to be put on sheets: the scheme, the turn of the machine, the paper, what the bindery takes off.
+
+use super::PressLook;
+use super::scheme::Scheme;
+use crate::geom::Abs;
+
+/// About which edge the printer's machine turns a sheet for its back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Flip {
+    /// The short edge.
+    ShortEdge,
+    /// The long edge.
+    LongEdge,
+}
+
+/// How a document is imposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Imposing {
+    /// Which page goes where.
+    pub scheme: Scheme,
+    /// How the machine turns sheets.
+    pub flip: Flip,
+    /// Thickness of one leaf, for creep; zero for none.
+    pub caliper: Abs,
+    /// What the bindery mills off each fold before it glues the leaves; zero where folds stay whole, as for sewing.
+    pub milling: Abs,
+    /// Bleed, marks, slug, and the room around the pages.
+    pub look: PressLook,
+}
+
+impl Imposing {
+    /// What is milled off: nothing where nothing is folded, or where it is stapled.
+    pub(super) fn milled(&self) -> Abs {
+        match self.scheme {
+            Scheme::Sections { .. } | Scheme::FoldedEight | Scheme::FoldedSixteen => self.milling,
+            Scheme::Saddle | Scheme::NUp { .. } | Scheme::CutAndStack { .. } => Abs::ZERO,
+        }
+    }
+}
+
+/// A number of things as a factor of lengths.
+pub(super) fn count(number: usize) -> f64 {
+    u32::try_from(number).map_or(f64::MAX, f64::from)
+}
