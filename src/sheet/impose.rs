@@ -1,12 +1,13 @@
 //! Planned sheets as sheets with lengths: cells, creep, clips, fold and cut marks, collation marks, the turn of the duplex.
 //!
-//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
-//! spine; trim and marks stay where they are.
+//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving
+//! each page towards its spine, so that every outer margin is whole after trimming and the inner one is narrower; trim and marks stay
+//! where they are.
 
 use super::marks::{self, Guides};
 use super::orders::orders;
 use super::scheme::{Cell, Scheme, SheetPlan};
-use super::{Placement, PressLook, Sheet, Turn};
+use super::{Creep, Placement, PressLook, Sheet, Turn};
 use crate::font::Fonts;
 use crate::frame::{Frame, Ink};
 use crate::geom::{Abs, Point, Rect, Size};
@@ -28,8 +29,8 @@ pub struct Imposing {
     pub scheme: Scheme,
     /// How the machine turns sheets.
     pub flip: Flip,
-    /// Thickness of one leaf, for creep; zero for none.
-    pub caliper: Abs,
+    /// How far leaves stand out of those they lie in; the cover counts for sheets that are stapled into it.
+    pub creep: Creep,
     /// What the bindery mills off each fold before it glues the leaves; zero where folds stay whole, as for sewing.
     pub milling: Abs,
     /// Bleed, marks, slug, and the room around the pages.
@@ -49,6 +50,8 @@ pub struct Imposed {
     pub sections: usize,
     /// Whether anything is trimmed or cut: handouts are not.
     pub is_cut: bool,
+    /// Whether it is stapled through the fold.
+    pub is_stapled: bool,
     /// What is milled off each fold: twice that lies free between pages that share a fold.
     pub milling: Abs,
     /// How to print and finish, in plain words, one sentence each.
@@ -65,6 +68,17 @@ const STEP: Abs = Abs::mm(6.0);
 const HALF_BAR: Abs = Abs::mm(0.75);
 
 impl Imposing {
+    /// How far the page of a cell is moved towards its fold. What is glued or sewn is one block level at its folds: its cover is put
+    /// round it afterwards.
+    pub(super) fn crept(&self, cell: &Cell) -> Abs {
+        match self.scheme {
+            Scheme::Saddle => self.creep.at(cell.depth),
+            Scheme::Sections { .. } | Scheme::FoldedEight | Scheme::FoldedSixteen => {
+                Creep { cover: Abs::ZERO, ..self.creep }.at(cell.depth)
+            }
+            Scheme::NUp { .. } | Scheme::CutAndStack { .. } => Abs::ZERO,
+        }
+    }
     /// What is milled off: nothing where nothing is folded, or where it is stapled.
     pub(super) fn milled(&self) -> Abs {
         match self.scheme {
@@ -89,7 +103,9 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
     }
     let orders = orders(imposing, &plans, sheets.first(), sections, work.page);
     let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
-    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, milling: imposing.milled(), orders }
+    let is_stapled = imposing.scheme == Scheme::Saddle;
+    let milling = imposing.milled();
+    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, is_stapled, milling, orders }
 }
 
 fn page_size(document: &Document) -> Size {
@@ -215,7 +231,7 @@ impl Work<'_> {
         let recto = cell.slot.is_multiple_of(2);
         let spine_is_left = recto != cell.head_down;
         let folded = self.imposing.scheme.is_folded();
-        let creep = if folded { self.imposing.caliper * count(cell.depth) } else { Abs::ZERO };
+        let creep = self.imposing.crept(cell);
         let shift = if spine_is_left { -creep } else { creep };
         let size = page.frame.size;
         let corner = Point::new(
