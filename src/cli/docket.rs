@@ -66,7 +66,7 @@ pub fn job_sheet(
     let facts = report.map_or_else(|| of_reading().facts, |report| report.facts.clone());
     let fact = |name: &str| facts.iter().find(|(known, _)| known == name).map(|(_, value)| value.clone());
     let name = named(path);
-    let inks = InkFacts::of(document, &laid.sheets, fonts);
+    let inks = InkFacts::of(document, &laid.sheets, fonts, laid.job.to_come);
     let ink = laid.options.spot.as_ref().map_or_else(
         || "black alone".to_owned(),
         |spot| format!("black and {spot}; {spot} on {} of {} sides", inks.second_sides, laid.sheets.len()),
@@ -113,20 +113,40 @@ fn edges(inks: &InkFacts, binding: Binding) -> String {
         count => format!("ink runs off {}", counted(count, "page", "pages")),
     };
     let edge = if binding == Binding::Saddle { "fold" } else { "bound edge" };
-    let after =
-        if inks.creep > Abs::ZERO { format!(" after {:.1} mm of creep", inks.creep.to_mm()) } else { String::new() };
+    let mm = inks.creep.to_mm();
+    let after = match inks.outer {
+        _ if inks.creep <= Abs::ZERO => String::new(),
+        None => format!(" after {mm:.1} mm of creep"),
+        Some(_) => format!(" once {mm:.1} mm of creep are taken up"),
+    };
     let inner = inks.inner.map(|inner| format!("; at the {edge} {:.1} mm are free of ink{after}", inner.to_mm()));
-    off + &inner.unwrap_or_default()
+    let outer = inks.outer.filter(|_| inks.creep > Abs::ZERO);
+    let outer = outer.map(|outer| format!(", else {:.1} mm at the fore edge", outer.to_mm()));
+    off + &inner.unwrap_or_default() + &outer.unwrap_or_default()
 }
 
-/// A warning where creep has brought ink nearer to the binding than is usual.
-fn narrow(inks: &InkFacts, binding: Binding) -> Option<String> {
+/// What ink keeps from the fore edge of a thick stapled booklet, 3/8 inch, in millimetres (common practice, no source).
+const FORE_EDGE: f64 = 9.5;
+
+/// Warnings where creep brings ink nearer to the binding than is usual, or to the fore edge if nobody takes it up. The margins of a
+/// book do not grow with its pages: each page would be set anew whenever one is added.
+fn narrow(inks: &InkFacts, binding: Binding) -> Vec<String> {
     let (_, usual) = bound(binding);
-    let left = inks.inner.filter(|inner| inks.creep > Abs::ZERO && inner.to_mm() < usual - 0.05)?;
-    Some(format!(
-        "after creep {:.1} mm are free of ink at the fold, where {usual:.0} mm are usual: thinner paper or fewer pages leave more",
-        left.to_mm()
-    ))
+    let is_less = |left: &Abs, usual: f64| inks.creep > Abs::ZERO && left.to_mm() < usual - 0.05;
+    let inner = inks.inner.filter(|left| is_less(left, usual)).map(|left| {
+        format!(
+            "after creep {:.1} mm are free of ink at the fold, where {usual:.0} mm are usual: thinner paper or fewer pages leave more",
+            left.to_mm()
+        )
+    });
+    let outer = inks.outer.filter(|left| is_less(left, FORE_EDGE)).map(|left| {
+        format!(
+            "where creep is not taken up, trimming leaves {:.1} mm free of ink at the fore edge, where {FORE_EDGE} mm are usual: have \
+             the pages moved towards the fold, or take thinner paper",
+            left.to_mm()
+        )
+    });
+    inner.into_iter().chain(outer).collect()
 }
 
 /// What a printer has to know of the cover beside its measures; its standard where it stood otherwise to that than the pages.
@@ -247,6 +267,34 @@ fn capital(words: &str) -> String {
 mod tests {
     use super::*;
     use crate::pdf::{Check, Standard};
+
+    /// 10 mm at the fold and 9.5 mm at the fore edge are usual: what is less is told with its reason, what nobody has to take up is not.
+    #[test]
+    fn margins_that_creep_eats_are_told() {
+        let facts = |inner: f64, outer: Option<f64>, creep: f64| InkFacts {
+            off_the_page: 0,
+            second_sides: 0,
+            inner: Some(Abs::mm(inner)),
+            outer: outer.map(Abs::mm),
+            creep: Abs::mm(creep),
+        };
+        let of = |facts: InkFacts| (edges(&facts, Binding::Saddle), narrow(&facts, Binding::Saddle));
+        let (said, notes) = of(facts(10.6, Some(10.1), 2.1));
+        assert_eq!(
+            said,
+            "nothing runs off the page; at the fold 10.6 mm are free of ink once 2.1 mm of creep are taken up, else 10.1 mm at the fore edge"
+        );
+        assert!(notes.is_empty(), "{notes:?}");
+        let (said, notes) = of(facts(8.9, None, 2.1));
+        assert!(said.ends_with("8.9 mm are free of ink after 2.1 mm of creep"), "{said}");
+        assert!(notes.len() == 1 && notes[0].starts_with("after creep 8.9 mm"), "{notes:?}");
+        let (_, notes) = of(facts(8.9, Some(9.2), 3.6));
+        assert!(
+            notes.len() == 2 && notes[1].contains("trimming leaves 9.2 mm") && notes[1].contains("9.5 mm"),
+            "{notes:?}"
+        );
+        assert!(of(facts(8.9, Some(9.2), 0.0)).1.is_empty(), "nothing creeps");
+    }
 
     #[test]
     fn a_file_that_was_not_looked_at_whole_is_not_said_to_pass() {

@@ -8,7 +8,7 @@ use crate::geom::Abs;
 use crate::page::{Document, Identity, SheetKind};
 use crate::pdf::{OutputProfile, PdfOptions, PressStandard};
 use crate::sheet::{
-    Board, Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, Wrapped, Wrapping, impose, job,
+    Board, Creep, Flip, Imposed, Imposing, Job, JobOf, PressLook, Scheme, Sheet, Stock, Wrapped, Wrapping, impose, job,
     plain_in, wrap,
 };
 use crate::style::Binding;
@@ -134,9 +134,11 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     let stock = paper(book.press.stock);
     let cover = book.press.cover.as_ref().map(|cover| Board { stock: paper(cover.stock), spine: cover.spine });
     let binding = book.page.binding;
+    // Only for the press is the cover a sheet of its own; else it is pages of these sheets.
+    let creep = Creep::of(stock, cover.filter(|_| wish.purpose == Purpose::Press));
     let job_of = |sheets: &[Sheet], imposed: Option<&Imposed>| {
         let isbn = book.imprint.isbn.as_deref();
-        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover, isbn })
+        job(JobOf { document, sheets, imposed, look: &look, binding, stock, cover, creep, isbn })
     };
     let Some(scheme) = scheme(wish.impose) else {
         let sheets = plain_in(document, fonts, &look, multiple(wish.purpose, binding));
@@ -148,11 +150,10 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
         Turn::Short => Flip::ShortEdge,
         Turn::Long => Flip::LongEdge,
     };
-    let caliper = if scheme.is_folded() { stock.caliper() } else { Abs::ZERO };
     // At a kitchen table sections are sewn; it is a bindery that mills and glues them.
     let is_milled = wish.purpose == Purpose::Press && binding == Binding::Perfect;
     let milling = if is_milled { book.press.milling } else { Abs::ZERO };
-    let imposed = impose(document, fonts, &Imposing { scheme, flip, caliper, milling, look: look.clone() });
+    let imposed = impose(document, fonts, &Imposing { scheme, flip, creep, milling, look: look.clone() });
     let job = job_of(&imposed.sheets, Some(&imposed));
     let cover = covered(wish, book, document, &job, (&look, &options), fonts);
     Laid { sheets: imposed.sheets, options, orders: imposed.orders, job, cover }

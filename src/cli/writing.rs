@@ -71,15 +71,18 @@ pub struct Whole<'a> {
     pub over: Over,
 }
 
-/// Writes files that belong together; the others go with the first. All are on the disk before any takes its place. Then the old
-/// companions go, the first file is moved to its place, and the new companions after it: whenever the program is stopped, no
-/// file lies beside one that it does not go with.
+/// Writes files that belong together; each goes with those before it. All are on the disk before any takes its place, in the order
+/// of [`steps`]: whenever the program is stopped, no file lies beside one that it does not go with.
+///
+/// Names are moved one at a time, so between two sets there is a moment in which the first file lies alone. Only a folder of its own
+/// for every set, moved as a whole, would spare that, and then no file would keep its place. The moment is that of two moves after
+/// all has been written, and none where the companions are the same as before.
 ///
 /// # Errors
 /// In the author's words; the old files are then as they were, as far as the disk lets them be.
 pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
-    let [first, companions @ ..] = files else { return Ok(()) };
-    if companions.is_empty() {
+    let [first, others @ ..] = files else { return Ok(()) };
+    if others.is_empty() {
         return write(first.path, first.bytes, first.over);
     }
     for file in files {
@@ -88,11 +91,14 @@ pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
     clear(&folder(first.path));
     let staged = files.iter().map(Staged::new).collect::<Result<Vec<_>, _>>()?;
     let old = files.iter().map(|file| present(file.path)).collect::<Result<Vec<_>, _>>()?;
-    let gone = companions.iter().try_for_each(|file| remove(file.path));
-    let placed = gone.and_then(|()| staged.iter().zip(files).try_for_each(|(staged, file)| staged.place(file)));
+    let is_same: Vec<bool> = files.iter().zip(&old).map(|(file, old)| old.as_deref() == Some(file.bytes)).collect();
+    let placed = steps(&is_same).into_iter().try_for_each(|step| match step {
+        Step::Remove(nth) => remove(files[nth].path),
+        Step::Place(nth) => staged[nth].place(&files[nth]),
+    });
     placed.inspect_err(|_| {
         // Best effort: what is new goes, the companions first, and what was there comes back, the companions last.
-        for file in companions {
+        for file in others {
             let _ = remove(file.path);
         }
         for (file, old) in files.iter().zip(&old) {
@@ -102,6 +108,24 @@ pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
             };
         }
     })
+}
+
+/// One act on a folder, with the place of its file in the set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Step {
+    /// What lies at its place goes.
+    Remove(usize),
+    /// The new file takes its place.
+    Place(usize),
+}
+
+/// How a set takes the place of an older one, of which it is known which files are the same, byte for byte. A file goes before any
+/// that it belongs to is changed, the last first; one that is the same as before fits the new ones and stays. Then all take their
+/// places, the first first.
+fn steps(is_same: &[bool]) -> Vec<Step> {
+    let is_stale = |nth: &usize| !is_same[*nth] && is_same[..*nth].contains(&false);
+    let stale = (1..is_same.len()).rev().filter(is_stale).map(Step::Remove);
+    stale.chain((0..is_same.len()).map(Step::Place)).collect()
 }
 
 /// A file of a set on the disk, but not yet in its place; locked, so that no other run clears it away. One that does not come to
@@ -328,6 +352,31 @@ mod tests {
         assert!(write_set(&files).is_err());
         assert_eq!((held(&book), held(&cover)), (b"%PDF-3 /BXWR_Record".to_vec(), b"%PDF-3 /BXWR_Record".to_vec()));
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
+    }
+
+    /// Stopped between any two acts, for every way in which the files of two sets may be the same: a companion that lies there is of
+    /// the set of the file before it, the first file always lies there, and it lies alone for no more than two of them.
+    #[test]
+    fn a_set_that_is_stopped_is_never_mixed() {
+        for bits in 0..8_u8 {
+            let is_same: Vec<bool> = (0..3).map(|nth| bits >> nth & 1 == 1).collect();
+            // What a file says: the set it is of, or both where it is the same in both.
+            let fits = |place: &[Option<bool>], nth: usize| {
+                place[nth].is_none_or(|new| (0..nth).all(|of| is_same[nth] || is_same[of] || place[of] == Some(new)))
+            };
+            let mut place = [Some(false); 3];
+            let mut alone = 0;
+            for step in steps(&is_same) {
+                match step {
+                    Step::Remove(nth) => place[nth] = None,
+                    Step::Place(nth) => place[nth] = Some(true),
+                }
+                assert!(place[0].is_some() && fits(&place, 1) && fits(&place, 2), "{is_same:?}: {place:?}");
+                alone += usize::from(place[1].is_none());
+            }
+            assert_eq!(place, [Some(true); 3], "{is_same:?}");
+            assert!(alone <= if is_same[0] || is_same[1] { 0 } else { 2 }, "{is_same:?}: alone for {alone} acts");
+        }
     }
 
     #[test]

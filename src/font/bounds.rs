@@ -13,7 +13,7 @@ mod programs;
 /// A glyph comes to no more points, parts and steps of its program than this: the richest ornaments have some thousands.
 const MOST_IN_A_GLYPH: u64 = 20_000;
 /// All glyphs of a font together, drawn once each: the largest fonts there are come to half of it.
-const MOST_IN_A_FONT: u64 = 24_000_000;
+pub(super) const MOST_IN_A_FONT: u64 = 24_000_000;
 /// Glyphs are made of glyphs no deeper than this: in practice one or two.
 const DEEPEST: u8 = 8;
 
@@ -54,6 +54,14 @@ pub(super) fn count(face: &RawFace<'_>, glyphs: u16) -> Result<u64, TooMany> {
         all += programs::count(programs)?;
     }
     Ok(all)
+}
+
+/// The same of a bare table of the Compact Font Format.
+///
+/// # Errors
+/// When they are more than a book can bear.
+pub(super) fn count_programs(table: &[u8]) -> Result<u64, TooMany> {
+    programs::count(table)
 }
 
 /// A whole number of two bytes, the high one first.

@@ -162,7 +162,7 @@ impl Face {
     }
     /// A glyph's outline, y upwards; empty for blanks.
     pub fn outline(&self, glyph: u16) -> Path<Quad> {
-        let mut pen = Pen { scale: 1.0 / f64::from(self.units_per_em), path: Path::new(), last: (0.0, 0.0) };
+        let mut pen = Pen::new(1.0 / f64::from(self.units_per_em));
         // Blank glyphs have no outline; the pen then stays empty.
         let _ = self.parsed().outline_glyph(GlyphId(glyph), &mut pen);
         pen.path
@@ -208,13 +208,21 @@ pub(super) fn said(parsed: &ttf_parser::Face<'_>, id: u16) -> Option<String> {
 }
 
 /// Turns the parser's callbacks into a path in ems.
-struct Pen {
+pub(super) struct Pen {
     scale: f64,
     path: Path<Quad>,
     last: (f64, f64),
 }
 
 impl Pen {
+    /// A pen for units of so many ems.
+    pub(super) const fn new(scale: f64) -> Self {
+        Self { scale, path: Path::new(), last: (0.0, 0.0) }
+    }
+    /// What it has drawn.
+    pub(super) fn path(self) -> Path<Quad> {
+        self.path
+    }
     fn at(&self, x: f64, y: f64) -> Point<Quad> {
         Point::new(Em::em(x * self.scale), Em::em(y * self.scale))
     }

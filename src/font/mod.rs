@@ -10,12 +10,14 @@ mod features;
 mod kept;
 mod music;
 mod own;
+mod program;
 mod shape;
 
 pub use face::{Face, FaceId, Metrics};
 pub use features::Features;
 pub use kept::ShapedText;
 pub use music::{Anchor, Defaults, MusicFont, MusicGlyph};
+pub use program::Program;
 pub use shape::ShapedGlyph;
 
 use crate::diag::{Place, Sink};

@@ -8,5 +8,6 @@ mod path;
 mod shape;
 
 pub use length::{Abs, Em, Length, Pt, Quad, Sp, Space};
+pub(crate) use path::turning_points;
 pub use path::{Path, Segment};
 pub use shape::{Point, Rect, Size};

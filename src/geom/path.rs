@@ -148,7 +148,7 @@ pub(crate) fn cubic_at<U: Copy + PartialEq>(
 }
 
 /// Parameters strictly inside 0..1 where one coordinate of a cubic curve turns.
-fn turning_points(p0: f64, p1: f64, p2: f64, p3: f64) -> [Option<f64>; 2] {
+pub(crate) fn turning_points(p0: f64, p1: f64, p2: f64, p3: f64) -> [Option<f64>; 2] {
     let a = -p0 + 3.0 * p1 - 3.0 * p2 + p3;
     let b = 2.0 * (p0 - 2.0 * p1 + p2);
     let c = p1 - p0;

@@ -9,7 +9,7 @@ use crate::frame::{
 };
 use crate::geom::{Abs, Path, Point, Rect, Size};
 use crate::page::{BarRecord, Identity, OutlineEntry, Page, SheetKind, Side};
-use crate::sheet::{Flip, Imposing, Placement, PressLook, Scheme, Turn, impose, plain};
+use crate::sheet::{Creep, Flip, Imposing, Placement, PressLook, Scheme, Turn, impose, plain};
 
 pub(super) fn mm(x: f64, y: f64) -> Point {
     Point::new(Abs::mm(x), Abs::mm(y))
@@ -256,7 +256,7 @@ fn an_imposed_file_is_written_and_opens() {
         let imposing = Imposing {
             scheme,
             flip: Flip::ShortEdge,
-            caliper: Abs::mm(0.12),
+            creep: Creep { caliper: Abs::mm(0.12), cover: Abs::ZERO },
             milling: Abs::ZERO,
             look: PressLook::press("The Lamp"),
         };

@@ -1,7 +1,8 @@
 //! Planned sheets as sheets with lengths: cells, creep, clips, fold and cut marks, collation marks, the turn of the duplex.
 //!
-//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving each page towards its
-//! spine; trim and marks stay where they are.
+//! Creep and its compensation are *common practice, no source*; distances of marks as in [`super::marks`]. Creep is taken up by moving
+//! each page towards its spine, so that every outer margin is whole after trimming and the inner one is narrower; trim and marks stay
+//! where they are.
 
 use super::imposing::{Flip, Imposing, count};
 use super::marks::{self, Guides};
@@ -26,6 +27,8 @@ pub struct Imposed {
     pub sections: usize,
     /// Whether anything is trimmed or cut: handouts are not.
     pub is_cut: bool,
+    /// Whether it is stapled through the fold.
+    pub is_stapled: bool,
     /// What is milled off each fold: twice that lies free between pages that share a fold.
     pub milling: Abs,
     /// How to print and finish, in plain words, one sentence each.
@@ -56,7 +59,9 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
     }
     let orders = orders(imposing, &plans, sheets.first(), sections, work.page);
     let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
-    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, milling: imposing.milled(), orders }
+    let is_stapled = imposing.scheme == Scheme::Saddle;
+    let milling = imposing.milled();
+    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, is_stapled, milling, orders }
 }
 
 fn page_size(document: &Document) -> Size {
@@ -182,7 +187,7 @@ impl Work<'_> {
         let recto = cell.slot.is_multiple_of(2);
         let spine_is_left = recto != cell.head_down;
         let folded = self.imposing.scheme.is_folded();
-        let creep = if folded { self.imposing.caliper * count(cell.depth) } else { Abs::ZERO };
+        let creep = self.imposing.crept(cell);
         let shift = if spine_is_left { -creep } else { creep };
         let size = page.frame.size;
         let corner = Point::new(

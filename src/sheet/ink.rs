@@ -3,7 +3,7 @@
 //! Takes frames; gives boxes of ink, and facts of a whole document on sheets. It looks at the outline of every glyph, so it is for
 //! job sheets and tests, not for every file.
 
-use super::{Placement, Sheet};
+use super::{Creep, Placement, Sheet};
 use crate::font::Fonts;
 use crate::frame::{Frame, Ink, Item, Mark, Shape};
 use crate::geom::{Abs, Em, Path, Point, Rect};
@@ -60,9 +60,13 @@ pub struct InkFacts {
     pub off_the_page: usize,
     /// Printed sides with ink of the second colour, marks left out.
     pub second_sides: usize,
-    /// Least distance of ink from the edge that is bound, on any leaf as it is trimmed; nothing for handouts and white pages.
+    /// Least distance of ink from the edge that is bound, on any leaf as it is trimmed once creep is taken up; nothing for handouts
+    /// and white pages.
     pub inner: Option<Abs>,
-    /// How far creep has moved a page towards its fold, at the most.
+    /// Least distance of ink from the fore edge, on any leaf as it is trimmed where nobody takes creep up; nothing where these sheets
+    /// do, or nothing creeps.
+    pub outer: Option<Abs>,
+    /// How far a page is moved towards its fold to take creep up, at the most.
     pub creep: Abs,
 }
 
@@ -74,8 +78,9 @@ struct PageInk {
 }
 
 impl InkFacts {
-    /// Looks at every page that stands on a sheet at its own size.
-    pub fn of(document: &Document, sheets: &[Sheet], fonts: &Fonts) -> Self {
+    /// Looks at every page that stands on a sheet at its own size. `to_come` is the creep of pages sent one by one to a printer who
+    /// lays them on sheets inside one another himself.
+    pub fn of(document: &Document, sheets: &[Sheet], fonts: &Fonts, to_come: Option<Creep>) -> Self {
         let pages: Vec<PageInk> = document.pages.iter().map(|page| page_ink(&page.frame, fonts)).collect();
         let off = |index: &usize| {
             let size = document.pages[*index].frame.size;
@@ -85,9 +90,15 @@ impl InkFacts {
                 [left, head, right, foot].into_iter().any(|edge| edge < -Abs::mm(0.01))
             })
         };
-        let mut facts =
-            Self { off_the_page: (0..pages.len()).filter(off).count(), second_sides: 0, inner: None, creep: Abs::ZERO };
-        for sheet in sheets {
+        let mut facts = Self {
+            off_the_page: (0..pages.len()).filter(off).count(),
+            second_sides: 0,
+            inner: None,
+            outer: None,
+            creep: Abs::ZERO,
+        };
+        let least = |slot: &mut Option<Abs>, found: Abs| *slot = Some(slot.map_or(found, |known| known.min(found)));
+        for (slot, sheet) in sheets.iter().enumerate() {
             let has_second = |placement: &Placement| pages.get(placement.page).is_some_and(|page| page.second);
             facts.second_sides += usize::from(sheet.pages.iter().any(has_second));
             for placement in &sheet.pages {
@@ -95,13 +106,16 @@ impl InkFacts {
                     continue;
                 };
                 let width = page.frame.size.width;
-                let creep = crept(placement, width);
+                let creep = to_come.map_or_else(|| crept(placement, width), |creep| creep.of_page(slot, sheets.len()));
                 facts.creep = facts.creep.max(creep);
                 // Pages made smaller are on handouts, which are not bound.
                 if let Some(ink) = ink.extent.filter(|_| placement.scale >= 1.0) {
-                    let edge = if page.side == Side::Recto { ink.min.x } else { width - ink.max.x };
-                    let least = edge - creep;
-                    facts.inner = Some(facts.inner.map_or(least, |inner| inner.min(least)));
+                    let (left, right) = (ink.min.x, width - ink.max.x);
+                    let (inner, outer) = if page.side == Side::Recto { (left, right) } else { (right, left) };
+                    least(&mut facts.inner, inner - creep);
+                    if to_come.is_some() {
+                        least(&mut facts.outer, outer - creep);
+                    }
                 }
             }
         }

@@ -3,7 +3,7 @@
 //! Takes the sheets as they are sent and the paper; gives rows and warnings with reasons, and the words in which the command line
 //! says the same numbers. Knows no file: fonts, inks and the digest are rows that the writer of the file adds.
 
-use super::spine::{Board, Spine, Stock, spine};
+use super::spine::{Board, Creep, Spine, Stock, spine};
 use super::{Imposed, PressLook, Sheet};
 use crate::geom::{Abs, Rect, Size};
 use crate::page::{Document, SheetKind};
@@ -26,6 +26,8 @@ pub struct JobOf<'a> {
     pub stock: Stock,
     /// The cover's own paper or board, if it has one.
     pub cover: Option<Board>,
+    /// How far leaves stand out of those they lie in, where sheets are stapled.
+    pub creep: Creep,
     /// The book's number, if it has one.
     pub isbn: Option<&'a str>,
 }
@@ -47,11 +49,13 @@ pub struct Job {
     pub spine_width: Abs,
     /// The form of a cover of its own, with its measures.
     pub cover: Option<String>,
+    /// The creep that a printer has to take up who lays these pages on sheets.
+    pub to_come: Option<Creep>,
 }
 
 /// The job sheet of a document on sheets.
 pub fn job(of: JobOf<'_>) -> Job {
-    let JobOf { document, sheets, imposed, look, binding, stock, cover, isbn } = of;
+    let JobOf { document, sheets, imposed, look, binding, stock, cover, creep, isbn } = of;
     let mut rows = Vec::new();
     let mut row = |name: &str, value: String| rows.push((name.to_owned(), value));
     let identity = &document.identity;
@@ -89,6 +93,17 @@ pub fn job(of: JobOf<'_>) -> Job {
         row("sections", imposed.sections.to_string());
     }
     row("binding", name(binding).to_owned());
+    let crept = creep.most(pages);
+    let taken_up = match imposed {
+        Some(imposed) if imposed.is_stapled => {
+            Some("taken up here, each page moved towards the fold: outer margins are whole after trimming")
+        }
+        None if of.is_for_folding() => Some(TO_COME),
+        _ => None,
+    };
+    if let Some(how) = taken_up.filter(|_| crept > Abs::ZERO) {
+        row("creep", format!("{}; {how}", creep.words(pages)));
+    }
     if let Some(milling) = imposed.map(|imposed| imposed.milling).filter(|milling| *milling > Abs::ZERO) {
         let (off, free) = (milling.to_mm(), milling.to_mm() * 2.0);
         row("milling", format!("{off:.1} mm off each fold; {free:.1} mm lie free between the pages there"));
@@ -117,8 +132,13 @@ pub fn job(of: JobOf<'_>) -> Job {
         0 => counted(own, "page", "pages"),
         _ => format!("{} and {}", counted(own, "page", "pages"), counted(added, "blank one", "blank ones")),
     };
-    Job { rows, notes, pages, paper: papers.words, spine, spine_width: width, cover: form }
+    let to_come = of.is_for_folding().then_some(creep);
+    Job { rows, notes, pages, paper: papers.words, spine, spine_width: width, cover: form, to_come }
 }
+
+/// What is said of creep to a printer who lays single pages on sheets (*common practice, no source*).
+const TO_COME: &str = "not taken up in this file: move each page towards the fold by the thickness that lies round it, or trimming \
+                       takes it off the outer margin";
 
 /// Sheets of paper: how many, how they are printed, both in words.
 struct Papers {

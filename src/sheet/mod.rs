@@ -8,6 +8,8 @@ mod folding;
 mod impose;
 mod imposing;
 mod ink;
+#[cfg(test)]
+mod ink_tests;
 mod job;
 mod look;
 mod marks;
@@ -29,7 +31,7 @@ pub use job::{Job, JobOf, job};
 pub use look::PressLook;
 pub use plain::{plain, plain_in};
 pub use scheme::{Cell, Scheme, SheetPlan};
-pub use spine::{Board, Spine, Stock, creep, spine};
+pub use spine::{Board, Creep, Spine, Stock, spine};
 pub use wrap::{Wrapped, Wrapping, wrap};
 
 use crate::frame::Frame;

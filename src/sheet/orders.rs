@@ -4,7 +4,7 @@
 //! source*.
 
 use super::Sheet;
-use super::imposing::{Flip, Imposing, count};
+use super::imposing::{Flip, Imposing};
 use super::scheme::{Scheme, SheetPlan};
 use crate::geom::{Abs, Size};
 
@@ -26,10 +26,16 @@ pub(super) fn orders(
         (media.height.to_mm() - 0.05).ceil()
     )];
     orders.push(finishing(imposing, sections, page));
-    if imposing.scheme.is_folded() && imposing.caliper > Abs::ZERO {
-        let most = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back)).map(|cell| cell.depth).max();
-        let moved = imposing.caliper * count(most.unwrap_or(0));
-        orders.push(format!("Creep is taken up: the innermost pages stand {:.2} mm nearer the fold.", moved.to_mm()));
+    if imposing.scheme.is_folded() && imposing.creep.caliper > Abs::ZERO {
+        let cells = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back));
+        let most = cells.max_by_key(|cell| cell.depth).map_or(Abs::ZERO, |cell| imposing.crept(cell)).to_mm();
+        let cover = imposing.creep.cover.to_mm();
+        let cover = if imposing.scheme == Scheme::Saddle && cover > 0.0 {
+            format!(", and all pages {cover:.2} mm for the cover that they lie in")
+        } else {
+            String::new()
+        };
+        orders.push(format!("Creep is taken up: the innermost pages stand {most:.2} mm nearer the fold{cover}."));
     }
     orders
 }

@@ -3,6 +3,7 @@
 //! Sources: caliper = grammage x specific volume / 1000 (a print glossary, entry on paper volume); spines want the bulking
 //! thickness of ISO 534. Spine, creep and the limits are *common practice, no source*: they warn and never refuse.
 
+use super::imposing::count;
 use crate::geom::Abs;
 use crate::style::Binding;
 
@@ -81,7 +82,7 @@ pub fn spine(pages: usize, stock: Stock, cover: Option<Board>, binding: Binding)
         Some(given) => format!("{:.1} mm by the printer's own figure; reckoned it is {made_of}", given.to_mm()),
         None => made_of,
     };
-    let mut notes = notes(pages, block, width, stock, binding);
+    let mut notes = notes(pages, block, width, Creep::of(stock, cover), binding);
     let apart = (width - reckoned).to_mm();
     if apart.abs() > APART {
         notes.push(format!(
@@ -94,19 +95,19 @@ pub fn spine(pages: usize, stock: Stock, cover: Option<Board>, binding: Binding)
     Spine { width, words, notes }
 }
 
-fn notes(pages: usize, block: Abs, width: Abs, stock: Stock, binding: Binding) -> Vec<String> {
+fn notes(pages: usize, block: Abs, width: Abs, creep: Creep, binding: Binding) -> Vec<String> {
     let mut notes = Vec::new();
     match binding {
         Binding::Saddle => {
             if pages < 8 {
                 notes.push(format!("{pages} pages are few for stapling: 8 is the least, a sheet and its cover"));
             }
-            let most = if stock.caliper().to_mm() > 0.13 { 48 } else { 64 };
+            let most = if creep.caliper.to_mm() > 0.13 { 48 } else { 64 };
             if pages > most {
                 notes.push(format!(
                     "{pages} pages are many for stapling on this paper: beyond {most} the booklet springs open and the \
                      inner pages stand out by {:.1} mm",
-                    creep(pages, stock).to_mm()
+                    creep.most(pages).to_mm()
                 ));
             }
         }
@@ -134,11 +135,48 @@ fn notes(pages: usize, block: Abs, width: Abs, stock: Stock, binding: Binding) -
     notes
 }
 
-/// How far the innermost sheet of a stapled booklet stands out before trimming: (sheets - 1) x caliper.
-pub fn creep(pages: usize, stock: Stock) -> Abs {
-    #[expect(clippy::cast_precision_loss, reason = "a number of sheets")]
-    let sheets = pages.div_ceil(4).saturating_sub(1) as f64;
-    stock.caliper() * sheets
+/// How far the leaves of sheets that are folded inside one another stand out at the fore edge before trimming, and lose there when the
+/// block is trimmed: the thickness of all that lies round them, sheets and a cover of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Creep {
+    /// Thickness of one sheet's paper.
+    pub caliper: Abs,
+    /// Thickness of the cover that all of them lie in; zero for none.
+    pub cover: Abs,
+}
+
+impl Creep {
+    /// Of a stapled booklet on a paper, in a cover of its own if it has one.
+    pub fn of(stock: Stock, cover: Option<Board>) -> Self {
+        Self { caliper: stock.caliper(), cover: cover.map_or(Abs::ZERO, |cover| cover.stock.caliper()) }
+    }
+    /// Of the leaf that lies inside so many sheets.
+    pub fn at(self, depth: usize) -> Abs {
+        self.caliper * count(depth) + self.cover
+    }
+    /// Of a page by its place among so many, 0 first, blanks counted.
+    pub fn of_page(self, slot: usize, slots: usize) -> Abs {
+        self.at(slot.min(slots.saturating_sub(1).saturating_sub(slot)) / 2)
+    }
+    /// Of the innermost leaf of so many pages.
+    pub fn most(self, pages: usize) -> Abs {
+        self.at(pages.div_ceil(4).saturating_sub(1))
+    }
+    /// What it is made of, in words.
+    pub(super) fn words(self, pages: usize) -> String {
+        let sheets = pages.div_ceil(4).saturating_sub(1);
+        let cover = if self.cover > Abs::ZERO {
+            format!(" and a cover of {:.3} mm", self.cover.to_mm())
+        } else {
+            String::new()
+        };
+        let noun = if sheets == 1 { "sheet" } else { "sheets" };
+        format!(
+            "{:.2} mm: {sheets} {noun} of {:.3} mm{cover} lie round the innermost leaves",
+            self.most(pages).to_mm(),
+            self.caliper.to_mm()
+        )
+    }
 }
 
 #[cfg(test)]
@@ -161,8 +199,28 @@ mod tests {
     fn the_worked_creep() {
         let paper = |mm: f64| Stock { grams: mm * 1000.0, bulk: 1.0 };
         for (pages, mm, wanted) in [(16, 0.10, 0.3), (48, 0.10, 1.1), (64, 0.10, 1.5), (64, 0.13, 1.95)] {
-            assert!((creep(pages, paper(mm)).to_mm() - wanted).abs() < 1e-9);
+            let creep = Creep::of(paper(mm), None);
+            assert!((creep.most(pages).to_mm() - wanted).abs() < 1e-9);
+            // Every page by its place: the two in the middle lie deepest, the outermost not at all.
+            let all: Vec<Abs> = (0..pages).map(|slot| creep.of_page(slot, pages)).collect();
+            assert!(all[pages / 2 - 1].is_near(creep.most(pages)) && all[pages / 2].is_near(creep.most(pages)));
+            assert!(all[0] == Abs::ZERO && all[1] == Abs::ZERO && all[2].is_near(creep.caliper));
         }
+    }
+
+    /// A block lies in its cover: 0.10 mm of paper and 0.275 mm of board, 16 pages: 0.3 + 0.275 mm inside, 0.275 mm outside.
+    #[test]
+    fn a_cover_pushes_the_whole_block_out() {
+        let board = Board { stock: Stock { grams: 250.0, bulk: 1.1 }, spine: None };
+        let paper = Stock { grams: 100.0, bulk: 1.0 };
+        let creep = Creep::of(paper, Some(board));
+        assert!((creep.most(16).to_mm() - 0.575).abs() < 1e-9 && (creep.of_page(15, 16).to_mm() - 0.275).abs() < 1e-9);
+        assert_eq!(
+            creep.words(16),
+            "0.57 mm: 3 sheets of 0.100 mm and a cover of 0.275 mm lie round the innermost leaves"
+        );
+        let note = spine(100, paper, Some(board), Binding::Saddle).notes.remove(0);
+        assert!(note.contains("stand out by 2.7 mm"), "24 sheets and the cover: {note}");
     }
 
     /// Twice the cover's caliper and half a millimetre of glue (common practice): 102 leaves of 0.12 mm, board of 0.275 mm.

@@ -5,7 +5,7 @@ use crate::font::Fonts;
 use crate::geom::{Abs, Point, Size};
 use crate::page::{Document, Page, SheetKind, Side};
 
-fn document(pages: usize, last: SheetKind) -> Document {
+pub(super) fn document(pages: usize, last: SheetKind) -> Document {
     let page = |number: usize| Page {
         frame: crate::frame::Frame::new(Size::new(Abs::mm(148.0), Abs::mm(210.0))),
         label: number.to_string(),
@@ -15,8 +15,9 @@ fn document(pages: usize, last: SheetKind) -> Document {
     Document { pages: (1..=pages).map(page).collect(), ..Document::default() }
 }
 
-fn imposing(scheme: Scheme, flip: Flip, caliper: f64) -> Imposing {
-    Imposing { scheme, flip, caliper: Abs::mm(caliper), milling: Abs::ZERO, look: PressLook::press("Demo") }
+pub(super) fn imposing(scheme: Scheme, flip: Flip, caliper: f64) -> Imposing {
+    let creep = Creep { caliper: Abs::mm(caliper), cover: Abs::ZERO };
+    Imposing { scheme, flip, creep, milling: Abs::ZERO, look: PressLook::press("Demo") }
 }
 
 fn saddle(pages: usize, flip: Flip, caliper: f64) -> Imposed {
@@ -235,7 +236,10 @@ fn the_job_sheet_says_what_a_printer_asks() {
     let document = document(6, SheetKind::Body);
     let look = PressLook::press("Demo");
     let (sheets, imposed, binding) = (&imposed.sheets[..], Some(&imposed), crate::style::Binding::Saddle);
-    let job = job(JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None, isbn: None });
+    let creep = Creep::of(stock, None);
+    let of =
+        JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None, creep, isbn: None };
+    let job = job(of);
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
     assert_eq!(value("pages"), "8, of which 2 blank");
     assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
@@ -266,6 +270,7 @@ fn job_of(pages: usize, last: SheetKind, binding: crate::style::Binding, look: &
         binding,
         stock,
         cover,
+        creep: Creep::of(stock, cover),
         isbn: Some("978-3-16-148410-0"),
     })
 }
@@ -286,6 +291,15 @@ fn stapled_pages_come_in_fours_before_the_back_cover() {
     assert_eq!(value("sheets of paper"), "14, each folded to four pages, printed on both sides");
     // 28 leaves of 0.12 mm and two of 0.275 mm.
     assert!(value("spine").starts_with("3.9 mm"), "{}", value("spine"));
+    // 13 sheets of 0.12 mm and the cover of 0.275 mm, for the shop to take up.
+    assert!(
+        value("creep").starts_with(
+            "1.83 mm: 13 sheets of 0.120 mm and a cover of 0.275 mm lie round the innermost leaves; not taken up"
+        ),
+        "{}",
+        value("creep")
+    );
+    assert!(job.to_come.is_some_and(|creep| creep.most(56).is_near(Abs::mm(1.835))));
     assert_eq!(value("ISBN"), "978-3-16-148410-0");
     let cover = "one sheet, folded in the middle: 296.0 x 210.0 mm trimmed, 302.0 x 216.0 mm with bleed";
     assert!(value("cover").contains(cover), "{}", value("cover"));
@@ -294,6 +308,7 @@ fn stapled_pages_come_in_fours_before_the_back_cover() {
     let job = job_of(53, SheetKind::Body, Binding::Saddle, &PressLook::reading(), 1);
     assert!(job.notes.iter().any(|note| note.contains("want 56, 3 blank ones at the end")), "{:?}", job.notes);
     assert_eq!((job.pages.as_str(), job.paper.as_str()), ("53 pages", "27 sheets printed on both sides"));
+    assert!(job.to_come.is_none() && job.rows.iter().all(|(name, _)| name != "creep"));
     // A glued cover is as wide as two pages and the spine: 102 leaves, 0.55 mm of board, 0.5 mm of glue.
     let job = job_of(204, SheetKind::Body, Binding::Perfect, &look, 1);
     let (_, cover) = job.rows.iter().find(|(row, _)| row == "cover").expect("a row");
@@ -413,38 +428,6 @@ fn orders_name_marks_only_where_there_are_any() {
         let orders = impose(&document(8, SheetKind::Body), &fonts, &imposing).orders.join(" ");
         assert!(orders.contains(says) && !orders.contains(never), "{orders}");
     }
-}
-
-/// What is said of ink: a bar over the edge is off the page, the second ink is counted by sides, and creep takes of the inner margin.
-#[test]
-fn ink_is_told_by_edges_sides_and_fold() {
-    use crate::frame::Ink;
-    use crate::geom::Rect;
-    let fonts = Fonts::embedded();
-    let mut document = document(16, SheetKind::Body);
-    let at = |x: f64, y: f64| Point::new(Abs::mm(x), Abs::mm(y));
-    for page in &mut document.pages {
-        // A bar from 12 mm to 12 mm before either edge.
-        page.frame.fill_rect(Rect::new(at(12.0, 20.0), at(136.0, 30.0)), Ink::Black);
-    }
-    let look = PressLook::press("Demo");
-    let facts = |document: &Document, sheets: &[Sheet]| InkFacts::of(document, sheets, &fonts);
-    let near = |found: Option<Abs>, wanted: f64| found.is_some_and(|found| (found.to_mm() - wanted).abs() < 1e-9);
-    let found = facts(&document, &plain(&document, &fonts, &look));
-    assert!((found.off_the_page, found.second_sides) == (0, 0) && near(found.inner, 12.0), "{found:?}");
-    // Four sheets of 0.2 mm: the innermost pages stand 0.6 mm nearer the fold.
-    let imposed = impose(&document, &fonts, &imposing(Scheme::Saddle, Flip::ShortEdge, 0.2));
-    let found = facts(&document, &imposed.sheets);
-    assert!(near(found.inner, 11.4) && near(Some(found.creep), 0.6), "{found:?}");
-    // Where the fold is milled off, every leaf keeps its margin.
-    let milled = Imposing { milling: Abs::mm(3.0), ..imposing(Scheme::Sections { pages: 16 }, Flip::ShortEdge, 0.2) };
-    let found = facts(&document, &impose(&document, &fonts, &milled).sheets);
-    assert!(near(found.inner, 12.0) && near(Some(found.creep), 0.0), "{found:?}");
-    document.pages[3].frame.fill_rect(Rect::new(at(-3.0, 50.0), at(20.0, 60.0)), Ink::Second);
-    document.pages[4].frame.fill_rect(Rect::new(at(20.0, 50.0), at(30.0, 60.0)), Ink::Second);
-    let found = facts(&document, &plain(&document, &fonts, &look));
-    assert_eq!((found.off_the_page, found.second_sides), (1, 2), "{found:?}");
-    assert_eq!(facts(&document, &imposed.sheets).second_sides, 2);
 }
 
 /// With a second ink every line of a mark is drawn in both, so that plates can be laid on one another by them.

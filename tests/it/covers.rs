@@ -108,6 +108,33 @@ fn covers_of_every_form_and_standard_keep_it() {
     assert!(is_near(sizes(&keep.path().join("out.cover.pdf"))[0].0, 420.0));
 }
 
+/// A stapled block lies inside its cover: sheets and single pages for the press count its 0.275 mm, a booklet of all pages does not.
+#[test]
+fn a_stapled_block_creeps_by_its_cover_too() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    small(keep.path(), "{grams: 250, bulk: 1.1}", "page: {binding: saddle}");
+    let job = |more: &[&str]| {
+        let bound = bind(keep.path(), &[&["--job-sheet"][..], more].concat());
+        assert_eq!(bound.status, 0, "{}", bound.err);
+        (bound.out, text_of(&keep.path().join("out.job.pdf")))
+    };
+    let (out, sheet) = job(&["--impose", "saddle"]);
+    assert!(
+        out.contains("all pages 0.28 mm for the cover") || out.contains("all pages 0.27 mm for the cover"),
+        "{out}"
+    );
+    assert!(sheet.contains("a cover of 0.275 mm lie round") && sheet.contains("taken up here"), "{sheet}");
+    let (_, sheet) = job(&[]);
+    assert!(sheet.contains("not taken up in this file") && sheet.contains("mm at the fore edge"), "{sheet}");
+    let booklet = ["bind", "book.yaml", "-o", "read.pdf", "--impose", "saddle"];
+    let read = run_in(keep.path(), &booklet);
+    assert!(
+        read.status == 0 && read.out.contains("Creep is taken up") && !read.out.contains("for the cover"),
+        "{}",
+        read.out
+    );
+}
+
 /// A cover has a printing condition of its own, its file alone names it.
 #[test]
 fn a_coated_board_has_its_own_condition() {

@@ -77,7 +77,8 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
 }
 
 fn odd(survey: &Survey, which: &[&str]) -> Verdict {
-    Verdict::of(survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned()).collect())
+    let found = survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned());
+    Verdict::of(found.collect()).searched(survey)
 }
 
 fn limits(survey: &Survey) -> Verdict {
@@ -151,20 +152,20 @@ fn colour(survey: &Survey) -> Verdict {
     if colours.contains("DeviceGray") && spaces.is_empty() {
         faults.push("plain grey without any intent".to_owned());
     }
-    Verdict::of(faults).read(survey)
+    survey.drawn.coloured(Verdict::of(faults).read(survey))
 }
 
 fn flags(survey: &Survey) -> Verdict {
     let all: Vec<_> =
         survey.pages.iter().enumerate().flat_map(|(i, p)| p.annotations.iter().map(move |a| (i, a))).collect();
     if all.is_empty() {
-        return Verdict::Absent;
+        return Verdict::Absent.listed(survey);
     }
     // ISO 32000-1, table 165: Invisible 1, Hidden 2, Print 4, NoView 32.
     let faults = all
         .into_iter()
         .filter(|(_, (kind, _, flags))| kind != "Popup" && (flags & 4 == 0 || flags & (1 | 2 | 32) != 0));
-    Verdict::of(faults.map(|(page, (kind, ..))| format!("page {}: {kind}", page + 1)).collect())
+    Verdict::of(faults.map(|(page, (kind, ..))| format!("page {}: {kind}", page + 1)).collect()).listed(survey)
 }
 
 fn metadata(book: &mut Book, survey: &Survey) {

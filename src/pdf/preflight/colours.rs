@@ -22,11 +22,13 @@ impl Profile {
         let word = |at: usize| {
             bytes.get(at..at + 4).map(|word| String::from_utf8_lossy(word).into_owned()).unwrap_or_default()
         };
+        let size = bytes.first_chunk().map_or(0, |size| u32::from_be_bytes(*size)) as usize;
         Self {
             class: word(12),
             space: word(16),
             version: bytes.get(8).copied().unwrap_or(0),
-            sound: bytes.len() > 128 && word(36) == "acsp",
+            // Its own size stands first: what is shorter than that has been cut off.
+            sound: bytes.len() > 128 && word(36) == "acsp" && size <= bytes.len(),
         }
     }
 }

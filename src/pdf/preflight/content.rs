@@ -26,6 +26,8 @@ pub(super) struct Operands<'a> {
     count: usize,
     /// The last name, without its slash.
     pub(super) name: Option<&'a [u8]>,
+    /// All operands as they are written, for strings that are shown.
+    pub(super) written: &'a [u8],
 }
 
 impl<'a> Operands<'a> {
@@ -76,13 +78,20 @@ pub(super) enum Event<'a> {
 pub(super) struct Scan<'a> {
     bytes: &'a [u8],
     at: usize,
+    /// Where the operands begin of the operator to come.
+    begin: usize,
     operands: Operands<'a>,
 }
 
 impl<'a> Scan<'a> {
     /// Begins at a stream's start.
     pub(super) const fn new(bytes: &'a [u8]) -> Self {
-        Self { bytes, at: 0, operands: Operands { numbers: [0.0; OPERANDS], count: 0, name: None } }
+        Self {
+            bytes,
+            at: 0,
+            begin: 0,
+            operands: Operands { numbers: [0.0; OPERANDS], count: 0, name: None, written: &[] },
+        }
     }
 
     fn peek(&self) -> Option<u8> {
@@ -254,13 +263,18 @@ impl<'a> Iterator for Scan<'a> {
                         self.operands.keep(number);
                         continue;
                     }
-                    let operands = std::mem::take(&mut self.operands);
-                    return Some(match word {
-                        b"true" | b"false" | b"null" => continue,
+                    if matches!(word, b"true" | b"false" | b"null") {
+                        continue;
+                    }
+                    let mut operands = std::mem::take(&mut self.operands);
+                    operands.written = &self.bytes[self.begin..self.at - word.len()];
+                    let event = match word {
                         b"BI" => self.inline_image(),
                         _ if KNOWN.contains(&word) => Event::Operator(word, operands),
                         _ => Event::Unknown(String::from_utf8_lossy(&word[..word.len().min(24)]).into_owned()),
-                    });
+                    };
+                    self.begin = self.at;
+                    return Some(event);
                 }
             }
         }
@@ -268,16 +282,16 @@ impl<'a> Iterator for Scan<'a> {
 }
 
 /// ISO 32000-1, table 1.
-const fn is_space(byte: u8) -> bool {
+pub(super) const fn is_space(byte: u8) -> bool {
     matches!(byte, 0 | 9 | 10 | 12 | 13 | 32)
 }
 
 /// Neither white space nor a delimiter (ISO 32000-1, table 2).
-const fn is_regular(byte: u8) -> bool {
+pub(super) const fn is_regular(byte: u8) -> bool {
     !is_space(byte) && !matches!(byte, b'(' | b')' | b'<' | b'>' | b'[' | b']' | b'{' | b'}' | b'/' | b'%')
 }
 
-fn number(word: &[u8]) -> Option<f64> {
+pub(super) fn number(word: &[u8]) -> Option<f64> {
     if !word.iter().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-' | b'+')) || word.len() > 40 {
         return None;
     }

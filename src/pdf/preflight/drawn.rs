@@ -1,5 +1,6 @@
 //! What the pages of a file draw, gathered by the walk over them.
 
+use super::Verdict;
 use super::graphics::{Measure, least};
 use super::paths::Edge;
 use super::survey::{Page, mm};
@@ -41,6 +42,12 @@ pub(super) struct Drawn {
     pub(super) bilevel: Option<(f64, usize)>,
     /// Pages with ink that ends too near to the trim, in plain words, and how many there are.
     pub(super) edges: (Vec<String>, usize),
+    /// What has ink whose ends are not measured, in plain words.
+    pub(super) unmeasured: BTreeSet<String>,
+    /// Pages with pictures or shadings in CMYK, whose inks are not told apart.
+    pub(super) mixes: BTreeSet<usize>,
+    /// Pages with pictures that alone know their colour space.
+    pub(super) sealed: BTreeSet<usize>,
     /// Whether any CMYK black is not black alone, or any colour is chromatic.
     pub(super) chromatic: bool,
     /// Whether blend modes outside the standard are used.
@@ -70,6 +77,39 @@ impl Drawn {
     pub(super) fn hollow(&mut self, page: usize) {
         if self.missing.len() < KEPT {
             self.missing.insert(format!("page {page} has content that is not in the file"));
+        }
+    }
+    /// Notes a page that sets text in no font.
+    pub(super) fn fontless(&mut self, page: usize) {
+        if self.missing.len() < KEPT {
+            self.missing.insert(format!("page {page} sets text in no font"));
+        }
+    }
+    /// Notes ink whose end is not measured.
+    pub(super) fn unmeasure(&mut self, words: String) {
+        if self.unmeasured.len() < KEPT {
+            self.unmeasured.insert(words);
+        }
+    }
+    /// Notes a page with a picture or shading in CMYK.
+    pub(super) fn mixed(&mut self, page: usize) {
+        if self.mixes.len() < KEPT {
+            self.mixes.insert(page);
+        }
+    }
+    /// Notes a page with a picture whose colour space is inside it.
+    pub(super) fn uncoloured(&mut self, page: usize) {
+        if self.sealed.len() < KEPT {
+            self.sealed.insert(page);
+        }
+    }
+    /// As a verdict is, but "cannot tell" where a pass rests on colours that are not read.
+    pub(super) fn coloured(&self, verdict: Verdict) -> Verdict {
+        match (verdict, self.sealed.first()) {
+            (Verdict::Pass(_), Some(page)) => {
+                Verdict::CannotTell(format!("page {page}: the colour of a picture in JPEG 2000 is not read"))
+            }
+            (other, _) => other,
         }
     }
     /// Notes an operator that the standard does not know.

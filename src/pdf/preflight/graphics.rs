@@ -4,6 +4,10 @@
 //! 8.4 (graphics state), 8.5 (paths).
 
 use super::survey::Area;
+use super::text::TextState;
+
+/// A place on the page, in points.
+pub(super) type Spot = (f64, f64);
 
 /// A matrix, its six numbers as they are written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,8 +26,12 @@ impl Matrix {
         let ([a, b, c, d, e, f], [g, h, i, j, k, l]) = (self.0, outer.0);
         Self([a * g + b * i, a * h + b * j, c * g + d * i, c * h + d * j, e * g + f * i + k, e * h + f * j + l])
     }
+    /// One that moves alone.
+    pub(super) const fn moved(x: f64, y: f64) -> Self {
+        Self([1.0, 0.0, 0.0, 1.0, x, y])
+    }
     /// Where a point comes to stand.
-    pub(super) fn place(self, x: f64, y: f64) -> (f64, f64) {
+    pub(super) fn place(self, x: f64, y: f64) -> Spot {
         let [a, b, c, d, e, f] = self.0;
         (a * x + c * y + e, b * x + d * y + f)
     }
@@ -46,7 +54,8 @@ impl Matrix {
 /// A box that holds no point, for points to be added to.
 pub(super) const NOTHING: Area = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
 
-fn with([x0, y0, x1, y1]: Area, (x, y): (f64, f64)) -> Area {
+/// A box that holds a point too.
+pub(super) fn with([x0, y0, x1, y1]: Area, (x, y): Spot) -> Area {
     [x0.min(x), y0.min(y), x1.max(x), y1.max(y)]
 }
 
@@ -72,8 +81,10 @@ pub(super) enum Tint {
 pub(super) enum Mixing {
     /// Grey and RGB: ones are white.
     Light,
-    /// CMYK and spot inks: noughts are white.
+    /// CMYK: noughts are white.
     Inks,
+    /// Spot inks: noughts are white.
+    Spot,
     /// Any other.
     Other,
 }
@@ -84,7 +95,7 @@ impl Mixing {
         let all = |white: f64| !numbers.is_empty() && numbers.iter().all(|number| (number - white).abs() < 1e-6);
         let is_paper = match self {
             Self::Light => all(1.0),
-            Self::Inks => all(0.0),
+            Self::Inks | Self::Spot => all(0.0),
             Self::Other => false,
         };
         if is_paper { Tint::Paper } else { Tint::Ink }
@@ -122,8 +133,8 @@ pub(super) struct State {
     pub(super) fill: Colour,
     /// The colour of lines.
     pub(super) stroke: Colour,
-    /// Whether text leaves no ink (ISO 32000-1, table 106: modes 3 and 7).
-    pub(super) is_text_hidden: bool,
+    /// How text is set.
+    pub(super) text: TextState,
     /// The box round what is not cut away.
     pub(super) clip: Option<Area>,
 }
@@ -132,13 +143,13 @@ impl State {
     /// Where a page or a cell begins.
     pub(super) const fn start(matrix: Matrix) -> Self {
         let colour = Colour { tint: Tint::Inherited, mixing: Mixing::Light };
-        Self { matrix, width: None, fill: colour, stroke: colour, is_text_hidden: false, clip: None }
+        Self { matrix, width: None, fill: colour, stroke: colour, text: TextState::START, clip: None }
     }
     /// Where a form begins: what is inherited is told from what it sets itself.
     pub(super) fn within(self, matrix: Matrix, boundary: Option<Area>) -> Self {
         let matrix = matrix.then(self.matrix);
         let clip = boundary.map(|area| shared(matrix.area(area), self.clip)).or(self.clip);
-        Self { clip, is_text_hidden: self.is_text_hidden, ..Self::start(matrix) }
+        Self { clip, text: self.text, ..Self::start(matrix) }
     }
 }
 

@@ -9,16 +9,23 @@ mod a2b;
 mod colours;
 mod content;
 mod drawn;
+mod faces;
+mod forms;
 mod graphics;
 mod layers;
+mod oddities;
 mod packet;
 mod paths;
+mod pictures;
 mod practice;
 mod resources;
 mod settle;
+mod strings;
 mod survey;
 #[cfg(test)]
 mod tests;
+mod text;
+mod unpack;
 mod walk;
 mod x1a;
 mod x4;
@@ -185,6 +192,22 @@ impl Verdict {
         match self {
             Self::Pass(_) if !survey.unread.is_empty() => Self::CannotTell(survey.unread[0].clone()),
             other => other,
+        }
+    }
+    /// As it is, but "cannot tell" where a pass rests on values that were not searched to their end.
+    pub(super) fn searched(self, survey: &Survey) -> Self {
+        match self {
+            Self::Pass(_) if survey.oddities.contains(oddities::TOO_DEEP) => {
+                Self::CannotTell(oddities::TOO_DEEP.to_owned())
+            }
+            other => other,
+        }
+    }
+    /// As it is, but "cannot tell" where a pass, or that nothing is there, rests on pages that are not all known.
+    pub(super) fn listed(self, survey: &Survey) -> Self {
+        match (self, &survey.unlisted) {
+            (Self::Pass(_) | Self::Absent, Some(why)) => Self::CannotTell(why.clone()),
+            (other, _) => other,
         }
     }
 }

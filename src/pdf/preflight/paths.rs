@@ -4,8 +4,10 @@
 //! Source: ISO 32000-1, 8.5.2 to 8.5.4. Where ink has to end is common practice, no source: beyond the trim by the bleed, or
 //! 3 mm inside it, for sheets move by a millimetre under the knife.
 
-use super::graphics::{Matrix, NOTHING, State, least, shared};
+use super::content::Operands;
+use super::graphics::{Matrix, NOTHING, Spot, State, least, shared};
 use super::survey::Area;
+use crate::geom::turning_points;
 
 /// Three millimetres, in points, and a hundredth of one.
 const ROOM: f64 = 3.0 / 25.4 * 72.0;
@@ -36,16 +38,33 @@ impl Knife {
         // Boxes without a bleed do not make ink that ends at the trim any safer.
         Self { trim, bleeds: apart.map(|side| if side > NEAR { side.min(ROOM) } else { ROOM }) }
     }
-    /// Where an area ends too near to the trim; areas beside the page are marks for the printer.
-    pub(super) fn meets(&self, area: Area) -> Option<Edge> {
+    /// Whether an area lies beside the page, where marks for the printer stand, or is none.
+    fn is_outside(&self, area: Area) -> bool {
         let [left, bottom, right, top] = self.trim;
-        let is_outside = area[0] >= right - NEAR
+        area[0] >= right - NEAR
             || area[2] <= left + NEAR
             || area[1] >= top - NEAR
             || area[3] <= bottom + NEAR
             || area[0] > area[2]
-            || area[1] > area[3];
-        if is_outside {
+            || area[1] > area[3]
+    }
+    /// Whether nothing in an area can end too near to the trim.
+    pub(super) fn is_clear(&self, area: Area) -> bool {
+        let [left, bottom, right, top] = self.trim;
+        let is_inside =
+            area[0] >= left + ROOM && area[1] >= bottom + ROOM && area[2] <= right - ROOM && area[3] <= top - ROOM;
+        is_inside || self.is_outside(area)
+    }
+    /// Where it is, as numbers that can be told from those of another.
+    pub(super) fn key(&self) -> [u64; 8] {
+        let [a, b, c, d] = self.trim.map(f64::to_bits);
+        let [e, f, g, h] = self.bleeds.map(f64::to_bits);
+        [a, b, c, d, e, f, g, h]
+    }
+    /// Where an area ends too near to the trim.
+    pub(super) fn meets(&self, area: Area) -> Option<Edge> {
+        let [left, bottom, right, top] = self.trim;
+        if self.is_outside(area) {
             return None;
         }
         let inside = [area[0] - left, area[1] - bottom, right - area[2], top - area[3]];
@@ -70,13 +89,16 @@ pub(super) fn nearer(slot: &mut Option<Edge>, found: Option<Edge>) {
 /// A path in the making, and what counts of its parts.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Path {
-    /// The box round the part that is being built.
+    /// The exact box round the part that is being built; nothing while it is a point alone, which no area and no line is.
     part: Option<Area>,
-    /// Whether a curve is in that part: the box round its points is not the box round it then.
+    /// Whether a curve is in that part.
     is_curved: bool,
+    /// Where the part begins, and where the pen stands, on the page.
+    begin: Option<Spot>,
+    here: Option<Spot>,
     /// The box round all parts.
     whole: Option<Area>,
-    /// The thinnest of its rectangles.
+    /// The thinnest of its rectangles and other parts of straight lines, once filled.
     thinnest: Option<f64>,
     /// Where its areas, once filled, end too near to the trim.
     filled: Option<Edge>,
@@ -88,30 +110,67 @@ pub(super) struct Path {
 
 impl Path {
     /// Nothing yet.
-    pub(super) const NONE: Self =
-        Self { part: None, is_curved: false, whole: None, thinnest: None, filled: None, stroked: None, cuts: false };
+    pub(super) const NONE: Self = Self {
+        part: None,
+        is_curved: false,
+        begin: None,
+        here: None,
+        whole: None,
+        thinnest: None,
+        filled: None,
+        stroked: None,
+        cuts: false,
+    };
 
     /// A new part begins.
     pub(super) fn start(&mut self, x: f64, y: f64, state: &State, knife: Option<&Knife>) {
         self.end_part(state, knife);
-        self.line(x, y, state.matrix);
+        self.here = Some(state.matrix.place(x, y));
+        self.begin = self.here;
     }
     /// A line to a point.
     pub(super) fn line(&mut self, x: f64, y: f64, matrix: Matrix) {
-        let (x, y) = matrix.place(x, y);
+        let end = matrix.place(x, y);
+        self.reach(self.here.unwrap_or(end));
+        self.reach(end);
+        self.here = Some(end);
+    }
+    /// A curve by its operator; of `v` the first control point is where the pen stands, of `y` the second is the end. What follows
+    /// no point is no curve.
+    pub(super) fn curve(&mut self, operator: &[u8], operands: &Operands<'_>, matrix: Matrix) {
+        let Some(start) = self.here else { return };
+        let at = |x: f64, y: f64| matrix.place(x, y);
+        let points = match (operator, operands.last::<6>(), operands.last::<4>()) {
+            (b"c", Some([a, b, c, d, x, y]), _) => [at(a, b), at(c, d), at(x, y)],
+            (b"v", _, Some([c, d, x, y])) => [start, at(c, d), at(x, y)],
+            (b"y", _, Some([a, b, x, y])) => [at(a, b), at(x, y), at(x, y)],
+            _ => return,
+        };
+        let [a, b, end] = points;
+        let turns = [turning_points(start.0, a.0, b.0, end.0), turning_points(start.1, a.1, b.1, end.1)];
+        self.reach(start);
+        for t in turns.into_iter().flatten().flatten() {
+            let u = 1.0 - t;
+            let by = |p: f64, q: f64, r: f64, s: f64| u * u * u * p + 3.0 * u * t * (u * q + t * r) + t * t * t * s;
+            self.reach((by(start.0, a.0, b.0, end.0), by(start.1, a.1, b.1, end.1)));
+        }
+        self.reach(end);
+        self.is_curved = true;
+        self.here = Some(end);
+    }
+    /// The part is closed: the pen is where it began.
+    pub(super) const fn close(&mut self) {
+        self.here = self.begin;
+    }
+    fn reach(&mut self, (x, y): Spot) {
         let [x0, y0, x1, y1] = self.part.unwrap_or(NOTHING);
         self.part = Some([x0.min(x), y0.min(y), x1.max(x), y1.max(y)]);
-    }
-    /// A curve by its points, two numbers each.
-    pub(super) fn curve(&mut self, points: &[f64], matrix: Matrix) {
-        self.is_curved = true;
-        for point in points.chunks_exact(2) {
-            self.line(point[0], point[1], matrix);
-        }
     }
     /// A rectangle.
     pub(super) fn rectangle(&mut self, [x, y, w, h]: [f64; 4], state: &State, knife: Option<&Knife>) {
         self.end_part(state, knife);
+        // A part in curves has no thickness that is known, and a rectangle has its own.
+        self.is_curved = true;
         self.part = Some(state.matrix.area([x.min(x + w), y.min(y + h), x.max(x + w), y.max(y + h)]));
         let (wide, high) = state.matrix.sides();
         let (wide, high) = (w.abs() * wide, h.abs() * high);
@@ -119,6 +178,8 @@ impl Path {
             least(&mut self.thinnest, wide.min(high));
         }
         self.end_part(state, knife);
+        self.here = Some(state.matrix.place(x, y));
+        self.begin = self.here;
     }
     /// The path is to cut what follows it.
     pub(super) const fn cut(&mut self) {
@@ -127,7 +188,11 @@ impl Path {
     fn end_part(&mut self, state: &State, knife: Option<&Knife>) {
         let Some(part) = self.part.take() else { return };
         self.whole = Some(self.whole.map_or(part, |whole| round(whole, part)));
-        if let (Some(knife), false) = (knife, self.is_curved) {
+        if !self.is_curved && part != [part[0], part[1], part[0], part[1]] {
+            // No part of straight lines is thicker than the upright box round it.
+            least(&mut self.thinnest, (part[2] - part[0]).min(part[3] - part[1]));
+        }
+        if let Some(knife) = knife {
             nearer(&mut self.filled, knife.meets(shared(part, state.clip)));
             let half = state.width.unwrap_or(1.0) * state.matrix.scale() / 2.0;
             let wide = [part[0] - half, part[1] - half, part[2] + half, part[3] + half];
@@ -149,7 +214,7 @@ impl Path {
 /// What a path came to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Painted {
-    /// The thinnest of its rectangles.
+    /// The thinnest of its rectangles and other parts of straight lines.
     pub(super) thinnest: Option<f64>,
     /// Where its areas end too near to the trim.
     pub(super) filled: Option<Edge>,

@@ -9,8 +9,8 @@ use crate::style::conditions;
 /// All points.
 pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let mut book = Book::new(Standard::Practice);
-    book.point("P-01", "all pages are trimmed to one size and stand upright", sizes(survey));
-    book.point("P-02", "the boxes leave 3 mm of bleed round the trim, or none is meant", bleed(survey));
+    book.point("P-01", "all pages are trimmed to one size and stand upright", sizes(survey).listed(survey));
+    book.point("P-02", "the boxes leave 3 mm of bleed round the trim, or none is meant", bleed(survey).listed(survey));
     book.point("P-03", "black and spot ink alone", black(survey));
     book.point("P-04", "no line is thinner than 0.25 point", lines(survey));
     book.point("P-05", "pictures have 200 dots an inch or more, those in black and white alone 600", pictures(survey));
@@ -48,21 +48,34 @@ fn sizes(survey: &Survey) -> Verdict {
     warn(faults)
 }
 
+/// Facing pages may do without bleed at the edge that is bound; at the head, at the foot and at one side there is some, or none is
+/// meant on any page.
 fn bleed(survey: &Survey) -> Verdict {
-    let mut least = f64::MAX;
-    for page in &survey.pages {
+    let (mut least, mut bare) = (f64::MAX, None);
+    let mut boxes = 0;
+    for (index, page) in survey.pages.iter().enumerate() {
         if let (Some(bleed), Some(trim)) = (page.bleed, page.trim) {
-            let edges = [trim[0] - bleed[0], trim[1] - bleed[1], bleed[2] - trim[2], bleed[3] - trim[3]];
-            least = edges.into_iter().map(|edge| edge * page.unit).fold(least, f64::min);
+            boxes += 1;
+            let edges = [trim[0] - bleed[0], trim[2] - bleed[2], trim[1] - bleed[1], trim[3] - bleed[3]];
+            let signs = [1.0, -1.0, 1.0, -1.0];
+            let [left, right, foot, head] = std::array::from_fn(|at| edges[at] * signs[at] * page.unit);
+            let is_bound = |edge: f64| mm(edge).abs() < 0.01;
+            let side = if is_bound(left) || is_bound(right) { left.max(right) } else { left.min(right) };
+            let of_page = side.min(foot).min(head);
+            if mm(of_page) < 0.01 {
+                bare.get_or_insert(index + 1);
+            } else {
+                least = least.min(of_page);
+            }
         }
     }
-    if least == f64::MAX {
-        return Verdict::Absent;
+    match (bare, least) {
+        _ if boxes == 0 => Verdict::Absent,
+        (Some(_), f64::MAX) => Verdict::Pass("none".to_owned()),
+        (Some(page), least) => Verdict::Warning(format!("page {page} has none, others have {}", millimetres(least))),
+        (None, least) if mm(least) < 2.99 => Verdict::Warning(millimetres(least)),
+        (None, least) => Verdict::Pass(millimetres(least)),
     }
-    if mm(least) < 0.01 {
-        return Verdict::Pass("none".to_owned());
-    }
-    if mm(least) < 2.99 { Verdict::Warning(millimetres(least)) } else { Verdict::Pass(millimetres(least)) }
 }
 
 fn black(survey: &Survey) -> Verdict {
@@ -78,7 +91,11 @@ fn black(survey: &Survey) -> Verdict {
             faults.push(format!("{family} is used"));
         }
     }
-    warn(faults).read(survey)
+    let mixes = survey.drawn.mixes.iter();
+    faults.extend(
+        mixes.map(|page| format!("page {page} has a picture or a shading in CMYK, whose inks are not told apart here")),
+    );
+    survey.drawn.coloured(warn(faults).read(survey))
 }
 
 /// What a separation does that is no spot ink (ISO 32000-1, 8.6.6.4).
@@ -123,14 +140,18 @@ fn pictures(survey: &Survey) -> Verdict {
     }
 }
 
-/// As far as areas, straight lines and pictures go; text and curves are not measured.
+/// Areas, lines and curves by their exact boxes, one by one; text by the outlines of its glyphs where the font's program can be looked
+/// up by their numbers, else by their widths and the font's own heights; pictures by their place.
 fn edges(survey: &Survey) -> Verdict {
     if !survey.pages.iter().any(|page| page.trim.or(page.art).is_some()) {
         return Verdict::Absent;
     }
     let (words, count) = &survey.drawn.edges;
     match count - words.len().min(5) {
-        0 => warn(words.clone()).read(survey),
+        0 => match (warn(words.clone()).read(survey), survey.drawn.unmeasured.first()) {
+            (Verdict::Pass(_), Some(what)) => Verdict::CannotTell(what.clone()),
+            (other, _) => other,
+        },
         more => Verdict::Warning(format!("{}; and {more} more", words[..words.len().min(5)].join("; "))),
     }
 }

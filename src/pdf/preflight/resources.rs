@@ -117,6 +117,7 @@ impl<'a> Walk<'a> {
         let shading = self.find(("Shading", "the shading"), wanted, resources);
         if let Some(space) = shading.and_then(|found| found.get(b"ColorSpace").ok()) {
             self.note_space(space);
+            self.mixed(space);
         }
     }
 
@@ -158,9 +159,12 @@ impl<'a> Walk<'a> {
         }
         self.curves(state);
         if let Some(Ok((_, Object::Array(font)))) = state.get(b"Font").ok().map(|font| self.file.dereference(font))
-            && let Some(font) = font.first().and_then(|font| dictionary(self.file, font))
+            && let [font, size] = font.as_slice()
+            && let Some(font) = dictionary(self.file, font)
         {
             self.one_font(font, resources, depth);
+            now.text.font = self.set_in(font);
+            now.text.size = size.as_float().map_or(0.0, f64::from);
         }
     }
     fn curves(&mut self, state: &Dictionary) {
@@ -185,11 +189,18 @@ impl<'a> Walk<'a> {
     }
 
     /// Notes a font by its name in the resources.
-    pub(super) fn font(&mut self, wanted: &[u8], resources: Option<&'a Dictionary>, depth: usize) {
-        match self.find(("Font", "the font"), wanted, resources) {
+    pub(super) fn font(
+        &mut self,
+        wanted: &[u8],
+        resources: Option<&'a Dictionary>,
+        depth: usize,
+    ) -> Option<&'a Dictionary> {
+        let found = self.find(("Font", "the font"), wanted, resources);
+        match found {
             Some(font) => self.one_font(font, resources, depth),
             None => drop(self.drawn.fonts.insert(format!("/{}", String::from_utf8_lossy(wanted)), false)),
         }
+        found
     }
     /// Notes a font; two of one name, as merged files have them, are two.
     fn one_font(&mut self, font: &'a Dictionary, resources: Option<&'a Dictionary>, depth: usize) {
@@ -207,7 +218,8 @@ impl<'a> Walk<'a> {
             _ => None,
         };
         let descriptor = descendant.unwrap_or(font).get(b"FontDescriptor").ok().and_then(|d| dictionary(self.file, d));
-        let is_stream = |object: &Object| matches!(self.file.dereference(object), Ok((_, Object::Stream(_))));
+        // A stream without a byte is no program.
+        let is_stream = |object: &Object| matches!(self.file.dereference(object), Ok((_, Object::Stream(program))) if !program.content.is_empty());
         let embedded = descriptor.is_some_and(|descriptor| {
             let programs = ["FontFile", "FontFile2", "FontFile3"];
             programs.iter().any(|key| descriptor.get(key.as_bytes()).is_ok_and(is_stream))
@@ -222,7 +234,8 @@ impl<'a> Walk<'a> {
 fn by_name(family: &[u8]) -> Mixing {
     match family {
         b"DeviceGray" | b"DeviceRGB" | b"CalGray" | b"CalRGB" => Mixing::Light,
-        b"DeviceCMYK" | b"Separation" | b"DeviceN" => Mixing::Inks,
+        b"DeviceCMYK" => Mixing::Inks,
+        b"Separation" | b"DeviceN" => Mixing::Spot,
         _ => Mixing::Other,
     }
 }

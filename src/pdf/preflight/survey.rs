@@ -4,13 +4,17 @@ use super::Standard;
 use super::colours::Profile;
 use super::drawn::Drawn;
 use super::layers::Layers;
+use super::oddities::{odd, odd_in};
 use super::packet::property;
 use super::settle::settle;
+use super::unpack::whole;
 use crate::pdf::load::load;
 use lopdf::xref::{XrefEntry, XrefType};
 use lopdf::{Dictionary, Document, Object, ObjectId};
 use std::collections::BTreeSet;
 
+/// Most pages that are looked at.
+const PAGES: usize = 100_000;
 /// A box as left, bottom, right, top in points.
 pub(super) type Area = [f64; 4];
 
@@ -106,6 +110,8 @@ pub(crate) struct Survey {
     pub(super) objects: usize,
     /// What could not be read, in plain words.
     pub(super) unread: Vec<String>,
+    /// Why the pages that are known are not all, in plain words.
+    pub(super) unlisted: Option<String>,
 }
 
 impl Survey {
@@ -136,10 +142,12 @@ impl Survey {
         survey.layers = Layers::of(&file, &survey.catalog);
         let preferences = survey.catalog.get(b"ViewerPreferences").ok();
         survey.preferences = preferences.and_then(|found| dictionary(&file, found)).cloned().unwrap_or_default();
-        let pages: Vec<ObjectId> = file.page_iter().take(100_000).collect();
+        let pages: Vec<ObjectId> = file.page_iter().take(PAGES).collect();
         if pages.is_empty() {
             return Err("it has no pages".to_owned());
         }
+        survey.unlisted = unlisted(&file, &survey.catalog, pages.len());
+        survey.unread.extend(survey.unlisted.clone());
         survey.pages = pages.iter().map(|id| page(&file, *id)).collect();
         let (drawn, unread) = Drawn::of(&file, bytes.len(), &pages, &survey.pages);
         survey.filters.extend(drawn.filters.iter().cloned());
@@ -238,9 +246,8 @@ impl Survey {
     fn metadata(&mut self, file: &Document) {
         let Ok(entry) = self.catalog.get(b"Metadata") else { return };
         let Ok((_, Object::Stream(stream))) = file.dereference(entry) else { return };
-        let content = stream.get_plain_content_with_limit(4 << 20);
-        match content.map(String::from_utf8) {
-            Ok(Ok(packet)) => self.xmp = Some(packet),
+        match whole(stream, 4 << 20).map(String::from_utf8) {
+            Some(Ok(packet)) => self.xmp = Some(packet),
             _ => self.unread.push("the metadata cannot be read".to_owned()),
         }
     }
@@ -251,16 +258,19 @@ impl Survey {
         for entry in list.iter().take(20) {
             let Some(entry) = dictionary(file, entry) else { continue };
             let profile = entry.get(b"DestOutputProfile").ok();
-            let stream = profile.and_then(|profile| match file.dereference(profile) {
-                Ok((_, Object::Stream(stream))) => stream.get_plain_content_with_limit(32 << 20).ok(),
-                _ => None,
-            });
+            // One that cannot be unpacked whole is there, and no profile.
+            let read = |profile: &Object| match file.dereference(profile) {
+                Ok((_, Object::Stream(stream))) => {
+                    whole(stream, 32 << 20).map_or_else(Profile::default, |b| Profile::of(&b))
+                }
+                _ => Profile::default(),
+            };
             self.intents.push(Intent {
                 kind: name(entry, "S"),
                 identifier: text(entry, "OutputConditionIdentifier"),
                 registry: text(entry, "RegistryName"),
                 info: text(entry, "Info"),
-                profile: stream.as_deref().map(Profile::of),
+                profile: profile.map(read),
                 profile_id: profile.and_then(|profile| profile.as_reference().ok()),
                 refers_out: entry.has(b"DestOutputProfileRef"),
             });
@@ -275,7 +285,11 @@ impl Survey {
                     self.stream(&stream.dict);
                     &stream.dict
                 }
-                _ => continue,
+                // A list by itself may have dictionaries in it, as that of a page's annotations has.
+                list => {
+                    odd_in(list, 0, &mut self.oddities);
+                    continue;
+                }
             };
             odd(dictionary, 0, &mut self.oddities);
         }
@@ -297,61 +311,25 @@ impl Survey {
     }
 }
 
-/// Notes what some rule forbids in a dictionary, and in the ones written inside it.
-fn odd(dictionary: &Dictionary, depth: usize, found: &mut BTreeSet<&'static str>) {
-    const KEYS: &[(&str, &str)] = &[
-        ("AA", "an action of a page, a field or the file"),
-        ("OpenAction", "an action at opening"),
-        ("JS", "a script"),
-        ("OPI", "a picture to be swapped for another"),
-        ("Alternates", "an alternate picture"),
-        ("AcroForm", "a form"),
-        ("OCProperties", "layers"),
-        ("EF", "an embedded file"),
-        ("XFA", "a form in a language of its own"),
-    ];
-    for (key, what) in KEYS {
-        if dictionary.has(key.as_bytes()) {
-            found.insert(what);
-        }
+/// Why not all pages are known: there are more than are looked at, or fewer than their tree says (ISO 32000-1, table 29).
+fn unlisted(file: &Document, catalog: &Dictionary, known: usize) -> Option<String> {
+    if known == PAGES {
+        return Some(format!("of the pages the first {PAGES} are looked at"));
     }
-    match name(dictionary, "S").as_str() {
-        "JavaScript" => drop(found.insert("a script")),
-        "URI" | "GoTo" | "GoToR" | "GoToE" | "Named" | "SubmitForm" => drop(found.insert("an action")),
-        "Launch" | "ResetForm" | "ImportData" | "Hide" | "Sound" | "Movie" | "Rendition" | "SetOCGState" | "Trans"
-        | "GoTo3DView" => drop(found.insert("an action beyond links")),
-        _ => {}
-    }
-    match name(dictionary, "Subtype").as_str() {
-        "PS" => drop(found.insert("a PostScript picture")),
-        "3D" | "Sound" | "Screen" | "Movie" | "RichMedia" => drop(found.insert("multimedia")),
-        _ => {}
-    }
-    if name(dictionary, "Subtype2") == "PS" {
-        found.insert("a PostScript picture");
-    }
-    // ISO 32000-1, 8.10.4: a form that shows a page of another file.
-    if name(dictionary, "Subtype") == "Form" && dictionary.has(b"Ref") {
-        found.insert("a page of another file");
-    }
-    if matches!(dictionary.get(b"Interpolate"), Ok(Object::Boolean(true))) {
-        found.insert("an interpolated picture");
-    }
-    if depth < 20 {
-        for (_, value) in dictionary.iter() {
-            match value {
-                Object::Dictionary(inner) => odd(inner, depth + 1, found),
-                Object::Array(items) => {
-                    for item in items {
-                        if let Object::Dictionary(inner) = item {
-                            odd(inner, depth + 1, found);
-                        }
-                    }
-                }
-                _ => {}
-            }
-        }
-    }
+    let tree = catalog.get(b"Pages").ok().and_then(|tree| dictionary(file, tree));
+    let said = tree.and_then(|tree| tree.get(b"Count").and_then(Object::as_i64).ok())?;
+    let differs = usize::try_from(said).ok() != Some(known);
+    differs.then(|| format!("the list of pages says that there are {said}, and {known} are in the file"))
+}
+
+/// The names of a stream's filters.
+pub(super) fn filters(dictionary: &Dictionary) -> impl Iterator<Item = &[u8]> {
+    let (one, many): (_, &[Object]) = match dictionary.get(b"Filter") {
+        Ok(Object::Name(name)) => (Some(name.as_slice()), &[]),
+        Ok(Object::Array(names)) => (None, names),
+        _ => (None, &[]),
+    };
+    one.into_iter().chain(many.iter().filter_map(|name| name.as_name().ok()))
 }
 
 /// Whether a file has streams of objects, or a list of them that is a stream: constructs of PDF 1.5.

@@ -1,5 +1,6 @@
 //! Our own files pass; planted faults are found; damaged, encrypted and foreign files give a report.
 
+mod edges;
 mod foreign;
 
 use super::*;

@@ -1,11 +1,15 @@
 //! The walk over the pages of a foreign file: streams unpacked within bounds, operators taken one by one, forms and cells of
 //! patterns walked once each, and measured at every size at which they are drawn.
 
-use super::content::{Entry, Event, Operands, Part, Scan};
+use super::content::{Event, Operands, Scan};
 use super::drawn::Drawn;
+use super::faces::{Face, WIDTHS};
+use super::forms::{AGAIN, Place};
 use super::graphics::{Matrix, Measure, Mixing, State, Tint, least};
 use super::paths::{Edge, Knife, Path, nearer};
-use super::survey::{Page, area, dictionary, inherited, name, numbers};
+use super::survey::{Page, dictionary, inherited, name};
+use super::text::{PROGRAMS, Pen, STEPS, Set};
+use super::unpack::whole;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use std::collections::{BTreeMap, BTreeSet};
 use std::mem::{replace, take};
@@ -25,7 +29,7 @@ const LEAST: usize = 64;
 /// Deflated bytes become at most so many times as many (zlib's technical notes: 1032 to 1).
 const DEFLATE: usize = 1032;
 /// Most forms inside forms.
-const DEPTH: usize = 24;
+pub(super) const DEPTH: usize = 24;
 /// Nesting of states beyond any use is counted, but so many are kept.
 const SAVED: usize = 10_000;
 
@@ -35,37 +39,49 @@ pub(super) struct Walk<'a> {
     pub(super) drawn: Drawn,
     unread: Vec<String>,
     /// Forms and cells that have been walked, and what they come to when drawn as large as they are.
-    forms: BTreeMap<ObjectId, Measure>,
+    pub(super) forms: BTreeMap<ObjectId, Measure>,
+    /// Where forms have been looked at again, and how many bytes may still be unpacked for that; whether that is being done.
+    pub(super) places: BTreeSet<Place>,
+    pub(super) again: usize,
+    pub(super) is_again: bool,
     /// Fonts and colour spaces that have been looked at; a space anew where other defaults hold.
     pub(super) fonts: BTreeSet<*const Dictionary>,
     pub(super) spaces: BTreeSet<(*const Object, [bool; 3])>,
-    /// What pages have been walked, as content and resources: the same drawn again says nothing new.
-    pages: BTreeSet<(Vec<ObjectId>, *const Dictionary)>,
+    /// Fonts that text is set in, and which dictionary is which of them.
+    pub(super) faces: Vec<Face<'a>>,
+    pub(super) known_faces: BTreeMap<*const Dictionary, usize>,
+    /// How many widths of fonts may still be kept, bytes of their programs unpacked, steps of these counted.
+    pub(super) widths: usize,
+    pub(super) programs: usize,
+    pub(super) steps: u64,
+    /// What pages have been walked, as content, resources and edges: the same drawn again says nothing new.
+    pages: BTreeSet<(Vec<ObjectId>, *const Dictionary, Option<[u64; 8]>)>,
     /// How many bytes may still be unpacked, and how many parts of pages walked.
-    left: usize,
+    pub(super) left: usize,
     parts: usize,
     /// Whether it has been noted that there is more.
     is_beyond: bool,
     /// The page that is walked: its number, its own unit, where it is cut, what is measured on it.
     pub(super) number: usize,
-    unit: Matrix,
-    knife: Option<Knife>,
+    pub(super) unit: Matrix,
+    pub(super) knife: Option<Knife>,
     pub(super) measure: Measure,
-    edge: Option<Edge>,
+    pub(super) edge: Option<Edge>,
     /// Whether other spaces stand for grey, RGB and CMYK by device in the stream that is walked.
     pub(super) excused: [bool; 3],
 }
 
 /// The state, those saved, and the path in the making.
 pub(super) struct Graphics {
-    state: State,
+    pub(super) state: State,
     saved: Vec<State>,
     path: Path,
+    pub(super) pen: Pen,
 }
 
 impl Graphics {
     pub(super) const fn new(state: State) -> Self {
-        Self { state, saved: Vec::new(), path: Path::NONE }
+        Self { state, saved: Vec::new(), path: Path::NONE, pen: Pen::START }
     }
 }
 
@@ -77,6 +93,14 @@ impl<'a> Walk<'a> {
             drawn: Drawn::default(),
             unread: Vec::new(),
             forms: BTreeMap::new(),
+            places: BTreeSet::new(),
+            again: AGAIN,
+            is_again: false,
+            faces: Vec::new(),
+            known_faces: BTreeMap::new(),
+            widths: WIDTHS,
+            programs: PROGRAMS,
+            steps: STEPS,
             fonts: BTreeSet::new(),
             spaces: BTreeSet::new(),
             pages: BTreeSet::new(),
@@ -114,14 +138,16 @@ impl<'a> Walk<'a> {
         }
         parts.truncate(most);
         self.parts -= parts.len();
-        let drawn = (parts, resources.map_or(std::ptr::null(), std::ptr::from_ref));
-        if self.pages.contains(&drawn) {
-            return true;
-        }
         let larger = |area: [f64; 4]| area.map(|side| side * boxes.unit);
         self.number = number;
         self.unit = Matrix::scaled(boxes.unit);
+        self.appearances(page);
         self.knife = boxes.trim.or(boxes.art).map(|trim| Knife::of(larger(trim), boxes.bleed.map(larger)));
+        let edges = self.knife.as_ref().map(Knife::key);
+        let drawn = (parts, resources.map_or(std::ptr::null(), std::ptr::from_ref), edges);
+        if self.pages.contains(&drawn) {
+            return true;
+        }
         // A page may have its content in parts; the graphics state goes on from one to the next.
         let mut graphics = Graphics::new(State::start(self.unit));
         for part in &drawn.0 {
@@ -149,11 +175,11 @@ impl<'a> Walk<'a> {
         }
     }
     /// The bytes of a stream; where there are none to be had, that is noted, or once that there is more than is looked at.
-    fn unpack(&mut self, stream: &Stream, what: &str) -> Option<Vec<u8>> {
+    pub(super) fn unpack(&mut self, stream: &Stream, what: &str) -> Option<Vec<u8>> {
         if self.left == 0 {
             return self.beyond();
         }
-        let bytes = stream.get_plain_content_with_limit(STREAM.min(self.left)).ok();
+        let bytes = whole(stream, STREAM.min(self.left));
         // One that is too large, or breaks off, may have cost what its bytes can become.
         let times = if stream.dict.has(b"Filter") { DEFLATE } else { 1 };
         let cost = bytes.as_ref().map_or_else(|| stream.content.len().saturating_mul(times), Vec::len);
@@ -161,20 +187,30 @@ impl<'a> Walk<'a> {
         match bytes {
             None if self.left == 0 => self.beyond(),
             None => {
-                self.note(format!("page {}: {what} cannot be unpacked, or is too large", self.number));
+                self.note(format!("page {}: {what} cannot be unpacked whole, or is too large", self.number));
                 None
             }
             some => some,
         }
     }
     fn beyond(&mut self) -> Option<Vec<u8>> {
+        if self.is_again {
+            self.drawn.unmeasure(format!("page {}: forms are drawn at more places than are looked at", self.number));
+            return None;
+        }
         if !replace(&mut self.is_beyond, true) {
             self.note(format!("page {}: there is more content than is looked at", self.number));
         }
         None
     }
 
-    fn scan(&mut self, content: &[u8], resources: Option<&'a Dictionary>, depth: usize, graphics: &mut Graphics) {
+    pub(super) fn scan(
+        &mut self,
+        content: &[u8],
+        resources: Option<&'a Dictionary>,
+        depth: usize,
+        graphics: &mut Graphics,
+    ) {
         let here = self.defaults(resources);
         let outside = replace(&mut self.excused, here);
         for event in Scan::new(content) {
@@ -190,6 +226,7 @@ impl<'a> Walk<'a> {
                 Event::Operator(b"Q", _) => graphics.state = graphics.saved.pop().unwrap_or(graphics.state),
                 Event::Operator(operator, operands) => {
                     if !self.build(operator, &operands, graphics) {
+                        self.text(operator, &operands, graphics);
                         self.operator(operator, &operands, resources, &mut graphics.state, depth);
                     }
                 }
@@ -213,13 +250,13 @@ impl<'a> Walk<'a> {
                     path.line(x, y, state.matrix);
                 }
             }
-            b"c" | b"v" | b"y" => path.curve(operands.numbers(), state.matrix),
+            b"c" | b"v" | b"y" => path.curve(operator, operands, state.matrix),
             b"re" => {
                 if let Some(sides) = operands.last() {
                     path.rectangle(sides, state, knife);
                 }
             }
-            b"h" => {}
+            b"h" => path.close(),
             b"W" | b"W*" => path.cut(),
             b"n" => drop(path.end(state, knife)),
             b"f" | b"F" | b"f*" => self.paint(graphics, true, false),
@@ -243,12 +280,7 @@ impl<'a> Walk<'a> {
             if state.stroke.tint != Tint::Paper {
                 nearer(&mut self.edge, painted.stroked);
             }
-            let scale = state.matrix.scale();
-            match state.width {
-                Some(width) => least(&mut self.measure.thinnest, width * scale),
-                None => least(&mut self.measure.bare, scale),
-            }
-            self.measure.bare_stroke |= state.stroke.tint == Tint::Inherited;
+            self.stroked(state);
         }
     }
 
@@ -271,10 +303,6 @@ impl<'a> Walk<'a> {
                 }
             }
             b"w" => state.width = Some(numbers.last().copied().unwrap_or(1.0)),
-            b"Tr" => state.is_text_hidden = operands.last() == Some([3.0]) || operands.last() == Some([7.0]),
-            b"Tj" | b"TJ" | b"'" | b"\"" => {
-                self.measure.bare_fill |= state.fill.tint == Tint::Inherited && !state.is_text_hidden;
-            }
             b"rg" | b"RG" => {
                 colour.set(Mixing::Light, numbers);
                 self.colour("DeviceRGB");
@@ -283,25 +311,32 @@ impl<'a> Walk<'a> {
             b"k" | b"K" => {
                 colour.set(Mixing::Inks, numbers);
                 self.colour("DeviceCMYK");
-                self.drawn.chromatic |= numbers.iter().take(3).any(|ink| *ink > 0.0);
+                self.drawn.chromatic |= is_chromatic(Mixing::Inks, numbers);
             }
             b"g" | b"G" => {
                 colour.set(Mixing::Light, numbers);
                 self.colour("DeviceGray");
             }
             b"cs" | b"CS" => colour.choose(self.space(named, resources)),
-            b"sc" | b"SC" => colour.set(colour.mixing, numbers),
+            b"sc" | b"SC" => {
+                colour.set(colour.mixing, numbers);
+                self.drawn.chromatic |= is_chromatic(colour.mixing, numbers);
+            }
             b"scn" | b"SCN" => {
                 if operands.name.is_some() {
                     colour.choose(Mixing::Other);
                     self.pattern(named, resources, depth);
                 } else {
                     colour.set(colour.mixing, numbers);
+                    self.drawn.chromatic |= is_chromatic(colour.mixing, numbers);
                 }
             }
             b"Do" => self.object(named, resources, state, depth),
             b"gs" => self.graphics_state(named, resources, state, depth),
-            b"Tf" => self.font(named, resources, depth),
+            b"Tf" => {
+                state.text.size = numbers.last().copied().unwrap_or(0.0);
+                state.text.font = self.font(named, resources, depth).map_or(Set::Lost, |font| self.set_in(font));
+            }
             b"sh" => {
                 self.shading(named, resources);
                 if let Some(clip) = state.clip {
@@ -312,7 +347,7 @@ impl<'a> Walk<'a> {
         }
     }
     /// Notes where an area of ink ends too near to the trim.
-    fn meet(&mut self, area: [f64; 4], clip: Option<[f64; 4]>) {
+    pub(super) fn meet(&mut self, area: [f64; 4], clip: Option<[f64; 4]>) {
         if let Some(knife) = &self.knife {
             nearer(&mut self.edge, knife.meets(super::graphics::shared(area, clip)));
         }
@@ -325,138 +360,14 @@ impl<'a> Walk<'a> {
         match name(&stream.dict, "Subtype").as_str() {
             "Image" => self.image(stream, state),
             "Form" => self.form(id, stream, resources, state, depth),
-            _ => {}
+            // A PostScript picture is told of wherever it is.
+            "PS" => {}
+            _ => self.drawn.miss(self.number, "as a picture or form what is neither,", wanted),
         }
     }
-    fn image(&mut self, stream: &'a Stream, state: &State) {
-        let entry = |key: &str| stream.dict.get(key.as_bytes());
-        if let Ok(space) = entry("ColorSpace") {
-            self.note_space(space);
-        }
-        // Only a stream is a mask; a name in its place, which some write, is none.
-        if entry("SMask").is_ok_and(|mask| matches!(self.file.dereference(mask), Ok((_, Object::Stream(_))))) {
-            self.drawn.transparency.insert("a picture with a soft mask".to_owned());
-        }
-        let number = |key: &str| entry(key).and_then(Object::as_float).map_or(0.0, f64::from);
-        let is_mask = matches!(entry("ImageMask"), Ok(Object::Boolean(true)));
-        let is_bilevel = is_mask || entry("BitsPerComponent").and_then(Object::as_i64).is_ok_and(|bits| bits == 1);
-        self.picture((number("Width"), number("Height")), is_bilevel, is_mask, state);
-    }
-    fn picture(&mut self, dots: (f64, f64), is_bilevel: bool, is_mask: bool, state: &State) {
-        if is_mask && state.fill.tint == Tint::Paper {
-            return;
-        }
-        self.measure.picture(dots, is_bilevel, state.matrix);
-        self.measure.bare_fill |= is_mask && state.fill.tint == Tint::Inherited;
-        self.meet(state.matrix.area([0.0, 0.0, 1.0, 1.0]), state.clip);
-    }
-    fn inline_image(&mut self, entries: &[Entry<'_>], resources: Option<&'a Dictionary>, state: &State) {
-        let entry = |short: &[u8], long: &[u8]| {
-            let found = entries.iter().find(|(key, _)| *key == short || *key == long);
-            found.map_or(&[][..], |(_, parts)| parts.as_slice())
-        };
-        let number = |parts: &[Part<'_>]| if let [Part::Number(number)] = parts { *number } else { 0.0 };
-        for part in entry(b"CS", b"ColorSpace") {
-            if let Part::Name(space) = part {
-                self.space(space, resources);
-            }
-        }
-        for part in entry(b"F", b"Filter") {
-            if let Part::Name(filter) = part
-                && self.drawn.filters.len() < 20
-            {
-                self.drawn.filters.insert(String::from_utf8_lossy(filter).into_owned());
-            }
-        }
-        let is_mask = entry(b"IM", b"ImageMask") == [Part::True];
-        let is_bilevel = is_mask || number(entry(b"BPC", b"BitsPerComponent")) == 1.0;
-        let dots = (number(entry(b"W", b"Width")), number(entry(b"H", b"Height")));
-        self.picture(dots, is_bilevel, is_mask, state);
-    }
+}
 
-    /// A form or a cell: walked once, and measured at each size at which it is drawn. Where ink in it ends is looked at where it
-    /// is drawn first.
-    fn form(
-        &mut self,
-        id: Option<ObjectId>,
-        stream: &'a Stream,
-        resources: Option<&'a Dictionary>,
-        state: &State,
-        depth: usize,
-    ) {
-        let scale = state.matrix.scale();
-        let is_seen = scale > 0.0 && scale.is_finite();
-        if let Some(known) = id.and_then(|id| self.forms.get(&id)) {
-            if is_seen {
-                self.measure.add(known.enlarged(scale), state);
-            }
-            return;
-        }
-        if depth >= DEPTH {
-            return self.note("forms lie too deep inside one another".to_owned());
-        }
-        if let Some(id) = id {
-            // One that draws itself is known while it is walked.
-            self.forms.insert(id, Measure::default());
-        }
-        if self.group(&stream.dict) {
-            self.drawn.transparency.insert("a transparency group".to_owned());
-        }
-        let own = stream.dict.get(b"Resources").ok().and_then(|found| dictionary(self.file, found));
-        let Some(bytes) = self.unpack(stream, "a form or pattern") else { return };
-        let matrix = stream.dict.get(b"Matrix").ok().and_then(|found| numbers(self.file, found));
-        let matrix = matrix.map_or(Matrix::ONE, Matrix);
-        let boundary = stream.dict.get(b"BBox").ok().and_then(|found| area(self.file, found));
-        let (from, knife) = if is_seen { (*state, self.knife) } else { (State::start(Matrix::ONE), None) };
-        let outside = (take(&mut self.measure), replace(&mut self.knife, knife));
-        self.scan(&bytes, own.or(resources), depth + 1, &mut Graphics::new(from.within(matrix, boundary)));
-        let found = replace(&mut self.measure, outside.0);
-        self.knife = outside.1;
-        if let Some(id) = id {
-            self.forms.insert(id, if is_seen { found.enlarged(scale.recip()) } else { found });
-        }
-        if is_seen {
-            self.measure.add(found, state);
-        }
-    }
-    fn pattern(&mut self, wanted: &[u8], resources: Option<&'a Dictionary>, depth: usize) {
-        let Some((id, found)) = self.look("Pattern", wanted, resources) else {
-            return self.drawn.miss(self.number, "the pattern", wanted);
-        };
-        match found {
-            Object::Dictionary(pattern) => {
-                let shading = pattern.get(b"Shading").ok().and_then(|found| dictionary(self.file, found));
-                if let Some(space) = shading.and_then(|found| found.get(b"ColorSpace").ok()) {
-                    self.note_space(space);
-                }
-            }
-            Object::Stream(cell) => {
-                // A cell has its own place, and begins as a page does (ISO 32000-1, 8.7.3.1); one without colour takes that
-                // of the area.
-                let mut state = State { width: Some(1.0), ..State::start(self.unit) };
-                if cell.dict.get(b"PaintType").and_then(Object::as_i64).is_ok_and(|kind| kind == 2) {
-                    (state.fill.tint, state.stroke.tint) = (Tint::Ink, Tint::Ink);
-                }
-                let knife = self.knife.take();
-                self.form(id, cell, resources, &state, depth);
-                self.knife = knife;
-            }
-            _ => self.drawn.miss(self.number, "the pattern", wanted),
-        }
-    }
-    /// Glyphs that are drawings are walked like forms; their size is not known here, and nothing is measured.
-    pub(super) fn glyphs(&mut self, glyphs: &'a Dictionary, resources: Option<&'a Dictionary>, depth: usize) {
-        if depth >= DEPTH {
-            return self.note("forms lie too deep inside one another".to_owned());
-        }
-        let outside = (self.measure, self.knife.take());
-        for (_, glyph) in glyphs.iter().take(1000) {
-            if let Ok((_, Object::Stream(stream))) = self.file.dereference(glyph)
-                && let Some(bytes) = self.unpack(stream, "a glyph")
-            {
-                self.scan(&bytes, resources, depth + 1, &mut Graphics::new(State::start(Matrix::ONE)));
-            }
-        }
-        (self.measure, self.knife) = outside;
-    }
+/// Whether a colour in CMYK has more in it than black.
+fn is_chromatic(mixing: Mixing, numbers: &[f64]) -> bool {
+    mixing == Mixing::Inks && numbers.iter().take(3).any(|ink| *ink > 0.0)
 }

@@ -126,11 +126,15 @@ fn within(inner: Area, outer: Area) -> bool {
 
 fn boxes(book: &mut Book, survey: &Survey) {
     let (missing, nesting) = box_faults(survey);
-    book.point("X1a-07", "every page has a media box and either a trim box or an art box", Verdict::of(missing));
+    book.point(
+        "X1a-07",
+        "every page has a media box and either a trim box or an art box",
+        Verdict::of(missing).listed(survey),
+    );
     book.point(
         "X1a-08",
         "trim lies inside bleed, bleed inside medium, and the crop box leaves the bleed whole",
-        Verdict::of(nesting),
+        Verdict::of(nesting).listed(survey),
     );
 }
 
@@ -210,7 +214,8 @@ pub(super) fn fonts(survey: &Survey) -> Verdict {
 }
 
 fn odd(survey: &Survey, which: &[&str]) -> Verdict {
-    Verdict::of(survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned()).collect())
+    let found = survey.oddities.iter().filter(|found| which.contains(found)).map(|found| (*found).to_owned());
+    Verdict::of(found.collect()).searched(survey)
 }
 
 fn extras(book: &mut Book, survey: &Survey) {
@@ -249,7 +254,7 @@ pub(super) fn foreign(survey: &Survey, more: &[&str]) -> Verdict {
     if survey.pages.iter().any(|page| page.separated) {
         faults.push("pages are separated into plates".to_owned());
     }
-    Verdict::of(faults)
+    Verdict::of(faults).listed(survey).searched(survey)
 }
 
 /// Operators that the standard does not know, and what they call that is not there.
@@ -265,7 +270,7 @@ fn apart(a: Area, b: Area) -> bool {
 /// Annotations that touch the printed area.
 pub(super) fn annotations(survey: &Survey) -> Verdict {
     if survey.pages.iter().all(|page| page.annotations.is_empty()) {
-        return Verdict::Absent;
+        return Verdict::Absent.listed(survey);
     }
     let mut faults = Vec::new();
     for (index, page) in survey.pages.iter().enumerate() {
@@ -279,7 +284,7 @@ pub(super) fn annotations(survey: &Survey) -> Verdict {
             }
         }
     }
-    Verdict::of(faults)
+    Verdict::of(faults).listed(survey)
 }
 
 fn inner(page: &Page) -> Option<Area> {

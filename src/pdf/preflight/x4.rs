@@ -49,16 +49,24 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
         .iter()
         .filter(|found| matches!(**found, "a script" | "a form" | "a form in a language of its own"));
     let faults = forbidden.map(|found| (*found).to_owned()).chain(survey.drawn.curves.iter().cloned()).collect();
-    book.point("X4-07b", "there are no scripts, forms or transfer curves", Verdict::of(faults).read(survey));
+    book.point(
+        "X4-07b",
+        "there are no scripts, forms or transfer curves",
+        Verdict::of(faults).read(survey).searched(survey),
+    );
     book.point("X4-07c", "annotations lie outside the bleed", annotations(survey));
     book.point("X4-07d", FOREIGN_FROM_MEMORY, foreign(survey, &[]));
     let (missing, nesting) = box_faults(survey);
     book.point(
         "X4-08a",
         "every page has a media box and either a trim box or an art box (from memory)",
-        Verdict::of(missing),
+        Verdict::of(missing).listed(survey),
     );
-    book.point("X4-08b", "trim lies inside bleed, bleed inside medium (from memory)", Verdict::of(nesting));
+    book.point(
+        "X4-08b",
+        "trim lies inside bleed, bleed inside medium (from memory)",
+        Verdict::of(nesting).listed(survey),
+    );
     let id = (!survey.has_id).then(|| "there is no pair of ids".to_owned());
     book.point("X4-08c", "the trailer has an id (from memory)", Verdict::unless(id));
     let words = "all operators are known to the standard, and what they call is there (from memory)";
@@ -110,5 +118,6 @@ fn colour(survey: &Survey) -> Verdict {
         "" => "without a profile".to_owned(),
         space => format!("under a profile for {}", if space == "GRAY" { "grey" } else { space }),
     };
-    Verdict::of(faults.map(|(_, _, kind)| format!("plain {kind} is used {profile}")).collect()).read(survey)
+    let verdict = Verdict::of(faults.map(|(_, _, kind)| format!("plain {kind} is used {profile}")).collect());
+    survey.drawn.coloured(verdict.read(survey))
 }

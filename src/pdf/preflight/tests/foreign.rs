@@ -4,15 +4,15 @@
 use super::*;
 use lopdf::Stream;
 
-fn dict<const N: usize>(entries: [(&str, Object); N]) -> Object {
+pub(super) fn dict<const N: usize>(entries: [(&str, Object); N]) -> Object {
     Dictionary::from_iter(entries).into()
 }
-fn numbers<const N: usize>(numbers: [f32; N]) -> Object {
+pub(super) fn numbers<const N: usize>(numbers: [f32; N]) -> Object {
     Object::Array(numbers.into_iter().map(Object::Real).collect())
 }
 
 /// Puts something into the resources of the first page.
-fn resource(file: &mut Document, kind: &str, name: &str, value: Object) {
+pub(super) fn resource(file: &mut Document, kind: &str, name: &str, value: Object) {
     let id = first_page(file).get(b"Resources").and_then(Object::as_reference).expect("resources");
     let list = file.get_dictionary(id).and_then(|resources| resources.get(kind.as_bytes())).cloned();
     if let Ok(Object::Reference(list)) = list {
@@ -24,11 +24,11 @@ fn resource(file: &mut Document, kind: &str, name: &str, value: Object) {
     }
     resources.get_mut(kind.as_bytes()).and_then(Object::as_dict_mut).expect("a dictionary").set(name, value);
 }
-fn own(file: &mut Document, value: impl Into<Object>) -> Object {
+pub(super) fn own(file: &mut Document, value: impl Into<Object>) -> Object {
     Object::Reference(file.add_object(value.into()))
 }
 /// A form on the first page, and content that draws it.
-fn form(file: &mut Document, entries: Vec<(&str, Object)>, inside: &[u8], outside: &[u8]) {
+pub(super) fn form(file: &mut Document, entries: Vec<(&str, Object)>, inside: &[u8], outside: &[u8]) {
     let mut dictionary = Dictionary::from_iter([("Subtype", name("Form")), ("BBox", numbers([-1e4, -1e4, 1e4, 1e4]))]);
     entries.into_iter().for_each(|(key, value)| dictionary.set(key, value));
     let form = own(file, Stream::new(dictionary, inside.to_vec()));
@@ -57,7 +57,7 @@ fn stands_for(file: &mut Document, key: &str) {
 }
 
 /// How a point comes out for a file that is changed.
-fn outcome(standard: PressStandard, id: &str, plant: impl FnOnce(&mut Document)) -> (Outcome, String) {
+pub(super) fn outcome(standard: PressStandard, id: &str, plant: impl FnOnce(&mut Document)) -> (Outcome, String) {
     let report = preflight(&with(&press(standard), plant));
     let point = report.checks.into_iter().find(|check| check.id == id).unwrap_or_else(|| panic!("no point {id}"));
     (point.outcome, point.found)
