@@ -295,7 +295,7 @@ pub fn codes() -> BTreeMap<String, String> {
 /// The codes in a piece of the program's text: a kebab-case literal among the first two arguments of a call that complains, in
 /// a field called `code`, or at the head of a tuple of code, message and hint.
 fn codes_in(text: &str) -> Vec<String> {
-    const CALLS: [&str; 7] = ["error(", "warn(", "fault(", "warn_once(", "unmet(", "refuse(", "code: "];
+    const CALLS: [&str; 8] = ["error(", "warn(", "fault(", "fault_once(", "warn_once(", "unmet(", "refuse(", "code: "];
     let mut found = Vec::new();
     for call in CALLS {
         for (at, _) in text.match_indices(call) {
