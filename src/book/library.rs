@@ -142,6 +142,8 @@ impl<'a> Library<'a> {
             }
         }
         let complaint = sink.error(code!("missing-file"), Some(place), format!("`{path}` can't be read"));
+        // The second place is worth a word where something near lies there.
+        whys.truncate(1 + whys.iter().skip(1).filter(|why| why.contains("did you mean")).count());
         complaint.hints = whys;
         None
     }

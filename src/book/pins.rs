@@ -16,6 +16,8 @@ pub struct Pins {
     pub pins: Vec<Pin>,
     /// Left hand.
     pub left: Vec<LeftBar>,
+    /// Where the pins stand that were carried over from the book's own box.
+    pub carried: Vec<Place>,
 }
 
 /// Checks the pins of a tune and carries them over to the box of the edition. Pins speak of `base`, the book's own box;
@@ -29,7 +31,7 @@ pub fn pins(
     moved: Interval,
     sink: &mut Sink,
 ) -> Pins {
-    let mut out = Pins { pins: Vec::new(), left: Vec::new() };
+    let mut out = Pins { pins: Vec::new(), left: Vec::new(), carried: Vec::new() };
     let mut carried: Vec<Pin> = Vec::new();
     for (file, node) in files.iter().zip(list.items()) {
         let mut reading = Reading { tune, node, sink };
@@ -63,6 +65,7 @@ pub fn pins(
             carried.push(pin);
         }
     }
+    out.carried = carried.iter().map(|pin| pin.place).collect();
     out.pins.extend(translate(&carried, base, instrument, moved.semitones, sink));
     out.pins.sort_by_key(|pin| pin.place);
     out

@@ -377,7 +377,7 @@ fn words<T: Copy>(list: Option<&[Said<T>]>) -> Vec<T> {
 }
 
 /// From the home note of one box's outer row to that of another.
-fn moved(from: &Instrument, to: &Instrument) -> Interval {
+pub(super) fn moved(from: &Instrument, to: &Instrument) -> Interval {
     let home = |instrument: &Instrument| {
         let row = instrument.row(RowAt::Outer)?;
         Some(row.buttons.get(usize::from(row.start.checked_sub(1)?))?.push)

@@ -6,6 +6,7 @@ use super::kind::is_kind;
 use super::library::Library;
 use super::model::Picture;
 use super::words::Prose;
+use super::yaml::hazards;
 use super::yaml::{Node, ScalarStyle, Shapes, check, mark, readable, typed};
 use crate::diag::{Excerpt, FileId, Place, Sink};
 use crate::drawing;
@@ -101,7 +102,7 @@ pub fn prose(node: &Node, from: &str, library: &mut Library<'_>, sink: &mut Sink
     let excerpt = if Prose::is_file(text, MARKDOWN) {
         let file = library.text(from, text.trim(), node.place, sink)?;
         let text = library.sources.text(file);
-        if is_too_large(text, Place::new(file, 1, 1), sink) {
+        if is_too_large(text, Place::new(file, 1, 1), sink) || has_control(text, file, sink) {
             return None;
         }
         // The mark at the start of a file is no letter of the text.
@@ -143,6 +144,18 @@ fn is_too_large(text: &str, start: Place, sink: &mut Sink) -> bool {
         sink.error(code!("too-large"), Some(start), message).hints.push("split it into chapters".into());
     }
     is_too_large
+}
+
+/// Says where a text has a character that is no letter and no blank, as the same in YAML is told.
+fn has_control(text: &str, file: FileId, sink: &mut Sink) -> bool {
+    for (nth, line) in (1u32..).zip(text.split('\n')) {
+        if let Some(column) = line.chars().position(hazards::is_control) {
+            let place = Place::new(file, nth, u32::try_from(column).unwrap_or(0) + 1);
+            hazards::control(place, sink);
+            return true;
+        }
+    }
+    false
 }
 
 /// The pictures that a Markdown text names: path and the place where it stands. Code is left out.

@@ -6,13 +6,14 @@ use super::library::Library;
 use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
+use super::read::moved;
 use super::settled::{read_settled, settled_path};
 use super::text::{MARKDOWN, printed, prose, read_kind, unless_none};
 use super::words::{OrNone, Said};
 use super::yaml::Node;
 use super::{CommentaryPlace, Extra, Kind, Playing, TuneEntry, left};
 use crate::diag::{Excerpt, FileId, Place, Sink};
-use crate::fingering::{Moved, Request, Style};
+use crate::fingering::{Home, Moved, Request, Style};
 use crate::instrument::Instrument;
 use crate::tune::{Fraction, Interval};
 use rayon::prelude::*;
@@ -162,8 +163,8 @@ fn entry(
     let mut tune = music::read(draft.music.as_ref()?, &parsed.title, sink)?;
     let key = parsed.transpose.as_ref().and_then(|said| said.0.0);
     let transposed = key.map_or(0, |key| music::transpose(&mut tune, key, node.place_of("transpose"), sink));
-    let none = Pins { pins: Vec::new(), left: Vec::new() };
-    let Pins { pins, left: pinned } = match (&parsed.pins, node.get("pins")) {
+    let none = Pins { pins: Vec::new(), left: Vec::new(), carried: Vec::new() };
+    let Pins { pins, left: pinned, carried } = match (&parsed.pins, node.get("pins")) {
         (Some(files), Some(list)) => {
             pins(files, list, &tune, &settings.base, &settings.instrument, settings.moved, sink)
         }
@@ -174,6 +175,11 @@ fn entry(
     let settled =
         settled.and_then(|(file, text)| read_settled(file, text, &parsed.id.0.0, &tune, &settings.instrument.id, sink));
     tune.transpose(settings.moved);
+    let home = (settings.base.id != settings.instrument.id).then(|| Home {
+        id: settings.base.id.clone(),
+        with_box: moved(&settings.base, &settings.instrument).semitones,
+        pins: carried,
+    });
     let mut request = Request {
         weights: settings.playing.weights.clone(),
         reversal_under: wanted.reversal_under.unwrap_or(settings.playing.reversal_under),
@@ -182,6 +188,7 @@ fn entry(
         settled,
         runners_up: settings.extras.contains(&Extra::RunnersUp),
         moved: Moved { by_file: transposed, with_box: settings.moved.semitones },
+        home,
     };
     request.weights.style = wanted.style.unwrap_or(request.weights.style);
     for weight in wanted.weights.as_ref().map(weights).unwrap_or_default() {

@@ -57,8 +57,8 @@ pub enum Command {
     Bring {
         /// The file.
         file: PathBuf,
-        /// Only the tune with this number.
-        #[arg(long)]
+        /// Only the tune with this number, as after `X:` in the file.
+        #[arg(long, value_name = "NUMBER", value_parser = tune_number)]
         tune: Option<u32>,
         /// The part of a MusicXML score, by its id or name; the one with the most notes if not given.
         #[arg(long)]
@@ -117,13 +117,33 @@ pub enum Command {
         /// The kind.
         kind: SchemaKind,
     },
-    /// Print a completion script for a shell.
+    /// Print a script with which a shell completes commands at the Tab key.
+    ///
+    /// Put it where your shell looks for it, for instance
+    ///
+    /// bash: boxwright completions bash > ~/.local/share/bash-completion/completions/boxwright
+    ///
+    /// fish: boxwright completions fish > ~/.config/fish/completions/boxwright.fish
+    ///
+    /// zsh: boxwright completions zsh > FOLDER/_boxwright, with a folder that is in `fpath`
+    ///
+    /// powershell: boxwright completions powershell >> $PROFILE
+    ///
+    /// elvish: boxwright completions elvish >> ~/.config/elvish/rc.elv
     Completions {
         /// The shell.
         shell: clap_complete::Shell,
     },
-    /// Print the manual page.
+    /// Print the manual page: all commands with their options.
+    ///
+    /// Put it where `man` looks for it, for instance
+    ///
+    /// boxwright manual > ~/.local/share/man/man1/boxwright.1
     Manual,
+}
+
+fn tune_number(text: &str) -> Result<u32, String> {
+    text.parse().map_err(|_| "tunes are chosen by the number after `X:` in the file, such as 12".to_owned())
 }
 
 /// The files that have a schema.

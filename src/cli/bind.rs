@@ -8,6 +8,7 @@ use super::laying::{CoverLaid, Wish, counted, lay, profile};
 use super::report;
 use super::writing::{Over, Whole};
 use crate::book::Book;
+use crate::fingering::names_tempo;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
 use crate::pdf::{self, PdfError, Report, Verdict, manifest, record, write, write_recorded};
@@ -135,8 +136,29 @@ pub fn compose(
     drop(material);
     drop(planned);
     let fonts = fonts.clone();
+    // A tune stands in all editions alike: of its tempo is spoken with the book itself.
+    if edition.is_none() && held.is_none() && !desk.sink.has_errors() {
+        desk.note = untimed(&book);
+    }
     book.release_tunes();
     (!desk.sink.has_errors()).then_some((book, document, fonts))
+}
+
+/// Which tunes name no tempo, a line for all; nothing where all do. No warning: many a tune from elsewhere names none, and each
+/// is planned at a usual one.
+fn untimed(book: &Book) -> String {
+    const MOST: usize = 5;
+    let titles: Vec<&str> =
+        book.tunes().filter(|entry| !names_tempo(&entry.tune)).map(|entry| entry.title.as_str()).collect();
+    let more = if titles.len() > MOST { ", and more" } else { "" };
+    match titles.len() {
+        0 => String::new(),
+        n => {
+            let (name, are) = if n == 1 { ("tune names", "is") } else { ("tunes name", "are") };
+            let named = titles[..n.min(MOST)].join(", ");
+            format!("{n} {name} no tempo (`Q:`) and {are} planned at a usual one: {named}{more}\n")
+        }
+    }
 }
 
 /// The faces that a book is set in: the usual ones, and its own.
@@ -213,6 +235,7 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     for line in since {
         desk.say(&format!("{line}\n"));
     }
+    desk.say(&desk.note);
     outcome
 }
 

@@ -46,7 +46,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         return desk.fault(&format!("--part: {shown} is in ABC, which has voices and no parts; --voice chooses one"));
     }
     // A tune without the voice that is wanted is told of and not brought.
-    let (lacking, readings): (Vec<Reading>, Vec<Reading>) =
+    let (lacking, mut readings): (Vec<Reading>, Vec<Reading>) =
         readings(&mut desk, file, &bytes, wish).into_iter().partition(|reading| asked_in_vain(&reading.complaints));
     for reading in lacking {
         desk.sink.absorb(reading.complaints);
@@ -96,6 +96,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         0 => String::new(),
         count => format!(", {count} of them without notes"),
     };
+    name_after(file, &mut readings);
     let folder = output.map_or_else(|| Path::new(".").to_owned(), Path::to_owned);
     if let Err(why) = writing::make_folder(&folder) {
         return desk.fault(&why);
@@ -124,6 +125,15 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     let errors = desk.sink.items().iter().filter(|item| item.severity == Severity::Error).count();
     desk.report();
     if errors > 0 || readings.is_empty() { Outcome::Errors } else { Outcome::Done }
+}
+
+/// Gives tunes without a title the name of their file.
+fn name_after(file: &Path, readings: &mut [Reading]) {
+    let name = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let name: String = name.chars().filter(|c| !c.is_control() && *c != '%').collect();
+    for reading in readings.iter_mut().filter(|reading| reading.tune.title.is_empty()) {
+        reading.tune.title.clone_from(&name);
+    }
 }
 
 /// Whether the command line asks for a part or a voice that is not there.
@@ -195,6 +205,14 @@ fn no_tunes(bytes: &[u8]) -> Option<(Code, &'static str, &'static str)> {
             code!("foreign-text"),
             "this was saved by a word processor: there are no notes in it to be read",
             EXPORT,
+        ));
+    }
+    let mut lines = bytes.split(|byte| *byte == b'\n');
+    if lines.any(|line| line.starts_with(b"music:")) {
+        return Some((
+            code!("no-music"),
+            "this is a tune file already, and need not be brought",
+            "list it in the book's file, among the `tunes:` of a chapter",
         ));
     }
     let is_field = |line: &[u8]| line.starts_with(b"X:") || line.starts_with(b"K:");

@@ -61,6 +61,8 @@ pub struct Desk {
     pub known: BTreeSet<String>,
     /// The stages of the command.
     pub clock: Clock,
+    /// What is worth a line at the end and is no complaint.
+    pub note: String,
     /// Every file that has been read for a result, texts, pictures and fonts: none of them may be written over.
     pub read: Vec<PathBuf>,
 }
@@ -74,6 +76,7 @@ impl Desk {
             sources: Sources::default(),
             sink: Sink::default(),
             about: None,
+            note: String::new(),
             known: BTreeSet::new(),
             clock,
             read: Vec::new(),

@@ -6,6 +6,7 @@
 use crate::book::Unread;
 use crate::diag::nearest;
 use crate::pdf;
+use std::ffi::OsStr;
 use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
@@ -90,7 +91,7 @@ fn read_within(root: &Path, path: &Path, largest: u64) -> Result<Vec<u8>, Unread
     })?;
     let there = |why: String| Unread { absent: false, why };
     if meta.is_dir() {
-        return Err(there("it is a folder; name the file in it, such as book.yaml".into()));
+        return Err(there("it is a folder; name a file in it".into()));
     }
     if !meta.is_file() {
         return Err(there("it is not a plain file".into()));
@@ -153,10 +154,31 @@ fn list(root: &Path, path: &Path) -> Result<Vec<u8>, Unread> {
     Ok(lines.join("\n").into_bytes())
 }
 
-/// The name in a missing file's folder that is nearest to its own; in a very large folder, none.
+/// The path nearest to a missing file's own, from the first name on that differs; `None` if no file lies near.
 fn near(path: &Path) -> Option<String> {
-    let wanted = path.file_name()?.to_str()?;
-    let entries = fs::read_dir(folder(path)).ok()?.take(MOST_NAMES + 1);
+    let mut there = PathBuf::new();
+    let mut differing = PathBuf::new();
+    for part in path.components() {
+        let Component::Normal(name) = part else {
+            there.push(part);
+            continue;
+        };
+        let is_there = there.join(name).exists();
+        let found = if is_there { name.to_owned() } else { near_name(&there, name.to_str()?)?.into() };
+        there.push(&found);
+        if !is_there || !differing.as_os_str().is_empty() {
+            differing.push(&found);
+        }
+    }
+    // With `/` on every machine, as an author writes it.
+    let names: Vec<&str> = differing.iter().map(OsStr::to_str).collect::<Option<_>>()?;
+    (!names.is_empty()).then(|| names.join("/"))
+}
+
+/// The name in a folder that is nearest to one that is not there; in a very large folder, none.
+fn near_name(folder: &Path, wanted: &str) -> Option<String> {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let entries = fs::read_dir(folder).ok()?.take(MOST_NAMES + 1);
     // A name that cannot be read is no help to anyone.
     let mut names: Vec<String> = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok()).collect();
     if names.len() > MOST_NAMES {
@@ -228,6 +250,19 @@ mod tests {
         assert!(!why("broken.md").absent, "a link that leads nowhere is there");
         assert_eq!(reader.file(&at("../tunes/a.yaml")), Ok(b"x".to_vec()));
         assert_eq!(reader.file(&at("../tunes/")), Ok(b"1 a.yaml".to_vec()), "a folder's names");
+    }
+
+    #[test]
+    fn a_near_path_is_named_whatever_its_capitals() {
+        let all = tempfile::tempdir().expect("a folder for the test");
+        fs::create_dir(all.path().join("tunes")).expect("a folder");
+        fs::write(all.path().join("tunes/kettle.yaml"), "x").expect("a file");
+        let of = |path: &str| near(&all.path().join(path));
+        assert_eq!(of("Tunes/Kettle.yaml").as_deref(), Some("tunes/kettle.yaml"));
+        assert_eq!(of("tunes/ketle.yaml").as_deref(), Some("kettle.yaml"));
+        assert_eq!(of("tune/kettle.yaml").as_deref(), Some("tunes/kettle.yaml"));
+        assert_eq!(of("tunes/zebra.yaml"), None);
+        assert_eq!(of("zebra/kettle.yaml"), None);
     }
 
     #[test]

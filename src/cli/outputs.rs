@@ -23,6 +23,7 @@ pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
     let outcome = desk.report();
     if let Some((book, document, _)) = composed {
         desk.say(&format!("{}: {}, nothing to refuse\n", book.title, counted(document.pages.len(), "page", "pages")));
+        desk.say(&desk.note);
     }
     outcome
 }

@@ -12,14 +12,7 @@ const HIGH: usize = 8;
 
 /// A line on the tempo that the plan was made for, where the tune names none.
 fn assumed_tempo(tune: &Tune) -> String {
-    let in_force = tune.bars.first().and_then(|bar| bar.tempo.as_deref()).or(tune.tempo.as_ref());
-    let Some(tempo) = fingering::tempi(tune).first().copied() else { return String::new() };
-    if in_force.is_some_and(|tempo| tempo.wholes_a_minute().is_some()) {
-        return String::new();
-    }
-    let beat = tune.meter.beat().0;
-    let rate = tempo.over(beat).floor();
-    format!("the tune names no tempo: {beat}={rate} is taken; write yours as `Q:{beat}={rate}`\n")
+    fingering::assumed_tempo(tune).map_or_else(String::new, |said| said + "\n")
 }
 
 /// The whole report.

@@ -8,7 +8,9 @@ use super::tunes::named_box;
 use crate::book::{self, FileKind};
 use crate::instrument::builtin;
 use clap::CommandFactory;
+use clap_mangen::Man;
 use std::fmt::Write as _;
+use std::io;
 
 /// Lists the built-in boxes, or draws one.
 pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
@@ -120,14 +122,82 @@ pub fn completions(shell: clap_complete::Shell) -> Outcome {
     Outcome::Done
 }
 
-/// Prints the manual page.
+/// Prints the manual page: a section for all commands, each with its options.
 pub fn manual(voice: Voice) -> Outcome {
     let mut out = Vec::new();
-    match clap_mangen::Man::new(Arguments::command()).render(&mut out) {
+    match manual_page(&mut out) {
         Ok(()) => {
             print(&String::from_utf8_lossy(&out));
             Outcome::Done
         }
         Err(error) => Desk::new(voice).fault(&error.to_string()),
+    }
+}
+
+/// What a manual says besides (man-pages(7) names the sections).
+const ENDINGS: &str = "\
+.SH EXIT STATUS
+.TP
+0
+done, warnings allowed
+.TP
+1
+the author's files have errors, and nothing was written
+.TP
+2
+the command line or the machine is at fault
+.SH ENVIRONMENT
+.TP
+NO_COLOR
+if set and not empty, messages are not coloured
+";
+
+fn manual_page(out: &mut Vec<u8>) -> io::Result<()> {
+    let program = Arguments::command();
+    let page = Man::new(program.clone());
+    page.render_title(out)?;
+    page.render_name_section(out)?;
+    page.render_synopsis_section(out)?;
+    page.render_description_section(out)?;
+    page.render_options_section(out)?;
+    out.extend(b".SH COMMANDS\n");
+    for command in program.get_subcommands() {
+        let name = format!("boxwright {}", command.get_name());
+        let page = Man::new(command.clone().bin_name(name.clone()).disable_help_flag(true));
+        let mut section = Vec::new();
+        page.render_synopsis_section(&mut section)?;
+        page.render_description_section(&mut section)?;
+        page.render_options_section(&mut section)?;
+        out.extend(format!(".SS {name}\n").into_bytes());
+        // What has a heading of its own in a page for one command is a paragraph here.
+        for line in String::from_utf8_lossy(&section).lines() {
+            let line = if line.starts_with(".SH") { ".PP" } else { line };
+            out.extend(line.bytes().chain([b'\n']));
+        }
+    }
+    out.extend(ENDINGS.as_bytes());
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_manual_has_every_option_of_every_command() {
+        let mut out = Vec::new();
+        manual_page(&mut out).expect("it is written");
+        let text =
+            String::from_utf8(out).expect("it is text").replace("\\-", "-").replace("\\fB", "").replace("\\fR", "");
+        for command in Arguments::command().get_subcommands() {
+            let start = format!(".SS boxwright {}\n", command.get_name());
+            let section = text.split(&start).nth(1).unwrap_or_else(|| panic!("{start}"));
+            let section = section.split(".SS ").next().expect("it has a beginning");
+            for long in command.get_arguments().filter_map(|argument| argument.get_long()) {
+                assert!(section.contains(&format!("--{long}")), "{start}: {long}\n{section}");
+            }
+        }
+        assert!(!text.contains("(1)\nBind"), "no page is named that cannot be printed");
+        assert!(text.contains(".SH EXIT STATUS") && text.contains("NO_COLOR"));
     }
 }

@@ -216,13 +216,14 @@ fn painted(text: &str, ink: &str, colour: bool) -> String {
     if colour { format!("\u{1b}[{ink}m{text}\u{1b}[0m") } else { text.to_owned() }
 }
 
-/// A text that can do nothing to a terminal: control characters are shown as dots, a tab as a blank.
+/// A text that can do nothing to a terminal: control characters are shown as dots, those that turn the direction of writing
+/// (UAX #9, table 1) too, a tab as a blank.
 fn shown(text: &str) -> String {
     text.chars()
         .map(|c| {
             if c == '\t' {
                 ' '
-            } else if c.is_control() {
+            } else if c.is_control() || turns_writing(c) {
                 '\u{b7}'
             } else {
                 c
@@ -231,9 +232,18 @@ fn shown(text: &str) -> String {
         .collect()
 }
 
+fn turns_writing(c: char) -> bool {
+    matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_turns_the_line_round() {
+        assert_eq!(shown("a\u{202e}b\u{2066}c\u{61c}\td\u{5d0}"), "a·b·c· d\u{5d0}");
+    }
 
     fn sources() -> (Sources, crate::diag::FileId) {
         let mut sources = Sources::default();

@@ -78,10 +78,18 @@ fn own(id: String, ids: &mut Ids) -> String {
 /// A short name from a tune's title, or from its number where the title has no letters for one.
 fn slug(title: &str, number: Option<u32>) -> String {
     match (letters(title), number) {
+        // Names of devices, which Windows gives to no file (Microsoft, "Naming Files, Paths, and Namespaces").
+        (name, _) if is_device(&name) => format!("{name}-tune"),
         (name, _) if !name.is_empty() => name,
         (_, Some(number)) => format!("tune-{number}"),
         (_, None) => "tune".to_owned(),
     }
+}
+
+/// Whether Windows takes a name for that of a device, whatever ending it has.
+fn is_device(name: &str) -> bool {
+    let numbered = |port: &str| name.strip_prefix(port).is_some_and(|n| matches!(n.as_bytes(), [b'1'..=b'9']));
+    matches!(name, "con" | "prn" | "aux" | "nul") || numbered("com") || numbered("lpt")
 }
 
 /// A short name of a book from the name of its folder.
@@ -142,6 +150,10 @@ mod tests {
         assert_eq!(slug("L’Été à Œuf-sur-Straße", None), "lete-a-oeuf-sur-strasse");
         assert_eq!(slug("Łódź, Smørrebrød, Ångström", None), "lodz-smorrebrod-angstrom");
         assert_eq!(slug("", Some(3)), "tune-3");
+        assert_eq!(
+            ["CON", "Com 1", "com1", "Lpt9", "Con moto"].map(|title| slug(title, None)),
+            ["con-tune", "com-1", "com1-tune", "lpt9-tune", "con-moto"]
+        );
         let mut ids = Ids::new();
         let names: Vec<_> = ["a", "b", "a", "a"].map(|id| own(id.to_owned(), &mut ids)).into();
         assert_eq!(names, ["a", "b", "a-2", "a-3"]);

@@ -116,6 +116,13 @@ impl Sink {
         }
         self
     }
+    /// Adds a hint to the complaints for which `hint` has one.
+    pub fn advise(&mut self, hint: impl Fn(&Diagnostic) -> Option<String>) {
+        for item in &mut self.items {
+            let more = hint(item);
+            item.hints.extend(more);
+        }
+    }
     /// The complaints that `keep` wants; what was counted and not kept stays counted.
     #[must_use]
     pub fn kept(self, keep: impl Fn(&Diagnostic) -> bool) -> Self {

@@ -57,8 +57,8 @@ pub use plan::{
 };
 pub use planner::plan;
 pub use request::{
-    LeftBar, LeftHandSpec, LeftPattern, LeftToken, Moved, NoteSpan, Pin, PinTarget, PinWish, Request, Settled,
+    Home, LeftBar, LeftHandSpec, LeftPattern, LeftToken, Moved, NoteSpan, Pin, PinTarget, PinWish, Request, Settled,
     SettledNote, Style, ToneWish, Weight, Weights,
 };
 pub use translate::translate;
-pub use walk::tempi;
+pub use walk::{assumed_tempo, names_tempo, tempi};

@@ -16,11 +16,11 @@ use super::pins;
 use super::plan::{LeftOut, Plan, Unplayable};
 use super::prices::{MOVED, Prices};
 use super::range;
-use super::request::{Moved, Request, Settled};
+use super::request::{Home, Request, Settled};
 use super::runners::runners_up;
 use super::sounds;
-use super::walk::{Item, Walk, walk};
-use crate::diag::{Place, Sink};
+use super::walk::{Item, Walk, assumed_tempo, walk};
+use crate::diag::{Code, Place, Sink};
 use crate::instrument::{Direction, Instrument};
 use crate::tune::{Event, Note, NoteId, Pitch, Tune};
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,12 +33,18 @@ const MOST_PAIRS: usize = 10_000_000;
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
-    let (mut ways, unplayable) = ways((tune, instrument, request.moved), &keyboard, sink);
+    let (mut ways, unplayable) = ways((tune, instrument, request), &keyboard, sink);
     let mut left_out = BTreeMap::new();
     loop {
         let mut heard = Sink::default();
         match plan_with((tune, instrument, request), &keyboard, &ways, &left_out, &mut heard) {
             Ok((mut plan, walk)) => {
+                // Whether bellows last hangs on the tempo.
+                if let Some(assumed) = assumed_tempo(tune) {
+                    let by_tempo =
+                        |code: Code| ["air-needed", "bellows-close", "bellows-run-out"].contains(&code.name());
+                    heard.advise(|item| by_tempo(item.code).then(|| assumed.clone()));
+                }
                 sink.absorb(heard);
                 plan.unplayable = unplayable;
                 let jumps = forced::jumps(&walk, &plan);
@@ -75,7 +81,9 @@ fn plan_with(
         with_settled(settled, &walk, keyboard, &mut takes);
     }
     let all_ways = takes.clone();
-    let pinned = pins::apply(tune, keyboard, &walk.items, &request.pins, &mut takes, sink);
+    let mut refused = Sink::default();
+    let pinned = pins::apply(tune, keyboard, &walk.items, &request.pins, &mut takes, &mut refused);
+    sink.absorb(advised(refused, request.home.as_ref()));
     bound(&mut takes, tune, sink);
     let prices = Prices::new(&request.weights);
     let held: Vec<usize> = (0..wants.len()).filter(|n| wants[*n].held && !wants[*n].survives_turn()).collect();
@@ -132,7 +140,7 @@ type Ways = BTreeMap<u32, Rc<[Take]>>;
 
 /// Every head and grace with the ways to take it, and those without any, which are complained of.
 fn ways(
-    (tune, instrument, moved): (&Tune, &Instrument, Moved),
+    (tune, instrument, request): (&Tune, &Instrument, &Request),
     keyboard: &Keyboard,
     sink: &mut Sink,
 ) -> (Ways, Vec<(NoteId, Unplayable)>) {
@@ -156,7 +164,7 @@ fn ways(
         }
     }
     if !absent.is_empty() {
-        complain_of_absent(tune, instrument, moved, &absent, sink);
+        complain_of_absent(tune, instrument, request, &absent, sink);
     }
     unplayable.sort_by_key(|(note, _)| *note);
     (found, unplayable)
@@ -204,18 +212,39 @@ fn complain_of_note(
     why
 }
 
+/// The refusals of pins, with a word on editions at those that were written for another box.
+fn advised(mut refused: Sink, home: Option<&Home>) -> Sink {
+    if let Some(home) = home {
+        refused.advise(|item| {
+            let carried = item.code == "pin-cannot-hold" && item.place.is_some_and(|place| home.pins.contains(&place));
+            carried.then(|| format!("let the pin hold for the box that it was written for: `for: [{}]`", home.id))
+        });
+    }
+    refused
+}
+
 /// One error a note that the box does not have, with keys that would fit in the hint of the first.
 fn complain_of_absent(
     tune: &Tune,
     instrument: &Instrument,
-    moved: Moved,
+    request: &Request,
     absent: &[(NoteId, Pitch, Option<Place>)],
     sink: &mut Sink,
 ) {
-    let hint = range::fitting(tune, instrument, moved);
+    let moved = request.moved;
+    let mut hints = vec![range::fitting(tune, instrument, moved)];
+    if let Some(home) = &request.home {
+        hints.push(if home.with_box != moved.with_box && range::fits(tune, instrument, home.with_box) {
+            "`transpose:` moves the tune in every edition; `pitch: with-box` in this edition moves its music with the box"
+                .to_owned()
+        } else {
+            "`transpose:` moves the tune in every edition; this one can leave the tune out: give it `chapters:` of its own"
+                .to_owned()
+        });
+    }
     for (id, pitch, place) in absent {
         let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
-        sink.error(code!("not-on-box"), *place, message).hints.push(hint.clone());
+        sink.error(code!("not-on-box"), *place, message).hints.extend(hints.iter().cloned());
     }
 }
 
@@ -347,8 +376,13 @@ fn complain_of_rules(
         let wish = pinned.sounds[note];
         let heard = plan.note(*note).is_some_and(|planned| planned.presses.iter().any(|press| press.sound == wish));
         if !heard {
+            let begins = if items.first().is_some_and(|item| item.note == *note) {
+                "the tune begins with it, and so "
+            } else {
+                ""
+            };
             let message = format!(
-                "the pin on note {} cannot hold: it is not on the button of the note before on every pass, with a turn between",
+                "the pin on note {} cannot hold: {begins}it is not on the button of the note before on every pass, with a turn between",
                 tune.address(*note)
             );
             sink.error(code!("pin-cannot-hold"), Some(request.pins[*pin].place), message)

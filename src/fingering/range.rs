@@ -81,6 +81,12 @@ pub(super) fn moves(tune: &Tune, instrument: &Instrument, moved: Moved) -> Vec<M
     found
 }
 
+/// Whether every note of a tune is on a box once it is moved by so many semitones.
+pub(super) fn fits(tune: &Tune, instrument: &Instrument, by: i32) -> bool {
+    let has = sounding(instrument);
+    midis(tune).iter().all(|midi| has.binary_search(&(midi + by)).is_ok())
+}
+
 /// A hint which moves would bring every note of a tune onto a box.
 pub(super) fn fitting(tune: &Tune, instrument: &Instrument, moved: Moved) -> String {
     let said = moves(tune, instrument, moved).into_iter().map(|found| {

@@ -174,6 +174,19 @@ pub struct Request {
     pub runners_up: bool,
     /// How the tune came to lie where it lies.
     pub moved: Moved,
+    /// The box that the tune's pins were written for, where this is another.
+    pub home: Option<Home>,
+}
+
+/// The book's own box, for the plan of an edition on another one; advice alone reckons with it.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Home {
+    /// The id of the box.
+    pub id: String,
+    /// By how many semitones the music moves from it to the other box.
+    pub with_box: i32,
+    /// Where the pins stand that were written for it.
+    pub pins: Vec<FilePlace>,
 }
 
 /// By how many semitones a tune stands elsewhere than it is written; advice on other keys reckons from there.
@@ -196,6 +209,7 @@ impl Default for Request {
             settled: None,
             runners_up: false,
             moved: Moved::default(),
+            home: None,
         }
     }
 }

@@ -99,6 +99,20 @@ pub(super) fn habitual_wholes_a_minute(meter: &Meter) -> Fraction {
     meter.beat().0 * Fraction::new(beats, 1)
 }
 
+/// Whether a tune says how quick it begins; if not, [`tempi`] begins with the metre's habit.
+pub fn names_tempo(tune: &Tune) -> bool {
+    let in_force = tune.bars.first().and_then(|bar| bar.tempo.as_deref()).or(tune.tempo.as_ref());
+    in_force.and_then(|tempo| tempo.wholes_a_minute()).is_some()
+}
+
+/// What to say of the tempo that a tune is planned at, where it names none: what is taken, and what to write.
+pub fn assumed_tempo(tune: &Tune) -> Option<String> {
+    let tempo = tempi(tune).first().copied().filter(|_| !names_tempo(tune))?;
+    let beat = tune.meter.beat().0;
+    let rate = tempo.over(beat).floor();
+    Some(format!("the tune names no tempo: {beat}={rate} is taken; write yours as `Q:{beat}={rate}`"))
+}
+
 /// Whole notes a minute at each bar: the tempo in force, else the metre's habit. Plans and practice files reckon with it.
 pub fn tempi(tune: &Tune) -> Vec<Fraction> {
     let mut stated = tune.tempo.as_ref().and_then(|tempo| tempo.wholes_a_minute());

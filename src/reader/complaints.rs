@@ -26,13 +26,15 @@ pub(super) struct Complaints {
     fault: Severity,
     said: BTreeSet<String>,
     count: usize,
+    /// Whether the music is read from a score, which has no letters of ABC to mend.
+    pub in_score: bool,
 }
 
 impl Complaints {
     /// `strict`: faults in the music are errors, else warnings.
     pub fn new(strict: bool) -> Self {
         let fault = if strict { Severity::Error } else { Severity::Warning };
-        Self { sink: Sink::default(), fault, said: BTreeSet::new(), count: 0 }
+        Self { sink: Sink::default(), fault, said: BTreeSet::new(), count: 0, in_score: false }
     }
     /// Something in the music that could not be read as it stands.
     pub fn fault(&mut self, code: Code, place: Place, message: impl Into<String>, hint: &str) {
@@ -50,6 +52,12 @@ impl Complaints {
     pub fn warn_once(&mut self, subject: &str, code: Code, place: Place, message: impl Into<String>, hint: &str) {
         if self.said.len() < 1000 && self.said.insert(format!("{code} {subject}")) {
             self.warn(code, place, message, hint);
+        }
+    }
+    /// A fault that is told at its first place only: what it is about goes on until it is mended.
+    pub fn fault_once(&mut self, code: Code, place: Place, message: impl Into<String>, hint: &str) {
+        if self.said.insert(code.name().to_owned()) {
+            self.fault(code, place, message, hint);
         }
     }
     fn say(&mut self, severity: Severity, code: Code, place: Place, message: String, hint: &str) {

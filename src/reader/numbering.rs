@@ -94,7 +94,11 @@ fn check_ends(tune: &Tune, complaints: &mut Complaints) {
             "bar {} lasts {length}, which is {missing} too short for {meter}, and no pick-up makes it up",
             bar.label
         );
-        let hint = "fill the bar with a rest (z), or write a pick-up of what it lacks before the first bar of its part";
+        let hint = if complaints.in_score {
+            "fill the bar with a rest, or write a pick-up of what it lacks before the first bar of its part"
+        } else {
+            "fill the bar with a rest (z), or write a pick-up of what it lacks before the first bar of its part"
+        };
         complaints.warn(code!("bar-length"), place, message, hint);
     }
 }
@@ -111,6 +115,10 @@ fn check(tune: &Tune, at: usize, length: Duration, full: Duration, meter: &Meter
     let difference =
         if length > full { format!("{} too long", length - full) } else { format!("{} too short", full - length) };
     let message = format!("bar {} lasts {length}, which is {difference} for {meter}", bar.label);
-    let hint = "check the note lengths against L:, or for a barline too many or too few";
+    let hint = if complaints.in_score {
+        "look at the lengths of the notes of that measure, and at the metre"
+    } else {
+        "check the note lengths against L:, or for a barline too many or too few"
+    };
     complaints.fault(code!("bar-length"), place, message, hint);
 }

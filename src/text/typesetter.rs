@@ -76,9 +76,15 @@ impl<'a> Typesetter<'a> {
         let lines = composer.lines(&itemized, &broken);
         if lines.iter().any(|line| !line.width.fits(width + look.size * 0.02)) {
             let place = paragraph.spans.iter().find_map(|span| span.place);
-            sink.warn(code!("wide-line"), place, "a line is wider than its column: words are tied by no-break spaces")
+            let is_tied = paragraph.text.contains(['\u{a0}', '\u{202f}', '\u{2060}']);
+            let (why, hint) = if is_tied {
+                ("words are tied by no-break spaces", "put a plain space where the line may break")
+            } else {
+                ("the column is too narrow for its words", "indent it less, or use fewer columns")
+            };
+            sink.warn(code!("wide-line"), place, format!("a line is wider than its column: {why}"))
                 .hints
-                .push("put a plain space where the line may break".into());
+                .push(hint.into());
         }
         lines
     }

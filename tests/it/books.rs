@@ -27,7 +27,9 @@ fn every_edition_of_every_book_binds_twice_to_equal_bytes() {
         let (_keep, book) = copy_of(&name);
         // The book itself is called by no name.
         for edition in [""].into_iter().chain(editions.iter().map(String::as_str)) {
-            let first = bind(&book, edition, "reading", &book.join("a.pdf")).0;
+            let (first, run) = bind(&book, edition, "reading", &book.join("a.pdf"));
+            // Nothing is to be said of a book of ours itself; an edition on another box or in large print may have its warnings.
+            assert!(!edition.is_empty() || run.err.is_empty(), "{name}: {}", run.err);
             let second = bind(&book, edition, "reading", &book.join("b.pdf")).0;
             assert!(first == second, "{name} {edition}: the second binding differs");
             let pdf = Document::load_mem(&first).expect("the PDF reads back");

@@ -66,7 +66,7 @@ const WIDEST: usize = 65;
 /// The line with signs that every font has.
 fn printable(line: &str) -> String {
     let plain: String = line.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect();
-    plain.replace('\u{1f408}', "(a cat)").replace('\u{fffd}', "?")
+    plain.replace('\u{1f408}', "(a cat)").replace('\u{1f3b9}', "(keys)").replace('\u{fffd}', "?")
 }
 
 /// Whether it is a line of the author's with its number.

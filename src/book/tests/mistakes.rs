@@ -49,12 +49,32 @@ fn missing_keys_and_wrong_shapes() {
     assert_eq!(
         book("[kettle.yaml]", "kettle.yaml"),
         ["book.yaml:8:12: error wrong-shape: `tunes` must be a list, not one value \
-          [write `[a, b]`, or one value a line, each after `- `]"]
+          [write `[kettle.yaml]`, or one value a line, each after `- `]"]
     );
+    // What is to be written is said in the author's words, or with the key that comes first.
+    for (line, code, hint) in [
+        ("extras: place-maps", "wrong-shape", "write `[place-maps]`, or one value a line, each after `- `"),
+        ("imprint: rights.md", "wrong-shape", "write `{key: value}`, or one `key: value` a line, indented"),
+        ("signs: arrows", "wrong-shape", "write `signs: {direction: arrows}`"),
+        ("type: \"{\"", "wrong-shape", "write `{key: value}`, or one `key: value` a line, indented"),
+        (
+            "chapters: {title: One}",
+            "wrong-shape",
+            "begin each with a hyphen, `- title: ...`, its other keys on lines below, as far indented",
+        ),
+        ("page: {orientation: upright}", "unknown-word", "did you mean `portrait`?"),
+    ] {
+        let text = if line.starts_with("chapters") {
+            book("chapters:", &format!("{line}\nx:"))
+        } else {
+            book("chapters:", &format!("{line}\nchapters:"))
+        };
+        let first = text.iter().find(|said| said.contains(&format!("error {code}:")));
+        assert!(first.is_some_and(|said| said.ends_with(&format!("[{hint}]"))), "{line}: {text:?}");
+    }
     assert_eq!(
         book("chapters:", "page: a4\nchapters:"),
-        ["book.yaml:6:7: error wrong-shape: `page` must be a map of keys, not one value \
-          [write `{key: value}`, or one `key: value` a line, indented]"]
+        ["book.yaml:6:7: error wrong-shape: `page` must be a map of keys, not one value [write `page: {size: a4}`]"]
     );
     assert_eq!(
         book("chapters:", "type:\nchapters:"),

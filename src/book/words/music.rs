@@ -63,7 +63,12 @@ impl Word for Pitch {
     fn read(text: &str) -> Result<Self, String> {
         match Self::parse(text) {
             Some(pitch) => Ok(pitch),
-            None if PitchClass::parse(text).is_some() => Err(format!("`{text}` has no octave")),
+            // As in ABC, where a capital is the octave from middle C and a small letter the one above.
+            None if PitchClass::parse(text).is_some() => {
+                let octave = if text.starts_with(|c: char| c.is_ascii_lowercase()) { 5 } else { 4 };
+                let name = text[..1].to_ascii_uppercase() + &text[1..];
+                Err(format!("`{text}` has no octave; as a letter of the music it lies at {name}{octave}"))
+            }
             None => Err(format!("`{text}` is not a note")),
         }
     }

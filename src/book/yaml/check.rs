@@ -1,5 +1,6 @@
 //! A marked tree against a shape: every unknown key, missing key, wrong shape and wrong word, each at its place.
 
+use super::forms::{form, meant};
 use super::node::{Entry, Node, Scalar, ScalarStyle, Value};
 use super::shape::{Shape, Shapes};
 use super::slips;
@@ -41,6 +42,10 @@ impl<'a> Check<'a> {
                 None
             }
             (_, Shape::Any(shapes)) => self.any(node, shapes, name),
+            (Value::Scalar(_), Shape::List { .. } | Shape::Map { .. } | Shape::Named(_)) => {
+                self.wrong_shape(node, shape, name);
+                None
+            }
             (Value::Scalar(scalar), shape) => self.scalar(scalar, node.place, shape, name).then(|| node.clone()),
             (Value::List(items), Shape::List { item, least, most }) => {
                 if items.len() < *least || items.len() > *most {
@@ -241,14 +246,13 @@ impl<'a> Check<'a> {
             Value::List(_) => "a list",
             Value::Map(_) => "a map of keys",
         };
-        let (wanted, hint) = match shape {
-            Shape::List { .. } => ("a list", "write `[a, b]`, or one value a line, each after `- `"),
-            Shape::Map { .. } | Shape::Named(_) => {
-                ("a map of keys", "write `{key: value}`, or one `key: value` a line, indented")
-            }
-            _ => ("one value", "put it in quotes if brackets or colons belong to it"),
+        let wanted = match shape {
+            Shape::List { .. } => "a list",
+            Shape::Map { .. } | Shape::Named(_) => "a map of keys",
+            _ => "one value",
         };
-        self.error(code!("wrong-shape"), node.place, format!("{name} must be {wanted}, not {found}"), hint.to_owned());
+        let hint = form(node, shape, name, self.shapes);
+        self.error(code!("wrong-shape"), node.place, format!("{name} must be {wanted}, not {found}"), hint);
     }
 }
 
@@ -303,7 +307,7 @@ fn fits(node: &Node, shape: &Shape) -> bool {
 }
 
 /// What is wrong with a scalar under the key that `name` says: code, message, hint.
-fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(Code, String, String)> {
+pub(super) fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(Code, String, String)> {
     let text = scalar.text.as_str();
     let switch = || {
         let hint = "to switch something off write `none`; if it is a text, put it in quotes".to_owned();
@@ -325,7 +329,8 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(Code, String
         }
         Shape::Choice(_) if scalar.is_switch() => Some(switch()),
         Shape::Choice(words) => {
-            let hint = match nearest(text, words.iter().map(String::as_str)) {
+            let near = meant(text, words).or_else(|| nearest(text, words.iter().map(String::as_str)));
+            let hint = match near {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => {
                     format!("known here: {}", words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", "))
@@ -341,17 +346,8 @@ fn complaint(scalar: &Scalar, shape: &Shape, name: &str) -> Option<(Code, String
             Some((code!("wrong-value"), format!("{message} ({name})"), format!("write {what}")))
         }
         Shape::Number { whole, least, most } => number(scalar, *whole, *least, *most, name),
-        Shape::List { .. } => Some((
-            code!("wrong-shape"),
-            format!("{name} must be a list, not one value"),
-            "write `[a, b]`, or one value a line, each after `- `".into(),
-        )),
-        Shape::Map { .. } | Shape::Named(_) => Some((
-            code!("wrong-shape"),
-            format!("{name} must be a map of keys, not one value"),
-            "write `{key: value}`, or one `key: value` a line, indented".into(),
-        )),
-        Shape::Any(_) | Shape::Ref(_) => None,
+        // Values of another kind have been told before.
+        Shape::List { .. } | Shape::Map { .. } | Shape::Named(_) | Shape::Any(_) | Shape::Ref(_) => None,
     }
 }
 

@@ -18,16 +18,24 @@ pub fn before(file: FileId, text: &str, sink: &mut Sink) -> bool {
             slips::odd_blank(Place::new(file, nth, 1), blank, sink);
             found = true;
         }
-        let odd = |c: &char| c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}');
-        if let Some(column) = line.chars().position(|c| odd(&c)) {
-            let place = Place::new(file, nth, u32::try_from(column).unwrap_or(0) + 1);
-            sink.error(code!("control-character"), Some(place), "there is an invisible control character here")
-                .hints
-                .push("delete it; it may have come in by copying from another program".into());
+        if let Some(column) = line.chars().position(is_control) {
+            control(Place::new(file, nth, u32::try_from(column).unwrap_or(0) + 1), sink);
             return true;
         }
     }
     found
+}
+
+/// Whether a character has no business in a text; line ends are none here.
+pub fn is_control(c: char) -> bool {
+    c.is_control() && !matches!(c, '\t' | '\r' | '\u{85}')
+}
+
+/// Complains of a control character.
+pub fn control(place: Place, sink: &mut Sink) {
+    sink.error(code!("control-character"), Some(place), "there is an invisible control character here")
+        .hints
+        .push("delete it; it may have come in by copying from another program".into());
 }
 
 /// Message and hint about the lines of a block.

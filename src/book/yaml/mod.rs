@@ -7,7 +7,8 @@
 mod check;
 mod emit;
 mod events;
-mod hazards;
+mod forms;
+pub mod hazards;
 mod node;
 mod overlay;
 mod shape;

@@ -31,6 +31,8 @@ pub(super) const WORDS: Words = Words {
     half: "et",
     quarters: ["é", "a"],
     thirds: ["et", "a"],
+    // Common practice, no source, and unsure: teachers divide a triplet in words of their own, and no French book was found that
+    // says how.
     triplet: ["et", "a"],
     sixths: "ti",
     on: "sur\u{a0}{n}",

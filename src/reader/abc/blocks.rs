@@ -105,18 +105,34 @@ pub(super) fn split<'a>(excerpt: &'a Excerpt, options: &'a AbcOptions, sink: &mu
     sections.end(None);
     sections.close();
     if let Some(choice) = &options.choose {
+        let numbers: Vec<u32> =
+            book.tunes.iter().filter_map(|tune| number_of(&tune.lines.first()?.text[2..])).collect();
         book.tunes.retain(|tune| chosen(&tune.lines, choice));
         if book.tunes.is_empty() {
             let wanted = match choice {
                 Choice::Number(number) => format!("no tune has the number {number}"),
                 Choice::Title(title) => format!("no tune has the title “{title}”"),
             };
-            sink.error(code!("no-such-tune"), Some(excerpt.place(0, 0)), wanted)
-                .hints
-                .push("tunes are numbered by their X: lines".into());
+            sink.error(code!("no-such-tune"), Some(excerpt.place(0, 0)), wanted).hints.push(match choice {
+                Choice::Number(_) if !numbers.is_empty() => there_are(&numbers),
+                _ => "tunes are numbered by their X: lines".to_owned(),
+            });
         }
     }
     book
+}
+
+/// How many numbers of tunes are named where another was asked for.
+const MOST_NUMBERS: usize = 12;
+
+/// The numbers of the tunes that are there, as after `X:`.
+fn there_are(numbers: &[u32]) -> String {
+    if let [only] = numbers {
+        return format!("the only tune here has the number {only}, by its X: line");
+    }
+    let named: Vec<String> = numbers.iter().take(MOST_NUMBERS).map(u32::to_string).collect();
+    let more = if numbers.len() > MOST_NUMBERS { " and more" } else { "" };
+    format!("by their X: lines, the tunes here are {}{more}", named.join(", "))
 }
 
 fn is_empty(text: &str) -> bool {

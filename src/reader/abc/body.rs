@@ -65,9 +65,7 @@ impl Builder<'_> {
                 Some(tempo) if first => self.setup.tune.tempo = Some(tempo),
                 Some(tempo) if fresh => self.bar.tempo = Some(tempo.into()),
                 Some(tempo) => self.upcoming.tempo = Some(tempo),
-                None => {
-                    self.complaints.fault(code!("odd-tempo"), place, format!("“{text}” is no tempo"), "write Q:1/4=120")
-                }
+                None => setup::odd_tempo(text, place, self.complaints),
             },
             'P' | 'T' => {
                 let label = text::decode(text.trim_end_matches('.'));

@@ -304,7 +304,7 @@ impl Scanner<'_, '_> {
         }
         if parts.iter().any(|n| *n > 64) {
             self.fault(from, code!("odd-tuplet"), "a tuplet has at most 64 notes", "a triplet is (3 before its notes");
-            parts = [3, 2, 3];
+            return Kind::Blank;
         }
         let [p, q, r] = parts.map(|n| u32::try_from(n).unwrap_or(0));
         Kind::Tuplet { p, q, r }

@@ -90,7 +90,7 @@ impl Setup {
         if let Some((text, place)) = self.tempo.take() {
             self.tune.tempo = tempo::parse(&text, unit);
             if self.tune.tempo.is_none() {
-                complaints.fault(code!("odd-tempo"), place, format!("“{text}” is no tempo"), "write Q:1/4=120");
+                odd_tempo(&text, place, complaints);
             }
         }
     }
@@ -277,7 +277,24 @@ pub(super) fn letter_of(label: &str) -> char {
 }
 
 pub(super) fn odd_meter(text: &str, place: Place, complaints: &mut Complaints) {
-    complaints.fault(code!("odd-metre"), place, format!("“{text}” is no metre"), "write M:6/8, M:C, M:C| or M:none");
+    let figures = |part: &str| !part.trim().is_empty() && part.trim().bytes().all(|byte| byte.is_ascii_digit());
+    let hint = match text.split_once('/') {
+        Some((beats, unit)) if figures(beats) && figures(unit) => {
+            "a bar has 1 to 128 beats, each a whole note, a half, a quarter and so on to a 128th: M:6/8"
+        }
+        _ => "write M:6/8, M:C, M:C| or M:none",
+    };
+    complaints.fault(code!("odd-metre"), place, format!("“{text}” is no metre"), hint);
+}
+
+pub(super) fn odd_tempo(text: &str, place: Place, complaints: &mut Complaints) {
+    let rate = text.rsplit('=').next().unwrap_or_default().trim();
+    let hint = if rate.starts_with(|c: char| c.is_ascii_digit()) {
+        "write Q:1/4=120: a note length and how many of it there are in a minute, 1 to 2000"
+    } else {
+        "write Q:1/4=120"
+    };
+    complaints.fault(code!("odd-tempo"), place, format!("“{text}” is no tempo"), hint);
 }
 
 pub(super) fn odd_unit(text: &str, place: Place, complaints: &mut Complaints) {

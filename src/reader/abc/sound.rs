@@ -332,7 +332,7 @@ impl Builder<'_> {
     }
     pub fn slur_open(&mut self, dotted: bool, place: Place) {
         if self.slurs_open.len() + self.prefix.slurs.len() >= DEEPEST_SLUR {
-            self.complaints.fault(
+            self.complaints.fault_once(
                 code!("slurs-too-deep"),
                 place,
                 format!("more than {DEEPEST_SLUR} slurs at once"),

@@ -19,7 +19,7 @@ impl PartReader<'_> {
             match part.tag_name().name() {
                 "divisions" => match decimal(&text(part)).filter(|divisions| *divisions > Fraction::ZERO) {
                     Some(divisions) => self.divisions = divisions,
-                    None => self.not_kept("a count of divisions that is none"),
+                    None => self.not_kept("a number of divisions that cannot be read"),
                 },
                 "key" if own => self.key(part),
                 "time" if own => self.time(part),

@@ -101,6 +101,7 @@ pub fn read_each(bytes: &[u8], file: FileId, options: &XmlOptions, sink: &mut Si
             .push("unpack it, and bring the scores one by one".into());
     }
     let mut complaints = Complaints::new(options.strict_bars);
+    complaints.in_score = true;
     let places = xml::Places::new(&text, (!packed).then_some(file), start);
     let tune = score::tune(&document, places, options, &mut complaints);
     match tune {

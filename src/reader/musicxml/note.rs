@@ -75,7 +75,7 @@ impl PartReader<'_> {
             return self.not_kept("a grace note that is not shown");
         }
         let Some(note) = self.sounding_note(node) else {
-            return self.not_kept("a grace note whose pitch is none");
+            return self.not_kept("a grace note whose pitch cannot be read");
         };
         self.grace_signs(node);
         if in_chord {
@@ -108,7 +108,7 @@ impl PartReader<'_> {
             return self.not_kept("a note of a chord that is not shown");
         }
         let Some(note) = self.sounding_note(node) else {
-            return self.not_kept("a note of a chord whose pitch is none");
+            return self.not_kept("a note of a chord whose pitch cannot be read");
         };
         if given.is_some_and(|given| given != self.base) {
             self.changed("a note of a chord that is longer or shorter than the first", "as long as that");
@@ -218,7 +218,7 @@ impl PartReader<'_> {
                 Event::blank(Sounding::Head { id, notes: smallvec![note] })
             }
             None if child(node, "pitch").is_some() => {
-                self.changed("a note whose pitch is none", "a rest");
+                self.changed("a note whose pitch cannot be read", "a rest");
                 rest(true, false)
             }
             None => {

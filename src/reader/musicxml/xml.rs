@@ -36,6 +36,9 @@ pub(super) fn parse(text: &str) -> Result<Document<'_>, XmlRefusal> {
                 refuse(code!("damaged-score"), "this element has more attributes than any of a score".to_owned())
             }
             Fault::Nodes(said) => refuse(code!("score-too-large"), format!("this is no well-formed XML: {said}")),
+            Fault::Damaged(_) if text.trim().is_empty() => {
+                refuse(code!("damaged-score"), "this file is empty".to_owned())
+            }
             Fault::Damaged(said) => refuse(code!("damaged-score"), format!("this is no well-formed XML: {said}")),
         }
     })

@@ -183,7 +183,7 @@ fn clefs_divisions_and_transpositions() {
             "<clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef>",
             "the octave of a clef",
         ),
-        ("<divisions>9999999999999</divisions>", "a count of divisions that is none"),
+        ("<divisions>9999999999999</divisions>", "a number of divisions that cannot be read"),
         ("<key><key-step>H</key-step><key-alter>1</key-alter></key>", "a key that is not understood"),
     ] {
         let (tune, said) = odd_measures(&[&full(), &(attributes(inner) + &full())]);

@@ -38,10 +38,10 @@ fn pitches_that_are_none() {
         let odd = format!("<note><pitch>{pitch}</pitch><duration>2</duration></note>");
         let (tune, said) = odd_measures(&[&(odd.clone() + &quarter())]);
         assert_eq!(shown(&tune), "z:1/4 C5:1/4");
-        assert_eq!(losses(&said), ["a note whose pitch is none becomes a rest (measure 1)"]);
+        assert_eq!(losses(&said), ["a note whose pitch cannot be read becomes a rest (measure 1)"]);
         let (tune, said) = odd_measures(&[&(quarter() + &chord(&odd) + &quarter())]);
         assert_eq!(shown(&tune), "C5:1/4 C5:1/4");
-        assert_eq!(losses(&said), ["a note of a chord whose pitch is none is not kept (measure 1)"]);
+        assert_eq!(losses(&said), ["a note of a chord whose pitch cannot be read is not kept (measure 1)"]);
     }
     for (alter, written, loss) in [
         ("x", "C5", "a pitch altered by \u{201c}x\u{201d} becomes the natural one (measure 1)"),
