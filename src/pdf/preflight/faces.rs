@@ -8,10 +8,9 @@ use super::graphics::Matrix;
 use super::survey::{Area, area, dictionary, name, numbers};
 use crate::font::Program;
 use lopdf::{Dictionary, Document, Object, Stream};
-use std::collections::BTreeMap;
 
 /// Most widths of all fonts of a file that are kept: an array of them may be shared by any number of fonts.
-pub(super) const WIDTHS: usize = 500_000;
+pub(super) const WIDTHS: usize = 2_000_000;
 /// Heights of a font that says nothing of them, in thousandths (common practice, no source).
 const HEIGHTS: (f64, f64) = (-250.0, 1000.0);
 /// The width of a glyph of which nothing is said; such fonts are not in the file, which is a fault of its own.
@@ -38,9 +37,9 @@ pub(super) struct Face<'a> {
 /// How codes part and how wide their glyphs are, in glyph space.
 enum Codes {
     /// One byte each.
-    One { first: i64, widths: Vec<f64>, missing: f64 },
-    /// Two bytes each: the end of a range and its width by its beginning.
-    Two { usual: f64, ranges: BTreeMap<u16, (u16, f64)> },
+    One { first: i64, widths: Vec<f32>, missing: f64 },
+    /// Two bytes each: widths from nought on, no number for the usual one.
+    Two { usual: f64, widths: Vec<f32> },
     /// Why it is not known.
     Unknown(&'static str),
 }
@@ -111,15 +110,15 @@ impl<'a> Face<'a> {
             Codes::One { first, widths, missing } => {
                 for byte in string {
                     let nth = usize::try_from(i64::from(*byte) - first).ok();
-                    let width = nth.and_then(|nth| widths.get(nth)).copied().unwrap_or(*missing);
+                    let width = nth.and_then(|nth| widths.get(nth)).map_or(*missing, |width| f64::from(*width));
                     with(u16::from(*byte), width, *byte == b' ');
                 }
             }
-            Codes::Two { usual, ranges } => {
+            Codes::Two { usual, widths } => {
                 for pair in string.chunks_exact(2) {
                     let code = u16::from_be_bytes([pair[0], pair[1]]);
-                    let range = ranges.range(..=code).next_back().filter(|(_, (last, _))| *last >= code);
-                    with(code, range.map_or(*usual, |(_, (_, width))| *width), false);
+                    let width = widths.get(usize::from(code)).filter(|width| !width.is_nan());
+                    with(code, width.map_or(*usual, |width| f64::from(*width)), false);
                 }
             }
             Codes::Unknown(_) => {}
@@ -160,7 +159,7 @@ fn one(file: &Document, font: &Dictionary, missing: f64, left: &mut usize) -> Co
     let Some(rest) = left.checked_sub(list.len().min(256)) else { return Codes::Unknown(MANY) };
     *left = rest;
     let width = |object: &Object| file.dereference(object).ok().and_then(|(_, found)| found.as_float().ok());
-    let widths = list.iter().take(256).map(|entry| width(entry).map_or(missing, f64::from)).collect();
+    let widths = list.iter().take(256).map(|entry| width(entry).unwrap_or(missing as f32)).collect();
     Codes::One { first, widths, missing }
 }
 
@@ -169,30 +168,73 @@ const MANY: &str = "there are more widths than are looked at";
 /// Widths of a font of two bytes a code (9.7.4.3): a number and the widths from it on, or two numbers and the width of all between.
 fn two(file: &Document, font: &Dictionary, left: &mut usize) -> Codes {
     let usual = font.get(b"DW").and_then(Object::as_float).map_or(1000.0, f64::from);
-    let mut ranges = BTreeMap::new();
+    let mut widths: Vec<f32> = Vec::new();
     let list = font.get(b"W").ok().and_then(|list| file.dereference(list).ok());
-    let Some((_, Object::Array(list))) = list else { return Codes::Two { usual, ranges } };
-    let code = |number: i64| u16::try_from(number).ok();
+    let Some((_, Object::Array(list))) = list else { return Codes::Two { usual, widths } };
+    let mut set = |code: i64, width: f32| {
+        let Ok(code) = u16::try_from(code).map(usize::from) else { return true };
+        // Each counts, and so does the room for it: ranges may be said again and again.
+        let Some(rest) = left.checked_sub((code + 1).saturating_sub(widths.len()).max(1)) else { return false };
+        *left = rest;
+        if code >= widths.len() {
+            widths.resize(code + 1, f32::NAN);
+        }
+        widths[code] = width;
+        true
+    };
+    let number = |object: &Object| file.dereference(object).ok().and_then(|(_, found)| found.as_float().ok());
     let mut rest = list.iter().map(|entry| file.dereference(entry).map_or(&Object::Null, |(_, found)| found));
     while let (Some(first), Some(next)) = (rest.next(), rest.next()) {
         let Ok(first) = first.as_i64() else { continue };
-        let (widths, width): (&[Object], _) = match next {
-            Object::Array(widths) => (widths, None),
-            last => (&[], last.as_i64().ok().zip(rest.next().and_then(|width| width.as_float().ok()))),
+        let fits = if let Object::Array(run) = next {
+            (first..).zip(run).all(|(code, width)| number(width).is_none_or(|width| set(code, width)))
+        } else {
+            let last = next.as_i64().unwrap_or(first).min(i64::from(u16::MAX));
+            let width = rest.next().and_then(|width| width.as_float().ok());
+            width.is_none_or(|width| (first.max(0)..=last).all(|code| set(code, width)))
         };
-        let Some(kept) = left.checked_sub(widths.len() + 1) else { return Codes::Unknown(MANY) };
-        *left = kept;
-        for (at, width) in (first..).zip(widths) {
-            let width = file.dereference(width).ok().and_then(|(_, found)| found.as_float().ok());
-            if let (Some(at), Some(width)) = (code(at), width) {
-                ranges.insert(at, (at, f64::from(width)));
-            }
-        }
-        if let Some((last, width)) = width
-            && let (Some(first), Some(last)) = (code(first), code(last.min(i64::from(u16::MAX))))
-        {
-            ranges.insert(first, (last, f64::from(width)));
+        if !fits {
+            return Codes::Unknown(MANY);
         }
     }
-    Codes::Two { usual, ranges }
+    Codes::Two { usual, widths }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn array(numbers: &[i64]) -> Object {
+        Object::Array(numbers.iter().map(|number| Object::Integer(*number)).collect())
+    }
+    fn widths(w: Vec<Object>, mut left: usize) -> (Option<&'static str>, Vec<f64>) {
+        let file = Document::new();
+        let below = Dictionary::from_iter([("DW", Object::Integer(1000)), ("W", Object::Array(w))]);
+        let font = Dictionary::from_iter([
+            ("Subtype", Object::Name(b"Type0".to_vec())),
+            ("Encoding", Object::Name(b"Identity-H".to_vec())),
+            ("DescendantFonts", Object::Array(vec![below.into()])),
+        ]);
+        let face = Face::of(&file, &font, &mut left);
+        let mut found = Vec::new();
+        face.each(&[0, 119, 0, 120, 0, 121, 0, 122, 27, 94, 27, 95, 31, 64, 255], |_, width, _| found.push(width));
+        (face.unknown(), found)
+    }
+
+    /// ISO 32000-1, 9.7.4.3, its example: `120 [400 325 500] 7080 8032 1000`, here with another width for the range. Code 119 is before
+    /// them, 7006 and 7007 before the range, 8000 in it; half a code at the end is none.
+    #[test]
+    fn widths_of_two_bytes_a_code() {
+        let w = || vec![120.into(), array(&[400, 325, 500]), 7007.into(), 8032.into(), 250.into()];
+        assert_eq!(widths(w(), WIDTHS), (None, vec![1000.0, 400.0, 325.0, 500.0, 1000.0, 250.0, 250.0]));
+        assert_eq!(widths(w(), 8000).0, Some(MANY), "there is no room for so many");
+        let again = (0..40).flat_map(|_| [0.into(), 65_535.into(), 9.into()]).collect();
+        assert_eq!(widths(again, WIDTHS).0, Some(MANY), "they are not said without end");
+        // What makes no sense makes no harm.
+        for odd in
+            [vec![array(&[1]), 7.into()], vec![(-9).into(), 70_000.into(), 5.into()], vec![70_000.into(), array(&[1])]]
+        {
+            assert_eq!(widths(odd, WIDTHS).1.len(), 7);
+        }
+    }
 }

@@ -33,6 +33,9 @@ pub(super) const DEPTH: usize = 24;
 /// Nesting of states beyond any use is counted, but so many are kept.
 const SAVED: usize = 10_000;
 
+/// What a page draws: its parts, its resources, its edges.
+type Content = (Vec<ObjectId>, *const Dictionary, Option<[u64; 8]>);
+
 /// The walk, and what it has gathered.
 pub(super) struct Walk<'a> {
     pub(super) file: &'a Document,
@@ -55,7 +58,7 @@ pub(super) struct Walk<'a> {
     pub(super) programs: usize,
     pub(super) steps: u64,
     /// What pages have been walked, as content, resources and edges: the same drawn again says nothing new.
-    pages: BTreeSet<(Vec<ObjectId>, *const Dictionary, Option<[u64; 8]>)>,
+    pages: BTreeSet<Content>,
     /// How many bytes may still be unpacked, and how many parts of pages walked.
     pub(super) left: usize,
     parts: usize,

@@ -232,6 +232,9 @@ fn a_form_is_looked_at_wherever_it_is_drawn() {
     assert!(point.found.starts_with("page 2: ink ends at the trim, at the left"), "{point}");
 }
 
+/// A point, how it has to come out, with which words, of what is planted.
+type Row = (&'static str, Outcome, &'static str, Box<dyn Fn(&mut Document)>);
+
 /// A row is a point and what it has to say: of what it cannot read, or used not to look at.
 #[test]
 fn nothing_is_said_of_what_is_not_looked_at() {
@@ -267,7 +270,7 @@ fn nothing_is_said_of_what_is_not_looked_at() {
         picture(file, vec![("Filter", name("JPXDecode")), ("ColorSpace", Object::Null)]);
     });
     assert!(found == Outcome::CannotTell && words.contains("JPEG 2000"), "{found:?} {words}");
-    let plants: Vec<(&str, Outcome, &str, Box<dyn Fn(&mut Document)>)> = vec![
+    let plants: Vec<Row> = vec![
         (
             "P-03",
             Outcome::Warning,
