@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 /// Typesets print-ready tutor books for the two-row diatonic button accordion.
 #[derive(Debug, Parser)]
-#[command(name = "boxwright", version, about, disable_help_subcommand = true)]
+#[command(name = "boxwright", version, about)]
 pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
@@ -16,7 +16,7 @@ pub struct Arguments {
     /// Say how long each stage took.
     #[arg(long, global = true)]
     pub verbose: bool,
-    /// Print complaints as JSON, for editors.
+    /// Print complaints as JSON, for editors; `plan`, `keys`, `reprint`, `bring` and `preflight` print their result so too.
     #[arg(long, global = true)]
     pub json: bool,
 }
@@ -26,19 +26,19 @@ pub struct Arguments {
 pub enum Command {
     /// Bind a book into a PDF.
     Bind(Bind),
-    /// Say all that `bind` would refuse or warn of.
+    /// Say all that `bind` would refuse or warn of, and write nothing.
     Check {
         /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
-        /// An edition of the book.
-        #[arg(long)]
+        /// An edition of the book, by its name; the book itself if not given.
+        #[arg(long, value_name = "NAME")]
         edition: Option<String>,
     },
     /// Show how a tune is played: rows, buttons, directions, fingers, places, left hand.
     Plan(OneTune),
     /// Rank the keys a tune could stand in by how it lies on the box.
     Keys(OneTune),
-    /// Keep the plan of a tune: writes it beside the tune.
+    /// Keep the plan of a tune: write it beside the tune, for `bind` to follow from then on.
     Settle(OneTune),
     /// Print again only what changed since a PDF was printed.
     Reprint(Reprint),
@@ -47,10 +47,10 @@ pub enum Command {
         /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
         /// The folder to write them to; `practice` beside the book if not given.
-        #[arg(short, long)]
+        #[arg(short, long, value_name = "FOLDER")]
         output: Option<PathBuf>,
-        /// An edition of the book.
-        #[arg(long)]
+        /// An edition of the book, by its name; the book itself if not given.
+        #[arg(long, value_name = "NAME")]
         edition: Option<String>,
     },
     /// Bring tunes from an ABC or MusicXML file into tune files; with `--json` print what was read, and write nothing.
@@ -61,13 +61,13 @@ pub enum Command {
         #[arg(long, value_name = "NUMBER", value_parser = tune_number)]
         tune: Option<u32>,
         /// The part of a MusicXML score, by its id or name; the one with the most notes if not given.
-        #[arg(long)]
+        #[arg(long, value_name = "NAME")]
         part: Option<String>,
         /// The voice to read, by its id (`V:` in ABC, `voice` in a score); the first if not given.
-        #[arg(long)]
+        #[arg(long, value_name = "NAME")]
         voice: Option<String>,
         /// The folder to write tune files to; the present one if not given.
-        #[arg(short, long)]
+        #[arg(short, long, value_name = "FOLDER")]
         output: Option<PathBuf>,
     },
     /// Start a book that binds at once.
@@ -75,23 +75,23 @@ pub enum Command {
         /// The folder to make.
         folder: PathBuf,
     },
-    /// Bind again at each save.
+    /// Bind again at each save, until stopped with Ctrl and C.
     Watch {
         /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
-        /// An edition of the book.
-        #[arg(long)]
+        /// An edition of the book, by its name; the book itself if not given.
+        #[arg(long, value_name = "NAME")]
         edition: Option<String>,
     },
     /// Show the pages as pictures in one HTML file, complaints at their places.
     Proof {
         /// The book's file, such as evening-class/book.yaml.
         book: PathBuf,
-        /// An edition of the book.
-        #[arg(long)]
+        /// An edition of the book, by its name; the book itself if not given.
+        #[arg(long, value_name = "NAME")]
         edition: Option<String>,
-        /// Where to write it.
-        #[arg(short, long)]
+        /// Where to write it; beside the book if not given.
+        #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
     /// Check a finished PDF for the press, point by point.
@@ -164,28 +164,28 @@ pub struct Bind {
     pub book: PathBuf,
     /// Where to write the PDF; if not given, beside the book, named after its folder with .EDITION, .TUNE, .press, the standard
     /// if it is not x-1a, and the scheme of sheets added.
-    #[arg(short, long)]
+    #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
-    /// An edition of the book.
-    #[arg(long, conflicts_with = "all_editions")]
+    /// An edition of the book, by its name; the book itself if not given.
+    #[arg(long, value_name = "NAME", conflicts_with = "all_editions")]
     pub edition: Option<String>,
     /// The book and all its editions.
     #[arg(long, conflicts_with = "output")]
     pub all_editions: bool,
-    /// Only this tune, as a handout.
+    /// Only this tune, by its `id`: a handout for a class.
     #[arg(long, value_name = "TUNE")]
     pub only: Option<String>,
     /// What the file is for.
     #[arg(long = "for", value_enum, default_value_t = Purpose::Reading)]
     pub purpose: Purpose,
     /// How the pages are laid on sheets.
-    #[arg(long, value_enum, default_value_t = Impose::None)]
+    #[arg(long, value_enum, value_name = "SCHEME", default_value_t = Impose::None)]
     pub impose: Impose,
     /// About which edge the machine turns sheets for their backs, with `--impose` alone; `short` if not given.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, value_name = "EDGE")]
     pub turn: Option<Turn>,
     /// The standard of a file for the press, with `--for press` alone; `x-1a` if not given.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, value_name = "NAME")]
     pub standard: Option<Standard>,
     /// Write a job sheet for the printer beside the file: sizes, pages, paper, binding, inks, fonts.
     #[arg(long)]
@@ -198,13 +198,13 @@ pub struct Reprint {
     /// The book's file, such as evening-class/book.yaml.
     pub book: PathBuf,
     /// The PDF that was printed.
-    #[arg(long)]
+    #[arg(long, value_name = "FILE")]
     pub against: PathBuf,
     /// Where to write the sheets; if not given, beside the book, named as `bind` names the printed file with .reprint added.
-    #[arg(short, long)]
+    #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
     /// How the pages are laid on sheets; as the printed PDF says if not given.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, value_name = "SCHEME")]
     pub impose: Option<Impose>,
     /// Keep all later page numbers: what grew gets point pages (12a, 12b), what shrank leaves its page blank.
     #[arg(long)]
