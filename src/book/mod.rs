@@ -8,6 +8,7 @@ mod boxes;
 mod cover;
 mod editions;
 mod files;
+mod fingers;
 mod kind;
 mod left;
 mod library;
@@ -32,6 +33,7 @@ mod tests;
 pub use boxes::{builtin_box, read_box};
 pub use editions::says_kind;
 pub use files::{FileKind, schema};
+pub use fingers::counts_otherwise;
 pub use library::Unread;
 pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Cover, Extra, Ground, Imprint, Indexed, Kind, Matter, OwnFonts, Picture,

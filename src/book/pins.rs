@@ -6,7 +6,7 @@ use super::files::PinFile;
 use super::words::{Bars, HandNote, Tone};
 use super::yaml::Node;
 use crate::diag::{Code, Place, Sink};
-use crate::fingering::{LeftBar, NoteSpan, Pin, PinTarget, PinWish, ToneWish, translate};
+use crate::fingering::{LeftBar, NoteSpan, Pin, PinTarget, PinWish, ToneWish, Written, translate};
 use crate::instrument::{ButtonId, Instrument, builtin};
 use crate::tune::{Address, BarLabel, Interval, Note, NoteId, Pitch, Tune};
 
@@ -58,7 +58,7 @@ pub fn pins(
             ToneWish::Pitch(pitch) => ToneWish::Pitch(tune.spelt(moved).apply(pitch)),
             ToneWish::Top => ToneWish::Top,
         });
-        let pin = Pin { target: PinTarget { span, tone }, wish, place: node.place };
+        let pin = Pin { target: PinTarget { span, tone }, wish, place: node.place, written: Written::Pins };
         if own || base.id == instrument.id {
             out.pins.push(pin);
         } else {

@@ -2,6 +2,7 @@
 //! are found one after the other, read side by side. Solves nothing.
 
 use super::files::{FileKind, TUNE, TuneFile, WeightsFile};
+use super::fingers::fingers;
 use super::library::Library;
 use super::look::weights;
 use super::music::{self, Source};
@@ -164,12 +165,13 @@ fn entry(
     let key = parsed.transpose.as_ref().and_then(|said| said.0.0);
     let transposed = key.map_or(0, |key| music::transpose(&mut tune, key, node.place_of("transpose"), sink));
     let none = Pins { pins: Vec::new(), left: Vec::new(), carried: Vec::new() };
-    let Pins { pins, left: pinned, carried } = match (&parsed.pins, node.get("pins")) {
+    let Pins { mut pins, left: pinned, carried } = match (&parsed.pins, node.get("pins")) {
         (Some(files), Some(list)) => {
             pins(files, list, &tune, &settings.base, &settings.instrument, settings.moved, sink)
         }
         _ => none,
     };
+    pins.extend(fingers(&tune, &pins, &settings.base, &settings.instrument, sink));
     let mut left = left::left(parsed.left_hand.as_ref(), node.get("left-hand"), pinned, &tune, sink);
     left::move_names(&mut left, settings.moved);
     let settled =

@@ -6,10 +6,12 @@ use super::json::{Complaint, TuneShape};
 use super::laying::counted;
 use super::tune_file::{Ids, tune_file};
 use super::writing::{self, Over};
+use crate::book::counts_otherwise;
 use crate::diag::{Code, Place, Severity, Sink};
 use crate::reader::abc::{self, AbcOptions, Choice, Reading, read_each};
 use crate::reader::musicxml::{self, XmlOptions};
 use crate::reader::wide_letters;
+use crate::tune::{Mark, Tune};
 use std::path::Path;
 
 /// How much is shown of a file that is too large, in bytes.
@@ -79,6 +81,7 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     let empty = readings.iter().filter(|reading| reading.tune.note_count() == 0);
     for (nth, reading) in readings.iter().enumerate() {
         desk.sink.absorb(reading.complaints.clone());
+        fingers(&reading.tune, &mut desk.sink);
         if reading.tune.note_count() == 0 {
             let name = if reading.tune.title.is_empty() {
                 format!("tune {}", nth + 1)
@@ -134,6 +137,19 @@ fn name_after(file: &Path, readings: &mut [Reading]) {
     for reading in readings.iter_mut().filter(|reading| reading.tune.title.is_empty()) {
         reading.tune.title.clone_from(&name);
     }
+}
+
+/// Says whether the fingers of a tune will be followed, and how they are counted.
+fn fingers(tune: &Tune, sink: &mut Sink) {
+    let finger = |mark: &Mark| matches!(mark, Mark::Finger(_));
+    let events = tune.bars.iter().flat_map(|bar| &bar.events);
+    if counts_otherwise(tune, sink) {
+        return;
+    }
+    let Some(first) = events.into_iter().find(|event| event.marks.iter().any(finger)) else { return };
+    let message = "fingers stand in the music, and hold as pins do: 1 is the index finger, 4 the little finger";
+    let hint = "where the file counts the thumb as 1, write each one less in the tune file, or take them out";
+    sink.warn(code!("fingers-in-music"), first.place.or(tune.place), message).hints.push(hint.into());
 }
 
 /// Whether the command line asks for a part or a voice that is not there.

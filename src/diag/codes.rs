@@ -1,7 +1,7 @@
 //! The names of all complaints, in order: what each says and why is in the guide's chapters of messages.
 
 /// Kebab case and stable: scripts go by them.
-pub const CODES: [&str; 229] = [
+pub const CODES: [&str; 235] = [
     "air-needed",
     "alias",
     "anchor",
@@ -49,6 +49,8 @@ pub const CODES: [&str; 229] = [
     "fails-preflight",
     "field-not-closed",
     "field-out-of-place",
+    "fingers-in-music",
+    "fingers-not-followed",
     "folded-music",
     "font-fails",
     "foreign-text",
@@ -64,8 +66,10 @@ pub const CODES: [&str; 229] = [
     "include-too-deep",
     "indent",
     "isbn",
+    "jump-in-tie",
     "key-missing",
     "key-not-a-word",
+    "leaves-after-bar",
     "left-hand-beats",
     "left-hand-cannot-sound",
     "left-hand-hold",
@@ -174,6 +178,7 @@ pub const CODES: [&str; 229] = [
     "settled-other",
     "settled-unread",
     "sheets-and-binding",
+    "sign-without-note",
     "slur-not-closed",
     "slur-not-open",
     "slurs-too-deep",
@@ -228,6 +233,7 @@ pub const CODES: [&str; 229] = [
     "wide-table",
     "wide-word",
     "words-in-music",
+    "words-not-set",
     "wrong-length",
     "wrong-shape",
     "wrong-value",

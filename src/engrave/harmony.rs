@@ -11,7 +11,7 @@ use super::layout::{Demand, SystemLayout};
 use super::sizes::{self, Wording};
 use crate::font::{FaceId, Weight};
 use crate::style::LeftLook;
-use crate::tune::{ChordSymbol, SymbolPart};
+use crate::tune::{ChordSymbol, Event, SymbolPart};
 
 /// What follows the root is so much smaller.
 pub(super) const SUFFIX: f64 = 0.8;
@@ -30,11 +30,24 @@ const APART: f64 = 0.9;
 /// Row number of demands, apart from verses and lanes.
 const ROW: u8 = 24;
 
-/// Whether symbols are shown: wanted by the look, and not said by the left hand already.
-fn shown(job: &Job) -> bool {
+/// Which symbols are shown, if the look wants them: all, or those alone that the left hand does not say already, since no chord
+/// was read in them.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Shown {
+    All,
+    Unread,
+}
+
+fn shown(job: &Job) -> Option<Shown> {
     let said = job.style.signs.left != LeftLook::None
         && job.score.plan.is_some_and(|plan| plan.left.iter().any(|press| !press.dropped));
-    job.style.signs.chord_symbols && !said
+    job.style.signs.chord_symbols.then_some(if said { Shown::Unread } else { Shown::All })
+}
+
+/// The symbols of a head or rest that are shown.
+fn symbols(event: &Event, shown: Shown) -> impl Iterator<Item = &ChordSymbol> {
+    let unread = |symbol: &ChordSymbol| symbol.root.is_none() && !ChordSymbol::is_silence(&symbol.text);
+    event.chord_symbols.iter().filter(move |symbol| shown == Shown::All || unread(symbol))
 }
 
 /// A part of a symbol: text at a size, or a sign of the music font beside letters of a size.
@@ -138,13 +151,11 @@ fn walk<'s>(job: &Job, symbol: &'s ChordSymbol, mut put: impl FnMut(&Part<'s>, f
 
 /// The room that symbols need.
 pub(super) fn demands(job: &Job, all: &mut Vec<Demand>) {
-    if !shown(job) {
-        return;
-    }
+    let Some(shown) = shown(job) else { return };
     let half = job.music().glyph("noteheadBlack").ink.max.x.raw() / 2.0;
     for (index, bar) in job.score.tune.bars.iter().enumerate() {
-        for event in bar.events.iter().filter(|event| !event.chord_symbols.is_empty()) {
-            let width = event.chord_symbols.iter().map(|symbol| walk(job, symbol, |_, _| {}) + APART).sum::<f64>();
+        for event in bar.events.iter().filter(|event| symbols(event, shown).next().is_some()) {
+            let width = symbols(event, shown).map(|symbol| walk(job, symbol, |_, _| {}) + APART).sum::<f64>();
             all.push(Demand { row: ROW, bar: index, onset: event.onset, left: half, right: width - half });
         }
     }
@@ -152,14 +163,12 @@ pub(super) fn demands(job: &Job, all: &mut Vec<Demand>) {
 
 /// Sets the symbols of a line.
 pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
-    if !shown(job) {
-        return;
-    }
+    let Some(shown) = shown(job) else { return };
     let mut spans = Vec::new();
     for column in &layout.columns {
         let event = &job.score.tune.bars[column.bar].events[column.event];
         let mut x = column.x;
-        if event.chord_symbols.is_empty() {
+        if symbols(event, shown).next().is_none() {
             continue;
         }
         // A symbol over a bar rest belongs to the bar's beginning.
@@ -168,7 +177,7 @@ pub(super) fn set(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas) {
         {
             x = room.music + 1.0;
         }
-        for symbol in &event.chord_symbols {
+        for symbol in symbols(event, shown) {
             let width = walk(job, symbol, |_, _| {});
             spans.push((column.bar, column.number, x, width, symbol));
             x += width + APART;
@@ -237,6 +246,15 @@ mod tests {
         }
         // A sign that faces for words lack is one of the music font's.
         assert!(parts(&ChordSymbol::read("G♮7")).iter().any(|part| matches!(part, Part::Sign("accidentalNatural", _))));
+    }
+
+    #[test]
+    fn what_was_not_read_is_shown_beside_a_left_hand_too() {
+        let mut event = Event::blank(crate::tune::Sounding::Rest { visible: true, whole_bar: false });
+        event.chord_symbols = ["C", "(C)", "G ?", "N.C."].map(ChordSymbol::read).into_iter().collect();
+        let texts = |shown| symbols(&event, shown).map(|symbol| symbol.text.as_str()).collect::<Vec<_>>().join(", ");
+        assert_eq!(texts(Shown::Unread), "G ?");
+        assert_eq!(texts(Shown::All), "C, (C), G ?, N.C.");
     }
 
     #[test]

@@ -145,9 +145,14 @@ pub(super) fn far(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, fig
     }
     for room in layout.bars.clone() {
         canvas.bar = Some(room.bar);
-        if job.score.tune.bars[room.bar].barline_marks.contains(&Mark::Fermata) {
-            let label = Label::new(Kind::Fermata, usize::MAX - room.bar);
-            over(job, canvas, label, "fermataAbove", f64::midpoint(room.barline, room.right));
+        let marks = &job.score.tune.bars[room.bar].barline_marks;
+        let (label, x) = (Label::new(Kind::Fermata, usize::MAX - room.bar), f64::midpoint(room.barline, room.right));
+        if marks.contains(&Mark::Fermata) {
+            over(job, canvas, label, "fermataAbove", x);
+            layout.signs.insert(Sign::Fermata);
+        }
+        if marks.contains(&Mark::FermataBelow) {
+            under(job, canvas, label, "fermataBelow", x);
             layout.signs.insert(Sign::Fermata);
         }
     }

@@ -40,7 +40,7 @@ fn face(job: &Job) -> FaceId {
 
 /// A syllable as it is printed: a straight apostrophe beside a letter becomes the curly one, also where it opens a syllable,
 /// since sung words leave letters out (`'ry`) more often than they quote.
-fn printed(text: &str) -> Cow<'_, str> {
+pub fn printed(text: &str) -> Cow<'_, str> {
     let letter = |sign: Option<char>| sign.is_some_and(char::is_alphabetic);
     if !text.contains('\'') {
         return Cow::Borrowed(text);

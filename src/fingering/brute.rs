@@ -170,7 +170,7 @@ fn pins(dice: &mut Dice, tune: &Tune, place: crate::diag::Place) -> Vec<Pin> {
             _ => return None,
         }
         let target = PinTarget { span: NoteSpan::Note(NoteId(id)), tone: None };
-        Some(Pin { target, wish, place })
+        Some(Pin { target, wish, place, written: Written::Pins })
     })
     .collect()
 }
@@ -263,7 +263,12 @@ fn the_plan_is_the_first_of_the_cheapest() {
             .map(|item| {
                 let take = dice.of(&ways[&item.note]);
                 let wish = PinWish { place: Some(keyboard.button(take.place)), ..PinWish::default() };
-                Pin { target: PinTarget { span: NoteSpan::Note(item.note), tone: None }, wish, place }
+                Pin {
+                    target: PinTarget { span: NoteSpan::Note(item.note), tone: None },
+                    wish,
+                    place,
+                    written: Written::Pins,
+                }
             })
             .collect();
         let free = dice.below(3);

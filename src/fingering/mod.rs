@@ -58,7 +58,7 @@ pub use plan::{
 pub use planner::plan;
 pub use request::{
     Home, LeftBar, LeftHandSpec, LeftPattern, LeftToken, Moved, NoteSpan, Pin, PinTarget, PinWish, Request, Settled,
-    SettledNote, Style, ToneWish, Weight, Weights,
+    SettledNote, Style, ToneWish, Weight, Weights, Written,
 };
 pub use translate::translate;
 pub use walk::{assumed_tempo, names_tempo, tempi};

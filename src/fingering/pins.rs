@@ -5,7 +5,7 @@
 
 use super::hand::{Keyboard, Take};
 use super::plan::Sound;
-use super::request::{NoteSpan, Pin, PinWish, ToneWish};
+use super::request::{NoteSpan, Pin, PinWish, ToneWish, Written};
 use super::walk::Item;
 use crate::diag::{Diagnostic, Severity, Sink};
 use crate::instrument::{Direction, RowAt};
@@ -246,18 +246,30 @@ fn refusal(
         }
     } else {
         match other {
-            Some(other) => format!("it contradicts the pin in line {} on the same note", other.place.line),
+            Some(other) if other.written == Written::Pins => {
+                format!("it contradicts the pin in line {} on the same note", other.place.line)
+            }
+            Some(_) => "the same note has another finger in the music".to_owned(),
             None => format!("{name} cannot be taken so here"),
         }
     };
-    let message = format!("the pin on note {address} cannot hold: {reason}");
-    let mut refusal = Diagnostic {
-        code: code!("pin-cannot-hold"),
-        severity: Severity::Error,
-        place: Some(pin.place),
-        message,
-        hints: vec![],
+    let (code, severity, what) = match pin.written {
+        Written::Pins => (code!("pin-cannot-hold"), Severity::Error, "the pin on"),
+        Written::Music => (code!("pin-cannot-hold"), Severity::Error, "the finger written over"),
+        Written::MusicOfOtherBox => {
+            (code!("fingers-not-followed"), Severity::Warning, "on this box the finger written over")
+        }
     };
+    let message = format!("{what} note {address} cannot hold: {reason}");
+    let mut refusal = Diagnostic { code, severity, place: Some(pin.place), message, hints: vec![] };
+    match pin.written {
+        Written::Pins => {}
+        Written::Music => {
+            let hint = "take it out of the music, or write another: 1 is the index finger, 4 the little finger";
+            refusal = refusal.hint(hint);
+        }
+        Written::MusicOfOtherBox => refusal = refusal.hint("pin the finger for this box if it matters: `for: [...]`"),
+    }
     if let Some(ways) = ways(keyboard, midis) {
         refusal = refusal.hint(format!("{name} is on {ways}"));
     }

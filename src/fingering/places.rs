@@ -93,7 +93,7 @@ fn a_pinned_place_holds_over_its_bars_or_is_refused() {
         let place = ButtonId { row: *dice.of(&[RowAt::Outer, RowAt::Inner]), number: 2 + dice.below(4) as u8 };
         let target = PinTarget { span: NoteSpan::Bars(label(from), label(to)), tone: None };
         let wish = PinWish { place: Some(place), ..PinWish::default() };
-        let pins = vec![Pin { target, wish, place: somewhere() }];
+        let pins = vec![Pin { target, wish, place: somewhere(), written: Written::Pins }];
         let mut sink = Sink::default();
         let plan = plan(&tune, &instrument, &Request { pins, ..Request::default() }, &mut sink);
         check(&plan, &|named| named == place, &text);
@@ -119,6 +119,7 @@ fn of_two_pinned_places_the_later_one_takes_over() {
         target: PinTarget { span, tone: None },
         wish: PinWish { place: Some(ButtonId { row: RowAt::Inner, number }), ..PinWish::default() },
         place: somewhere(),
+        written: Written::Pins,
     };
     let tune = tune(Meter::simple(4, 4), "B4 D5 B4 D5 B4 D5 B4 D5 | B4 D5");
     let bar = NoteSpan::Bars(BarLabel::new(1), BarLabel::new(1));

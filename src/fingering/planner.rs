@@ -29,6 +29,8 @@ use std::rc::Rc;
 /// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
 /// notes never comes near.
 const MOST_PAIRS: usize = 10_000_000;
+/// Notes named at most for one pitch.
+const MOST_NAMED: usize = 12;
 
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
@@ -223,7 +225,7 @@ fn advised(mut refused: Sink, home: Option<&Home>) -> Sink {
     refused
 }
 
-/// One error a note that the box does not have, with keys that would fit in the hint of the first.
+/// One error a pitch that the box does not have, at its first note, with keys that would fit in the hint.
 fn complain_of_absent(
     tune: &Tune,
     instrument: &Instrument,
@@ -242,9 +244,20 @@ fn complain_of_absent(
                 .to_owned()
         });
     }
+    let mut pitches: Vec<(Pitch, Vec<NoteId>, Option<Place>)> = Vec::new();
     for (id, pitch, place) in absent {
-        let message = format!("{pitch} (note {}) is not on the box {}", tune.address(*id), instrument.id);
-        sink.error(code!("not-on-box"), *place, message).hints.extend(hints.iter().cloned());
+        match pitches.iter_mut().find(|(known, ..)| known == pitch) {
+            Some((_, notes, _)) => notes.push(*id),
+            None => pitches.push((*pitch, vec![*id], *place)),
+        }
+    }
+    for (pitch, notes, place) in pitches {
+        let named: Vec<String> = notes.iter().take(MOST_NAMED).map(|id| tune.address(*id).to_string()).collect();
+        let word = if notes.len() == 1 { "note" } else { "notes" };
+        let more = notes.len() - named.len();
+        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let message = format!("{pitch} ({word} {}{rest}) is not on the box {}", named.join(", "), instrument.id);
+        sink.error(code!("not-on-box"), place, message).hints.extend(hints.iter().cloned());
     }
 }
 

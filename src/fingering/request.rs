@@ -90,6 +90,19 @@ pub struct Pin {
     pub wish: PinWish,
     /// Where it is written.
     pub place: FilePlace,
+    /// In what.
+    pub written: Written,
+}
+
+/// In what a pin is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Written {
+    /// As a pin.
+    Pins,
+    /// As a finger in the music.
+    Music,
+    /// As a finger in the music, which was fingered for another box than this.
+    MusicOfOtherBox,
 }
 
 /// One token of a left-hand beat.

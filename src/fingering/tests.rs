@@ -97,7 +97,12 @@ fn somewhere() -> FilePlace {
 }
 
 fn pin(note: u32, wish: PinWish) -> Pin {
-    Pin { target: PinTarget { span: NoteSpan::Note(NoteId(note)), tone: None }, wish, place: somewhere() }
+    Pin {
+        target: PinTarget { span: NoteSpan::Note(NoteId(note)), tone: None },
+        wish,
+        place: somewhere(),
+        written: Written::Pins,
+    }
 }
 
 fn with_pins(line: &str, pins: Vec<Pin>) -> (Plan, Sink) {
@@ -293,7 +298,8 @@ fn pins_win_or_say_why_not() {
 
     let bars = PinTarget { span: NoteSpan::Bars(BarLabel::new(1), BarLabel::new(1)), tone: None };
     let wish = PinWish { direction: Some(Direction::Pull), ..PinWish::default() };
-    let (plan, _) = with_pins("G4 A4 B4 | G4", vec![Pin { target: bars, wish, place: somewhere() }]);
+    let (plan, _) =
+        with_pins("G4 A4 B4 | G4", vec![Pin { target: bars, wish, place: somewhere(), written: Written::Pins }]);
     assert!(plan.notes[..3].iter().flatten().all(|note| note.direction == Direction::Pull && note.pinned));
 }
 

@@ -77,7 +77,7 @@ fn button(old: ButtonId, from: &Instrument, to: &Instrument, moved: i32) -> Opti
 
 #[cfg(test)]
 mod tests {
-    use super::super::request::{NoteSpan, PinTarget};
+    use super::super::request::{NoteSpan, PinTarget, Written};
     use super::super::testing::{dg, gc};
     use super::*;
     use crate::diag::{Place, Sources};
@@ -86,7 +86,7 @@ mod tests {
 
     fn pin(wish: PinWish) -> Pin {
         let place = Place::new(Sources::default().add("tune.yaml", ""), 7, 3);
-        Pin { target: PinTarget { span: NoteSpan::Note(NoteId(0)), tone: None }, wish, place }
+        Pin { target: PinTarget { span: NoteSpan::Note(NoteId(0)), tone: None }, wish, place, written: Written::Pins }
     }
 
     #[test]

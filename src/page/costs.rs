@@ -22,6 +22,8 @@ pub(super) const SPREAD_IN_COMMENTARY: i64 = 300;
 pub(super) const PARTED_TUNE: i64 = 20_000;
 /// A page ends between an example and what is said before it: as dear as a page eleven steps short, or nine beside a full one.
 pub(super) const EXPLAINED: i64 = 3_600;
+/// A page ends between the stanzas that stand below a tune, or inside a long one: as dear as between an example and its words.
+pub(super) const PARTED_VERSES: i64 = EXPLAINED;
 /// A blank page where the order does not ask for one.
 pub(super) const BLANK: i64 = 3_000;
 /// A blank page before the back cover, where nobody misses the page.

@@ -38,6 +38,7 @@ mod stack;
 mod teacher;
 mod tune;
 mod tune_head;
+mod verses;
 mod warn;
 mod words;
 

@@ -1,4 +1,5 @@
-//! A tune into pieces: head, music, commentary after it or between its systems, notes for the teacher, practice ladder.
+//! A tune into pieces: head, music, the words below it, commentary after it or between its systems, notes for the teacher,
+//! practice ladder.
 
 use super::costs::PARTED_TUNE;
 use super::fill::{Walk, pages_needed};
@@ -6,7 +7,7 @@ use super::flow::{Before, Gap, Opening, Piece, Substance};
 use super::material::TuneMaterial;
 use super::prose::{self, Column, Extras, SetPieces};
 use super::setting::{Compositor, Setting};
-use super::{closer, ladder, stack, teacher, tune_head};
+use super::{closer, ladder, stack, teacher, tune_head, verses};
 use crate::book::{CommentaryPlace, Extra};
 use crate::frame::{Role, Tag};
 use crate::geom::{Abs, Sp};
@@ -48,6 +49,7 @@ pub(super) fn pieces(
         piece.substance = Substance::Music(tune);
     }
     fit(setting, material, &head, &mut music, comp);
+    let verses = verses::pieces(setting, material, tune, comp);
     let mut notes = teacher_notes(setting, material, tune, extras, comp);
     notes.extend(teacher::pieces(setting, material, tune, comp));
     let ladder = ladder_piece(setting, material, tune, comp);
@@ -59,7 +61,7 @@ pub(super) fn pieces(
             stack::tighten(setting, &material.systems, &mut music);
         }
         let mut out = head.clone();
-        out.extend(interleave(setting, material, music, said));
+        out.extend(interleave(setting, material, music, &verses, said));
         out.extend(notes.iter().chain(&ladder).cloned());
         open(setting, &mut out);
         match way.closer {
@@ -206,12 +208,13 @@ fn commentary(
     said
 }
 
-/// Puts what is said after the music, or each block after the system that ends its bars; what is said before any bar is named
+/// Puts the words below a tune and what is said after the music, or each block after the system that ends its bars; what is said before any bar is named
 /// then leads into the tune.
 fn interleave(
     setting: &Setting<'_>,
     material: &TuneMaterial<'_>,
     music: Vec<Piece>,
+    verses: &[Piece],
     said: Vec<SetPieces>,
 ) -> Vec<Piece> {
     let last = music.len().saturating_sub(1);
@@ -235,7 +238,7 @@ fn interleave(
     }
     let mut music = music.into_iter();
     let white = UNDER_WORDS.at(setting.book.engraving.space);
-    for blocks in after {
+    for (nth, blocks) in after.into_iter().enumerate() {
         let after_words = out.last().is_some_and(|last| matches!(last.substance, Substance::Commentary(_)));
         out.extend(music.next().map(|mut system| {
             if after_words {
@@ -245,6 +248,9 @@ fn interleave(
             }
             system
         }));
+        if nth == last {
+            out.extend_from_slice(verses);
+        }
         let mut first = true;
         for piece in prose::flat(blocks) {
             out.push(if first { roomier(piece) } else { piece });

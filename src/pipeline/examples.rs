@@ -37,6 +37,11 @@ fn collect(book: &Book, blocks: &[Block], fonts: &Fonts, examples: &mut Vec<Exam
                 sink.absorb(own.kept(|item| !leads_nowhere(item.code)));
                 one_tune(source, &tunes, sink);
                 tunes.truncate(1);
+                if tunes.iter().any(|tune| !tune.words.is_empty()) {
+                    let message = "the words below an example (`W:`) are left out";
+                    let hint = "write them into the text after it, or under the notes with `w:`";
+                    sink.warn(code!("words-not-set"), Some(source.place(0, 0)), message).hints.push(hint.into());
+                }
                 for tune in tunes {
                     let score = Score { id: "example", tune: &tune, plan: None, instrument: None, counts: &[] };
                     let systems = engrave(&score, &book.engraving, fonts, book.page.type_area().width, sink);

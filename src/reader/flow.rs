@@ -18,6 +18,7 @@ pub(super) fn check(tune: &Tune, complaints: &mut Complaints) {
     if complaints.sink.items().len() == before && tune.part_order.is_empty() {
         unplayed(tune, complaints);
     }
+    cut_ties(tune, complaints);
 }
 
 /// Where a bar stands in its file.
@@ -160,9 +161,32 @@ fn unplayed(tune: &Tune, complaints: &mut Complaints) {
     warn(code!("unplayed-bar"), (tune, first), format!("{bars} never played{why}"), hint, complaints);
 }
 
+/// Ties over the end of a bar at which the tune jumps: the note after it is not the next that sounds.
+fn cut_ties(tune: &Tune, complaints: &mut Complaints) {
+    for (at, bar) in tune.bars.iter().enumerate().filter(|(_, bar)| bar.jump.is_some()) {
+        let Some(last) = bar.events.last().filter(|last| last.notes().iter().any(|note| note.tied_to_next)) else {
+            continue;
+        };
+        if let Some(place) = last.place.or_else(|| self::place(tune, at)) {
+            let message = format!("the tune jumps at the end of bar {}, in the middle of a tie", bar.label);
+            let hint =
+                "let it jump where no note is held, or take the tie out; a jump stands behind the last note of its bar";
+            complaints.warn(code!("jump-in-tie"), place, message, hint);
+        }
+    }
+}
+
 /// Whether a complaint is one of these, which say nothing where music is shown and not played: an excerpt may well open a repeat.
 pub fn leads_nowhere(code: Code) -> bool {
-    [code!("open-repeat"), code!("lone-ending"), code!("lost-jump"), code!("unplayed-bar")].contains(&code)
+    [
+        code!("open-repeat"),
+        code!("lone-ending"),
+        code!("lost-jump"),
+        code!("unplayed-bar"),
+        code!("jump-in-tie"),
+        code!("leaves-after-bar"),
+    ]
+    .contains(&code)
 }
 
 #[cfg(test)]
@@ -218,6 +242,9 @@ mod tests {
             ("!segno! G | A | B |]", "lost-jump 1"),
             ("G | A !D.C.alfine! |]", "lost-jump 2"),
             ("G | A !fine! | B | !D.C.alfine! c |]", "unplayed-bar 4"),
+            ("G | !coda! A | B !D.C.alcoda! | !coda! c |]", "leaves-after-bar "),
+            ("G | A !coda! | B- | B !D.C.alcoda! | !coda! c |]", ""),
+            ("G | A- !coda! | A | B !D.C.alcoda! | !coda! c |]", "jump-in-tie 2"),
         ] {
             assert_eq!(said(music), wanted, "{music}");
         }

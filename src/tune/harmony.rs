@@ -59,8 +59,11 @@ impl ChordSymbol {
     /// Understands a text as far as it goes; the text is kept whole.
     pub fn read(text: &str) -> Self {
         let unknown = Self { text: text.to_owned(), root: None, quality: ChordQuality::Other, bass: None };
-        // Another chord in brackets is for print only.
-        let (head, _) = alternative(text);
+        // Another chord in brackets is for print only; a chord that stands alone in brackets may be left out, and is played.
+        let head = match alternative(text) {
+            ("", Some((_, name, ")"))) => name.text,
+            (head, _) => head,
+        };
         if Self::is_silence(head) {
             return unknown;
         }
@@ -208,6 +211,8 @@ mod tests {
         assert_eq!(read("Asus4"), (root("A"), ChordQuality::Suspended, None));
         assert_eq!(read("C+"), (root("C"), ChordQuality::Augmented, None));
         assert_eq!(read("G(Em)"), (root("G"), ChordQuality::Major, None));
+        assert_eq!(read("(Em)"), (root("E"), ChordQuality::Minor, None));
+        assert_eq!(read("(D7/F#)"), (root("D"), ChordQuality::Seventh, root("F#")));
         assert_eq!(read("C6/9"), (root("C"), ChordQuality::Other, None));
         assert_eq!(read("G/B(Em)"), (root("G"), ChordQuality::Major, root("B")));
         assert_eq!(read("Am(C/G)"), (root("A"), ChordQuality::Minor, None));
@@ -216,7 +221,7 @@ mod tests {
 
     #[test]
     fn other_words_are_no_chords() {
-        for text in ["Fine", "N.C.", "Coda", "Da Capo", "hello", "", "(Em)", "Chorus", "g"] {
+        for text in ["Fine", "N.C.", "Coda", "Da Capo", "hello", "", "(Em)C", "(Em", "(hm)", "Chorus", "g"] {
             assert_eq!(ChordSymbol::read(text).root, None, "{text}");
         }
     }

@@ -201,10 +201,22 @@ fn complain_of_chord(chord: &Chord, bar: BarLabel, left: &LeftHand, sink: &mut S
                 Some(format!("{} on the {way}", sound.name(LeftKind::Chord)))
             })
             .collect();
-        let rest = match (chord.pairs.iter().any(|pair| pair.bass.is_some()), &instead[..]) {
-            (true, _) => "the bass alone".to_owned(),
-            (false, []) => "nothing there".to_owned(),
-            (false, instead) => format!("the nearest chord instead where the tune lets it: {}", instead.join(", ")),
+        let nearest = || match &instead[..] {
+            [] => None,
+            instead => Some(format!("the nearest chord instead where the tune lets it: {}", instead.join(", "))),
+        };
+        let sounds: Vec<String> = Direction::BOTH
+            .iter()
+            .zip(&chord.pairs)
+            .filter_map(|(way, pair)| pair.bass.map(|_| way.to_string()))
+            .collect();
+        let rest = match &sounds[..] {
+            [] => nearest().unwrap_or_else(|| "nothing there".to_owned()),
+            [way] => match nearest() {
+                Some(nearest) => format!("the bass alone on the {way}, else {nearest}"),
+                None => format!("the bass alone on the {way}, and nothing else"),
+            },
+            _ => "the bass alone".to_owned(),
         };
         sink.warn(
             code!("chord-missing"),

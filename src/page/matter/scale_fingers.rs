@@ -5,7 +5,7 @@
 
 use super::scale_paths::Path;
 use crate::diag::{Place, Sink, Sources};
-use crate::fingering::{NoteSpan, Pin, PinTarget, PinWish, Request, Style, Weights, plan};
+use crate::fingering::{NoteSpan, Pin, PinTarget, PinWish, Request, Style, Weights, Written, plan};
 use crate::instrument::Instrument;
 use crate::tune::{
     Bar, BarLabel, Duration, Event, Meter, Note, NoteId, NoteValue, Onset, Pitch, Sounding, Tempo, Tune,
@@ -30,6 +30,7 @@ pub(super) fn fingers(instrument: &Instrument, path: &Path) -> Vec<Option<u8>> {
             ..PinWish::default()
         },
         place,
+        written: Written::Pins,
     });
     let style = if path.one_row() { Style::Along } else { Style::Smooth };
     let weights = Weights { style, ..Weights::default() };

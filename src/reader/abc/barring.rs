@@ -14,6 +14,8 @@ use crate::tune::{
 
 /// A rest stands for at most so many bars.
 const MOST_REST_BARS: u32 = 500;
+/// A note bears at most so many signs.
+const MOST_MARKS: usize = 32;
 
 /// How strong a style is: of two barlines on one spot the stronger is drawn.
 fn rank(style: BarlineStyle) -> u8 {
@@ -118,13 +120,36 @@ impl Builder<'_> {
         self.complaints.fault(code!("chord-without-note"), place, "this bar has a chord name and no note", hint);
         self.prefix.chord_symbols.clear();
     }
-    /// The signs before a barline are its own; nothing waits from there on unless texts or graces do.
+    /// The signs before a barline: a fermata is the line's own, a breath or the end of a swell the last note's, and any other has
+    /// nothing to belong to. Nothing waits from there on unless texts or graces do.
     fn barline_marks(&mut self) -> ThinVec<Mark> {
-        let marks = std::mem::take(&mut self.prefix.marks);
+        let (marks, place) = (std::mem::take(&mut self.prefix.marks), self.prefix.place);
         if !self.prefix.waits() {
             self.prefix.place = None;
         }
-        marks
+        let mut own = ThinVec::new();
+        for mark in marks {
+            let last = match self.bar.events.last_mut() {
+                Some(event) => Some(event),
+                None => self.bars.last_mut().and_then(|bar| bar.events.last_mut()),
+            };
+            match (mark, last) {
+                (Mark::Fermata | Mark::FermataBelow, Some(_)) => own.push(mark),
+                (Mark::Breath | Mark::Caesura | Mark::CrescendoEnd | Mark::DiminuendoEnd, Some(event)) => {
+                    if event.marks.len() < MOST_MARKS && !event.marks.contains(&mark) {
+                        event.marks.push(mark);
+                    }
+                }
+                _ => {
+                    let Some(place) = place else { continue };
+                    let name = decorations::name_of(mark);
+                    let message = format!("the sign “{name}” before a barline belongs to no note, and is left out");
+                    let hint = "write it before its note; a breath, a fermata or the end of a swell may stand before a barline";
+                    self.complaints.warn_once(name, code!("sign-without-note"), place, message, hint);
+                }
+            }
+        }
+        own
     }
     pub fn ending(&mut self, passes: &[u8], place: Place) {
         if !self.bar.events.is_empty() {
@@ -216,8 +241,8 @@ impl Builder<'_> {
             }
             Meaning::Mark(mark) => self.mark(mark, place),
             Meaning::Landmark(Landmark::Coda) => {
-                let bar = self.mark_bar();
-                self.coda_bars.push(bar);
+                let before = self.bar.events.is_empty() && !self.bars.is_empty();
+                self.codas.push((self.mark_bar(), before.then_some(place)));
             }
             Meaning::Landmark(Landmark::Segno) => self.bar.landmarks.push(Landmark::Segno),
             Meaning::Landmark(Landmark::Fine) => {
@@ -241,7 +266,7 @@ impl Builder<'_> {
     }
     fn mark(&mut self, mark: Mark, place: Place) {
         self.prefix.place.get_or_insert(place);
-        if self.prefix.marks.len() < 32 && !self.prefix.marks.contains(&mark) {
+        if self.prefix.marks.len() < MOST_MARKS && !self.prefix.marks.contains(&mark) {
             self.prefix.marks.push(mark);
         }
     }
@@ -260,14 +285,20 @@ impl Builder<'_> {
     }
     /// Of several coda signs the first says where to leave, the others where to go.
     pub fn settle_codas(&mut self) {
-        let mut signs = std::mem::take(&mut self.coda_bars);
-        signs.dedup();
-        signs.retain(|bar| *bar < self.bars.len());
+        let mut signs = std::mem::take(&mut self.codas);
+        signs.dedup_by_key(|(bar, _)| *bar);
+        signs.retain(|(bar, _)| *bar < self.bars.len());
         if signs.len() > 1 {
-            let from = signs.remove(0);
+            let (from, before) = signs.remove(0);
             self.bars[from].jump.get_or_insert(Jump::ToCoda);
+            if let Some(place) = before {
+                let message =
+                    "the sign to leave stands before the first note of its bar, which is played to its end first";
+                let hint = "to leave before this bar, write the sign before the barline; to leave after it, behind the last note of the bar";
+                self.complaints.warn(code!("leaves-after-bar"), place, message, hint);
+            }
         }
-        for bar in signs {
+        for (bar, _) in signs {
             self.bars[bar].landmarks.push(Landmark::Coda);
         }
     }

@@ -71,7 +71,8 @@ pub(super) struct Builder<'a> {
     /// The voices met so far, and where each first is.
     pub voices: Vec<(String, Place)>,
     pub muted: bool,
-    pub coda_bars: Vec<usize>,
+    /// The bars of coda signs, and where such a sign stands before the first note of its bar.
+    pub codas: Vec<(usize, Option<Place>)>,
     /// How many heads have been read.
     pub heads: usize,
 }
@@ -112,7 +113,7 @@ impl<'a> Builder<'a> {
             asks_for_voice: options.voice.is_some(),
             voices,
             muted: false,
-            coda_bars: Vec::new(),
+            codas: Vec::new(),
             heads: 0,
         };
         builder.start_voices();

@@ -35,6 +35,10 @@ impl PartReader<'_> {
             if words.is_empty() { node.attribute("smufl").unwrap_or("other-technical").to_owned() } else { words };
         match (asked, event.head()) {
             (Some(asked), Some(note)) if self.wishes => self.ask(note, asked),
+            (Some(_), Some(_)) => {
+                let hint = "`boxwright bring` makes a tune file of the score, with a pin for it";
+                self.losses.note_with(format!("“{}” is not kept", cut(&name)), hint, &self.here);
+            }
             _ => self.not_kept(&format!("“{}”", cut(&name))),
         }
     }

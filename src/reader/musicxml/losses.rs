@@ -23,6 +23,7 @@ pub(super) struct At {
 #[derive(Debug)]
 struct Loss {
     place: Place,
+    hint: &'static str,
     measures: Vec<String>,
     last: String,
     more: usize,
@@ -37,6 +38,10 @@ pub(super) struct Losses {
 impl Losses {
     /// Takes note of what is left out or changed, said as a whole clause.
     pub fn note(&mut self, clause: String, at: &At) {
+        self.note_with(clause, "say it in the commentary if it matters", at);
+    }
+    /// The same of what there is another way for.
+    pub fn note_with(&mut self, clause: String, hint: &'static str, at: &At) {
         let clause = if self.kinds.len() < MOST_KINDS || self.kinds.contains_key(&clause) {
             clause
         } else {
@@ -44,6 +49,7 @@ impl Losses {
         };
         let loss = self.kinds.entry(clause).or_insert_with(|| Loss {
             place: at.place,
+            hint,
             measures: Vec::new(),
             last: String::new(),
             more: 0,
@@ -68,7 +74,7 @@ impl Losses {
                 list.push_str(&format!(" and {} more", loss.more));
             }
             let message = format!("{clause} (measure {list})");
-            complaints.warn(code!("not-kept"), loss.place, message, "say it in the commentary if it matters");
+            complaints.warn(code!("not-kept"), loss.place, message, loss.hint);
         }
     }
 }

@@ -139,6 +139,15 @@ fn decorations_of_barlines_jumps_and_marks() {
     assert_eq!(tune.bars[2].landmarks, [Landmark::Segno]);
     assert_eq!(tune.bars[3].barline_marks, [Mark::Fermata]);
     assert_eq!(tune.bars[4].jump, Some(Jump::DalSegno));
+    // A breath and the end of a swell stand with the last note; what belongs to a note is told.
+    let (tune, said) = tune_of("K:C\nA B !breath!| !<(!c d !<)!| e !invertedfermata!|]\n");
+    assert!(said.is_empty(), "{said:?}");
+    assert_eq!(tune.bars[0].events[1].marks, [Mark::Breath]);
+    assert_eq!(tune.bars[1].events[1].marks, [Mark::CrescendoEnd]);
+    assert_eq!(tune.bars[2].barline_marks, [Mark::FermataBelow]);
+    let (tune, said) = tune_of("K:C\n!p!|: A2 !f!:| B4 !trill! !f!|]\n");
+    assert_eq!(said, ["sign-without-note 2:1", "sign-without-note 2:10", "sign-without-note 2:19"]);
+    assert!(tune.bars.iter().all(|bar| bar.barline_marks.is_empty()));
     // The same in words, as hand-written music has it.
     let (tune, said) = tune_of("K:C\nA | B \"^Fine\"|| c | d \"_D.C. al Fine\"|]\n");
     assert!(said.is_empty(), "{said:?}");
@@ -150,4 +159,9 @@ fn decorations_of_barlines_jumps_and_marks() {
         (tune.bars[1].jump, tune.bars[3].landmarks.as_slice()),
         (Some(Jump::ToCoda), [Landmark::Coda].as_slice())
     );
+    // The sign to leave stands before its bar, in it before the first note (see `reader::flow`), behind the last.
+    for (code, bar) in [("A O| B | c", 0), ("A | OB | c", 1), ("A | B O| c", 1)] {
+        let (tune, _) = tune_of(&format!("M:none\nK:C\n{code} !D.C.alcoda!|| Od |]\n"));
+        assert_eq!(tune.bars.iter().position(|bar| bar.jump == Some(Jump::ToCoda)), Some(bar), "{code}");
+    }
 }
