@@ -12,6 +12,10 @@ use crate::geom::Abs;
 /// apart (DIN 1450 asks for 1.2).
 const LEVELS: [(f64, f64); 3] = [(0.6, 1.0), (0.6, 0.97), (0.5, 0.94)];
 
+/// The least white over a paragraph with a bar number beside it, in lines: under less the numbers no longer part what they stand
+/// beside (judged on the page).
+const LEAST_WHITE: f64 = 0.5;
+
 /// The pieces as they are, or those from `from` on closer if that spares a page. The first piece of a part stays as it is.
 pub(super) fn sparing(pieces: Vec<Piece>, from: usize, area: Area) -> Vec<Piece> {
     let usual = pages_needed(&pieces, area);
@@ -46,8 +50,13 @@ fn closer(pieces: &[Piece], from: usize, area: Area, gaps: f64, lines: f64) -> V
         if above.is_some_and(|above| matches!(above.substance, Substance::Music(_))) {
             continue;
         }
-        piece.gap.natural = piece.gap.natural * gaps;
-        piece.gap.shrink = (piece.gap.natural * 0.4).max(Abs::ZERO);
+        // Between paragraphs on a tune, which bar numbers part, half a line of white is left.
+        let least = match piece.substance {
+            Substance::Commentary(_) => piece.gap.natural.min(area.step * LEAST_WHITE),
+            _ => Abs::ZERO,
+        };
+        piece.gap.natural = (piece.gap.natural * gaps).max(least);
+        piece.gap.shrink = (piece.gap.natural * 0.4).min(piece.gap.natural - least).max(Abs::ZERO);
         if piece.head.is_none() && piece.height <= area.step * 2.0 {
             piece.height = piece.height * lines;
         }

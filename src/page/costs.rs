@@ -7,6 +7,7 @@
 use super::document::Side;
 use super::fill::{Area, Walk};
 use super::flow::{Before, Opening, Piece, Substance};
+use crate::frame::Role;
 
 /// The reader must turn the leaf while playing.
 pub(super) const TURN_IN_MUSIC: i64 = 18_000;
@@ -18,6 +19,11 @@ pub(super) const PARTED_COMMENTARY: i64 = 4_000;
 pub(super) const SPREAD_IN_MUSIC: i64 = 1_000;
 /// What is said about a tune goes on on the facing page.
 pub(super) const SPREAD_IN_COMMENTARY: i64 = 300;
+/// What is said about a tune is parted between the page of its music and the facing one: better that all of it stands there.
+pub(super) const PARTED_ON_SPREAD: i64 = 500;
+/// A page ends inside a paragraph of what is said about a tune: as dear as a page that ends seven steps short. Such paragraphs
+/// are short, and begin with the number of a bar.
+pub(super) const IN_PARAGRAPH: i64 = 1_500;
 /// A tune that would go on one page is parted.
 pub(super) const PARTED_TUNE: i64 = 20_000;
 /// A page ends between an example and what is said before it: as dear as a page eleven steps short, or nine beside a full one.
@@ -52,9 +58,9 @@ const UNLEVEL: i64 = 120;
 /// Facing pages differ: no more than this.
 const UNLEVEL_AT_MOST: i64 = 1_200;
 /// The two pages of a spread that a tune has to itself are not as full as each other: by a whole page more than
-/// [`UNEVEN_FREE`], or fuller on the right, squared with the share of a page. A crammed page beside a white one costs more than parted music.
+/// [`UNEVEN_FREE`], or fuller on the right with music there, squared with the share of a page. A crammed page beside a white one costs more than parted music.
 const UNEVEN: f64 = 6_000.0;
-/// By so much of a page may the left-hand page of a spread be fuller than the other.
+/// By so much of a page may the left-hand page of a spread be fuller than the other, or words on the right fuller than it.
 const UNEVEN_FREE: f64 = 0.25;
 /// A spread is uneven: no more than this.
 const UNEVEN_AT_MOST: i64 = 5_000;
@@ -72,6 +78,8 @@ pub(super) struct PageFit {
     pub short: i64,
     /// Where its last piece would end with natural gaps, in quarter steps; may be more than the page has.
     pub natural: i32,
+    /// Whether music stands on it.
+    pub music: bool,
     /// Where its last piece ends, in quarter steps; `None` when the part ends here and the page need not be level.
     pub depth: Option<i32>,
 }
@@ -80,14 +88,14 @@ pub(super) struct PageFit {
 /// `ends_part` says that nothing follows on another page of the same part.
 pub(super) fn page_fit(walks: &[Walk; 3], area: Area, ends_part: bool) -> PageFit {
     let [least, natural, most] = walks.map(|walk| walk.bottom());
-    let fit = PageFit { cost: PAGE, short: 0, natural: quarter_steps(natural / area.step), depth: None };
+    let music = walks[1].has_music();
+    let fit = PageFit { cost: PAGE, short: 0, natural: quarter_steps(natural / area.step), music, depth: None };
     if !least.fits(area.height) {
         let over = (least - area.height) / area.step;
         return PageFit { cost: PAGE + OVERFULL + (over * 100.0).round() as i64, ..fit };
     }
     if !natural.fits(area.height) {
         let narrowed = ((natural - area.height) / (natural - least)).clamp(0.0, 1.0);
-        let music = walks[1].has_music();
         let price = if music { NARROWEST_MUSIC * narrowed.powi(2) } else { NARROWEST * narrowed.powi(3) };
         let cost = PAGE + price.round() as i64;
         return PageFit { cost, depth: (!ends_part).then(|| quarter_steps(area.height / area.step)), ..fit };
@@ -116,6 +124,12 @@ pub(super) fn same_tune(above: &Piece, below: &Piece) -> bool {
     above.substance.tune().is_some() && above.substance.tune() == below.substance.tune()
 }
 
+/// Whether two pieces are lines of one paragraph.
+fn same_paragraph(above: &Piece, below: &Piece) -> bool {
+    let innermost = |piece: &Piece| piece.tags.last().filter(|(_, tag)| tag.role == Role::Paragraph).map(|(n, _)| *n);
+    innermost(above).is_some_and(|number| innermost(below) == Some(number))
+}
+
 /// What it costs to end a page of this side between two pieces.
 pub(super) fn seam(side: Side, above: &Piece, below: &Piece) -> i64 {
     let price = match below.before {
@@ -128,12 +142,15 @@ pub(super) fn seam(side: Side, above: &Piece, below: &Piece) -> i64 {
     }
     let in_music = matches!(below.substance, Substance::Music(_));
     let after_words = matches!(above.substance, Substance::Commentary(_));
+    let inside = if same_paragraph(above, below) { IN_PARAGRAPH } else { 0 };
     price
+        + inside
         + match (side, in_music) {
             (Side::Recto, true) => TURN_IN_MUSIC,
             (Side::Recto, false) if after_words => TURN_IN_COMMENTARY + PARTED_COMMENTARY,
             (Side::Recto, false) => TURN_IN_COMMENTARY,
             (Side::Verso, true) => SPREAD_IN_MUSIC,
+            (Side::Verso, false) if after_words => SPREAD_IN_COMMENTARY + PARTED_ON_SPREAD,
             (Side::Verso, false) => SPREAD_IN_COMMENTARY,
         }
 }
@@ -145,6 +162,8 @@ pub(super) enum Beside {
     Ends(i32),
     /// The same tune goes on on both pages, and it would be so full with natural gaps.
     Shares(i32),
+    /// The same tune goes on on both pages, and it holds words alone.
+    Words,
 }
 
 impl Beside {
@@ -153,12 +172,14 @@ impl Beside {
         match self {
             Self::Ends(_) => UNLEVEL_AT_MOST,
             Self::Shares(_) => UNEVEN_AT_MOST,
+            Self::Words => 0,
         }
     }
 }
 
 /// What a page of a side costs beyond its filling and its seam, beside the left-hand page before it; and what it is, as a
-/// left-hand page, to the next. `shares` says that the same tune goes on on the next page.
+/// left-hand page, to the next. `shares` says that the same tune goes on on the next page. Pages of music share it out; a page
+/// of words alone is filled as far as it goes.
 pub(super) fn facing(
     side: Side,
     beside: Option<Beside>,
@@ -167,11 +188,14 @@ pub(super) fn facing(
     area: Area,
 ) -> (i64, Option<Beside>) {
     match side {
-        Side::Verso if shares => (0, Some(Beside::Shares(fit.natural))),
+        Side::Verso if shares && fit.music => (0, Some(Beside::Shares(fit.natural))),
+        Side::Verso if shares => (fit.short, Some(Beside::Words)),
         Side::Verso => (fit.short, fit.depth.map(Beside::Ends)),
         Side::Recto => {
+            let own_short = if fit.music { 0 } else { fit.short };
             let price = match (beside, fit.depth) {
-                (Some(Beside::Shares(verso)), _) => uneven(verso, fit.natural, area),
+                (Some(Beside::Shares(verso)), _) => own_short + uneven(verso, fit, area),
+                (Some(Beside::Words), _) => own_short,
                 (Some(Beside::Ends(verso)), Some(recto)) => fit.short + unlevel(verso, recto),
                 _ => fit.short,
             };
@@ -185,10 +209,12 @@ fn unlevel(verso: i32, recto: i32) -> i64 {
     (i64::from(verso.abs_diff(recto)) * UNLEVEL / 4).min(UNLEVEL_AT_MOST)
 }
 
-/// What it costs that a tune is not shared out over its spread.
-fn uneven(verso: i32, recto: i32, area: Area) -> i64 {
-    let fuller = f64::from(verso - recto) / f64::from(quarter_steps(area.height / area.step)).max(1.0);
-    let apart = if fuller < 0.0 { -fuller } else { (fuller - UNEVEN_FREE).max(0.0) };
+/// What it costs that a tune is not shared out over its spread. Words alone may well fill more of their page than music does
+/// of the one beside them.
+fn uneven(verso: i32, recto: PageFit, area: Area) -> i64 {
+    let fuller = f64::from(verso - recto.natural) / f64::from(quarter_steps(area.height / area.step)).max(1.0);
+    let free = if fuller > 0.0 || !recto.music { UNEVEN_FREE } else { 0.0 };
+    let apart = (fuller.abs() - free).max(0.0);
     let price = UNEVEN * apart * apart;
     (price.round() as i64).min(UNEVEN_AT_MOST)
 }

@@ -41,14 +41,12 @@ pub(super) struct Column {
     pub width: Abs,
     /// Whether headings that name bars stand beside the text.
     pub hang_bars: bool,
-    /// Whether blocks with a label beside them go without white above them: the label says where they begin.
-    pub close: bool,
 }
 
 impl Column {
     /// The text column.
     pub const fn text(setting: &Setting<'_>) -> Self {
-        Self { width: setting.measure, hang_bars: false, close: false }
+        Self { width: setting.measure, hang_bars: false }
     }
     /// The same column a little wider, where that spares a page.
     pub fn wider(self, setting: &Setting<'_>) -> Self {
@@ -71,7 +69,7 @@ pub(super) fn set(
     column: Column,
     comp: &mut Compositor<'_>,
 ) -> Vec<SetPieces> {
-    let surroundings = Surroundings {
+    let mut surroundings = Surroundings {
         pictures: Some(&extras.pictures.sizes),
         hang_bars: column.hang_bars,
         height: Some(setting.area.height),
@@ -85,8 +83,11 @@ pub(super) fn set(
         set.iter().filter_map(|block| block.hang.as_ref()).map(|hang| hang.size.width).fold(Abs::ZERO, Abs::max);
     if widest > Abs::ZERO {
         indent = widest + setting.steps(HANG_GAP);
-        if !(column.width + indent).fits(setting.width) {
-            set = comp.set_blocks(blocks, &surroundings, setting.width - indent);
+        let room = setting.width - indent;
+        let wide = |block: &SetBlock| matches!(&block.content, Content::Piece(frame) if !frame.size.width.fits(room));
+        if !column.width.fits(room) || set.iter().any(wide) {
+            surroundings.widest = Some(room);
+            set = comp.set_blocks(blocks, &surroundings, column.width.min(room));
         }
     }
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
@@ -94,9 +95,8 @@ pub(super) fn set(
     let mut out = Vec::new();
     for block in set {
         let bars = block.bars.as_ref().map(|bars| (bars.first.clone(), bars.last.clone()));
-        let closed = column.close && block.hang.is_some();
         let keep_next = block.keep_with_next;
-        let space = if closed { Abs::ZERO } else { setting.steps(f64::from(block.space_before)) };
+        let space = setting.steps(f64::from(block.space_before));
         let mut number = |number: u32| *containers.entry(number).or_insert_with(|| comp.number());
         let outer: Vec<(u64, Tag)> =
             block.containers.iter().map(|container| (number(container.number), container.tag.clone())).collect();

@@ -80,8 +80,6 @@ enum Measure {
     Usual,
     /// A little wider.
     Wider,
-    /// Wider, and without white between paragraphs that a bar number parts.
-    Close,
 }
 
 impl Measure {
@@ -90,7 +88,6 @@ impl Measure {
         match self {
             Self::Usual => usual,
             Self::Wider => usual.wider(setting),
-            Self::Close => Column { close: true, ..usual.wider(setting) },
         }
     }
 }
@@ -110,15 +107,14 @@ const fn way(column: Measure, closer: Option<usize>, tight: bool) -> Way {
 
 /// The ways of a tune, from what a reader sees least to what is hardest to read: white between paragraphs gives way before
 /// the measure, which is seen to differ from page to page, lines after that, systems last (judged on the page).
-const WAYS: [Way; 8] = [
+const WAYS: [Way; 7] = [
     way(Measure::Usual, None, false),
     way(Measure::Usual, Some(0), false),
     way(Measure::Wider, None, false),
     way(Measure::Wider, Some(0), false),
     way(Measure::Wider, Some(1), false),
     way(Measure::Wider, Some(2), false),
-    way(Measure::Close, Some(2), false),
-    way(Measure::Close, Some(2), true),
+    way(Measure::Wider, Some(2), true),
 ];
 
 /// The first way that takes no more pages than the closest one. In large print no system stands tight.

@@ -14,6 +14,9 @@ const GAP: f64 = 1.2;
 const HEAD_RULE: Abs = Abs::pt(0.5);
 const FOOT_RULE: Abs = Abs::pt(0.25);
 
+/// A table may be so much wider than its column where that breaks none of its cells (judged on the page).
+const WIDER: f64 = 1.18;
+
 /// A row of fewer bytes is not higher than a page, whatever its columns.
 const MANY_BYTES: usize = 200;
 
@@ -24,7 +27,7 @@ const MOST_CELLS: usize = 10_000;
 const HAIR: Abs = Abs::pt(0.01);
 
 impl Setter<'_, '_, '_> {
-    /// A table as wide as the whole column, inside what `inset` stands in.
+    /// A table as wide as the whole column, or a little wider, inside what `inset` stands in.
     pub(super) fn table(&mut self, table: &Table, inset: &Inset, sink: &mut Sink) {
         let columns = table.columns.len().max(table.head.len());
         if columns == 0 {
@@ -44,7 +47,7 @@ impl Setter<'_, '_, '_> {
         let mut again: Option<Arc<Frame>> = None;
         if headed {
             let mut block = self.row(table, &table.head, &widths, Role::TableHead, sink);
-            self.rule_under(&mut block, HEAD_RULE);
+            Self::rule_under(&mut block, HEAD_RULE);
             block.keep_with_next = if rows > 0 { Keep::Always } else { Keep::Loosely };
             block.space_before = 1;
             again = match &block.content {
@@ -61,7 +64,7 @@ impl Setter<'_, '_, '_> {
                 block.keep_with_next = Keep::Always;
             }
             if nth + 1 == rows {
-                self.rule_under(&mut block, FOOT_RULE);
+                Self::rule_under(&mut block, FOOT_RULE);
             }
             block.head.clone_from(&again);
             self.push(block, &inset);
@@ -85,7 +88,7 @@ impl Setter<'_, '_, '_> {
         })
     }
 
-    /// As wide as the words want if that fits; else between the widest word and that; `None` if not even the widest words fit.
+    /// As wide as the words want if that fits, in a table a little wider than its column where the page has room; else between the widest word and that; `None` if not even the widest words fit.
     fn column_widths(&mut self, table: &Table, columns: usize) -> Option<Vec<Abs>> {
         let gaps = self.gap() * (columns - 1) as f64;
         let room = self.width - gaps;
@@ -107,16 +110,18 @@ impl Setter<'_, '_, '_> {
             }
         }
         let (all, narrow): (Abs, Abs) = (wanted.iter().copied().sum(), least.iter().copied().sum());
-        if (all + HAIR * columns as f64).fits(room) {
+        let hairs = HAIR * columns as f64;
+        let wider = self.surroundings.widest.unwrap_or(self.width).min(self.width * WIDER) - gaps;
+        if (all + hairs).fits(room.max(wider)) {
             return Some(wanted.iter().map(|width| *width + HAIR).collect());
         }
         // Words of code are parted only where the columns leave no other way.
         let unparted: Vec<Abs> = least.iter().zip(&whole).map(|(least, whole)| (*least).max(*whole)).collect();
         let unparted_all: Abs = unparted.iter().copied().sum();
-        if (unparted_all + HAIR * columns as f64).fits(room) {
+        if (unparted_all + hairs).fits(room) {
             return Some(shared(&unparted, &wanted, room - unparted_all));
         }
-        if !(narrow + HAIR * columns as f64).fits(room) {
+        if !(narrow + hairs).fits(room) {
             return None;
         }
         Some(shared(&least, &wanted, room - narrow))
@@ -167,7 +172,8 @@ impl Setter<'_, '_, '_> {
         }
         let lines = set.iter().map(Vec::len).max().unwrap_or(0).max(1);
         let height = steps(self.style(), u32::try_from(lines).unwrap_or(u32::MAX));
-        let mut frame = Frame::new(Size::new(self.width, height));
+        let full = widths.iter().copied().sum::<Abs>() + self.gap() * widths.len().saturating_sub(1) as f64;
+        let mut frame = Frame::new(Size::new(full.max(self.width), height));
         let mut x = Abs::ZERO;
         for (lines, width) in set.into_iter().zip(widths) {
             let mut cell = Frame::new(Size::new(*width, height));
@@ -183,11 +189,12 @@ impl Setter<'_, '_, '_> {
         SetBlock::new(Content::Piece(frame), Role::TableRow)
     }
 
-    fn rule_under(&self, block: &mut SetBlock, weight: Abs) {
+    fn rule_under(block: &mut SetBlock, weight: Abs) {
         if let Content::Piece(frame) = &mut block.content {
             let y = frame.size.height - weight * 0.5;
-            let mut rule = Frame::new(Size::new(self.width, weight));
-            rule.line(Point::default(), Point::new(self.width, Abs::ZERO), weight, Ink::Black);
+            let width = frame.size.width;
+            let mut rule = Frame::new(Size::new(width, weight));
+            rule.line(Point::default(), Point::new(width, Abs::ZERO), weight, Ink::Black);
             frame.place_tagged(Point::new(Abs::ZERO, y), rule, Tag::new(Role::Artifact));
         }
     }

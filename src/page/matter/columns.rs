@@ -7,9 +7,12 @@ use crate::frame::{Frame, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::fill::Area;
 use crate::page::flow::{Before, Opening, Piece};
-use crate::page::setting::Compositor;
+use crate::page::scale::Named;
+use crate::page::setting::{Compositor, Setting};
+use crate::text::{Inline, ParagraphLook};
 use std::num::NonZeroU32;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// One line or heading of a column.
 pub(super) struct Slot {
@@ -21,6 +24,8 @@ pub(super) struct Slot {
     pub keep: bool,
     /// What it is for a reader; entries next to each other make one list.
     pub role: Role,
+    /// What is said over it once more where a column begins with it: the name that it stands under.
+    pub under: Option<(Named, Arc<str>)>,
 }
 
 /// How slots are laid out.
@@ -36,11 +41,21 @@ pub(super) struct Columns {
     pub area: Area,
     /// How much of the first page is taken.
     pub used: Abs,
+    /// The share of their height that lines of text take.
+    pub closer: f64,
 }
 
 /// Lays slots out: the first piece belongs on the page that is begun, each other one opens a page.
-pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns, comp: &mut Compositor<'_>) -> Vec<Piece> {
-    let pages = pack(&slots, columns);
+pub(super) fn pieces(
+    slots: Vec<Slot>,
+    columns: &Columns,
+    setting: &Setting<'_>,
+    comp: &mut Compositor<'_>,
+) -> Vec<Piece> {
+    let mut said = Said { setting, columns, known: Vec::new() };
+    let pages = pack(&slots, columns, &mut |at| said.over(&slots[at], comp).map_or(Abs::ZERO, |it| it.size.height));
+    let over: Vec<_> = pages.iter().flatten().map(|range| said.over(&slots[range.start], comp)).collect();
+    let mut over = over.into_iter();
     let goes_on: Vec<bool> = (0..=slots.len()).map(|at| goes_on(&slots, at)).collect();
     let mut slots = slots.into_iter();
     // What a list is called that the columns part.
@@ -58,7 +73,7 @@ pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns, comp: &mut Compositor<
                 Some(first) if is_one => Some(first),
                 _ => comp.parted(),
             };
-            let drawn = draw(slots.by_ref().take(range.len()), columns.width, first, whole);
+            let drawn = draw(slots.by_ref().take(range.len()), over.next().flatten(), columns.width, (first, whole));
             frame.size.height = frame.size.height.max(drawn.size.height);
             frame.place(Point::new((columns.width + columns.gap) * column as f64, Abs::ZERO), drawn);
         }
@@ -67,6 +82,38 @@ pub(super) fn pieces(slots: Vec<Slot>, columns: &Columns, comp: &mut Compositor<
         out.push(Piece::of_text(frame, height).breaking(before));
     }
     out
+}
+
+/// Names that are said again over columns, set when they are asked for: a book of many names parts few of them.
+struct Said<'a, 's> {
+    setting: &'a Setting<'s>,
+    columns: &'a Columns,
+    known: Vec<(Arc<str>, Arc<Frame>)>,
+}
+
+impl Said<'_, '_> {
+    /// What stands over a slot that begins a column.
+    fn over(&mut self, slot: &Slot, comp: &mut Compositor<'_>) -> Option<Arc<Frame>> {
+        let (named, words) = slot.under.as_ref()?;
+        if let Some((_, frame)) = self.known.iter().find(|(known, _)| Arc::ptr_eq(known, words)) {
+            return Some(Arc::clone(frame));
+        }
+        let look = ParagraphLook { hyphenate: false, ..self.setting.scale.look(*named) };
+        // Glyphs that are wanting have been complained of where the name is said first.
+        let others = std::mem::take(&mut comp.sink);
+        let lines = comp.set(&[Inline::text(words.as_ref())], &look, self.columns.width);
+        comp.sink = others;
+        let mut frame = Frame::new(Size::new(self.columns.width, Abs::ZERO));
+        for line in lines {
+            let at = frame.size.height;
+            frame.size.height += line.frame.size.height;
+            frame.place(Point::new(Abs::ZERO, at), line.frame);
+        }
+        frame.size.height = frame.size.height * self.columns.closer;
+        let frame = frame.shared();
+        self.known.push((Arc::clone(words), Arc::clone(&frame)));
+        Some(frame)
+    }
 }
 
 /// Whether a slot is an entry of a list.
@@ -82,17 +129,24 @@ fn goes_on(slots: &[Slot], at: usize) -> bool {
         .is_some_and(|(before, here)| is_item(&before.role) && is_item(&here.role) && here.gap <= Abs::ZERO)
 }
 
-/// One column; neighbouring entries in one list. `first` and `last` are what the lists are called that go on from the column
-/// before and in the next.
+/// One column; neighbouring entries in one list, under what is said once more `over` them, which is for the eye alone: whoever
+/// hears the list hears it as one. `first` and `last` are what the lists are called that go on from the column before and in the
+/// next.
 fn draw(
     slots: impl Iterator<Item = Slot>,
+    over: Option<Arc<Frame>>,
     width: Abs,
-    mut first: Option<NonZeroU32>,
-    last: Option<NonZeroU32>,
+    (mut first, last): (Option<NonZeroU32>, Option<NonZeroU32>),
 ) -> Frame {
     let mut column = Frame::new(Size::new(width, Abs::ZERO));
     let mut list = Frame::new(Size::new(width, Abs::ZERO));
     let mut y = Abs::ZERO;
+    if let Some(over) = over {
+        y = over.size.height;
+        let mut again = Frame::new(over.size);
+        again.place_shared(Point::default(), over);
+        column.place_tagged(Point::default(), again, Tag::new(Role::Artifact));
+    }
     let close = |list: &mut Frame, y: Abs, whole: Option<NonZeroU32>, column: &mut Frame| {
         if !list.is_empty() {
             let done = std::mem::replace(list, Frame::new(Size::new(width, Abs::ZERO)));
@@ -122,16 +176,19 @@ fn draw(
     column
 }
 
+/// How high that is which is said over a slot where it begins a column.
+type Over<'a> = dyn FnMut(usize) -> Abs + 'a;
+
 /// Which slots stand in which column of which page.
-fn pack(slots: &[Slot], columns: &Columns) -> Vec<Vec<Range<usize>>> {
+fn pack(slots: &[Slot], columns: &Columns, over: &mut Over<'_>) -> Vec<Vec<Range<usize>>> {
     let mut pages = Vec::new();
     let mut at = 0;
     while at < slots.len() {
         let room = if pages.is_empty() { columns.area.height - columns.used } else { columns.area.height };
-        let mut page = fill(slots, at, room, columns.count);
+        let mut page = fill(slots, at, room, columns.count, over);
         let end = page.last().map_or(slots.len(), |last| last.end);
         if end == slots.len() {
-            page = level(slots, at, room, columns).unwrap_or(page);
+            page = level(slots, at, room, columns, over).unwrap_or(page);
         }
         pages.push(page);
         at = end;
@@ -140,10 +197,10 @@ fn pack(slots: &[Slot], columns: &Columns) -> Vec<Vec<Range<usize>>> {
 }
 
 /// The columns of one page that is filled as far as it goes; each takes one slot at the least.
-fn fill(slots: &[Slot], mut at: usize, room: Abs, count: usize) -> Vec<Range<usize>> {
+fn fill(slots: &[Slot], mut at: usize, room: Abs, count: usize, over: &mut Over<'_>) -> Vec<Range<usize>> {
     let mut page = Vec::new();
     while page.len() < count && at < slots.len() {
-        let end = column_end(slots, at, room);
+        let end = column_end(slots, at, room - over(at));
         page.push(at..end);
         at = end;
     }
@@ -151,13 +208,13 @@ fn fill(slots: &[Slot], mut at: usize, room: Abs, count: usize) -> Vec<Range<usi
 }
 
 /// The lowest columns that hold all the rest.
-fn level(slots: &[Slot], at: usize, room: Abs, columns: &Columns) -> Option<Vec<Range<usize>>> {
+fn level(slots: &[Slot], at: usize, room: Abs, columns: &Columns, over: &mut Over<'_>) -> Option<Vec<Range<usize>>> {
     let all: Abs = slots[at..].iter().map(|slot| slot.gap + slot.frame.size.height).sum();
     let step = columns.area.step;
     let mut height = step * ((all / columns.count as f64 / step) * 0.9).floor();
     while height.fits(room) {
-        let page = fill(slots, at, height, columns.count);
-        let fits = page.iter().all(|range| height_of(&slots[range.clone()]).fits(height));
+        let page = fill(slots, at, height, columns.count, over);
+        let fits = page.iter().all(|range| (height_of(&slots[range.clone()]) + over(range.start)).fits(height));
         if fits && page.last().is_some_and(|last| last.end == slots.len()) {
             return Some(page);
         }
@@ -192,7 +249,7 @@ mod tests {
         let frame = || Frame::new(Size::new(Abs::pt(50.0), Abs::pt(10.0)));
         keeps
             .iter()
-            .map(|keep| Slot { frame: frame(), gap: Abs::ZERO, keep: *keep, role: Role::ContentsItem })
+            .map(|keep| Slot { frame: frame(), gap: Abs::ZERO, keep: *keep, role: Role::ContentsItem, under: None })
             .collect()
     }
 
@@ -202,22 +259,31 @@ mod tests {
         gap: Abs::pt(10.0),
         area: Area { height: Abs::pt(50.0), step: Abs::pt(10.0) },
         used: Abs::pt(20.0),
+        closer: 1.0,
     };
 
     #[test]
     fn columns_fill_in_order_and_the_last_page_is_level() {
-        assert_eq!(pack(&slots(&[false; 9]), &COLUMNS), [vec![0..3, 3..6], vec![6..8, 8..9]]);
-        assert_eq!(pack(&slots(&[false; 4]), &COLUMNS), [vec![0..2, 2..4]]);
-        assert_eq!(pack(&[], &COLUMNS), Vec::<Vec<Range<usize>>>::new());
+        assert_eq!(pack(&slots(&[false; 9]), &COLUMNS, &mut |_| Abs::ZERO), [vec![0..3, 3..6], vec![6..8, 8..9]]);
+        assert_eq!(pack(&slots(&[false; 4]), &COLUMNS, &mut |_| Abs::ZERO), [vec![0..2, 2..4]]);
+        assert_eq!(pack(&[], &COLUMNS, &mut |_| Abs::ZERO), Vec::<Vec<Range<usize>>>::new());
+    }
+
+    #[test]
+    fn what_is_said_over_a_column_has_its_room() {
+        // Every entry but the first stands under a name, which is said again over each column but the first.
+        let over = &mut |at: usize| if at == 0 { Abs::ZERO } else { Abs::pt(10.0) };
+        assert_eq!(pack(&slots(&[false; 9]), &COLUMNS, over), [vec![0..3, 3..5], vec![5..7, 7..9]]);
+        assert_eq!(pack(&slots(&[false; 5]), &COLUMNS, over), [vec![0..3, 3..5]]);
     }
 
     #[test]
     fn what_belongs_together_stays_together() {
         // A heading at the foot of the first column goes over to the second.
-        let page = pack(&slots(&[false, false, true, false, false]), &COLUMNS);
+        let page = pack(&slots(&[false, false, true, false, false]), &COLUMNS, &mut |_| Abs::ZERO);
         assert_eq!(page, [vec![0..2, 2..5]]);
         // What no column holds is set all the same, and ends.
-        let page = pack(&slots(&[true; 9]), &COLUMNS);
+        let page = pack(&slots(&[true; 9]), &COLUMNS, &mut |_| Abs::ZERO);
         assert_eq!((page.len(), &page[0][0]), (1, &(0..9)));
     }
 }

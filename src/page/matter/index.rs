@@ -18,6 +18,7 @@ use crate::page::{chapter, facts, indexed, tune_head};
 use crate::text::Inline;
 use crate::tune::{Syllable, Tune};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// All indexes that have something to list.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
@@ -36,7 +37,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     titles.sort_by_cached_key(|(title, tune)| {
         (filing::key(filing::without_article(title, words.articles)), tune.id.clone())
     });
-    let mut maker = Maker { desk, width: columns.width, slots: Vec::new(), comp };
+    let mut maker = Maker { desk, width: columns.width, closer: columns.closer, slots: Vec::new(), comp };
     maker.list(words.index_titles, &titles);
 
     let mut lines: Vec<(String, &TuneEntry)> =
@@ -59,7 +60,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     maker.words(words.index_words, words_of_texts(desk));
     let slots = maker.slots;
     let mut out = vec![head];
-    let mut pages = columns::pieces(slots, &columns, comp);
+    let mut pages = columns::pieces(slots, &columns, setting, comp);
     if let Some(first) = pages.first_mut() {
         first.gap = fixed(step);
     }
@@ -74,7 +75,9 @@ fn columns(desk: &Desk<'_>, used: Abs) -> Columns {
     let half = (setting.width - gap) / 2.0;
     let two = half >= setting.scale.size(Named::Text) * LEAST_COLUMN;
     let (count, width) = if two { (2, half) } else { (1, setting.measure) };
-    Columns { count, width, gap, area: setting.area, used }
+    let text = &setting.book.text;
+    let closer = CLOSER.max(LEAST_LEADING / (text.leading / text.size)).min(1.0);
+    Columns { count, width, gap, area: setting.area, used, closer }
 }
 
 /// How much closer lines stand than in text, and the least leading in type sizes that this may lead to.
@@ -112,6 +115,7 @@ fn grouped<'a>(
 struct Maker<'d, 's, 'c, 't> {
     desk: &'d Desk<'s>,
     width: Abs,
+    closer: f64,
     slots: Vec<Slot>,
     comp: &'c mut Compositor<'t>,
 }
@@ -132,10 +136,8 @@ impl Maker<'_, '_, '_, '_> {
     }
     /// Adds a slot; lines stand a little closer than in text where the leading is wide.
     fn put(&mut self, mut frame: Frame, gap: Abs, keep: bool, role: Role) {
-        let text = &self.desk.setting.book.text;
-        let closer = CLOSER.max(LEAST_LEADING / (text.leading / text.size)).min(1.0);
-        frame.size.height = frame.size.height * closer;
-        self.slots.push(Slot { frame, gap, keep, role });
+        frame.size.height = frame.size.height * self.closer;
+        self.slots.push(Slot { frame, gap, keep, role, under: None });
     }
     fn title(&mut self, words: &str) {
         // A heading of two steps has white of its own.
@@ -153,6 +155,18 @@ impl Maker<'_, '_, '_, '_> {
             self.put(frame, Abs::ZERO, keep, Role::ContentsItem);
         }
     }
+    /// A name with entries under it, which is said again where a column parts them.
+    fn group(
+        &mut self,
+        (name, place, named): (&str, Option<Place>, Named),
+        entries: impl ExactSizeIterator<Item = (String, Place, String)>,
+    ) {
+        self.head(name, place, named, Role::Paragraph, Abs::ZERO);
+        let from = self.slots.len();
+        self.entries(entries, self.desk.setting.area.step);
+        let again: Arc<str> = self.desk.setting.words.index_goes_on.replace("{name}", name).into();
+        self.slots[from..].iter_mut().for_each(|slot| slot.under = Some((named, Arc::clone(&again))));
+    }
     fn list(&mut self, title: &str, entries: &[(String, &TuneEntry)]) {
         self.title(title);
         self.entries(
@@ -165,13 +179,9 @@ impl Maker<'_, '_, '_, '_> {
             return;
         }
         self.title(title);
-        let indent = self.desk.setting.area.step;
         for (name, tunes) in groups {
-            self.head(&name, None, Named::Strong, Role::Paragraph, Abs::ZERO);
-            self.entries(
-                tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
-                indent,
-            );
+            let entry = |tune: &&TuneEntry| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id));
+            self.group((&name, None, Named::Strong), tunes.iter().map(entry));
         }
     }
     /// Words of texts: most stand in one chapter, some in several, which then stand under the word.
@@ -180,14 +190,12 @@ impl Maker<'_, '_, '_, '_> {
             return;
         }
         self.title(title);
-        let indent = self.desk.setting.area.step;
         let chapters = &self.desk.setting.book.chapters;
         for run in words.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
             match run {
                 [(word, several)] if several.len() > 1 => {
-                    self.head(word, None, Named::Text, Role::Paragraph, Abs::ZERO);
                     let entry = |n: &usize| (chapters[*n].title.clone(), chapters[*n].place, indexed::anchor(*n, word));
-                    self.entries(several.iter().map(entry), indent);
+                    self.group((word, None, Named::Text), several.iter().map(entry));
                 }
                 run => {
                     let entries = run.iter().flat_map(|(word, chapter)| chapter.iter().map(move |n| (word, *n)));
@@ -205,16 +213,12 @@ impl Maker<'_, '_, '_, '_> {
         }
         self.title(title);
         let colon = self.desk.setting.words.colon;
-        let indent = self.desk.setting.area.step;
         for run in groups.chunk_by(|(_, one), (_, next)| one.len() == 1 && next.len() == 1) {
             match run {
                 [(name, tunes)] if tunes.len() > 1 => {
                     let place = tunes.first().map(|tune| tune.teaches_place);
-                    self.head(name, place, Named::Text, Role::Paragraph, Abs::ZERO);
-                    self.entries(
-                        tunes.iter().map(|tune| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id))),
-                        indent,
-                    );
+                    let entry = |tune: &&TuneEntry| (tune.title.clone(), tune.place, tune_head::anchor(&tune.id));
+                    self.group((name, place, Named::Text), tunes.iter().map(entry));
                 }
                 run => {
                     let single = |(name, tunes): &(String, Vec<&TuneEntry>)| {

@@ -136,14 +136,15 @@ fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
         for (m, shown) in in_group.into_iter().enumerate() {
             if m == 0 {
                 let frame = comp.label(title, &setting.scale.look(Named::Heading));
-                slots.push(Slot { frame, gap: step * 1.5, keep: true, role: Role::Heading(2) });
+                slots.push(Slot { frame, gap: step * 1.5, keep: true, role: Role::Heading(2), under: None });
             }
             let frame = entry(desk, shown, column, room, false, comp);
-            slots.push(Slot { frame, gap: Abs::ZERO, keep: m == 0 || m + 1 == last, role: Role::ListItem });
+            let keep = m == 0 || m + 1 == last;
+            slots.push(Slot { frame, gap: Abs::ZERO, keep, role: Role::ListItem, under: None });
         }
     }
-    let columns = Columns { count: 2, width, gap, area: setting.area, used };
-    let mut pages = columns::pieces(slots, &columns, comp);
+    let columns = Columns { count: 2, width, gap, area: setting.area, used, closer: 1.0 };
+    let mut pages = columns::pieces(slots, &columns, setting, comp);
     if let Some(first) = pages.first_mut() {
         first.gap = fixed(step);
     }

@@ -105,7 +105,7 @@ pub(super) fn keyboard(desk: &Desk<'_>, room: Abs, range: (f64, f64)) -> Keyboar
             let centre = Point::new(x, head + pitch * (along - 0.5));
             let names = [button.push, button.pull].map(|pitch| class_name(pitch.class()));
             let named = if number == row.start { Named::LabelStrong } else { Named::Label };
-            circle(desk, &mut frame, centre, radius, &names, Named::Label);
+            circle(desk, &mut frame, (centre, radius), wanted(desk, radius), &names, Named::Label);
             let at = Point::new(x - radius - label * 0.3, centre.y + scale.cap_height(named) / 2.0);
             scale.label(named, &number.to_string()).put_right(&mut frame, at);
         }
@@ -146,8 +146,24 @@ fn folds(desk: &Desk<'_>, frame: &mut Frame, width: Abs, (top, bottom): (Abs, Ab
     scale.label(Named::Label, desk.setting.words.lap).put(frame, Point::new(Abs::ZERO, bottom + label * 1.1));
 }
 
+/// The room for a name in half a circle, in radii.
+const HALF: f64 = 0.74;
+
+/// How large the names in a circle of a radius should be.
+fn wanted(desk: &Desk<'_>, radius: Abs) -> Abs {
+    let largest = desk.setting.scale.size(Named::Text) * 1.15;
+    (radius * 0.66).max(desk.setting.book.text.smallest).min(largest)
+}
+
 /// A button: thin circle, an upright between its halves, the right half with a heavy rim; the names of both notes.
-fn circle(desk: &Desk<'_>, frame: &mut Frame, centre: Point, radius: Abs, names: &[String; 2], named: Named) {
+fn circle(
+    desk: &Desk<'_>,
+    frame: &mut Frame,
+    (centre, radius): (Point, Abs),
+    wanted: Abs,
+    names: &[String; 2],
+    named: Named,
+) {
     let scale = &desk.setting.scale;
     let thin = Abs::pt(0.6);
     let outline = |path, width| {
@@ -159,12 +175,11 @@ fn circle(desk: &Desk<'_>, frame: &mut Frame, centre: Point, radius: Abs, names:
     frame.push(Point::default(), outline(right_half(centre, radius - heavy / 2.0 + thin / 2.0), heavy));
     let (top, bottom) = (Point::new(centre.x, centre.y - radius), Point::new(centre.x, centre.y + radius));
     frame.line(top, bottom, thin, Ink::Black);
-    // Names keep clear of rim and upright: they stand in the middle of what is free, as large as the circle lets them.
-    let wanted = (radius * 0.66).max(desk.setting.book.text.smallest).min(scale.size(Named::Text) * 1.15);
+    // Names keep clear of rim and upright: they stand in the middle of what is free, as large as wanted or as the circle lets them.
     let baseline = centre.y + scale.cap_height(named) * (wanted / scale.size(named)) / 2.0;
     for (name, side) in names.iter().zip([-0.46, 0.41]) {
         let mut label = scale.label_at(named, wanted, name);
-        let room = radius * 0.74;
+        let room = radius * HALF;
         if !label.width.fits(room) {
             label = scale.label_at(named, wanted * (room / label.width), name);
         }
@@ -185,12 +200,20 @@ fn right_half(centre: Point, radius: Abs) -> Path {
     }
 }
 
+/// By how much circles of the left hand may be larger than the right hand's.
+const LARGER: f64 = 1.3;
+
 /// The left hand as seen looking down: outer row at the left, bellows at the right.
 pub(super) fn left_hand(desk: &Desk<'_>, radius: Abs) -> Frame {
     let setting = desk.setting;
     let scale = &setting.scale;
     let left = &setting.book.instrument.left;
     let label = scale.size(Named::Label);
+    // A chord of two letters is no smaller than the rest: the circles are larger for it, within reason.
+    let wanted = wanted(desk, radius);
+    let names = left.buttons.iter().flat_map(left_names);
+    let widest = names.map(|name| scale.label_at(Named::Label, wanted, &name).width).fold(Abs::ZERO, Abs::max);
+    let radius = (widest / HALF).min(radius * LARGER).max(radius);
     let pitch = radius / 0.46;
     let heading = left
         .rows
@@ -209,7 +232,7 @@ pub(super) fn left_hand(desk: &Desk<'_>, radius: Abs) -> Frame {
             let centre = Point::new(x, head + pitch * (f64::from(button.number) - 0.5));
             let is_bass = button.kind == crate::instrument::LeftKind::Bass;
             let named = if is_bass { Named::LabelStrong } else { Named::Label };
-            circle(desk, &mut frame, centre, radius, &left_names(button), named);
+            circle(desk, &mut frame, (centre, radius), wanted, &left_names(button), named);
         }
     }
     frame

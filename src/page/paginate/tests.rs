@@ -2,7 +2,7 @@
 
 use super::super::flow::{Gap, Opening, Substance};
 use super::*;
-use crate::frame::Frame;
+use crate::frame::{Frame, Role, Tag};
 use crate::geom::Abs;
 use proptest::prelude::*;
 
@@ -135,6 +135,35 @@ fn a_spread_is_shared_out() {
     };
     assert_eq!(spread(4, 2), [3, 3], "four systems would be crammed beside two lines");
     assert_eq!(spread(3, 6), [3, 6], "three have room, and their words fill the other page");
+}
+
+/// Words beside music all stand on the facing page, if it holds them, and are not drawn over to fill the page of the music.
+#[test]
+fn words_that_fit_the_facing_page_all_stand_there() {
+    let music = || piece(30.0, Before::Free, Substance::Music(0), 0.0);
+    let words = |lines: usize| (0..lines).map(|_| piece(10.0, Before::Free, Substance::Commentary(0), 0.0));
+    let cut = |lines: usize| {
+        let pieces: Vec<_> = [music(), music()].into_iter().chain(words(lines)).collect();
+        paginate(&pieces, AREA, Side::Verso).pages.iter().map(|page| page.end - page.start).collect::<Vec<_>>()
+    };
+    assert_eq!(cut(8), [2, 8], "fuller on the right, but whole");
+    assert_eq!(cut(13), [5, 10], "the facing page doesn't hold them");
+}
+
+/// A spread of words alone is filled in order, and cut between paragraphs where the page then ends a few lines short.
+#[test]
+fn words_alone_fill_their_pages_in_order() {
+    let words = |paragraphs: &[usize]| {
+        let mut pieces = vec![piece(100.0, Before::Free, Substance::Music(0), 0.0); 2];
+        for (number, lines) in (1u64..).zip(paragraphs) {
+            pieces.extend((0..*lines).map(|_| {
+                piece(10.0, Before::Free, Substance::Commentary(0), 0.0).tagged(number, Tag::new(Role::Paragraph))
+            }));
+        }
+        paginate(&pieces, AREA, Side::Verso).pages.iter().map(|page| page.end - page.start).collect::<Vec<_>>()
+    };
+    assert_eq!(words(&[4, 4, 5]), [1, 1, 8, 5]);
+    assert_eq!(words(&[16]), [1, 1, 10, 6], "a long paragraph is parted on a full page");
 }
 
 /// What is said about a tune and must go over the leaf goes there whole, if a page holds it, rather than in part.

@@ -138,6 +138,7 @@ pub(super) const EN_GB: Words = Words {
     index_metres: "By metre",
     index_levels: "By level",
     index_teaches: "By what they teach",
+    index_goes_on: "{name} (continued)",
     index_words: "Words of the text",
     level: "Level {n}",
     no_metre: "free metre",

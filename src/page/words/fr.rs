@@ -149,6 +149,7 @@ pub(super) const FR: Words = Words {
     index_metres: "Par mesure",
     index_levels: "Par niveau",
     index_teaches: "Par notion travaillée",
+    index_goes_on: "{name} (suite)",
     index_words: "Mots du texte",
     level: "Niveau {n}",
     no_metre: "sans mesure",

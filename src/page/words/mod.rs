@@ -163,6 +163,8 @@ pub(super) struct Words {
     pub index_metres: &'static str,
     pub index_levels: &'static str,
     pub index_teaches: &'static str,
+    /// A heading said again where its list goes on in the next column.
+    pub index_goes_on: &'static str,
     /// Over the words of the chapters' texts.
     pub index_words: &'static str,
     pub level: &'static str,
