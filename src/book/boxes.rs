@@ -158,7 +158,12 @@ impl Reading<'_> {
             self.row(row, node, based, out);
         }
         out.sort_by_key(|row| row.at);
-        if !rows.is_empty() && out.first().is_some_and(|row| row.at != RowAt::Outer) {
+        // Of rows that are left out for their faults it is not known what they would have been.
+        let is_wanting = match out.first() {
+            Some(first) => !rows.is_empty() && first.at != RowAt::Outer,
+            None => list.is_some_and(|list| !list.partial && list.items().is_empty()),
+        };
+        if is_wanting {
             let place = self.node.place_of("rows");
             self.error(
                 code!("no-outer-row"),
@@ -204,6 +209,8 @@ impl Reading<'_> {
                     }
                 }
             }
+            // They are there and were refused.
+            None if known.is_none() && node.partial => return,
             None if known.is_none() => {
                 let hint = "from the chin end, each [push, pull]: `buttons: [[D4, E4], [F#4, G4]]`";
                 self.error(code!("missing-key"), node.place, "a row needs `buttons`".into(), hint);
@@ -302,7 +309,12 @@ impl Reading<'_> {
         out.rows.dedup();
         // A stable sort: within a row the order stays that of the file, from the chin.
         out.buttons.sort_by_key(|button| button.row);
-        if out.buttons.is_empty() {
+        let written = node.as_ref().and_then(|node| node.get("buttons"));
+        if !out.buttons.is_empty() || node.as_ref().is_some_and(|node| node.partial) {
+        } else if let Some(written) = written {
+            let hint = "write one at least; a tune that names no chords leaves the left hand out";
+            self.error(code!("wrong-length"), written.place, "the left hand has no buttons".into(), hint);
+        } else {
             let place = self.node.place_of("left");
             let hint = "in their order from the chin: `- {row: outer, kind: bass, push: D, pull: A}`";
             self.error(code!("missing-key"), place, "the left hand needs `buttons`".into(), hint);

@@ -172,13 +172,13 @@ impl Desk {
     /// Says something on standard output, unless asked to be quiet.
     pub fn say(&self, text: &str) {
         if !self.voice.quiet && !self.voice.json {
-            print(text);
+            print(&report::lines_shown(text));
         }
     }
     /// Says how the machine failed.
     pub fn fault(&mut self, text: &str) -> Outcome {
         self.clock.rest();
-        complain(&format!("error: {text}\n"));
+        complain(&report::lines_shown(&format!("error: {text}\n")));
         Outcome::Fault
     }
 }

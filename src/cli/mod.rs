@@ -30,6 +30,7 @@ use clap::Parser;
 use desk::{Outcome, Voice, complain, print, unsaid};
 use std::ffi::OsString;
 use std::io::{self, IsTerminal};
+use std::num::NonZeroUsize;
 use std::process::ExitCode;
 
 /// Runs the program on its arguments, the first being its own name.
@@ -49,8 +50,27 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(heard(status));
         }
     };
+    side_by_side();
     let voice = Voice { quiet: arguments.quiet, verbose: arguments.verbose, json: arguments.json };
     ExitCode::from(heard(dispatch(voice, arguments.command).status()))
+}
+
+/// As many threads work side by side at most: the parts of a book are too few for more.
+const MOST_THREADS: usize = 64;
+/// As many may be asked for on any machine: what a book is bound to must not hang on their number, and that is tried out.
+const MAY_BE_ASKED: usize = 8;
+
+/// Starts a thread for each core, or as many as the surroundings ask for within bounds: thousands would do nothing but wait for one
+/// another. Where the machine gives no thread, this one does all the work.
+fn side_by_side() {
+    let cores = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+    let asked = std::env::var("RAYON_NUM_THREADS").ok().and_then(|asked| asked.parse().ok()).filter(|asked| *asked > 0);
+    let most = cores.clamp(MAY_BE_ASKED, MOST_THREADS);
+    let pool = |threads| rayon::ThreadPoolBuilder::new().num_threads(threads);
+    // There is no pool yet, so only a machine that gives no threads refuses one.
+    if pool(asked.unwrap_or(cores).min(most)).build_global().is_err() {
+        let _ = pool(1).use_current_thread().build_global();
+    }
 }
 
 /// A command's exit status, or that of a fault when what it said was not heard.

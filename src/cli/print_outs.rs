@@ -4,6 +4,7 @@ use super::args::{Arguments, SchemaKind};
 use super::box_text::box_text;
 use super::desk::{Desk, Outcome, Voice, print};
 use super::laying::counted;
+use super::report::lines_shown;
 use super::tunes::named_box;
 use crate::book::{self, FileKind};
 use crate::instrument::builtin;
@@ -28,12 +29,13 @@ pub fn boxes(voice: Voice, name: Option<&str>) -> Outcome {
     };
     match named_box(&mut desk, name) {
         Some(instrument) => {
-            print(&box_text(&instrument));
+            print(&lines_shown(&box_text(&instrument)));
             desk.report()
         }
         None => {
-            desk.report();
-            Outcome::Fault
+            // A file of the author's has errors; a name that no box has is one of the command line.
+            let told = desk.report();
+            if desk.sink.items().iter().any(|item| item.place.is_some()) { told } else { Outcome::Fault }
         }
     }
 }

@@ -216,6 +216,13 @@ fn painted(text: &str, ink: &str, colour: bool) -> String {
     if colour { format!("\u{1b}[{ink}m{text}\u{1b}[0m") } else { text.to_owned() }
 }
 
+/// Lines that can do nothing to a terminal but end: as [`shown`], line by line.
+pub fn lines_shown(text: &str) -> String {
+    text.split_inclusive('\n')
+        .map(|line| line.strip_suffix('\n').map_or_else(|| shown(line), |line| shown(line) + "\n"))
+        .collect()
+}
+
 /// A text that can do nothing to a terminal: control characters are shown as dots, those that turn the direction of writing
 /// (UAX #9, table 1) too, a tab as a blank.
 fn shown(text: &str) -> String {

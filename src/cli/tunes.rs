@@ -5,6 +5,7 @@ use super::desk::{Desk, Outcome, Voice, print};
 use super::files::{self, Reader};
 use super::json::{Complaint, KeyShape, PlanShape, transpose_for};
 use super::plan_text::plan_text;
+use super::report::lines_shown;
 use super::writing::{self, Over};
 use crate::book::{self, Book, Playing, TuneEntry};
 use crate::diag::nearest;
@@ -107,7 +108,7 @@ pub fn plan(voice: Voice, one: &OneTune) -> Outcome {
         print(&(serde_json::to_string_pretty(&shape).unwrap_or_default() + "\n"));
         return if desk.sink.has_errors() { Outcome::Errors } else { Outcome::Done };
     }
-    print(&plan_text(&entry.title, &entry.tune, &instrument, style, &plan));
+    print(&lines_shown(&plan_text(&entry.title, &entry.tune, &instrument, style, &plan)));
     desk.report()
 }
 

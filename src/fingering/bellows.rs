@@ -69,7 +69,7 @@ pub(super) struct Fit {
     pub lasts: bool,
     /// The first head at which the bellows run out all the same.
     pub runs_out: Option<NoteId>,
-    /// The first head at which they are in their last tenth, though they last.
+    /// The first head that leads into their last tenth, though they last.
     pub close: Option<NoteId>,
 }
 

@@ -251,10 +251,14 @@ impl<'a> Search<'a> {
             let pushed = plan.note(note).is_some_and(|planned| planned.direction == Direction::Push);
             let way = if pushed { "open" } else { "close" };
             let complaint = sink.warn(code!("bellows-close"), self.place(note), message);
-            complaint
-                .hints
-                .push(format!("pin air on a rest or a long note before it: `{{bar: ..., after: ..., air: {way}}}`"));
-            complaint.hints.push("or let the left hand rest there, or play it shorter".into());
+            let rest = "let the left hand rest there, or play it shorter";
+            // No air is taken where a tie goes on.
+            if self.parts.walk.items.iter().take_while(|item| item.note != note).any(|item| !item.tied_on) {
+                let pin = format!("pin air on a rest or a long note before it: `{{bar: ..., after: ..., air: {way}}}`");
+                complaint.hints.extend([pin, format!("or {rest}")]);
+            } else {
+                complaint.hints.push(rest.to_owned());
+            }
         }
     }
 

@@ -20,7 +20,7 @@ const SLACK: i64 = 200;
 pub(super) struct Ends {
     /// Quarters of a second with bellows more than two thirds open; those in the last tenth at either end count tenfold.
     pub weight: i64,
-    /// Bar and event of the first move in the last tenth.
+    /// Bar and event of the first move that leads into the last tenth, or further into it.
     pub close: Option<(usize, usize)>,
 }
 
@@ -37,7 +37,9 @@ pub(super) fn ends(moves: impl Iterator<Item = (Move, i64, i64)>, capacity: i64)
         let above = |limit: i64| one.millis * (high - low.max(limit)).max(0) / length;
         let below = |limit: i64| one.millis * (high.min(limit) - low).max(0) / length;
         millis += above(wide) + (CLOSE - 1) * above(most) + CLOSE * below(least);
-        if found.close.is_none() && (high > most + slack || low < least - slack) {
+        // What moves away from an end has all the room there is.
+        let is_close = if to > from { high > most + slack } else { low < least - slack };
+        if found.close.is_none() && is_close {
             found.close = Some((one.bar, one.event));
         }
     }
@@ -65,6 +67,8 @@ mod tests {
         // Half of a second is in the upper tenth, all of it beyond two thirds.
         assert_eq!(weighed(&[(2000, 2500), (2600, 2800)]), Ends { weight: 4 + 4 * 5 + 2, close: Some((0, 1)) });
         assert_eq!(weighed(&[(600, 0)]), Ends { weight: 20, close: Some((0, 0)) });
+        // Out of an end there is all the room.
+        assert_eq!(weighed(&[(0, 600), (3000, 2400)]).close, None);
         // Silence costs nothing, wherever the bellows are.
         assert_eq!(weighed(&[(2900, 2900)]), Ends::default());
     }

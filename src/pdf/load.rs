@@ -7,9 +7,12 @@ use std::collections::BTreeSet;
 /// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it, and the pictures of a book at
 /// their most, if nothing in them can be packed, a quarter.
 pub const LARGEST: u64 = 1 << 30;
-/// All streams of objects together are not unpacked beyond this; each may take an equal share. Ours are 64 kB, and a book of
-/// two thousand pages has some hundreds.
+/// All streams of objects together are not unpacked beyond this. Ours are some 64 kB, and a book of two thousand pages has some
+/// hundreds.
 const UNPACKED: usize = 64 << 20;
+/// Each of them may take an equal share, or so much where there are many: they need not be alike, and one object, such as a list of
+/// all pages, can't be parted.
+const SHARE: usize = 1 << 20;
 
 /// All tables of objects that are streams together are not unpacked beyond this: their entries, of a byte or more each, are held
 /// while a file is open. A hundred thousand objects, more than our longest book has, take less than a megabyte.
@@ -48,8 +51,8 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
             return Err("it is damaged (the length of a stream is to be found in another stream)".to_owned());
         }
     }
-    let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).min(TABLES / tables.max(1));
-    packed::begin(bytes.len(), share);
+    let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).max(SHARE).min(TABLES / tables.max(1));
+    packed::begin(bytes.len(), UNPACKED, share);
     let options =
         LoadOptions { max_decompressed_size: Some(share), filter: Some(packed::sift), ..LoadOptions::default() };
     Document::load_mem_with_options(bytes, options).map_err(|error| {
@@ -189,6 +192,7 @@ fn after_blanks(bytes: &[u8]) -> &[u8] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use lopdf::Object;
     use std::io::Write as _;
 
     /// ISO 32000-1, 7.3.5: any sign of a name may be written as its number.
@@ -226,6 +230,43 @@ mod tests {
         file.extend(content);
         file.extend(format!("\nendstream endobj\nstartxref\n{start}\n%%EOF").as_bytes());
         file
+    }
+
+    /// A file with streams of objects of so many bytes each, of one number; gives how many of these were read.
+    fn with_streams(sizes: &[usize]) -> usize {
+        let mut file = Document::with_version("1.5");
+        let pages = file.add_object(lopdf::Dictionary::from_iter([("Type", Object::Name("Pages".into()))]));
+        let root = [("Type", Object::Name("Catalog".into())), ("Pages", pages.into())];
+        let catalog = file.add_object(lopdf::Dictionary::from_iter(root));
+        file.trailer.set("Root", catalog);
+        for (nth, size) in (1_000..).zip(sizes) {
+            let head = format!("{nth} 0 ");
+            let first = i64::try_from(head.len()).expect("it is short");
+            let kind = Object::Name("ObjStX".into());
+            let keys = lopdf::Dictionary::from_iter([("Type", kind), ("First", first.into()), ("N", 1.into())]);
+            let text = format!("{head}0{}", " ".repeat(*size));
+            file.add_object(super::super::pack::deflated(keys, text.as_bytes()));
+        }
+        let mut bytes = Vec::new();
+        file.save_to(&mut bytes).expect("it is written");
+        // The library writes no streams of objects of its own accord.
+        for at in 0..bytes.len() {
+            if bytes[at..].starts_with(b"/ObjStX") {
+                bytes[at..at + 7].copy_from_slice(b"/ObjStm");
+            }
+        }
+        let read = load(&bytes).expect("the rest of it is read");
+        (1_000..).take(sizes.len()).filter(|nth| read.objects.contains_key(&(*nth, 0))).count()
+    }
+
+    /// Many small streams and a few large ones are a long book; many large ones are not, whether each is read or fails.
+    #[test]
+    fn streams_of_objects_are_bounded_together() {
+        let small = [500; 400];
+        assert_eq!(with_streams(&[&small[..], &[900_000, 900_000]].concat()), 402);
+        assert_eq!(with_streams(&[&small[..], &[2 << 20, 900_000]].concat()), 401, "one is too large");
+        assert_eq!(with_streams(&[1_000_000; 90]), 67, "of one megabyte each");
+        assert_eq!(with_streams(&[&[2 << 20; 70][..], &small].concat()), 0, "what was unpacked in vain counts");
     }
 
     #[test]

@@ -80,10 +80,13 @@ pub fn manifest(bytes: &[u8]) -> Result<Manifest, ManifestError> {
     let (_, stream) = file.dereference(record).map_err(|_| damaged("its stream is missing"))?;
     let stream = stream.as_stream().map_err(|_| damaged("it is no stream"))?;
     let mut text = String::new();
-    flate2::read::ZlibDecoder::new(stream.content.as_slice())
-        .take(MOST)
-        .read_to_string(&mut text)
-        .map_err(|_| damaged("its stream cannot be unpacked"))?;
+    // Another program may have written the file anew with its streams unpacked.
+    let unpacked = if stream.dict.has(b"Filter") {
+        flate2::read::ZlibDecoder::new(stream.content.as_slice()).take(MOST).read_to_string(&mut text)
+    } else {
+        stream.content.as_slice().take(MOST).read_to_string(&mut text)
+    };
+    unpacked.map_err(|_| damaged("its stream cannot be unpacked"))?;
     read(&text)
 }
 

@@ -11,15 +11,26 @@ const FEWEST: usize = 400_000;
 /// And so many more for each of its bytes: packed, an object of ours takes two bytes a part.
 const PARTS_A_BYTE: usize = 2;
 
-thread_local! {
-    /// How many parts the file that is being read may still have, and how many bytes one stream is unpacked to. The library takes a
-    /// plain function for its filter, and calls it on the thread that reads.
-    static LEFT: Cell<(usize, usize)> = const { Cell::new((FEWEST, 1 << 20)) };
+/// What the file that is being read may still take.
+#[derive(Debug, Clone, Copy)]
+struct Left {
+    /// Parts of objects.
+    parts: usize,
+    /// Bytes of streams, unpacked.
+    bytes: usize,
+    /// Of these, what one stream may take.
+    share: usize,
 }
 
-/// Before a file of so many bytes is read; `share` bounds what one stream is unpacked to.
-pub(super) fn begin(bytes: usize, share: usize) {
-    LEFT.set((FEWEST.saturating_add(bytes.saturating_mul(PARTS_A_BYTE)), share));
+thread_local! {
+    /// The library takes a plain function for its filter, and calls it on the thread that reads.
+    static LEFT: Cell<Left> = const { Cell::new(Left { parts: FEWEST, bytes: 1 << 20, share: 1 << 20 }) };
+}
+
+/// Before a file of so many bytes is read: all its streams of objects together are unpacked to `unpacked` bytes, one to `share`.
+pub(super) fn begin(bytes: usize, unpacked: usize, share: usize) {
+    let parts = FEWEST.saturating_add(bytes.saturating_mul(PARTS_A_BYTE));
+    LEFT.set(Left { parts, bytes: unpacked, share });
 }
 
 /// Lets every object pass but a stream of objects that is too much, which is as good as not there.
@@ -27,9 +38,15 @@ pub(super) fn sift(id: ObjectId, object: &mut Object) -> Option<(ObjectId, Objec
     match object {
         Object::Stream(stream) => {
             if stream.dict.has_type(b"ObjStm") {
-                let (left, share) = LEFT.get();
-                let parts = parts(stream, share, left)?;
-                LEFT.set((left - parts, share));
+                let left = LEFT.get();
+                let most = left.share.min(left.bytes);
+                let is_unpacked = stream.decompress_with_limit(most).is_ok();
+                // In vain, it may have taken all that it might.
+                let taken = if is_unpacked { stream.content.len().min(most) } else { most };
+                let left = Left { bytes: left.bytes - taken, ..left };
+                LEFT.set(left);
+                let parts = if is_unpacked { parts(stream, left.parts) } else { None }?;
+                LEFT.set(Left { parts: left.parts - parts, ..left });
             }
             // The library keeps the stream itself, and only asks whether there is something here.
             Some((id, Object::Null))
@@ -39,10 +56,8 @@ pub(super) fn sift(id: ObjectId, object: &mut Object) -> Option<(ObjectId, Objec
     }
 }
 
-/// Unpacks a stream of objects and counts its parts; `None` where it can't be, where they are more than `most`, or where objects lie
-/// in one another.
-fn parts(stream: &mut Stream, share: usize, most: usize) -> Option<usize> {
-    stream.decompress_with_limit(share).ok()?;
+/// Counts the parts of an unpacked stream of objects; `None` where they are more than `most`, or where objects lie in one another.
+fn parts(stream: &Stream, most: usize) -> Option<usize> {
     let first = usize::try_from(stream.dict.get(b"First").and_then(Object::as_i64).ok()?).ok()?;
     let content = &stream.content;
     let index = std::str::from_utf8(content.get(..first)?).ok()?;
@@ -131,7 +146,7 @@ mod tests {
     fn counted(index: &str, objects: &str) -> Option<usize> {
         let mut dict = Dictionary::new();
         dict.set("First", i64::try_from(index.len()).expect("it is short"));
-        parts(&mut Stream::new(dict, [index, objects].concat().into_bytes()), 1 << 20, 1_000)
+        parts(&Stream::new(dict, [index, objects].concat().into_bytes()), 1_000)
     }
 
     #[test]

@@ -27,10 +27,6 @@ impl Batch {
         self.heads.push((number, self.bytes.len()));
         &mut self.bytes
     }
-    /// How many objects are in it.
-    pub(super) const fn count(&self) -> usize {
-        self.heads.len()
-    }
     /// Packs the objects as one object stream.
     pub(super) fn pack(self) -> Stored {
         let mut all = Vec::with_capacity(self.heads.len() * 12 + self.bytes.len());
@@ -47,6 +43,38 @@ impl Batch {
     }
 }
 
+/// Batches, each begun when the one before is full.
+#[derive(Debug)]
+pub(super) struct Batches {
+    /// Objects in one of them.
+    most: usize,
+    all: Vec<Batch>,
+}
+
+impl Batches {
+    /// None yet, of so many objects each at most.
+    pub(super) const fn new(most: usize) -> Self {
+        Self { most, all: Vec::new() }
+    }
+    /// As [`Batch::begin`].
+    pub(super) fn begin(&mut self, number: u32) -> &mut Vec<u8> {
+        let is_full = |batch: &Batch| batch.heads.len() >= self.most || batch.bytes.len() >= BYTES;
+        let last = match self.all.pop() {
+            Some(last) if is_full(&last) => {
+                self.all.push(last);
+                Batch::default()
+            }
+            last => last.unwrap_or_default(),
+        };
+        self.all.push(last);
+        self.all.last_mut().expect("it was just put there").begin(number)
+    }
+    /// Packs them in parallel, in their order.
+    pub(super) fn pack(self) -> Vec<Stored> {
+        self.all.into_par_iter().map(Batch::pack).collect()
+    }
+}
+
 /// An object stream, packed.
 #[derive(Debug)]
 pub(super) struct Stored {
@@ -57,6 +85,9 @@ pub(super) struct Stored {
 
 /// Objects in one object stream: enough to pack well, few enough to be opened quickly.
 pub(super) const TOGETHER: usize = 200;
+
+/// Bytes in one object stream beyond which no object is added: a reader unpacks all of it for one.
+const BYTES: usize = 64 << 10;
 
 /// Pages in one object stream: fewer, since a book has few, and they are to be made side by side.
 const PAGES: usize = 50;
@@ -103,22 +134,17 @@ pub(super) fn modern(mut file: Document, contents: Vec<(u32, Vec<u8>)>, mut stor
             &content,
         );
     }
-    let mut small = vec![Batch::default()];
+    let mut small = Batches::new(TOGETHER);
     for ((number, _), object) in objects {
         if let Object::Stream(stream) = object {
             entries[number as usize] = Entry::At(out.len());
             write_stream(&mut out, number, stream.dict, &stream.content);
             continue;
         }
-        if small.last().is_none_or(|batch| batch.count() == TOGETHER) {
-            small.push(Batch::default());
-        }
-        if let Some(batch) = small.last_mut() {
-            write(batch.begin(number), &object);
-        }
+        write(small.begin(number), &object);
     }
     // Packed in parallel, laid down in order.
-    let mut all: Vec<Stored> = small.into_par_iter().map(Batch::pack).collect();
+    let mut all = small.pack();
     all.append(&mut stored);
     for stored in all {
         let container = u32::try_from(entries.len()).unwrap_or(u32::MAX);
@@ -278,6 +304,18 @@ mod tests {
         write(&mut out, &Object::Dictionary(dictionary));
         let wanted = r"<</Odd#20Name#23 .5/R[-841.89 0 0.0000001 7.125]/S(a\(b\)\\\r)/H<FEFF>/A[1 null /N 3 0 R]>>";
         assert_eq!(String::from_utf8(out).expect("ASCII"), wanted);
+    }
+
+    #[test]
+    fn no_object_is_added_to_a_stream_that_is_full() {
+        let heads = |most, sizes: &[usize]| {
+            let mut batches = Batches::new(most);
+            (1..).zip(sizes).for_each(|(number, size)| batches.begin(number).extend(vec![b'0'; *size]));
+            batches.pack().into_iter().map(|stored| stored.numbers).collect::<Vec<_>>()
+        };
+        assert_eq!(heads(2, &[1; 5]), [vec![1, 2], vec![3, 4], vec![5]]);
+        assert_eq!(heads(9, &[40_000, 40_000, 90_000, 1, 1]), [vec![1, 2], vec![3], vec![4, 5]]);
+        assert!(heads(9, &[]).is_empty());
     }
 
     #[test]

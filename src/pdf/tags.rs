@@ -7,7 +7,7 @@ use super::finish::{text, upright};
 use super::operand::{push_literal, push_whole, text_bytes};
 use super::outline::key;
 use super::paint::Side;
-use super::save::{self, Batch, Stored, TOGETHER};
+use super::save::{self, Batches, Stored, TOGETHER};
 use super::skeleton::Skeleton;
 use super::structure::{Kid, Kind};
 use crate::frame::{LinkTarget, Marks, Role};
@@ -38,7 +38,7 @@ pub(super) fn links(
     said: &BTreeMap<Arc<str>, String>,
 ) -> Links {
     let mut numbers = Vec::with_capacity(sides.len());
-    let mut batches = vec![Batch::default()];
+    let mut batches = Batches::new(TOGETHER);
     // Links come after the sides in the parent tree.
     let mut next_key = i64::try_from(sides.len()).unwrap_or(i64::MAX);
     for (side, sheet) in sides.iter().zip(sheets) {
@@ -57,12 +57,8 @@ pub(super) fn links(
                 },
                 LinkTarget::Url(url) => (None, text(url)),
             };
-            if batches.last().is_none_or(|batch| batch.count() == TOGETHER) {
-                batches.push(Batch::default());
-            }
             let number = skeleton.file.new_object_id().0;
-            let Some(batch) = batches.last_mut() else { continue };
-            let out = batch.begin(number);
+            let out = batches.begin(number);
             out.extend_from_slice(b"<</Type/Annot/Subtype/Link/Border[0 0 0]/F 4/Rect");
             save::write(out, &upright(&link.area, sheet.boxes.media.height.to_pt()));
             put(out, format_args!("/StructParent {next_key}/Contents"));
@@ -85,12 +81,7 @@ pub(super) fn links(
         }
         numbers.push(own);
     }
-    Links { numbers, stored: pack(batches) }
-}
-
-fn pack(batches: Vec<Batch>) -> Vec<Stored> {
-    let full = batches.into_par_iter().filter(|batch| batch.count() > 0);
-    full.map(Batch::pack).collect()
+    Links { numbers, stored: batches.pack() }
 }
 
 fn ascii(url: &str) -> String {
@@ -109,7 +100,7 @@ pub(super) fn structure(
     entries: &mut Dictionary,
 ) -> Vec<Stored> {
     let [root, document, tree] = std::array::from_fn(|_| skeleton.file.new_object_id().0);
-    let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut tops, mut parents, mut link_parents) = (Vec::new(), Vec::with_capacity(sides.len()), Vec::new());
     let mut levels = Levels::default();
     let mut places: Vec<Placed> = Vec::with_capacity(sides.len());
     let joins = Joins::of(sides, sheets);
@@ -132,23 +123,15 @@ pub(super) fn structure(
         }
         let own = side.tree.tops.iter().filter(|top| !place.is_joined(**top));
         own.for_each(|top| push_reference(&mut tops, place.number(*top)));
-        let key = i64::try_from(index).unwrap_or(i64::MAX);
-        push_whole(&mut parents, key);
-        parents.push(b' ');
-        push_reference(&mut parents, place.owners);
+        parents.push(place.owners);
         // The page says the same key (`finish`).
         let kept = side.links.iter().zip(&links[index]).filter(|(_, annotation)| annotation.is_some());
         link_parents.extend(kept.map(|(link, _)| place.number(link.node)));
         places.push(place);
     }
-    let mut next = i64::try_from(sides.len()).unwrap_or(i64::MAX);
-    for parent in link_parents {
-        push_whole(&mut parents, next);
-        parents.push(b' ');
-        push_reference(&mut parents, parent);
-        next += 1;
-    }
-    let mut heads = Batch::default();
+    parents.extend(link_parents);
+    let next = parents.len();
+    let mut heads = Batches::new(TOGETHER);
     put(
         heads.begin(root),
         format_args!("<</Type/StructTreeRoot/K {document} 0 R/ParentTree {tree} 0 R/ParentTreeNextKey {next}>>"),
@@ -157,24 +140,53 @@ pub(super) fn structure(
     put(out, format_args!("<</S/Document/P {root} 0 R/K["));
     out.extend_from_slice(&tops);
     out.extend_from_slice(b"]>>");
-    let out = heads.begin(tree);
-    out.extend_from_slice(b"<</Nums[");
-    out.extend_from_slice(&parents);
-    out.extend_from_slice(b"]>>");
+    parent_tree(&mut heads, tree, &parents, || skeleton.file.new_object_id().0);
     entries.set("StructTreeRoot", Object::Reference((root, 0)));
     entries.set("MarkInfo", Dictionary::from_iter([("Marked", true.into())]));
     let mut all: Vec<Stored> = together(sides)
         .into_par_iter()
-        .map(|range| {
-            let mut batch = Batch::default();
+        .flat_map(|range| {
+            // The sides together are as many elements as belong in a stream, or a few more.
+            let mut batches = Batches::new(usize::MAX);
             for index in range {
-                elements(&mut batch, index, Sides { sides, places: &places, links, joins: &joins });
+                elements(&mut batches, index, Sides { sides, places: &places, links, joins: &joins });
             }
-            batch.pack()
+            batches.pack()
         })
         .collect();
-    all.extend(pack(vec![heads]));
+    all.extend(heads.pack());
     all
+}
+
+/// Entries in one node of the number tree: some sixty kilobytes.
+const LEAF: usize = 4_000;
+
+/// Writes the number tree of parents, whose keys count from 0; that of a long book in parts (ISO 32000-1, 7.9.7).
+fn parent_tree(heads: &mut Batches, tree: u32, parents: &[u32], mut new: impl FnMut() -> u32) {
+    let entries = |out: &mut Vec<u8>, first: usize, part: &[u32]| {
+        out.extend_from_slice(b"/Nums[");
+        for (key, parent) in (first..).zip(part) {
+            put(out, format_args!("{key} "));
+            push_reference(out, *parent);
+        }
+        out.extend_from_slice(b"]>>");
+    };
+    if parents.len() <= LEAF {
+        let out = heads.begin(tree);
+        out.extend_from_slice(b"<<");
+        entries(out, 0, parents);
+        return;
+    }
+    let mut kids = b"<</Kids[".to_vec();
+    for (nth, part) in parents.chunks(LEAF).enumerate() {
+        let (first, leaf) = (nth * LEAF, new());
+        push_reference(&mut kids, leaf);
+        let out = heads.begin(leaf);
+        put(out, format_args!("<</Limits[{first} {}]", first + part.len() - 1));
+        entries(out, first, part);
+    }
+    kids.extend_from_slice(b"]>>");
+    heads.begin(tree).extend_from_slice(&kids);
 }
 
 /// Neighbouring sides whose elements fill an object stream.
@@ -205,16 +217,16 @@ struct Sides<'a> {
 }
 
 /// Writes the elements of one side, and the list of those that own its marked content.
-fn elements(batch: &mut Batch, index: usize, all: Sides<'_>) {
+fn elements(batches: &mut Batches, index: usize, all: Sides<'_>) {
     let (side, place) = (&all.sides[index], &all.places[index]);
     let mut levels = place.levels;
     for (nth, node) in side.tree.nodes.iter().enumerate() {
         let kind = levels.kind(node.kind);
         if !place.is_joined(nth) {
-            element(batch.begin(place.number(nth)), (index, nth), kind, all);
+            element(batches.begin(place.number(nth)), (index, nth), kind, all);
         }
     }
-    let out = batch.begin(place.owners);
+    let out = batches.begin(place.owners);
     out.push(b'[');
     side.tree.contents.iter().for_each(|owner| push_reference(out, place.number(*owner)));
     out.push(b']');

@@ -348,3 +348,53 @@ fn reprint_knows_its_own_book() {
     let refused = run(&["reprint", &other.join("book.yaml").to_string_lossy(), "--against", &printed]);
     assert_eq!(refused.status, 2);
 }
+
+/// Faults of a box's file are the author's; a name that no box has is a fault of the command line.
+#[test]
+fn a_faulty_box_ends_as_other_files_do() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    fs::write(keep.path().join("b.yaml"), "name: X\nrows: []\nleft: {rows: [outer]}\n").expect("written");
+    let run = run_in(keep.path(), &["boxes", "b.yaml"]);
+    assert_eq!((run.status, run.err.contains("b.yaml:2:7")), (1, true), "{}", run.err);
+    assert_eq!(run_in(keep.path(), &["boxes", "dg-12"]).status, 2);
+}
+
+/// What a title holds does nothing to the terminal that it is said on.
+#[test]
+fn no_control_sign_is_said() {
+    let (_keep, book) = copy_of("first-steps");
+    let source = book.join("book.yaml");
+    let text = fs::read_to_string(&source).expect("the book is there");
+    let title = text.lines().find(|line| line.starts_with("title:")).expect("it has a title");
+    fs::write(&source, text.replacen(title, "title: \"a\\u0007b\\u001bc\"", 1)).expect("written");
+    let run = run(&["bind", &source.to_string_lossy()]);
+    assert!(run.out.contains("a\u{b7}b\u{b7}c"), "{}{}", run.out, run.err);
+    assert!(!(run.out + &run.err).contains(['\u{7}', '\u{1b}']));
+}
+
+/// However many threads the surroundings ask for, the work is done by a few.
+#[test]
+fn thousands_of_threads_are_not_started() {
+    let (_keep, book) = copy_of("first-steps");
+    let mut child = std::process::Command::new(assert_cmd::cargo::cargo_bin("boxwright"))
+        .args(["watch", "book.yaml"])
+        .current_dir(&book)
+        .env("RAYON_NUM_THREADS", "3000")
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .expect("it starts");
+    let bound = book.join("first-steps.pdf");
+    for _ in 0..6_000 {
+        if bound.exists() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+    let threads = fs::read_dir(format!("/proc/{}/task", child.id())).map(Iterator::count);
+    child.kill().expect("it still watches");
+    child.wait().expect("it ends");
+    assert!(bound.exists(), "nothing was bound");
+    let threads = threads.expect("it had threads");
+    assert!((2..100).contains(&threads), "{threads} threads");
+}

@@ -1,8 +1,10 @@
 //! Reprinting: what is refused, what a slip, a change bar and a held page are.
 
+use crate::hostile_rows;
 use crate::program::{copy_of, run, run_in};
 use boxwright::pdf::manifest;
 use lopdf::{Dictionary, Document, Object};
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -338,4 +340,33 @@ fn saved(mut file: Document) -> Vec<u8> {
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).expect("it is written again");
     bytes
+}
+
+/// A book of very many pages is read back; so is one whose streams another program has unpacked.
+#[test]
+fn a_long_book_is_reprinted_and_so_is_an_unpacked_one() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let tunes = 1_300;
+    let mut names = String::new();
+    for nth in 0..tunes {
+        let text =
+            format!("title: Tune {nth}\nid: t{nth}\nkind: tune\nmusic: |\n  M:2/4\n  L:1/8\n  K:D\n  \"D\"dA FA|\n");
+        fs::write(keep.path().join(format!("t{nth}.yaml")), text).expect("written");
+        let _ = write!(names, "t{nth}.yaml, ");
+    }
+    let book = hostile_rows::BOOK.replace("t.yaml", names.trim_end_matches(", "));
+    fs::write(keep.path().join("book.yaml"), book).expect("written");
+    fs::write(keep.path().join("t.md"), "Hello.\n").expect("written");
+    let bound = run_in(keep.path(), &["bind", "book.yaml", "-o", "out.pdf"]);
+    assert_eq!(bound.status, 0, "{}", bound.err);
+    let same = run_in(keep.path(), &["reprint", "book.yaml", "--against", "out.pdf"]);
+    assert_eq!((same.status, same.out.contains("up to date")), (0, true), "{}{}", same.out, same.err);
+
+    assert_eq!(run_in(keep.path(), &["new-book", "small"]).status, 0);
+    assert_eq!(run_in(keep.path(), &["bind", "small/book.yaml", "-o", "small.pdf"]).status, 0);
+    let mut file = Document::load(keep.path().join("small.pdf")).expect("our own file reads");
+    file.decompress();
+    file.save(keep.path().join("small.pdf")).expect("written");
+    let same = run_in(keep.path(), &["reprint", "small/book.yaml", "--against", "small.pdf"]);
+    assert_eq!((same.status, same.out.contains("up to date")), (0, true), "{}{}", same.out, same.err);
 }

@@ -73,7 +73,7 @@ impl JsonSchema for BoxRowButtons {
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
         let pair = generator.subschema_for::<[Said<Pitch>; 2]>();
         json_schema!({ "anyOf": [
-            { "type": "array", "items": pair, "maxItems": MOST_BUTTONS },
+            { "type": "array", "items": pair, "minItems": 1, "maxItems": MOST_BUTTONS },
             { "type": "object", "additionalProperties": pair }
         ]})
     }

@@ -157,6 +157,17 @@ fn byte_order_mark_and_windows_line_ends_are_accepted() {
 }
 
 #[test]
+fn a_wrong_escape_is_no_open_quote() {
+    for wrong in [r"\ud800", r"\U00110000", r"\q", r"\xg1"] {
+        let told = book("title: Small", &format!("title: \"a{wrong}\""));
+        assert!(
+            told[0].starts_with("book.yaml:3:8: error wrong-value: a backslash in these double quotes"),
+            "{told:?}"
+        );
+    }
+}
+
+#[test]
 fn what_else_the_parser_refuses() {
     assert_eq!(
         book("title: Small", "title: \"Small"),

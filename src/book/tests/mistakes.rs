@@ -1,6 +1,8 @@
 //! Mistakes in keys, values, paths, pins and the left hand, each with its full message.
 
 use super::{BOOK, TUNE, about_book, about_tune, read_texts};
+use crate::book::read_box;
+use crate::diag::{Sink, Sources};
 
 fn book(from: &str, to: &str) -> Vec<String> {
     assert!(BOOK.contains(from), "{from}");
@@ -371,4 +373,32 @@ fn all_mistakes_of_a_run_come_at_once() {
     let codes: Vec<&str> =
         complaints.iter().filter_map(|text| text.split("error ").nth(1)?.split(':').next()).collect();
     assert_eq!(codes, ["unknown-key", "number-for-text", "wrong-value", "unknown-key"], "{complaints:?}");
+}
+
+/// The complaints about a box with these rows and this left hand, each by its place and code.
+fn own_box(rows: &str, left: &str) -> Vec<String> {
+    let text = format!("name: X\nrows: {rows}\nleft: {left}\n");
+    let (mut sources, mut sink) = (Sources::default(), Sink::default());
+    let mut files = |_: &str| Ok::<_, String>(text.clone().into_bytes());
+    let read = read_box("boxes/b.yaml", &mut files, &mut sources, &mut sink);
+    assert!(read.is_some() || sink.has_errors(), "no box, and no word on why");
+    let told = sink.items().iter().map(|item| {
+        let at = item.place.expect("it has a place");
+        format!("{}:{} {}", at.line, at.column, item.code)
+    });
+    told.collect()
+}
+
+#[test]
+fn a_box_without_buttons_is_told_once() {
+    let left = "{rows: [outer], buttons: [{row: outer, kind: bass, push: D, pull: A}]}";
+    let row = |buttons: &str| format!("[{{at: outer, start: 1, buttons: [{buttons}]}}]");
+    let sound = row("[D4, E4]");
+    assert_eq!(own_box(&sound, left), Vec::<String>::new());
+    assert_eq!(own_box("[]", left), ["2:7 no-outer-row"]);
+    assert_eq!(own_box("[{at: inner, start: 1, buttons: [[D4, E4]]}]", left), ["2:7 no-outer-row"]);
+    assert_eq!(own_box(&row(&["[D4, E4]"; 50].join(",")), left), ["2:39 wrong-length"]);
+    assert_eq!(own_box(&row(""), left), ["2:39 wrong-length"]);
+    assert_eq!(own_box(&sound, "{rows: [outer]}"), ["3:7 missing-key"]);
+    assert_eq!(own_box(&sound, "{rows: [], buttons: []}"), ["3:27 wrong-length"]);
 }

@@ -241,7 +241,13 @@ fn without_colon(place: Place, lines: &[&str]) -> Option<Place> {
 fn other(place: Place, info: &str, lines: &[&str], line: u32, sink: &mut Sink) {
     let written = lines.get(line as usize - 1).copied().unwrap_or("");
     let mut at = Place { line, column: place.column.min(width(written)), ..place };
-    let (code, message, hint) = if info.contains("quoted scalar") {
+    let (code, message, hint) = if info.contains("escape") || info.contains("hexadecimal") {
+        (
+            code!("wrong-value"),
+            "a backslash in these double quotes stands before what it can't stand before, or names a sign there is none of",
+            "write `\\\\` for a backslash itself, or the sign itself",
+        )
+    } else if info.contains("quoted scalar") {
         (
             code!("open-quote"),
             "a quotation mark is opened and not closed, or text follows the closing one",

@@ -48,7 +48,7 @@ fn a_tune_that_only_pushes_needs_air_or_runs_out() {
     // 2.4 s of 2.5 leave a fiftieth at either end: they last, but nobody plays so.
     let (plan, sink) = run(2.5);
     assert_eq!(sink.items().iter().map(|item| item.code).collect::<Vec<_>>(), ["bellows-close"]);
-    assert_eq!((plan.bellows.close, plan.bellows.air.len(), plan.bellows.runs_out), (Some(NoteId(0)), 0, None));
+    assert_eq!((plan.bellows.close, plan.bellows.air.len(), plan.bellows.runs_out), (Some(NoteId(3)), 0, None));
     let (plan, sink) = run(1.3);
     assert_eq!(sink.items()[0].code, "air-needed");
     assert_eq!(plan.bellows.air.iter().map(|air| (air.after, air.air)).collect::<Vec<_>>(), [(NoteId(1), Air::Open)]);
