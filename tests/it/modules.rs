@@ -210,7 +210,7 @@ fn use_tree(tokens: &[TokenTree], before: &[String], found: &mut Vec<(Vec<String
                 name = word(tokens.get(at + 1));
                 at += 1;
             }
-            TokenTree::Ident(ident) if !(ident == "self" && !path.is_empty()) => path.push(ident.to_string()),
+            TokenTree::Ident(ident) if ident != "self" || path.is_empty() => path.push(ident.to_string()),
             _ => {}
         }
         at += 1;
