@@ -203,17 +203,23 @@ fn right_half(centre: Point, radius: Abs) -> Path {
 /// By how much circles of the left hand may be larger than the right hand's.
 const LARGER: f64 = 1.3;
 
+/// The radius of the left hand's circles beside the right hand's: a chord of two letters is no smaller than the rest, so the
+/// circles are larger for it, within reason.
+fn left_radius(desk: &Desk<'_>, radius: Abs) -> Abs {
+    let wanted = wanted(desk, radius);
+    let names = desk.setting.book.instrument.left.buttons.iter().flat_map(left_names);
+    let width = |name: String| desk.setting.scale.label_at(Named::Label, wanted, &name).width;
+    let widest = names.map(width).fold(Abs::ZERO, Abs::max);
+    (widest / HALF).min(radius * LARGER).max(radius)
+}
+
 /// The left hand as seen looking down: outer row at the left, bellows at the right.
 pub(super) fn left_hand(desk: &Desk<'_>, radius: Abs) -> Frame {
     let setting = desk.setting;
     let scale = &setting.scale;
     let left = &setting.book.instrument.left;
     let label = scale.size(Named::Label);
-    // A chord of two letters is no smaller than the rest: the circles are larger for it, within reason.
-    let wanted = wanted(desk, radius);
-    let names = left.buttons.iter().flat_map(left_names);
-    let widest = names.map(|name| scale.label_at(Named::Label, wanted, &name).width).fold(Abs::ZERO, Abs::max);
-    let radius = (widest / HALF).min(radius * LARGER).max(radius);
+    let (wanted, radius) = (wanted(desk, radius), left_radius(desk, radius));
     let pitch = radius / 0.46;
     let heading = left
         .rows

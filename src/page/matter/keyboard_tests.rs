@@ -107,7 +107,8 @@ fn the_charts_of_every_built_in_box_say_what_its_data_say() {
 
         let left = left_hand(&desk, right.radius);
         let words = self::words(&left);
-        let mut centres = circles(&left, right.radius);
+        let radius = left_radius(&desk, right.radius);
+        let mut centres = circles(&left, radius);
         centres.sort_by(|a, b| a.y.total_cmp(&b.y));
         let mut taken: BTreeMap<RowAt, u8> = BTreeMap::new();
         for centre in &centres {
@@ -117,7 +118,7 @@ fn the_charts_of_every_built_in_box_say_what_its_data_say() {
             let buttons = &book.instrument.left.buttons;
             let button = buttons.iter().find(|button| (button.row, button.number) == (row, *number));
             let button = button.unwrap_or_else(|| panic!("{id}: no left button {number} in {row:?}"));
-            assert_eq!(halves(&words, *centre, right.radius), left_names(button), "{id}, left {row:?} {number}");
+            assert_eq!(halves(&words, *centre, radius), left_names(button), "{id}, left {row:?} {number}");
         }
         assert_eq!(centres.len(), book.instrument.left.buttons.len(), "{id}: each left button is drawn once");
         boxes += 1;
