@@ -54,7 +54,7 @@ mod words;
 
 pub use contract::{BarExtent, Count, Score, Sign, System};
 pub use missing::lacks;
-pub use specimen::{draw_head, draw_sign};
+pub use specimen::{draw_head, draw_place, draw_sign};
 
 use crate::diag::Sink;
 use crate::font::Fonts;
