@@ -16,7 +16,7 @@ use crate::fingering::{Air, Sound};
 use crate::font::{Fonts, Weight};
 use crate::frame::Frame;
 use crate::geom::{Abs, Path, Segment};
-use crate::instrument::{Direction, RowAt};
+use crate::instrument::{ButtonId, Direction, RowAt};
 use crate::lesson::counted_example;
 use crate::style::{DirectionLook, EngravingStyle, HeadShape, SoundingLook};
 
@@ -40,6 +40,17 @@ pub fn draw_head(shape: HeadShape, halvings: i8, space: Abs, style: &EngravingSt
     let letters = Lettering::new(fonts, &own);
     let mut canvas = Canvas::new(&letters, 8.0);
     canvas.head(LABEL, &letters.head(shape, halvings), 0.0, 0.0, 1.0);
+    finish(canvas, &own)
+}
+
+/// The sign for a place of the hand on a button, for charts, in a staff space of their own.
+pub fn draw_place(button: ButtonId, space: Abs, style: &EngravingStyle, fonts: &Fonts) -> Frame {
+    let mut own = style.clone();
+    own.space = space;
+    let letters = Lettering::new(fonts, &own);
+    let mut canvas = Canvas::new(&letters, 8.0);
+    let face = letters.label(Weight::Semibold, false);
+    PlaceSizes::of(&own, &letters, face, button.row, button.number).draw(&mut canvas, LABEL, 0.0, 0.0);
     finish(canvas, &own)
 }
 

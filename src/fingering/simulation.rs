@@ -323,7 +323,9 @@ impl<'a> Simulation<'a> {
                     cost += price(CostKind::SameFinger) * quarters;
                 }
                 if early.finger != late.finger && early.button == late.button && !silent {
-                    cost += price(CostKind::FingerSwap) * WHOLE;
+                    // Over a turn twice as much as where the bellows go on.
+                    let turned = a.direction != b.direction;
+                    cost += price(CostKind::FingerSwap) * if turned { 8 } else { 4 };
                 }
             }
         }

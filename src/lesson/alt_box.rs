@@ -4,6 +4,21 @@ use super::words::{Words, row, say, sentence, way};
 use crate::instrument::{ButtonId, Direction, Instrument, LeftButton, LeftButtonId, Row};
 use crate::tune::{KeySignature, Meter, NoteValue, Pitch, Tempo};
 
+/// One note of a way through a scale.
+#[derive(Debug, Clone, Copy)]
+pub struct Stop {
+    /// Its pitch as it is spelt.
+    pub pitch: Pitch,
+    /// Which way the bellows go.
+    pub direction: Direction,
+    /// Its button.
+    pub button: ButtonId,
+    /// Its finger as it is printed.
+    pub finger: Option<u8>,
+    /// Where the hand goes for it.
+    pub place: Option<ButtonId>,
+}
+
 /// A box in the words of a language.
 #[derive(Debug, Clone, Copy)]
 pub struct BoxWords<'a> {
@@ -63,17 +78,19 @@ impl<'a> BoxWords<'a> {
         self.words.left_sound(button.kind, &button.sound(to).name(button.kind))
     }
 
-    /// A way through notes: pitch, button and printed finger of each, the direction where it changes.
-    pub fn way(&self, steps: impl Iterator<Item = (Pitch, Direction, ButtonId, Option<u8>)>) -> String {
+    /// A way through notes, the direction where it changes.
+    pub fn way(&self, stops: impl Iterator<Item = Stop>) -> String {
         let mut before = None;
-        let each = steps.map(|(pitch, direction, button, finger)| {
-            let name = self.words.pitch(pitch);
-            let turn = if before == Some(direction) { "" } else { self.words.direction[way(direction)] };
-            before = Some(direction);
+        let named = |id: ButtonId| format!("{} {}", self.words.row_short[row(id.row)], id.number);
+        let each = stops.map(|stop| {
+            let name = self.words.pitch(stop.pitch);
+            let turn = if before == Some(stop.direction) { "" } else { self.words.direction[way(stop.direction)] };
+            before = Some(stop.direction);
             let comma = if turn.is_empty() { "" } else { ", " };
-            let finger = finger.map(|n| say(self.words.alt.finger[0], &[("n", &n.to_string())]));
-            let finger = finger.map_or_else(String::new, |finger| format!(", {finger}"));
-            format!("{name}{comma}{turn}, {} {}{finger}", self.words.row_short[row(button.row)], button.number)
+            let finger = stop.finger.map(|n| say(self.words.alt.finger[0], &[("n", &n.to_string())]));
+            let place = stop.place.map(|id| say(self.words.alt.place, &[("button", &named(id))]));
+            let more: String = finger.into_iter().chain(place).map(|said| format!(", {said}")).collect();
+            format!("{name}{comma}{turn}, {}{more}", named(stop.button))
         });
         each.collect::<Vec<_>>().join("; ")
     }

@@ -17,7 +17,7 @@ mod walk;
 mod words;
 
 pub use alt::Printed;
-pub use alt_box::{BoxWords, value_name};
+pub use alt_box::{BoxWords, Stop, value_name};
 pub use bellows::bellows_begin;
 pub use count::{Count, counted_example, counts};
 pub use facts::Lesson;

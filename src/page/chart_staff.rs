@@ -4,10 +4,10 @@
 use super::hand;
 use super::scale::Named;
 use super::setting::Setting;
-use crate::engrave::draw_head;
+use crate::engrave::{draw_head, draw_place};
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Rect, Size};
-use crate::instrument::{Direction, RowAt};
+use crate::instrument::{ButtonId, Direction, RowAt};
 use crate::style::HeadShape;
 use crate::tune::Pitch;
 
@@ -22,6 +22,8 @@ pub(super) struct Spot {
     pub direction: Direction,
     /// Words over the staff and its band, such as the finger.
     pub over: String,
+    /// Where the hand goes for it, over those words.
+    pub place: Option<ButtonId>,
     /// Words under the staff, such as the button's number.
     pub under: String,
 }
@@ -51,7 +53,14 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
     let label = setting.scale.size(Named::Label);
     let has_over = clusters.iter().any(|cluster| !cluster.over.is_empty()) || spots().any(|spot| !spot.over.is_empty());
     let has_under = spots().any(|spot| !spot.under.is_empty());
-    let over = if has_over { label * 1.35 } else { Abs::ZERO };
+    let signs: Vec<(usize, Frame)> = spots()
+        .enumerate()
+        .filter_map(|(n, spot)| Some((n, draw_place(spot.place?, space, &setting.book.engraving, setting.fonts()))))
+        .collect();
+    let places = signs.iter().map(|(_, sign)| sign.size.height + space * PLACE_GAP).fold(Abs::ZERO, Abs::max);
+    // The baseline of the words.
+    let base = places + label;
+    let over = places + if has_over { label * 1.35 } else { Abs::ZERO };
     let band = if bands { space * 1.5 } else { Abs::ZERO };
     let top_ink = half * f64::from(highest - 8) + space * 0.8;
     let bottom = over + band + top_ink.max(space * 1.9) + space * 4.0;
@@ -71,6 +80,7 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
     let column = (width - space * CLEF) / (columns as f64 + clusters.len() as f64 * (BETWEEN / COLUMN)).max(1.0);
     let gap = column * (BETWEEN / COLUMN);
     let mut x = space * CLEF;
+    let (mut number, mut signs) = (0, signs.into_iter().peekable());
     let bar = (space * 0.12).max(Abs::pt(0.35));
     for (n, cluster) in clusters.iter().enumerate() {
         let start = x;
@@ -82,8 +92,13 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
                 let rect = Rect::new(Point::new(x, y), Point::new(x + column, y + space * 0.5));
                 frame.fill_rect(rect, Ink::Black);
             }
+            if let Some((_, sign)) = signs.next_if(|(n, _)| *n == number) {
+                // Its head stands over the note's, as in music.
+                frame.place(Point::new(x + (column - space) / 2.0, Abs::ZERO), sign);
+            }
+            number += 1;
             if !spot.over.is_empty() {
-                let at = Point::new(x + column / 2.0, label);
+                let at = Point::new(x + column / 2.0, base);
                 setting.scale.label(Named::LabelStrong, &spot.over).put_centred(&mut frame, at);
             }
             if !spot.under.is_empty() {
@@ -94,7 +109,7 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
         }
         x += gap / 2.0;
         if !cluster.over.is_empty() {
-            let middle = Point::new((start + x) / 2.0, label);
+            let middle = Point::new((start + x) / 2.0, base);
             setting.scale.label(Named::LabelStrong, &cluster.over).put_centred(&mut frame, middle);
         }
         if n + 1 < clusters.len() {
@@ -108,6 +123,8 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
 const CLEF: f64 = 3.6;
 /// Room for one head with its accidental, in spaces.
 const COLUMN: f64 = 2.7;
+/// Clear room between a place and the words under it, in spaces.
+const PLACE_GAP: f64 = 0.4;
 /// Extra room of a cluster.
 const BETWEEN: f64 = 1.0;
 

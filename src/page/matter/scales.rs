@@ -1,15 +1,14 @@
-//! Scales and arpeggios of the box: for the key of each row, along that row and with the fewest turns of the bellows, each
-//! note with its button and its finger.
+//! Scales and arpeggios of the box: for the key of each row, along that row and with few turns of the bellows, each note with
+//! its button and its finger, and where the hand moves.
 
 use super::names::anchor;
 use super::rows;
-use super::scale_fingers::fingers;
-use super::scale_paths::{self, Path, Wish};
+use super::scale_ways::{self, Way, Wish};
 use crate::book::Matter;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::instrument::Row;
-use crate::lesson::BoxWords;
+use crate::lesson::{BoxWords, Stop};
 use crate::page::chapter;
 use crate::page::chart_staff::{self, Cluster, Spot};
 use crate::page::desk::Desk;
@@ -53,7 +52,7 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     out
 }
 
-/// A scale along its row, and across the rows with the fewest turns where that is another way.
+/// A scale along its row, and across the rows with few turns where that is another way.
 fn both_ways(
     desk: &Desk<'_>,
     row: &Row,
@@ -65,7 +64,7 @@ fn both_ways(
     let setting = desk.setting;
     let (words, instrument) = (setting.words, &setting.book.instrument);
     let midi: Vec<i32> = intervals.iter().map(|interval| tonic.midi() + interval).collect();
-    let Some(fewest) = scale_paths::path(instrument, &midi, Wish::Fewest) else {
+    let Some(across) = scale_ways::way(instrument, &midi, Wish::Across) else {
         let missing: Vec<String> = midi
             .iter()
             .filter(|midi| instrument.ways(**midi).is_empty())
@@ -75,24 +74,24 @@ fn both_ways(
         return setting.paragraph(Named::Label, &text, comp);
     };
     let mut ways = Vec::new();
-    match scale_paths::path(instrument, &midi, Wish::Row(row.at)) {
+    match scale_ways::way(instrument, &midi, Wish::Row(row.at)) {
         Some(along) => {
-            let other = (along.steps != fewest.steps).then_some((words.scale_across, fewest));
+            let other = along.turns_more_than(&across).then_some((words.scale_across, across));
             ways.push((words.scale_along, along));
             ways.extend(other);
         }
-        None => ways.push((words.scale_across, fewest)),
+        None => ways.push((words.scale_across, across)),
     }
     let frames: Vec<Frame> = ways
         .into_iter()
-        .map(|(which, path)| {
-            let turns = match path.turns {
+        .map(|(which, found)| {
+            let turns = match found.turns() {
                 0 => words.no_turn.to_owned(),
                 1 => words.one_turn.to_owned(),
                 n => words.turns.replace("{n}", &n.to_string()),
             };
             let label = format!("{title}, {which}{}{turns}", words.colon);
-            way(desk, tonic, &label, &path)
+            way(desk, tonic, &label, &found)
         })
         .collect();
     beside(desk, frames)
@@ -120,33 +119,37 @@ fn beside(desk: &Desk<'_>, frames: Vec<Frame>) -> Vec<Piece> {
         .collect()
 }
 
-fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, path: &Path) -> Frame {
+fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, found: &Way) -> Frame {
     let setting = desk.setting;
     let size = setting.scale.size(Named::Label);
-    let fingers = fingers(&setting.book.instrument, path);
     // The index finger prints as 1, or as 2 where the thumb is 1.
-    let printed = |finger: &Option<u8>| finger.map(|finger| finger + first_finger(setting) - 1);
-    let spots = path
+    let printed = |finger: Option<u8>| finger.map(|finger| finger + first_finger(setting) - 1);
+    let spots = found
         .steps
         .iter()
-        .zip(&fingers)
-        .map(|(step, finger)| Spot {
+        .map(|step| Spot {
             pitch: spelt(tonic, step.midi),
             row: step.button.row,
             direction: step.direction,
-            over: printed(finger).map_or_else(String::new, |finger| finger.to_string()),
+            over: printed(step.finger).map_or_else(String::new, |finger| finger.to_string()),
+            place: step.place,
             under: step.button.number.to_string(),
         })
         .collect();
     let clusters = [Cluster { over: String::new(), spots }];
     let space = setting.book.engraving.space * 0.85;
-    let width = (space * (4.4 + 3.6 * path.steps.len() as f64)).min(setting.width);
+    let width = (space * (4.4 + 3.6 * found.steps.len() as f64)).min(setting.width);
     let staff = chart_staff::staff(setting, &clusters, width, space, true);
     let words = setting.scale.label_within(Named::LabelStrong, label, setting.width);
     let mut frame = Frame::new(Size::new(width.max(words.width), size * 1.5 + staff.size.height));
     words.put(&mut frame, Point::new(Abs::ZERO, size));
-    let steps = path.steps.iter().zip(&fingers);
-    let steps = steps.map(|(step, finger)| (spelt(tonic, step.midi), step.direction, step.button, printed(finger)));
+    let steps = found.steps.iter().map(|step| Stop {
+        pitch: spelt(tonic, step.midi),
+        direction: step.direction,
+        button: step.button,
+        finger: printed(step.finger),
+        place: step.place,
+    });
     let said = BoxWords::new(&setting.book.instrument, &setting.book.language).way(steps);
     let alt = format!("{label}{}{said}.", setting.words.colon);
     frame.place_tagged(Point::new(Abs::ZERO, size * 1.5), staff, Tag::figure(alt));

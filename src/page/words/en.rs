@@ -268,7 +268,7 @@ const TERMS: &[Term] = &[
     Term {
         term: "place",
         used_as: &["place", "places"],
-        meaning: "Where the hand lies: the button under the index finger. The other fingers lie on the next three, and in the other row on those beside them, towards the chin.",
+        meaning: "Where the hand lies: the button under the index finger. The other fingers lie on the next three, and in the other row on those beside them, towards the chin. There the hand may lean by half a button: a button of that row may take either of two fingers.",
     },
     Term { term: "polka", used_as: &["polka", "polkas"], meaning: "A quick dance in two." },
     Term { term: "pull", used_as: &["pull", "pulls"], meaning: "Opening the bellows." },

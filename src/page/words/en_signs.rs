@@ -40,9 +40,12 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
             "The hand moves here: the index finger goes to this button of the row whose head stands beside the number."
         }
         Sign::Finger => match look.finger_one {
-            FingerOne::Index => "The finger: 1 is the index, 2 the middle, 3 the ring, 4 the little finger.",
+            FingerOne::Index => {
+                "The finger: 1 is the index, 2 the middle, 3 the ring, 4 the little finger. A note with no number is played by the finger before it."
+            }
             FingerOne::Thumb => {
-                "The finger: 2 is the index, 3 the middle, 4 the ring, 5 the little finger; 1 would be the thumb, which holds the box."
+                "The finger: 2 is the index, 3 the middle, 4 the ring, 5 the little finger; 1 would be the thumb, which holds the box. \
+                 A note with no number is played by the finger before it."
             }
         },
         Sign::Button => "The number of the button in its row, counted from the chin.",

@@ -256,7 +256,7 @@ const TERMS: &[Term] = &[
     Term {
         term: "position",
         used_as: &["position", "positions"],
-        meaning: "L’endroit où se tient la main : la touche sous l’index. Les autres doigts sont sur les trois suivantes et, à l’autre rang, sur leurs voisines du côté du menton.",
+        meaning: "L’endroit où se tient la main : la touche sous l’index. Les autres doigts sont sur les trois suivantes et, à l’autre rang, sur leurs voisines du côté du menton. Là, la main peut se pencher d’une demi-touche : une touche de ce rang peut revenir à l’un ou l’autre de deux doigts.",
     },
     Term { term: "poussé", used_as: &["poussé", "pousser", "poussez"], meaning: "Le soufflet se ferme." },
     Term {

@@ -37,9 +37,12 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
             "La main se déplace : l’index va sur cette touche du rang dont la note est dessinée à côté du chiffre."
         }
         Sign::Finger => match look.finger_one {
-            FingerOne::Index => "Le doigt : 1 est l’index, 2 le majeur, 3 l’annulaire, 4 l’auriculaire.",
+            FingerOne::Index => {
+                "Le doigt : 1 est l’index, 2 le majeur, 3 l’annulaire, 4 l’auriculaire. Une note sans chiffre se joue du doigt d’avant."
+            }
             FingerOne::Thumb => {
-                "Le doigt : 2 est l’index, 3 le majeur, 4 l’annulaire, 5 l’auriculaire ; 1 serait le pouce, qui tient l’accordéon."
+                "Le doigt : 2 est l’index, 3 le majeur, 4 l’annulaire, 5 l’auriculaire ; 1 serait le pouce, qui tient l’accordéon. \
+                 Une note sans chiffre se joue du doigt d’avant."
             }
         },
         Sign::Button => "Le numéro de la touche dans son rang, compté à partir du menton.",
