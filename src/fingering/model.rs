@@ -246,7 +246,7 @@ impl Model {
         }
         let (same, swaps) = fingers(link.same_pitch, a, b);
         add(CostKind::SameFinger, same * link.same_finger);
-        add(CostKind::FingerSwap, swaps * link.swapped(a, b));
+        add(CostKind::FingerSwap, swaps * link.swap);
         let (missed, turns) = link.lost[a.direction as usize][b.direction as usize];
         add(CostKind::MissingChord, missed % HARD);
         add(CostKind::Turn, turns);

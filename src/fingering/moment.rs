@@ -48,9 +48,6 @@ const SPREAD: i64 = HASTY_SPREAD / 2;
 /// Quarters of its price that one finger on two buttons costs in haste: it has to leave the first note early to be at the
 /// second in time, and that is heard. Common practice, no source.
 const HASTY_FINGER: i64 = 3 * WHOLE;
-/// Another finger on the button that is pressed again after a turn costs so many times what it costs where it is pressed again in
-/// the same direction: a turn asks for the same finger (published teaching pages; the number is common practice, no source).
-const TURNED_SWAP: i64 = 2;
 /// Stretches that a stretch costs on top where the hand moves for it, or begins with it: a hand that moves anyway goes where
 /// no finger has to stretch, and the page names the button under the index finger there. Common practice, no source.
 pub(super) const ARRIVING: i64 = 4 * WHOLE;
@@ -215,12 +212,6 @@ impl Link {
             Spread::Far => self.far,
             Spread::Wide => self.shift[FARTHEST],
         }
-    }
-
-    /// Another finger on the same button: dearer where the bellows turn on it.
-    #[inline]
-    pub(super) fn swapped(&self, a: &Take, b: &Take) -> i64 {
-        if a.direction == b.direction { self.swap } else { self.swap * TURNED_SWAP }
     }
 
     /// The rules about buttons that a step breaks: ties, which hold button and finger, and wanted sounds.

@@ -191,7 +191,7 @@ fn grip_pair(link: &Link, a: &Take, b: &Take) -> i64 {
     let shared = usize::from(a.rows & b.rows != 0);
     let (same, swaps) = fingers(link.same_pitch, a, b);
     let sum = link.ways[a.direction as usize][b.direction as usize][shared];
-    let sum = sum + same * link.same_finger + swaps * link.swapped(a, b);
+    let sum = sum + same * link.same_finger + swaps * link.swap;
     if link.strict { sum + link.broken(a, b) } else { sum }
 }
 

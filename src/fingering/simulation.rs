@@ -323,9 +323,7 @@ impl<'a> Simulation<'a> {
                     cost += price(CostKind::SameFinger) * quarters;
                 }
                 if early.finger != late.finger && early.button == late.button && !silent {
-                    // Over a turn twice as much as where the bellows go on.
-                    let turned = a.direction != b.direction;
-                    cost += price(CostKind::FingerSwap) * if turned { 8 } else { 4 };
+                    cost += price(CostKind::FingerSwap) * WHOLE;
                 }
             }
         }

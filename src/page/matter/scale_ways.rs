@@ -16,10 +16,11 @@ const A_MINUTE: u32 = 100;
 
 /// What is asked of the planner across the rows: a turn is dearer than a move of the hand, a button by the chin, which differs
 /// from box to box, dearer than a turn; how long the bellows last is for tunes. Common practice, no source.
-const ACROSS: [(CostKind, u32); 6] = [
+const ACROSS: [(CostKind, u32); 7] = [
     (CostKind::Turn, 30),
     (CostKind::WeakTurn, 0),
     (CostKind::ChinButton, 60),
+    (CostKind::FingerSwap, 8),
     (CostKind::AirPoint, 0),
     (CostKind::Drift, 0),
     (CostKind::BellowsEnd, 0),
