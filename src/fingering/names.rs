@@ -3,13 +3,13 @@
 //! Takes a plan whose places are buttons of the solver's choosing, names each by the button that is under the index finger in a
 //! row that is played, and marks the notes where the name changes. Knows no price. To a reader the index finger lies on the
 //! button that is named, so a name holds as long as that is true: half a button beside it, where the same button of that row
-//! stays under the index finger and only the other row's buttons change their fingers, is no move of the hand, unless it
-//! lasts for bars. An author's own name stands, and so does a settled one.
+//! stays under the index finger and only the other row's buttons change their fingers, is no move of the hand. An author's
+//! own name stands, and so does a settled one.
 
 use super::hand::Keyboard;
 use super::plan::{Place, Plan};
 use super::request::Settled;
-use super::walk::{Item, Walk};
+use super::walk::Walk;
 use crate::instrument::{ButtonId, RowAt};
 use crate::tune::NoteId;
 use std::collections::BTreeSet;
@@ -17,14 +17,8 @@ use std::collections::BTreeSet;
 /// The index finger's number.
 const INDEX: u8 = 1;
 
-/// A lean of half a button that lasts so many bars has a sign of its own, so that for this long no finger of either row is
-/// elsewhere than the sign says. Common practice, no source.
-const LONG_LEAN: usize = 4;
-
 /// What a reader may call the place of one note.
 struct Spot {
-    /// The index of its bar.
-    bar: usize,
     /// The buttons under the index finger, one a row; one alone where the name is not ours to choose.
     names: Vec<ButtonId>,
     /// What the index finger plays.
@@ -43,7 +37,7 @@ pub(super) fn name_places(
     settled: Option<&Settled>,
     plan: &mut Plan,
 ) {
-    let spots: Vec<Spot> = walk.items.iter().map(|item| spot(keyboard, pinned, settled, plan, item)).collect();
+    let spots: Vec<Spot> = walk.items.iter().map(|item| spot(keyboard, pinned, settled, plan, item.note)).collect();
     // Where a repeat or a jump brings a sign into a span, a span begins, so that the sign is true of what follows it.
     let mut breaks: BTreeSet<usize> = BTreeSet::new();
     let names = loop {
@@ -68,8 +62,7 @@ pub(super) fn name_places(
     }
 }
 
-fn spot(keyboard: &Keyboard, pinned: &BTreeSet<NoteId>, settled: Option<&Settled>, plan: &Plan, item: &Item) -> Spot {
-    let id = item.note;
+fn spot(keyboard: &Keyboard, pinned: &BTreeSet<NoteId>, settled: Option<&Settled>, plan: &Plan, id: NoteId) -> Spot {
     let note = plan.note(id).expect("every item of the walk has been planned");
     let place = note.place.0;
     let kept =
@@ -82,7 +75,7 @@ fn spot(keyboard: &Keyboard, pinned: &BTreeSet<NoteId>, settled: Option<&Settled
     };
     let index = note.presses.iter().find(|press| press.finger == INDEX).map(|press| press.button);
     let stretches = !own && index.is_some_and(|button| !names.contains(&button));
-    Spot { bar: item.bar, names, index, rows: note.presses.iter().map(|press| press.button.row).collect(), stretches }
+    Spot { names, index, rows: note.presses.iter().map(|press| press.button.row).collect(), stretches }
 }
 
 /// A name for each item: as few different ones in a row as can be, and a new one at each break at the latest.
@@ -96,11 +89,6 @@ fn named(spots: &[Spot], breaks: &BTreeSet<usize>) -> Vec<ButtonId> {
             continue;
         }
         let (to, first_lean) = reach(spots, breaks, from);
-        if let Some((lean, end, name)) = (from + 1..to).find_map(|lean| long_lean(spots, from, lean)) {
-            all.resize(lean, best(&spots[from..lean]).expect("a place has a name"));
-            all.resize(end, name);
-            continue;
-        }
         let name = best(&spots[from..to]);
         // Where nothing is played in the row that is named, half a button beside is a move after all.
         let played = name.filter(|name| spots[from..to].iter().any(|spot| spot.rows.contains(&name.row)));
@@ -110,20 +98,6 @@ fn named(spots: &[Spot], breaks: &BTreeSet<usize>) -> Vec<ButtonId> {
         }
     }
     all
-}
-
-/// Where the hand leans by half a button at `lean`, after at least a bar at another name, and stays so for bars: that note, the
-/// end of the notes that it is true of, and the name that it has there and had not before. The index finger plays nothing else
-/// on them, and their row is played.
-fn long_lean(spots: &[Spot], from: usize, lean: usize) -> Option<(usize, usize, ButtonId)> {
-    let (before, here) = (&spots[lean - 1], &spots[lean]);
-    let moved = |name: &&ButtonId| before.names.iter().any(|old| old.row == name.row && old != *name);
-    let name = *here.names.iter().find(moved)?;
-    let stays = |spot: &&Spot| spot.names.contains(&name) && spot.index.is_none_or(|button| button == name);
-    let end = lean + spots[lean..].iter().take_while(stays).count();
-    let span = &spots[lean..end];
-    let lasts = span.last()?.bar + 1 - here.bar >= LONG_LEAN && here.bar > spots[from].bar;
-    (lasts && span.iter().any(|spot| spot.rows.contains(&name.row))).then_some((lean, end, name))
 }
 
 /// How far one name is true of all notes from one on, and where in between the hand first leans by half a button. A span
@@ -169,46 +143,4 @@ fn moves(walk: &Walk, names: &[ButtonId]) -> Vec<bool> {
         moves[to] |= names[from] != names[to];
     }
     moves
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const fn button(row: RowAt, number: u8) -> ButtonId {
-        ButtonId { row, number }
-    }
-    /// Four notes a bar: so many bars at outer 3 and inner 3, then so many half a button towards the lap.
-    fn spots(bars: usize, leaning: usize, index: Option<ButtonId>) -> Vec<Spot> {
-        let note = |n: usize| {
-            let leans = n / 4 >= bars;
-            Spot {
-                bar: n / 4,
-                names: vec![button(RowAt::Outer, if leans { 4 } else { 3 }), button(RowAt::Inner, 3)],
-                index: index.filter(|_| leans),
-                rows: vec![[RowAt::Outer, RowAt::Inner][n % 2]],
-                stretches: false,
-            }
-        };
-        (0..(bars + leaning) * 4).map(note).collect()
-    }
-
-    #[test]
-    fn a_lean_that_lasts_has_its_own_sign() {
-        let signs = |spots: &[Spot]| {
-            let names = named(spots, &BTreeSet::new());
-            let changes = (1..names.len()).filter(|n| names[*n] != names[n - 1]);
-            changes.map(|n| (n, names[n])).collect::<Vec<_>>()
-        };
-        let outer = button(RowAt::Outer, 4);
-        assert_eq!(signs(&spots(8, 4, None)), [(32, outer)]);
-        assert_eq!(signs(&spots(8, 4, Some(outer))), [(32, outer)]);
-        assert_eq!(signs(&spots(8, 3, None)), []);
-        // Under a sign the index finger plays the button that is named.
-        assert_eq!(signs(&spots(8, 4, Some(button(RowAt::Inner, 3)))), []);
-        // An author's own name says nothing of the other row.
-        let mut pinned = spots(8, 4, None);
-        pinned[..32].iter_mut().for_each(|spot| spot.names = vec![button(RowAt::Inner, 3)]);
-        assert_eq!(signs(&pinned), []);
-    }
 }
