@@ -116,8 +116,9 @@ def hand(box, note):
         yield "one finger on two buttons"
     for press in note["presses"]:
         off = press["button"] + stagger[press["row"]] - place - (press["finger"] - 1)
-        outwards = press["finger"] == 1 and -1 <= off < 0 or press["finger"] == 4 and 0 < off <= 1
-        if abs(off) > 0.5 and not outwards:
+        outwards = press["finger"] == 1 and -1.5 <= off < 0 or press["finger"] == 4 and 0 < off <= 1.5
+        # The hand may lean half a button from the place that is named (`src/fingering/names.rs`).
+        if abs(off) > 1 and not outwards:
             yield f"finger {press['finger']} is {off} buttons off its place"
 
 
@@ -129,7 +130,9 @@ def kept(notes):
             place, fingers = note["place"], {}
         for press in note["presses"]:
             button = press["row"], press["button"]
-            if fingers.setdefault(button, press["finger"]) != press["finger"]:
+            # In the other row a leaning hand gives a button to either of two fingers.
+            lean = int(press["row"] != place["row"])
+            if abs(fingers.setdefault(button, press["finger"]) - press["finger"]) > lean:
                 yield f"{address}: {button} changes its finger and the hand does not move"
 
 
