@@ -108,7 +108,8 @@ pub(super) const EN_GB: Words = Words {
     clash: "These clash, avoid them: {ways}.",
 
     scales_intro: "Each scale and its chord broken up: along its own row, and where that spares turns of the bellows, across the \
-                   rows. Heavy numbers over the staff are fingers, those under it buttons; the shape of a head shows its row.",
+                   rows. Heavy numbers over the staff are fingers, those under it buttons; a boxed number says \
+                   where the hand goes, the shape of a head its row.",
     major: "major",
     arpeggio: "arpeggio",
     scale_along: "along the row",

@@ -41,11 +41,11 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         }
         Sign::Finger => match look.finger_one {
             FingerOne::Index => {
-                "The finger: 1 is the index, 2 the middle, 3 the ring, 4 the little finger. A note with no number is played by the finger before it."
+                "The finger: 1 index, 2 middle, 3 ring, 4 little. A note with no number keeps the same finger."
             }
             FingerOne::Thumb => {
                 "The finger: 2 is the index, 3 the middle, 4 the ring, 5 the little finger; 1 would be the thumb, which holds the box. \
-                 A note with no number is played by the finger before it."
+                 A note with no number keeps the same finger."
             }
         },
         Sign::Button => "The number of the button in its row, counted from the chin.",

@@ -118,8 +118,8 @@ pub(super) const FR: Words = Words {
     clash: "Ceux-ci se heurtent, évitez-les : {ways}.",
 
     scales_intro: "Chaque gamme et son arpège : sur son propre rang, puis en croisant les rangs là où cela épargne des changements de \
-                   sens. Les chiffres gras au-dessus de la portée sont les doigts, ceux du dessous les touches ; la forme de la \
-                   note dit son rang.",
+                   sens. Les chiffres gras au-dessus de la portée sont les doigts, ceux du dessous les touches ; un chiffre \
+                   encadré dit où va la main, la forme de la note son rang.",
     major: "majeur",
     arpeggio: "arpège",
     scale_along: "sur un seul rang",

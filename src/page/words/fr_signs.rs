@@ -38,11 +38,11 @@ fn sentence(sign: Sign, look: &Signs) -> &'static str {
         }
         Sign::Finger => match look.finger_one {
             FingerOne::Index => {
-                "Le doigt : 1 est l’index, 2 le majeur, 3 l’annulaire, 4 l’auriculaire. Une note sans chiffre se joue du doigt d’avant."
+                "Le doigt : 1 index, 2 majeur, 3 annulaire, 4 auriculaire. Une note sans chiffre garde le même doigt."
             }
             FingerOne::Thumb => {
                 "Le doigt : 2 est l’index, 3 le majeur, 4 l’annulaire, 5 l’auriculaire ; 1 serait le pouce, qui tient l’accordéon. \
-                 Une note sans chiffre se joue du doigt d’avant."
+                 Une note sans chiffre garde le même doigt."
             }
         },
         Sign::Button => "Le numéro de la touche dans son rang, compté à partir du menton.",

@@ -50,12 +50,10 @@ impl<'a> Walk<'a> {
         }
         let own = stream.dict.get(b"Resources").ok().and_then(|found| dictionary(self.file, found));
         let Some(bytes) = self.unpack(stream, "a form or pattern") else { return };
-        let matrix = stream.dict.get(b"Matrix").ok().and_then(|found| numbers(self.file, found));
-        let matrix = matrix.map_or(Matrix::ONE, Matrix);
-        let boundary = stream.dict.get(b"BBox").ok().and_then(|found| area(self.file, found));
         let (from, knife) = if is_seen { (*state, self.knife) } else { (State::start(Matrix::ONE), None) };
+        let within = self.within(stream, &from);
         let outside = (take(&mut self.measure), replace(&mut self.knife, knife));
-        self.scan(&bytes, own.or(resources), depth + 1, &mut Graphics::new(from.within(matrix, boundary)));
+        self.scan(&bytes, own.or(resources), depth + 1, &mut Graphics::new(within));
         let found = replace(&mut self.measure, outside.0);
         self.knife = outside.1;
         if let Some(id) = id {
@@ -64,6 +62,12 @@ impl<'a> Walk<'a> {
         if is_seen {
             self.measure.add(found, state);
         }
+    }
+    /// The state inside a form that is drawn in a state: moved by its matrix, cut to its box.
+    fn within(&self, stream: &Stream, state: &State) -> State {
+        let matrix = stream.dict.get(b"Matrix").ok().and_then(|found| numbers(self.file, found));
+        let boundary = stream.dict.get(b"BBox").ok().and_then(|found| area(self.file, found));
+        state.within(matrix.map_or(Matrix::ONE, Matrix), boundary)
     }
     /// Notes where a form is drawn; says whether it is the first time there.
     fn place(&mut self, id: Option<ObjectId>, state: &State) -> bool {
@@ -81,10 +85,7 @@ impl<'a> Walk<'a> {
         depth: usize,
     ) {
         let Some(knife) = self.knife else { return };
-        let matrix = stream.dict.get(b"Matrix").ok().and_then(|found| numbers(self.file, found));
-        let matrix = matrix.map_or(Matrix::ONE, Matrix);
-        let boundary = stream.dict.get(b"BBox").ok().and_then(|found| area(self.file, found));
-        let within = state.within(matrix, boundary);
+        let within = self.within(stream, state);
         // Nothing of a form is drawn outside its box.
         if within.clip.is_some_and(|clip| knife.is_clear(clip)) || !self.place(id, state) {
             return;
