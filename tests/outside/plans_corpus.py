@@ -9,8 +9,9 @@ chart with B major, as two other published pages have it. Reach of the hand: com
 
 Checked of every tune: each written note and grace is in the plan, or a complaint names it; each press gives its pitch on
 its button in its direction; one direction at each moment; no finger on two buttons; every finger in reach of the place of
-the hand; while the hand stays in its place each button keeps its finger; a tie keeps button and direction, or a complaint names its note; what the left hand presses sounds in the direction
-of the note over it; the bellows stay inside their window on every pass, or a complaint says that they run
+the hand, to half a button more in the other row and in grips; while the hand stays in its place each button of the row
+named keeps its finger, one of the other row to one finger; a tie keeps button and direction, or a complaint names its
+note; what the left hand presses sounds in the direction of the note over it; the bellows stay inside their window on every pass, or a complaint says that they run
 out; and a tenth inside it at either end, or a complaint says that they come close.
 
     python plans_corpus.py [--command target/release/boxwright] [--tunes 560]
@@ -116,9 +117,11 @@ def hand(box, note):
         yield "one finger on two buttons"
     for press in note["presses"]:
         off = press["button"] + stagger[press["row"]] - place - (press["finger"] - 1)
-        outwards = press["finger"] == 1 and -1.5 <= off < 0 or press["finger"] == 4 and 0 < off <= 1.5
-        # The hand may lean half a button from the place that is named (`src/fingering/names.rs`).
-        if abs(off) > 1 and not outwards:
+        # A place is named by the button under the index finger (`src/fingering/names.rs`): in the other row, and in a grip of
+        # several buttons, the hand may lie half a button beside it.
+        lean = 0.5 if press["row"] != note["place"]["row"] or len(note["presses"]) > 1 else 0.0
+        outwards = press["finger"] == 1 and -1 - lean <= off < 0 or press["finger"] == 4 and 0 < off <= 1 + lean
+        if abs(off) > 0.5 + lean and not outwards:
             yield f"finger {press['finger']} is {off} buttons off its place"
 
 
