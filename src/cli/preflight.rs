@@ -66,6 +66,9 @@ fn text(report: &Report) -> String {
             let found = if check.found.is_empty() { String::new() } else { format!(" ({})", check.found) };
             let _ = writeln!(out, "  {:<15} {:<8} {}{found}", check.outcome.to_string(), check.id, check.statement);
         }
+        if !standard.unseen().is_empty() {
+            let _ = writeln!(out, "  {}", standard.unseen());
+        }
     }
     if report.untold().is_some() {
         out.push_str(

@@ -3,7 +3,8 @@
 //! Source: ISO 19005-2:2011 as quoted clause by clause in the open rule set of the PDF validation consortium (CC BY 4.0);
 //! the numbers are its clauses. What needs a full reading of fonts and streams is left to an outside validator.
 
-use super::packet::property;
+use super::oddities::LIMITS;
+use super::packet::{property, unsound};
 use super::x1a::{fonts, operators};
 use super::{Book, Check, Standard, Survey, Verdict};
 use std::collections::BTreeSet;
@@ -11,8 +12,10 @@ use std::collections::BTreeSet;
 /// All points.
 pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let mut book = Book::new(Standard::A2b);
-    let fault = if !survey.header_first || survey.version.is_none_or(|version| version > (1, 7)) {
+    let fault = if !survey.header_first || survey.version.is_none() {
         Some("the header is not %PDF-1.0 to 1.7 at the first byte".to_owned())
+    } else if let Some(version) = survey.version.filter(|version| *version > (1, 7)) {
+        Some(survey.says(version))
     } else {
         (!survey.binary_comment).then(|| "no comment of four high bytes follows the header".to_owned())
     };
@@ -36,7 +39,8 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     }
     let verdict = Verdict::of(faults).read(survey);
     book.point("6.1.7", "streams lie in the file and are not packed by LZW or encrypted", verdict);
-    book.point("6.1.13", "limits are kept: objects, saved states, page sides of 3 to 14,400 points", limits(survey));
+    let words = "limits are kept: objects and what stands in them, saved states, page sides of 3 to 14,400 points";
+    book.point("6.1.13", words, limits(survey));
     book.point("6.2.2", "all operators are known to the standard, and what they call is there", operators(survey));
     book.point(
         "6.2.3",
@@ -89,6 +93,7 @@ fn limits(survey: &Survey) -> Verdict {
     if survey.drawn.deepest > 28 {
         faults.push(format!("{} states saved inside one another", survey.drawn.deepest));
     }
+    faults.extend(survey.oddities.iter().filter(|found| LIMITS.contains(found)).map(|found| (*found).to_owned()));
     for (index, page) in survey.pages.iter().enumerate() {
         let boxes = [page.media, page.crop, page.bleed, page.trim, page.art].into_iter().flatten();
         let odd = |[x0, y0, x1, y1]: &[f64; 4]| [x1 - x0, y1 - y0].iter().any(|side| !(3.0..=14_400.0).contains(side));
@@ -97,7 +102,7 @@ fn limits(survey: &Survey) -> Verdict {
             faults.push(format!("page {} has a box of {:.0} x {:.0} points", index + 1, x1 - x0, y1 - y0));
         }
     }
-    Verdict::of(faults).read(survey)
+    Verdict::of(faults).read(survey).searched(survey)
 }
 
 fn intent(survey: &Survey) -> Verdict {
@@ -176,11 +181,11 @@ fn metadata(book: &mut Book, survey: &Survey) {
         Some(_) if head.contains("bytes=") || head.contains("encoding=") => {
             Some("the packet's header says `bytes` or `encoding`".to_owned())
         }
-        Some(_) => None,
+        Some(xmp) => unsound(xmp),
     };
     book.point(
         "6.6.2.1",
-        "the catalog has metadata, their header without `bytes` or `encoding`",
+        "the catalog has metadata in sound XML, their header without `bytes` or `encoding`",
         Verdict::unless(fault),
     );
     let xmp = xmp.unwrap_or("");

@@ -11,6 +11,19 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Most findings of one kind that are kept; a report shows fewer.
 const KEPT: usize = 20;
 
+/// Whether the program of a font is in the file; of several fonts of one name the worst counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Carried {
+    /// It is.
+    Whole,
+    /// It cannot be unpacked whole, or is too large to.
+    Unread,
+    /// What stands in its place is no font.
+    NoFont,
+    /// It is not.
+    Absent,
+}
+
 /// What is drawn.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Drawn {
@@ -25,13 +38,17 @@ pub(super) struct Drawn {
     /// What pages call by a name that leads to nothing, in plain words.
     pub(super) missing: BTreeSet<String>,
     /// Fonts by name, and whether all of that name are embedded.
-    pub(super) fonts: BTreeMap<String, bool>,
+    pub(super) fonts: BTreeMap<String, Carried>,
     /// Transparency, in plain words.
     pub(super) transparency: BTreeSet<String>,
     /// Transfer curves and halftones that are forbidden, in plain words.
     pub(super) curves: BTreeSet<String>,
     /// Filters of inline images.
     pub(super) filters: BTreeSet<String>,
+    /// What some rule forbids and only content shows, in plain words.
+    pub(super) oddities: BTreeSet<&'static str>,
+    /// What came with PDF 1.5 or later, in plain words.
+    pub(super) later: BTreeSet<&'static str>,
     /// Deepest nesting of saved states.
     pub(super) deepest: usize,
     /// The thinnest line or filled rectangle in points.

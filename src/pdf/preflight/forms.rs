@@ -131,10 +131,21 @@ impl<'a> Walk<'a> {
         self.knife = knife;
     }
     fn appearance(&mut self, id: Option<ObjectId>, stream: &'a Stream) {
-        let outside = take(&mut self.measure);
-        self.form(id, stream, None, &State::start(self.unit), 0);
         // It is scaled into a place of its own: how thick its lines are is not known here.
-        let found = replace(&mut self.measure, outside);
+        self.unmeasured(id, stream, None, 0);
+    }
+    /// Walks what is drawn for its colours and fonts alone.
+    pub(super) fn unmeasured(
+        &mut self,
+        id: Option<ObjectId>,
+        stream: &'a Stream,
+        resources: Option<&'a Dictionary>,
+        depth: usize,
+    ) {
+        let outside = (take(&mut self.measure), self.knife.take());
+        self.form(id, stream, resources, &State::start(self.unit), depth);
+        let found = replace(&mut self.measure, outside.0);
+        self.knife = outside.1;
         if found.bare_fill || found.bare_stroke {
             self.colour("DeviceGray");
         }
@@ -148,6 +159,10 @@ impl<'a> Walk<'a> {
                 let shading = pattern.get(b"Shading").ok().and_then(|found| dictionary(self.file, found));
                 if let Some(space) = shading.and_then(|found| found.get(b"ColorSpace").ok()) {
                     self.note_space(space);
+                }
+                // Table 76: a shading may bring a state of its own.
+                if let Some(set) = pattern.get(b"ExtGState").ok().and_then(|set| dictionary(self.file, set)) {
+                    self.take_state(set, resources, &mut State::start(self.unit), depth);
                 }
             }
             Object::Stream(cell) => {

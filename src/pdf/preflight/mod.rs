@@ -8,6 +8,7 @@
 mod a2b;
 mod colours;
 mod content;
+mod dates;
 mod drawn;
 mod faces;
 mod forms;
@@ -119,6 +120,18 @@ impl Report {
     /// The points of one standard.
     pub fn of(&self, standard: Standard) -> impl Iterator<Item = &Check> {
         self.checks.iter().filter(move |check| check.standard == standard)
+    }
+}
+
+impl Standard {
+    /// The points of a standard that are not looked at, in words for the end of its list; nothing where there are none.
+    pub const fn unseen(self) -> &'static str {
+        match self {
+            Self::A2b => {
+                "not looked at: 6.1.6, 6.1.8, 6.1.9, 6.2.4.4, 6.6.2.3, and of 6.2.11 whether widths agree and every glyph is there; an outside validator tells"
+            }
+            Self::X1a | Self::X4 | Self::Practice => "",
+        }
     }
 }
 

@@ -1,4 +1,7 @@
-//! Properties of an XMP packet (ISO 16684-1), read as text: a packet of any origin need not be XML that parses.
+//! Properties of an XMP packet (ISO 16684-1), read as text: a packet of any origin need not be XML that parses. Whether it does
+//! is a point of its own.
+
+use crate::xml;
 
 /// The namespaces that a rule asks for, under the prefixes that are usual: ISO 16684-1, 8; ISO 15930-7; ISO 19005-2, 6.6.4;
 /// ISO 14289-1, 5.
@@ -40,6 +43,16 @@ pub(super) fn property(xmp: &str, prefix: &str, name: &str) -> Option<String> {
         }
     }
     None
+}
+
+/// Bounds for the XML of a packet; no program writes one that comes near.
+const XML: xml::Bounds = xml::Bounds { nodes: 200_000, depth: 64, attributes: 256 };
+
+/// Why a packet is no XML that a reader could take; `None` where it is sound.
+pub(super) fn unsound(xmp: &str) -> Option<String> {
+    // A mark of byte order may stand before it, and the room for changes behind it is white space.
+    let text = xmp.trim_start_matches('\u{FEFF}').trim_end_matches(['\0', ' ', '\t', '\r', '\n']);
+    xml::parse(text, XML).err().map(|refusal| format!("the metadata are no sound XML, on their line {}", refusal.line))
 }
 
 /// The prefix that a packet gives to the namespace of a usual one.

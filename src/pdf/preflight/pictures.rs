@@ -21,6 +21,7 @@ impl<'a> Walk<'a> {
             self.drawn.transparency.insert("a picture with a soft mask".to_owned());
         }
         let number = |key: &str| entry(key).and_then(Object::as_float).map_or(0.0, f64::from);
+        self.deep(number("BitsPerComponent"));
         let is_mask = matches!(entry("ImageMask"), Ok(Object::Boolean(true)));
         let is_bilevel = is_mask || entry("BitsPerComponent").and_then(Object::as_i64).is_ok_and(|bits| bits == 1);
         self.picture((number("Width"), number("Height")), is_bilevel, is_mask, state);
@@ -32,6 +33,12 @@ impl<'a> Walk<'a> {
         let is_spot = found.iter().any(|family| family.starts_with("Separation"));
         if found.contains("DeviceCMYK") && !is_spot {
             self.drawn.mixed(self.number);
+        }
+    }
+    /// ISO 32000-1, table 89: sixteen bits a component came with PDF 1.5.
+    fn deep(&mut self, bits: f64) {
+        if bits > 8.0 {
+            self.drawn.later.insert("a picture of sixteen bits a component, which came with 1.5");
         }
     }
     fn picture(&mut self, dots: (f64, f64), is_bilevel: bool, is_mask: bool, state: &State) {
@@ -63,6 +70,10 @@ impl<'a> Walk<'a> {
                 self.drawn.filters.insert(String::from_utf8_lossy(filter).into_owned());
             }
         }
+        if entry(b"I", b"Interpolate") == [Part::True] {
+            self.drawn.oddities.insert("an interpolated picture");
+        }
+        self.deep(number(entry(b"BPC", b"BitsPerComponent")));
         let is_mask = entry(b"IM", b"ImageMask") == [Part::True];
         let is_bilevel = is_mask || number(entry(b"BPC", b"BitsPerComponent")) == 1.0;
         let dots = (number(entry(b"W", b"Width")), number(entry(b"H", b"Height")));

@@ -1,8 +1,11 @@
 //! What the resources of a page or form lead to: colour spaces, graphics states, fonts.
 
 use super::colours::{device, families};
+use super::drawn::Carried;
 use super::graphics::{Mixing, State};
 use super::survey::{dictionary, name};
+use super::text::PROGRAM;
+use super::unpack::whole;
 use super::walk::Walk;
 use lopdf::{Dictionary, Object, ObjectId};
 use std::collections::BTreeSet;
@@ -129,13 +132,32 @@ impl<'a> Walk<'a> {
         now: &mut State,
         depth: usize,
     ) {
-        let Some(state) = self.find(("ExtGState", "the graphics state"), wanted, resources) else { return };
+        if let Some(state) = self.find(("ExtGState", "the graphics state"), wanted, resources) {
+            self.take_state(state, resources, now, depth);
+        }
+    }
+    /// The same of one that is at hand.
+    pub(super) fn take_state(
+        &mut self,
+        state: &'a Dictionary,
+        resources: Option<&'a Dictionary>,
+        now: &mut State,
+        depth: usize,
+    ) {
         if let Ok(width) = state.get(b"LW").and_then(Object::as_float) {
             now.width = Some(f64::from(width));
         }
         match state.get(b"SMask").ok().map(|mask| self.file.dereference(mask)) {
             None | Some(Ok((_, Object::Name(_) | Object::Null))) => {}
-            Some(_) => drop(self.drawn.transparency.insert("a soft mask".to_owned())),
+            Some(mask) => {
+                self.drawn.transparency.insert("a soft mask".to_owned());
+                // What it draws is seen on paper as much as what it masks (ISO 32000-1, table 144).
+                let group =
+                    mask.ok().and_then(|(_, mask)| dictionary(self.file, mask)).and_then(|mask| mask.get(b"G").ok());
+                if let Some(Ok((id, Object::Stream(group)))) = group.map(|group| self.file.dereference(group)) {
+                    self.unmeasured(id, group, resources, depth);
+                }
+            }
         }
         for key in ["CA", "ca"] {
             if state.get(key.as_bytes()).and_then(Object::as_float).is_ok_and(|alpha| alpha < 1.0) {
@@ -178,13 +200,28 @@ impl<'a> Walk<'a> {
             self.drawn.curves.insert("a halftone phase (HTP)".to_owned());
         }
         if let Some(halftone) = state.get(b"HT").ok().and_then(|found| dictionary(self.file, found)) {
-            let kind = halftone.get(b"HalftoneType").and_then(Object::as_i64).unwrap_or(1);
-            if kind != 1 && kind != 5 {
-                self.drawn.curves.insert(format!("a halftone of type {kind}"));
+            self.halftone(halftone, true);
+            if kind_of(halftone) == 5 {
+                for (ink, part) in halftone.iter() {
+                    if let Some(part) = dictionary(self.file, part) {
+                        self.halftone(part, PROCESS.contains(&ink.as_slice()));
+                    }
+                }
             }
-            if halftone.has(b"HalftoneName") {
-                self.drawn.curves.insert("a halftone by name".to_owned());
-            }
+        }
+    }
+    /// Notes what is odd in a halftone, or in the part of one that is for an ink. A transfer curve is wanted in the part for an ink
+    /// that is none of the process inks, and nowhere else (ISO 32000-1, table 130).
+    fn halftone(&mut self, halftone: &Dictionary, is_process: bool) {
+        let kind = kind_of(halftone);
+        if kind != 1 && kind != 5 {
+            self.drawn.curves.insert(format!("a halftone of type {kind}"));
+        }
+        if halftone.has(b"HalftoneName") {
+            self.drawn.curves.insert("a halftone by name".to_owned());
+        }
+        if is_process && halftone.has(b"TransferFunction") {
+            self.drawn.curves.insert("a transfer curve in a halftone".to_owned());
         }
     }
 
@@ -198,7 +235,7 @@ impl<'a> Walk<'a> {
         let found = self.find(("Font", "the font"), wanted, resources);
         match found {
             Some(font) => self.one_font(font, resources, depth),
-            None => drop(self.drawn.fonts.insert(format!("/{}", String::from_utf8_lossy(wanted)), false)),
+            None => drop(self.drawn.fonts.insert(format!("/{}", String::from_utf8_lossy(wanted)), Carried::Absent)),
         }
         found
     }
@@ -208,7 +245,7 @@ impl<'a> Walk<'a> {
             return;
         }
         if name(font, "Subtype") == "Type3" {
-            self.drawn.fonts.insert(format!("Type 3 {}", name(font, "Name")), true);
+            self.drawn.fonts.insert(format!("Type 3 {}", name(font, "Name")), Carried::Whole);
             let own = font.get(b"Resources").ok().and_then(|found| dictionary(self.file, found)).or(resources);
             let glyphs = font.get(b"CharProcs").ok().and_then(|found| dictionary(self.file, found));
             return glyphs.map_or((), |glyphs| self.glyphs(glyphs, own, depth));
@@ -218,17 +255,46 @@ impl<'a> Walk<'a> {
             _ => None,
         };
         let descriptor = descendant.unwrap_or(font).get(b"FontDescriptor").ok().and_then(|d| dictionary(self.file, d));
-        // A stream without a byte is no program.
-        let is_stream = |object: &Object| matches!(self.file.dereference(object), Ok((_, Object::Stream(program))) if !program.content.is_empty());
-        let embedded = descriptor.is_some_and(|descriptor| {
-            let programs = ["FontFile", "FontFile2", "FontFile3"];
-            programs.iter().any(|key| descriptor.get(key.as_bytes()).is_ok_and(is_stream))
-        });
+        let carried = descriptor.map_or(Carried::Absent, |descriptor| self.program(descriptor));
         let called = Some(name(font, "BaseFont")).filter(|name| !name.is_empty());
-        let all = self.drawn.fonts.entry(called.unwrap_or_else(|| "a font without a name".to_owned())).or_insert(true);
-        *all &= embedded;
+        let called = called.unwrap_or_else(|| "a font without a name".to_owned());
+        if carried == Carried::Unread {
+            let shown: String = called.chars().take(60).collect();
+            self.note(format!("the program of the font {shown} cannot be unpacked whole, or is too large"));
+        }
+        let all = self.drawn.fonts.entry(called).or_insert(carried);
+        *all = carried.max(*all);
+    }
+    /// Whether the program of a font is in the file, and begins as one of its kind does (ISO 32000-1, table 126).
+    fn program(&mut self, descriptor: &'a Dictionary) -> Carried {
+        const COMPACT: &[&[u8]] = &[&[1, 0], b"OTTO", &[0, 1, 0, 0], b"true"];
+        const KINDS: [(&str, &[&[u8]]); 3] = [
+            ("FontFile", &[b"%!", &[0x80, 1]]),
+            ("FontFile2", &[&[0, 1, 0, 0], b"true", b"OTTO"]),
+            ("FontFile3", COMPACT),
+        ];
+        let found = KINDS.iter().find_map(|(key, heads)| {
+            let program = self.file.dereference(descriptor.get(key.as_bytes()).ok()?).ok()?.1;
+            program.as_stream().ok().filter(|program| !program.content.is_empty()).map(|program| (program, *heads))
+        });
+        let Some((program, heads)) = found else { return Carried::Absent };
+        let bytes = whole(program, PROGRAM.min(self.heads));
+        self.heads = self.heads.saturating_sub(bytes.as_ref().map_or(PROGRAM, Vec::len));
+        match bytes {
+            None => Carried::Unread,
+            Some(bytes) if heads.iter().any(|head| bytes.starts_with(head)) => Carried::Whole,
+            Some(_) => Carried::NoFont,
+        }
     }
 }
+
+/// The kind of a halftone.
+fn kind_of(halftone: &Dictionary) -> i64 {
+    halftone.get(b"HalftoneType").and_then(Object::as_i64).unwrap_or(1)
+}
+
+/// The inks that a halftone of type 5 may name without a transfer curve, and what stands for all others.
+const PROCESS: [&[u8]; 9] = [b"Default", b"Gray", b"Cyan", b"Magenta", b"Yellow", b"Black", b"Red", b"Green", b"Blue"];
 
 /// Which colour is white in a space of a family.
 fn by_name(family: &[u8]) -> Mixing {

@@ -74,8 +74,10 @@ pub(super) struct Intent {
 /// Everything the rules ask about.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Survey {
-    /// Version in the header.
+    /// The version, from the header or, where that is later, from the catalog (ISO 32000-1, 7.5.2).
     pub(super) version: Option<(u32, u32)>,
+    /// Whether it is the catalog's.
+    pub(super) in_catalog: bool,
     /// Whether the header begins at the first byte.
     pub(super) header_first: bool,
     /// Whether a comment of four high bytes follows the header.
@@ -125,6 +127,11 @@ impl Survey {
         let catalog = file.catalog().map_err(|_| "it has no catalog".to_owned())?.clone();
         let mut survey = Self { catalog, objects: file.objects.len(), ..Self::default() };
         survey.header(bytes);
+        let later = version(name(&survey.catalog, "Version").as_bytes());
+        survey.in_catalog = survey.version.is_some() && later > survey.version;
+        if survey.in_catalog {
+            survey.version = later;
+        }
         if !is_settled {
             survey.unread.push("more entries stand behind references than are looked at".to_owned());
         }
@@ -151,9 +158,15 @@ impl Survey {
         survey.pages = pages.iter().map(|id| page(&file, *id)).collect();
         let (drawn, unread) = Drawn::of(&file, bytes.len(), &pages, &survey.pages);
         survey.filters.extend(drawn.filters.iter().cloned());
+        survey.oddities.extend(&drawn.oddities);
         survey.drawn = drawn;
         survey.unread.extend(unread);
         Ok(survey)
+    }
+
+    /// Where a version that is too late is said.
+    pub(super) fn says(&self, (major, minor): (u32, u32)) -> String {
+        format!("the {} says {major}.{minor}", if self.in_catalog { "catalog" } else { "header" })
     }
 
     /// What the file says it is.
@@ -221,9 +234,7 @@ impl Survey {
         if let Some(at) = head.windows(5).position(|window| window == b"%PDF-") {
             self.header_first = at == 0;
             let digits = &head[at + 5..head.len().min(at + 8)];
-            if let [major @ b'0'..=b'9', b'.', minor @ b'0'..=b'9'] = digits {
-                self.version = Some((u32::from(major - b'0'), u32::from(minor - b'0')));
-            }
+            self.version = version(digits);
             let line = head[at..].iter().position(|byte| matches!(byte, b'\n' | b'\r'));
             let next = line.map(|end| {
                 let rest = &head[at + end..];
@@ -340,6 +351,14 @@ fn is_modern(file: &Document) -> bool {
     matches!(table.cross_reference_type, XrefType::CrossReferenceStream)
         || table.entries.values().any(is_packed)
         || file.objects.values().any(is_stream)
+}
+
+/// A version as it is written: a digit, a point, a digit.
+fn version(digits: &[u8]) -> Option<(u32, u32)> {
+    match digits {
+        [major @ b'0'..=b'9', b'.', minor @ b'0'..=b'9'] => Some((u32::from(major - b'0'), u32::from(minor - b'0'))),
+        _ => None,
+    }
 }
 
 pub(super) fn mm(points: f64) -> f64 {

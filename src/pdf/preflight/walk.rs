@@ -24,6 +24,8 @@ const MOST: usize = 128 << 20;
 /// Most parts of the content of a page, and of all pages together.
 const PARTS_OF_A_PAGE: usize = 1_000;
 const PARTS: usize = 100_000;
+/// Most bytes of all fonts that are unpacked to see that they are fonts.
+const HEADS: usize = 64 << 20;
 /// The least that a stream counts, however short.
 const LEAST: usize = 64;
 /// Deflated bytes become at most so many times as many (zlib's technical notes: 1032 to 1).
@@ -57,6 +59,8 @@ pub(super) struct Walk<'a> {
     pub(super) widths: usize,
     pub(super) programs: usize,
     pub(super) steps: u64,
+    /// How many bytes of fonts may still be unpacked to see that they are fonts.
+    pub(super) heads: usize,
     /// What pages have been walked, as content, resources and edges: the same drawn again says nothing new.
     pages: BTreeSet<Content>,
     /// How many bytes may still be unpacked, and how many parts of pages walked.
@@ -104,6 +108,7 @@ impl<'a> Walk<'a> {
             widths: WIDTHS,
             programs: PROGRAMS,
             steps: STEPS,
+            heads: HEADS,
             fonts: BTreeSet::new(),
             spaces: BTreeSet::new(),
             pages: BTreeSet::new(),
@@ -134,7 +139,7 @@ impl<'a> Walk<'a> {
         let resources = inherited(self.file, page, "Resources").and_then(|found| dictionary(self.file, found));
         self.excused = self.defaults(resources);
         self.group(page);
-        let mut parts: Vec<ObjectId> = self.file.get_page_contents(id);
+        let mut parts = self.parts_of(number, page);
         let most = PARTS_OF_A_PAGE.min(self.parts);
         if parts.len() > most {
             self.note(format!("page {number}: of {} parts the first {most} are looked at", parts.len()));
@@ -171,6 +176,23 @@ impl<'a> Walk<'a> {
             self.colour("DeviceGray");
         }
         true
+    }
+    /// The streams of a page's content (ISO 32000-1, table 30): one, a list of them, or none for a blank page. What is no stream is
+    /// noted.
+    fn parts_of(&mut self, number: usize, page: &Dictionary) -> Vec<ObjectId> {
+        let Ok(content) = page.get(b"Contents") else { return Vec::new() };
+        let list = match self.file.dereference(content) {
+            Ok((_, Object::Array(list))) => list.as_slice(),
+            _ => std::slice::from_ref(content),
+        };
+        let mut parts = Vec::with_capacity(list.len().min(PARTS_OF_A_PAGE));
+        for part in list {
+            match self.file.dereference(part) {
+                Ok((Some(id), Object::Stream(_))) => parts.push(id),
+                _ => self.drawn.hollow(number),
+            }
+        }
+        parts
     }
     pub(super) fn note(&mut self, what: String) {
         if self.unread.len() < 20 {

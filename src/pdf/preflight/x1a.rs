@@ -3,6 +3,8 @@
 //! Source: ISO 15930-4:2003 as quoted in public preflight rules, maker's help pages and ISO 32000-1, 14.11.5 (see the
 //! statements' notes in the guide); two points are from memory and say so.
 
+use super::dates::is_date;
+use super::drawn::Carried;
 use super::survey::{Area, Page, mm, name, text};
 use super::{Book, Check, Standard, Survey, Verdict};
 
@@ -21,9 +23,10 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
 fn form(book: &mut Book, survey: &Survey) {
     let version = match survey.version {
         None => Some("the header names no version".to_owned()),
-        Some(version) if version > (1, 4) => Some(format!("the header says {}.{}", version.0, version.1)),
+        Some(version) if version > (1, 4) => Some(survey.says(version)),
         Some(_) if survey.modern => Some("object or cross-reference streams, which came with 1.5".to_owned()),
         Some(_) if survey.catalog.has(b"OCProperties") => Some("layers, which came with 1.5".to_owned()),
+        Some(_) if !survey.drawn.later.is_empty() => survey.drawn.later.first().map(|what| (*what).to_owned()),
         Some(_) if survey.pages.iter().any(|page| (page.unit - 1.0).abs() > 1e-6) => {
             Some("a page with a unit of its own (UserUnit), which came with 1.6".to_owned())
         }
@@ -35,6 +38,7 @@ fn form(book: &mut Book, survey: &Survey) {
         .into_iter()
         .filter(|key| text(&survey.info, key).trim().is_empty())
         .map(|key| format!("{key} is missing"))
+        .chain(odd_dates(survey))
         .collect();
     book.point("X1a-03", "Info has title, date of creation and date of change", Verdict::of(missing));
     book.point("X1a-04", "Info says whether the file is trapped: the name True or False", trapped(survey));
@@ -43,10 +47,22 @@ fn form(book: &mut Book, survey: &Survey) {
     book.point("X1a-06", "the file is not encrypted", Verdict::Pass(String::new()));
 }
 
+/// Dates of Info that are there and are none (ISO 32000-1, 7.9.4).
+fn odd_dates(survey: &Survey) -> impl Iterator<Item = String> {
+    ["CreationDate", "ModDate"].into_iter().filter_map(|key| {
+        let date = text(&survey.info, key);
+        let is_odd = !date.trim().is_empty() && !is_date(&date);
+        is_odd.then(|| format!("{key} is no date: `{}`", date.chars().take(30).collect::<String>()))
+    })
+}
+
 /// Whether Info names the version. The older part of the standard, ISO 15930-1:2001, wants two entries and PDF 1.3.
 fn claimed(survey: &Survey) -> Verdict {
     let claim = text(&survey.info, "GTS_PDFXVersion");
     match (claim.as_str(), text(&survey.info, "GTS_PDFXConformance").as_str()) {
+        ("PDF/X-1a:2003", "PDF/X-1a:2001") => {
+            Verdict::Fail("Info says both PDF/X-1a:2003 and PDF/X-1a:2001, the older part".to_owned())
+        }
         ("PDF/X-1a:2003", _) => Verdict::Pass(String::new()),
         ("PDF/X-1:2001", "PDF/X-1a:2001") if survey.version.is_some_and(|version| version <= (1, 3)) => {
             Verdict::Warning("Info says PDF/X-1a:2001, the older part: shops that ask for 2003 take it".to_owned())
@@ -205,8 +221,12 @@ fn inks(book: &mut Book, survey: &Survey) {
 
 /// Fonts that are used without being embedded.
 pub(super) fn fonts(survey: &Survey) -> Verdict {
-    let faults = survey.drawn.fonts.iter().filter(|(_, embedded)| !**embedded);
-    let faults: Vec<String> = faults.map(|(font, _)| format!("{font} is not embedded")).collect();
+    let fault = |(font, carried): (&String, &Carried)| match carried {
+        Carried::Absent => Some(format!("{font} is not embedded")),
+        Carried::NoFont => Some(format!("{font} is embedded, but its program is no font")),
+        Carried::Whole | Carried::Unread => None,
+    };
+    let faults: Vec<String> = survey.drawn.fonts.iter().filter_map(fault).collect();
     if survey.drawn.fonts.is_empty() && survey.unread.is_empty() {
         return Verdict::Absent;
     }
@@ -245,7 +265,7 @@ pub(super) fn foreign(survey: &Survey, more: &[&str]) -> Verdict {
     let which = [
         "a PostScript picture",
         "a picture to be swapped for another",
-        "an alternate picture",
+        "an alternate picture that is the one to print",
         "a stream outside the file",
         "a page of another file",
     ];

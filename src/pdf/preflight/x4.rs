@@ -3,7 +3,8 @@
 //! Source: ISO 15930-7:2010 as quoted in public descriptions and as public writers and readers agree; points marked so are
 //! from memory.
 
-use super::packet::property;
+use super::dates::is_iso_date;
+use super::packet::{property, unsound};
 use super::survey::name;
 use super::x1a::{annotations, box_faults, fonts, foreign, intents, operators};
 use super::{Book, Check, Standard, Survey, Verdict};
@@ -16,7 +17,7 @@ pub(super) fn checks(survey: &Survey) -> Vec<Check> {
     let mut book = Book::new(Standard::X4);
     let version = match survey.version {
         None => Some("the header names no version".to_owned()),
-        Some(version) if version > (1, 6) => Some(format!("the header says {}.{}", version.0, version.1)),
+        Some(version) if version > (1, 6) => Some(survey.says(version)),
         Some(_) => None,
     };
     book.point("X4-01", "the file is PDF 1.6 or older", Verdict::unless(version));
@@ -90,6 +91,15 @@ fn metadata(survey: &Survey, xmp: &str) -> Verdict {
     ];
     let missing = WANTED.iter().filter(|(prefix, name)| property(xmp, prefix, name).is_none());
     let mut faults: Vec<String> = missing.map(|(prefix, name)| format!("{prefix}:{name} is missing")).collect();
+    faults.extend(unsound(xmp));
+    for (prefix, name) in [("xmp", "CreateDate"), ("xmp", "ModifyDate"), ("xmp", "MetadataDate")] {
+        if let Some(date) = property(xmp, prefix, name).filter(|date| !is_iso_date(date)) {
+            faults.push(format!("{prefix}:{name} is no date: `{}`", date.chars().take(30).collect::<String>()));
+        }
+    }
+    if property(xmp, "xmpMM", "RenditionClass").is_some_and(|class| class != "default") {
+        faults.push("the rendition class is not `default`".to_owned());
+    }
     let trapped = property(xmp, "pdf", "Trapped").unwrap_or_default();
     if !matches!(trapped.as_str(), "" | "True" | "False") {
         faults.push("the trapping state is neither True nor False".to_owned());
