@@ -13,7 +13,7 @@ use crate::pipeline;
 use crate::practice::{self, Lesson};
 use crate::proof::{self, Complaint};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Says all that `bind` would refuse or warn of.
 pub fn check(voice: Voice, path: &Path, edition: Option<&str>) -> Outcome {
@@ -103,21 +103,41 @@ pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
     if taken || folder.is_file() {
         return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));
     }
+    let was_there = folder.is_dir();
     if let Err(why) = writing::make_folder(folder) {
         return desk.fault(&why);
     }
     // `.` has its name where it lies.
     let called = folder.canonicalize().ok().and_then(|real| Some(real.file_name()?.to_string_lossy().into_owned()));
     let called = called.unwrap_or_default();
+    let mut made = Vec::new();
     for (name, text) in book::new_book(&short_name(&called), &title_of(&called)) {
         let path = folder.join(name);
         let written = writing::make_folder(&files::folder(&path));
-        if let Err(why) = written.and_then(|()| writing::write_many(&path, text.as_bytes(), Over::Any)) {
+        let written = written.and_then(|()| writing::write_many(&path, text.as_bytes(), Over::Any));
+        made.push(path);
+        if let Err(why) = written {
+            unmake(&made, folder, was_there);
             return desk.fault(&why);
         }
     }
     desk.say(&format!("Bind it with: boxwright bind {}\n", typed(&folder.join("book.yaml").display().to_string())));
     Outcome::Done
+}
+
+/// Takes away what was made of a book that could not be made whole, so that it can be tried again; best effort.
+fn unmake(made: &[PathBuf], folder: &Path, was_there: bool) {
+    for path in made {
+        let _ = fs::remove_file(path);
+    }
+    // A folder goes once it is empty; the deeper ones come first.
+    for path in made.iter().rev() {
+        let inside = path.ancestors().skip(1).take_while(|above| *above != folder);
+        inside.for_each(|above| drop(fs::remove_dir(above)));
+    }
+    if !was_there {
+        let _ = fs::remove_dir(folder);
+    }
 }
 
 /// A title from a folder's name: `evening-class` is `Evening Class`; a name with blanks or capitals is a title already.

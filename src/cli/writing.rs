@@ -92,8 +92,13 @@ pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
     let staged = files.iter().map(Staged::new).collect::<Result<Vec<_>, _>>()?;
     let old = files.iter().map(|file| present(file.path)).collect::<Result<Vec<_>, _>>()?;
     let is_same: Vec<bool> = files.iter().zip(&old).map(|(file, old)| old.as_deref() == Some(file.bytes)).collect();
-    let placed = steps(&is_same).into_iter().try_for_each(|step| match step {
-        Step::Remove(nth) => remove(files[nth].path),
+    let steps = steps(&is_same);
+    // Old companions are moved aside and go when all is done: to free what a large file takes can last as long as to write it.
+    let goes = |nth: usize| steps.contains(&Step::Remove(nth)) && old[nth].is_some();
+    let aside = (0..files.len()).map(|nth| goes(nth).then(|| Staged::room(files[nth].path)).transpose());
+    let aside = aside.collect::<Result<Vec<_>, _>>()?;
+    let placed = steps.iter().try_for_each(|step| match *step {
+        Step::Remove(nth) => aside[nth].as_ref().map_or(Ok(()), |room| room.take_away(files[nth].path)),
         Step::Place(nth) => staged[nth].place(&files[nth]),
     });
     placed.inspect_err(|_| {
@@ -113,7 +118,7 @@ pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
 /// One act on a folder, with the place of its file in the set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Step {
-    /// What lies at its place goes.
+    /// What lies at its place goes aside.
     Remove(usize),
     /// The new file takes its place.
     Place(usize),
@@ -128,7 +133,7 @@ fn steps(is_same: &[bool]) -> Vec<Step> {
     stale.chain((0..is_same.len()).map(Step::Place)).collect()
 }
 
-/// A file of a set on the disk, but not yet in its place; locked, so that no other run clears it away. One that does not come to
+/// A file of a set on the disk, but not yet in its place, or no longer; locked, so that no other run clears it away. One that does not come to
 /// its place is removed.
 struct Staged {
     _file: File,
@@ -142,6 +147,19 @@ impl Staged {
         let written = file.write_all(of.bytes).and_then(|()| file.sync_all());
         let staged = staged(file);
         written.map(|()| staged).map_err(|error| cannot(of.path, &explain(&error)))
+    }
+    /// Room beside a place for what lies there.
+    fn room(path: &Path) -> Result<Self, String> {
+        begin(path).map(|(file, beside)| Self { _file: file, beside })
+    }
+    /// Moves what lies at a place into the room.
+    fn take_away(&self, path: &Path) -> Result<(), String> {
+        match fs::rename(path, &self.beside) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => {
+                Err(format!("cannot replace {}: {}", path.display(), explain(&error)))
+            }
+            _ => Ok(()),
+        }
     }
     fn place(&self, of: &Whole<'_>) -> Result<(), String> {
         match fs::rename(&self.beside, of.path) {

@@ -27,6 +27,12 @@ fn planned_as(note: &PlannedNote) -> Decision {
     (note.direction, note.presses.iter().map(|press| (press.button, press.finger)).collect(), note.place.0)
 }
 
+/// Whether a plan takes every note that is settled, and is there still, as it is settled.
+pub(super) fn stands(settled: &Settled, plan: &Plan) -> bool {
+    let mut standing = settled.notes.iter().filter(|note| note.still_there);
+    standing.all(|note| plan.note(note.note).is_some_and(|now| planned_as(now) == settled_as(note)))
+}
+
 /// Says which notes of a settled plan had to move, how, and at what cost.
 /// `now` is how each item is taken.
 pub(super) fn report(

@@ -33,7 +33,21 @@ const MOST_PAIRS: usize = 10_000_000;
 const MOST_NAMED: usize = 12;
 
 /// Plans a tune on a box. Notes that cannot be planned (errors were given) have no decision.
+/// A settled plan that is what would be planned anyway is planned anew, so that settling changes neither what a plan costs nor what
+/// comes next to it.
 pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
+    if let Some(settled) = &request.settled {
+        let mut heard = Sink::default();
+        let anew = planned(tune, instrument, &Request { settled: None, ..request.clone() }, &mut heard);
+        if moved::stands(settled, &anew) {
+            sink.absorb(heard);
+            return anew;
+        }
+    }
+    planned(tune, instrument, request, sink)
+}
+
+fn planned(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
     let (mut ways, unplayable) = ways((tune, instrument, request), &keyboard, sink);
     let mut left_out = BTreeMap::new();

@@ -267,6 +267,22 @@ fn a_settled_plan_is_kept() {
     }
 }
 
+/// Settling fixes what was going to be played: nothing of the plan changes, neither its cost nor the next best ways. In this tune
+/// places are named half a button beside where the hand is reckoned to lie, and bars come again.
+#[test]
+fn settling_changes_nothing_of_a_plan() {
+    let (_keep, book) = copy_of("lantern-nights");
+    let path = |name: &str| book.join(name).to_string_lossy().into_owned();
+    let (tune, of) = (path("tunes/coal-sack.yaml"), path("book.yaml"));
+    let before = run(&["plan", &tune, "--book", &of]);
+    assert!(before.out.contains("Next best"), "{}", before.out);
+    let settle = run(&["settle", &tune, "--book", &of]);
+    assert_eq!(settle.status, 0, "{}", settle.err);
+    assert!(book.join("tunes/coal-sack.settled.yaml").is_file());
+    let after = run(&["plan", &tune, "--book", &of]);
+    assert_eq!((before.status, &before.out), (after.status, &after.out));
+}
+
 #[test]
 fn a_new_book_binds_at_once_and_is_not_overwritten() {
     let keep = tempfile::tempdir().expect("a folder for the test");
