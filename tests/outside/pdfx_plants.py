@@ -42,8 +42,8 @@ def planted(data: bytes, standard: str):
                 del entry["/FontFile3"]
 
     def picture(pdf, **entries):
-        stream = pdf.make_stream(b"\x80", Type=Name.XObject, Subtype=Name.Image, Width=1, Height=1,
-                                 ColorSpace=Name.DeviceGray, BitsPerComponent=8, **entries)
+        usual = dict(Type=Name.XObject, Subtype=Name.Image, Width=1, Height=1, ColorSpace=Name.DeviceGray, BitsPerComponent=8)
+        stream = pdf.make_stream(b"" if entries.get("Subtype") == Name.Form else b"\x80\x80", **{**usual, **entries})
         resources = pdf.pages[0].obj.Resources
         resources.XObject = Dictionary(resources.get("/XObject", Dictionary()))
         resources.XObject.Odd = stream
@@ -163,6 +163,33 @@ def planted(data: bytes, standard: str):
         assert empty != text
         pdf.Root.Metadata.write(empty)
 
+    def no_fonts(pdf):
+        for entry in pdf.objects:
+            if isinstance(entry, Dictionary) and "/FontFile3" in entry:
+                entry.FontFile3.write(b"this is no font at all")
+
+    def other_printed(pdf, printed=True):
+        other = pdf.make_stream(b"\x80", Type=Name.XObject, Subtype=Name.Image, Width=1, Height=1,
+                                ColorSpace=Name.DeviceGray, BitsPerComponent=8)
+        picture(pdf, Alternates=Array([Dictionary(Image=other, DefaultForPrinting=printed)]))
+
+    def five(**parts):
+        return Dictionary(Type=Name.Halftone, HalftoneType=5, Default=plain(), **parts)
+
+    def plain(**entries):
+        return Dictionary(Type=Name.Halftone, HalftoneType=1, Frequency=60, Angle=45, SpotFunction=Name.Round, **entries)
+
+    def masked(operators):
+        def change(pdf):
+            face = Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name.Helvetica)
+            group = pdf.make_stream(operators, Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 50, 50]),
+                                    Group=Dictionary(S=Name.Transparency, CS=Name.DeviceGray),
+                                    Resources=Dictionary(Font=Dictionary(Odd=face)))
+            state(pdf, SMask=Dictionary(Type=Name.Mask, S=Name.Luminosity, G=group))
+        return change
+
+    curve = Dictionary(FunctionType=2, Domain=Array([0, 1]), N=2)
+    deep = b"q BI /W 1 /H 1 /CS /G /BPC 16 ID ab EI Q"
     inline_indexed = b"q BI /W 1 /H 1 /BPC 8 /CS [/I /RGB 1 <ffffff000000>] ID \x00 EI Q"
     inline_lzw = b"q BI /W 1 /H 1 /BPC 8 /CS /G /F /LZW ID \x80\x0b\x60\x50\x22\x0c\x0c\x85\x01 EI Q"
     cmyk = b"0.5 0.5 0 0 k 0 0 50 50 re f"
@@ -202,7 +229,7 @@ def planted(data: bytes, standard: str):
         ("08", "trim box and art box", lambda p: first(p).__setitem__("/ArtBox", first(p).TrimBox), {}),
         ("08", "trim outside bleed", lambda p: first(p).__setitem__("/TrimBox", Array([0, 0, 9, 9])), {}),
         ("08", "an empty trim box", lambda p: first(p).__setitem__("/TrimBox", Array([100, 100, 100, 100])), {}),
-        ("19", "an alternate picture", lambda p: picture(p, Alternates=Array([])), {}),
+        ("19", "an alternate picture that is the one to print", other_printed, {}),
         ("19", "a PostScript picture", lambda p: picture(p, Subtype2=Name.PS), {}),
         ("19", "a stream outside the file", outside, {}),
         ("19", "a separated page", lambda p: first(p).__setitem__("/SeparationInfo", Dictionary()), {}),
@@ -211,6 +238,15 @@ def planted(data: bytes, standard: str):
         ("03", "an empty title", no_title, {}),
         ("03", "Info says another trapping state", lambda p: p.trailer.Info.__setitem__("/Trapped", Name("/True")), {}),
         ("06", "CMYK under a profile for grey", lambda p: append(p, cmyk), {}),
+        ("01", "version 2.0 in the catalog", lambda p: p.Root.__setitem__("/Version", Name("/2.0")), {}),
+        ("03", "metadata that are no XML", packet(b"</rdf:RDF>", b"</rdf:RDX>"), {}),
+        ("03", "a date that is none", packet(b"<xmp:CreateDate>", b"<xmp:CreateDate>about "), {}),
+        ("03", "a proof", packet(b"<xmpMM:RenditionClass>default<", b"<xmpMM:RenditionClass>proof<"), {}),
+        ("06", "RGB in a soft mask", masked(b"1 0 0 rg 0 0 10 10 re f"), {}),
+        ("07", "a font that is not embedded in a soft mask", masked(b"BT /Odd 9 Tf (x) Tj ET"), {}),
+        ("07", "fonts that are none", no_fonts, {}),
+        ("07", "a transfer curve in a part of a halftone", lambda p: state(p, HT=five(Black=plain(TransferFunction=curve))), {}),
+        ("20", "content that is no stream", lambda p: first(p).__setitem__("/Contents", Array([Name.Odd, 7])), {}),
         ("06", "a spot ink with CMYK under a profile for grey", lambda p: colour(p, separation(Name.DeviceCMYK)), {}),
         ("06", "a group mixed in CMYK", lambda p: first(p).__setitem__(
             "/Group", Dictionary(S=Name.Transparency, CS=Name.DeviceCMYK)), {}),
@@ -251,7 +287,21 @@ def planted(data: bytes, standard: str):
         ("16", "a script", lambda p: p.Root.__setitem__("/OpenAction", Dictionary(S=Name.JavaScript, JS=String("1"))), {}),
         ("17", "a link on the page", note, {}),
         ("18", "a transfer curve", lambda p: state(p, TR=Name.Identity), {}),
-        ("19", "an alternate picture", lambda p: picture(p, Alternates=Array([])), {}),
+        ("19", "an alternate picture that is the one to print", other_printed, {}),
+        ("01", "version 1.7 in the catalog", lambda p: p.Root.__setitem__("/Version", Name("/1.7")), {}),
+        ("01", "a picture of sixteen bits", lambda p: picture(p, BitsPerComponent=16), {}),
+        ("01", "an inline picture of sixteen bits", lambda p: append(p, deep), {}),
+        ("02", "both parts of the standard", lambda p: p.docinfo.__setitem__(
+            "/GTS_PDFXConformance", String("PDF/X-1a:2001")), {}),
+        ("03", "a date that is none", lambda p: p.docinfo.__setitem__("/ModDate", String("yesterday")), {}),
+        ("13", "fonts that are none", no_fonts, {}),
+        ("16", "an action to follow a thread", lambda p: p.Root.__setitem__(
+            "/Odd", p.make_indirect(Dictionary(A=Dictionary(S=Name.Thread)))), {}),
+        ("18", "a halftone of type 6 in one of type 5", lambda p: state(p, HT=five(Black=Dictionary(HalftoneType=6))), {}),
+        ("18", "a transfer curve in a halftone", lambda p: state(p, HT=plain(TransferFunction=curve)), {}),
+        ("19", "a form that is PostScript", lambda p: picture(p, Subtype=Name.Form, PS=Dictionary()), {}),
+        ("20", "content that is no stream", lambda p: first(p).__setitem__("/Contents", Array([Name.Odd, 7])), {}),
+        ("20", "content that is a dictionary", lambda p: first(p).__setitem__("/Contents", Dictionary()), {}),
         ("19", "a separated page", lambda p: first(p).__setitem__("/SeparationInfo", Dictionary()), {}),
         ("20", "an unknown operator", lambda p: append(p, b"BX 1 odd EX"), {}),
         ("01", "a unit of its own", lambda p: first(p).__setitem__("/UserUnit", 2), {}),
@@ -272,6 +322,9 @@ def planted(data: bytes, standard: str):
         ("21", "an odd print area", lambda p: p.Root.__setitem__("/ViewerPreferences", Dictionary(PrintArea=Name.ArtBox)), {}),
     ]
     lawful = [
+        ("another picture that is not the one to print", lambda p: other_printed(p, False), {}),
+        ("a transfer curve for a spot ink", lambda p: state(p, HT=five(Odd=plain(TransferFunction=curve))), {}),
+        ("an earlier version in the catalog", lambda p: p.Root.__setitem__("/Version", Name("/1.3")), {}),
         ("entries behind references", behind, {}),
         ("a font that is not used", lambda p: first(p).Resources.Font.__setitem__("/Unused", Dictionary(
             Type=Name.Font, Subtype=Name.Type1, BaseFont=Name.Unused)), {}),
