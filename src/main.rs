@@ -6,6 +6,13 @@ use std::process::ExitCode;
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
+/// The exit status of a fault of the machine.
+const FAULT: i32 = 2;
+
 fn main() -> ExitCode {
+    // Where no memory is left the standard library says so and aborts: that is a fault of the machine and ends as all of them do.
+    // Where this cannot be had, the abort stays one.
+    let always = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(true));
+    let _ = signal_hook::flag::register_conditional_shutdown(signal_hook::consts::SIGABRT, FAULT, always);
     boxwright::cli::run(std::env::args_os())
 }

@@ -19,7 +19,7 @@ pub fn builtin_box(id: &str) -> Option<Instrument> {
     let mut sources = Sources::default();
     let file = sources.add(id, *text);
     let mut sink = Sink::default();
-    let instrument = from_text(id, file, text, &mut sink);
+    let instrument = from_text(id, file, text, &mut sink).map(|(instrument, _)| instrument);
     assert!(!sink.has_errors(), "the built-in box {id} is sound: {:?}", sink.items());
     instrument
 }
@@ -34,13 +34,19 @@ pub fn read_box<E: Into<Unread>>(
     let mut files = |path: &str| files(path).map_err(Into::into);
     let mut library = Library::new(path, &mut files, sources);
     let file = library.first(path, "a box's file, such as boxes/mine.yaml", sink)?;
-    from_text(path, file, library.sources.text(file), sink)
+    from_text(path, file, library.sources.text(file), sink).map(|(instrument, _)| instrument)
 }
 
-/// The box that a book, an edition or the command line names: a built-in one, or the path of a file from the book's folder.
-pub fn named_box(name: &str, place: Place, library: &mut Library<'_>, sink: &mut Sink) -> Option<Instrument> {
+/// The box that a book, an edition or the command line names: a built-in one, or the path of a file from the book's folder, and
+/// where the latter gives its name.
+pub fn named_box(
+    name: &str,
+    place: Place,
+    library: &mut Library<'_>,
+    sink: &mut Sink,
+) -> Option<(Instrument, Option<Place>)> {
     if let Some(instrument) = builtin_box(name) {
-        return Some(instrument);
+        return Some((instrument, None));
     }
     let is_path = name.ends_with(".yaml") || name.ends_with(".yml");
     if is_path || name.contains('/') && library.has("", name) {
@@ -68,9 +74,10 @@ pub fn unknown_box(name: &str, place: Place, sink: &mut Sink) {
     });
 }
 
-fn from_text(id: &str, file: FileId, text: &str, sink: &mut Sink) -> Option<Instrument> {
+fn from_text(id: &str, file: FileId, text: &str, sink: &mut Sink) -> Option<(Instrument, Option<Place>)> {
     let (node, parsed) = read_kind::<BoxFile>(file, text, (FileKind::Box, &BOX), sink)?;
-    Reading { node: &node, sink }.instrument(id, &parsed)
+    let instrument = Reading { node: &node, sink }.instrument(id, &parsed)?;
+    Some((instrument, node.get("name").map(|name| name.place)))
 }
 
 struct Reading<'a> {

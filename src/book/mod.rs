@@ -16,6 +16,7 @@ mod look;
 mod model;
 mod music;
 mod page;
+mod page_size;
 mod pins;
 mod preset;
 mod read;

@@ -283,6 +283,8 @@ pub struct Places {
     pub front: Vec<Place>,
     /// Each part of the back matter.
     pub back: Vec<Place>,
+    /// The name that the author's own box gives itself; `None` for built-in boxes.
+    pub box_name: Option<Place>,
     /// The author's own sign of a reversal.
     pub reversal: Option<Place>,
     /// The author's own sign of a replay.

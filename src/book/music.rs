@@ -218,9 +218,16 @@ pub fn read(source: &Source, title: &str, sink: &mut Sink) -> Option<Tune> {
         sink.error(code!("many-tunes"), Some(source.place), message).hints.push(hint.into());
         return None;
     }
-    let tune = tunes.pop().filter(|tune| tune.note_count() > 0);
-    let Some(mut tune) = tune else {
-        if sink.count(Severity::Error) == before {
+    let read = tunes.pop();
+    let rest = read.as_ref().and_then(first_rest);
+    let Some(mut tune) = read.filter(|tune| tune.note_count() > 0) else {
+        if sink.count(Severity::Error) > before {
+            // Whatever could not be read may have been the notes.
+        } else if let Some(at) = rest {
+            sink.error(code!("no-music"), Some(at), "there is nothing but rests in here: a tune needs notes")
+                .hints
+                .push("write its notes; pages of empty staves are made by `staves` in the book's `back:`".into());
+        } else {
             let message = match source.number {
                 Some(number) => format!("tune {number} of this file has no notes"),
                 None => "there is no music in here".to_owned(),
@@ -272,6 +279,11 @@ pub fn transpose(tune: &mut Tune, key: super::words::Key, place: Place, sink: &m
     }
     tune.transpose(interval);
     interval.semitones
+}
+
+/// Where the first rest of a tune stands.
+fn first_rest(tune: &Tune) -> Option<Place> {
+    tune.bars.iter().flat_map(|bar| &bar.events).find(|event| event.head().is_none())?.place
 }
 
 /// Texts in the place of chord symbols that begin as a chord does and name none, each once, with their places.

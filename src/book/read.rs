@@ -5,7 +5,7 @@ use super::files::{BOOK, BookFile, ChapterFile, FileKind, Language, TuneLine, Ty
 use super::kind::is_kind;
 use super::library::{Library, Unread};
 use super::text::{MARKDOWN, printed, prose, take_pictures, unless_none};
-use super::tunes::{Settings, Wanted, read_tunes};
+use super::tunes::{Settings, Wanted, moved, read_tunes};
 use super::words::{Either, Face, Pitching, Prose, RelativePath, Said};
 use super::yaml::{Node, check, mark, readable, typed};
 use super::{
@@ -14,7 +14,7 @@ use super::{
 };
 use crate::diag::{FileId, Place, Sink, Sources};
 use crate::fingering::Request;
-use crate::instrument::{Instrument, RowAt};
+use crate::instrument::Instrument;
 use crate::style::Binding;
 use crate::tune::Interval;
 use std::collections::BTreeMap;
@@ -78,8 +78,8 @@ impl BookReading<'_, '_> {
     fn book(mut self, whole: &Node, pitch: Pitching) -> Option<Book> {
         let parsed = self.parsed;
         self.shelf();
-        let instrument = named_box(&parsed.instrument, self.node.place_of("box"), self.library, self.sink);
-        let instrument = instrument.or_else(|| builtin_box("dg-21-third"))?;
+        let found = named_box(&parsed.instrument, self.node.place_of("box"), self.library, self.sink);
+        let (instrument, box_name) = found.or_else(|| Some((builtin_box("dg-21-third")?, None)))?;
         let base = self.base(whole, &instrument);
         if self.is_itself {
             self.boxes_of_editions(whole);
@@ -107,7 +107,11 @@ impl BookReading<'_, '_> {
         };
         let settings = Settings { base, instrument, moved, playing: playing.clone(), extras: extras.clone() };
         let mut pictures = Vec::new();
-        let chapters = self.chapters(&settings, &mut pictures);
+        let mut chapters = self.chapters(&settings, &mut pictures);
+        if parsed.signs.as_ref().and_then(|signs| signs.sung_words.as_ref()).is_some_and(|said| !said.0.0) {
+            let tunes = chapters.iter_mut().flat_map(|chapter| &mut chapter.tunes);
+            tunes.for_each(|entry| entry.tune.leave_words());
+        }
         press.cover = self.cover((&press, page.binding), &mut pictures);
         let ids = chapters.iter().flat_map(|chapter| &chapter.tunes).map(|tune| tune.id.clone()).collect();
         self.twice();
@@ -135,7 +139,7 @@ impl BookReading<'_, '_> {
             front: words(parsed.front.as_deref()),
             chapters,
             back: words(parsed.back.as_deref()),
-            places: places(self.node),
+            places: Places { box_name, ..places(self.node) },
             press,
             fonts,
             pictures,
@@ -177,7 +181,8 @@ impl BookReading<'_, '_> {
         match whole.get("box").and_then(Node::text) {
             Some(name) if name != self.parsed.instrument => {
                 let place = whole.place_of("box");
-                named_box(name, place, self.library, self.sink).unwrap_or_else(|| instrument.clone())
+                let found = named_box(name, place, self.library, self.sink);
+                found.map_or_else(|| instrument.clone(), |(base, _)| base)
             }
             _ => instrument.clone(),
         }
@@ -367,6 +372,7 @@ fn places(node: &Node) -> Places {
         author: word("author"),
         front: list("front"),
         back: list("back"),
+        box_name: None,
         reversal: sign("reversal"),
         replay: sign("replay"),
     }
@@ -374,18 +380,6 @@ fn places(node: &Node) -> Places {
 
 fn words<T: Copy>(list: Option<&[Said<T>]>) -> Vec<T> {
     list.unwrap_or_default().iter().map(|said| said.0).collect()
-}
-
-/// From the home note of one box's outer row to that of another.
-pub(super) fn moved(from: &Instrument, to: &Instrument) -> Interval {
-    let home = |instrument: &Instrument| {
-        let row = instrument.row(RowAt::Outer)?;
-        Some(row.buttons.get(usize::from(row.start.checked_sub(1)?))?.push)
-    };
-    match (home(from), home(to)) {
-        (Some(from), Some(to)) => Interval::between(from, to),
-        _ => Interval::default(),
-    }
 }
 
 /// Reads one tune file by itself, for a box: no book, so the playing is what `playing` says. Its pins speak of the box

@@ -7,7 +7,6 @@ use super::library::Library;
 use super::look::weights;
 use super::music::{self, Source};
 use super::pins::{Pins, pins};
-use super::read::moved;
 use super::settled::{read_settled, settled_path};
 use super::text::{MARKDOWN, printed, prose, read_kind, unless_none};
 use super::words::{OrNone, Said};
@@ -15,7 +14,7 @@ use super::yaml::Node;
 use super::{CommentaryPlace, Extra, Kind, Playing, TuneEntry, left};
 use crate::diag::{Excerpt, FileId, Place, Sink};
 use crate::fingering::{Home, Moved, Request, Style};
-use crate::instrument::Instrument;
+use crate::instrument::{Instrument, RowAt};
 use crate::tune::{Fraction, Interval};
 use rayon::prelude::*;
 
@@ -221,4 +220,16 @@ fn entry(
         teaches_place: node.place_of("teaches"),
         id_place: node.place_of("id"),
     })
+}
+
+/// From the home note of one box's outer row to that of another.
+pub(super) fn moved(from: &Instrument, to: &Instrument) -> Interval {
+    let home = |instrument: &Instrument| {
+        let row = instrument.row(RowAt::Outer)?;
+        Some(row.buttons.get(usize::from(row.start.checked_sub(1)?))?.push)
+    };
+    match (home(from), home(to)) {
+        (Some(from), Some(to)) => Interval::between(from, to),
+        _ => Interval::default(),
+    }
 }

@@ -5,7 +5,7 @@ use super::desk::{Desk, Outcome, Voice, complain, print, target};
 use super::docket;
 use super::files;
 use super::laying::{CoverLaid, Wish, counted, lay, profile};
-use super::report;
+use super::report::{self, path_shown};
 use super::writing::{Over, Whole};
 use crate::book::Book;
 use crate::fingering::names_tempo;
@@ -215,7 +215,7 @@ fn finish(desk: &mut Desk, arguments: &Bind, book: &Book, document: &Document, f
     }
     let outcome = desk.report();
     let edition = book.edition.as_ref().map(|name| format!(", {name}")).unwrap_or_default();
-    desk.say(&format!("{}{edition}: {}\n", book.title, path.display()));
+    desk.say(&format!("{}{edition}: {}\n", book.title, path_shown(path)));
     let job = &laid.job;
     desk.say(&format!("{}, {}, {} KB\n", job.pages, job.paper, bytes.len().div_ceil(1024)));
     let spine = if arguments.purpose == Purpose::Press { &job.spine[..] } else { &[] };
@@ -293,9 +293,9 @@ fn covered(desk: &mut Desk, laid: &CoverLaid, fonts: &Fonts, path: &Path) -> Res
 fn beside(desk: &Desk, path: &Path, (what, written): (&str, Option<&Path>)) {
     let old = docket::beside(path, what.split(' ').next().unwrap_or(what));
     match written {
-        Some(written) => desk.say(&format!("the {what}: {}\n", written.display())),
+        Some(written) => desk.say(&format!("the {what}: {}\n", path_shown(written))),
         None if old.is_file() => {
-            desk.say(&format!("the {what} that lies there, {}, is of an older file\n", old.display()));
+            desk.say(&format!("the {what} that lies there, {}, is of an older file\n", path_shown(&old)));
         }
         None => {}
     }

@@ -4,6 +4,7 @@ use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
 use super::json::{Complaint, TuneShape};
 use super::laying::counted;
+use super::report::path_shown;
 use super::tune_file::{Ids, tune_file};
 use super::writing::{self, Over};
 use crate::book::counts_otherwise;
@@ -36,15 +37,15 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
     }
     let bytes = match files::read_named(file) {
         Ok(bytes) => bytes,
-        Err(unread) => return desk.fault(&format!("{}: {}", file.display(), unread.why)),
+        Err(unread) => return desk.fault(&format!("{}: {}", path_shown(file), unread.why)),
     };
     if wish.tune.is_some() && is_musicxml(file, &bytes) {
-        let shown = file.display();
+        let shown = path_shown(file);
         return desk
             .fault(&format!("--tune: {shown} is a score, which holds one tune; --part and --voice choose in it"));
     }
     if wish.part.is_some() && !is_musicxml(file, &bytes) {
-        let shown = file.display();
+        let shown = path_shown(file);
         return desk.fault(&format!("--part: {shown} is in ABC, which has voices and no parts; --voice chooses one"));
     }
     // A tune without the voice that is wanted is told of and not brought.
@@ -111,14 +112,14 @@ pub fn run(voice: Voice, file: &Path, wish: Wish, output: Option<&Path>) -> Outc
         let (name, text) = tune_file(&reading.tune, &reading.wishes, &mut ids);
         let path = folder.join(&name);
         if path.exists() {
-            desk.say(&format!("{} is there already and is left as it is\n", path.display()));
+            desk.say(&format!("{} is there already and is left as it is\n", path_shown(&path)));
             continue;
         }
         if let Err(why) = writing::write_many(&path, text.as_bytes(), Over::Any) {
             return desk.fault(&why);
         }
         written += 1;
-        desk.say(&format!("{}\n", path.display()));
+        desk.say(&format!("{}\n", path_shown(&path)));
     }
     desk.say(&match readings.len() {
         0 => "no tune was written\n".to_owned(),

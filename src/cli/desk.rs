@@ -2,7 +2,7 @@
 
 use super::files::{self, Reader};
 use super::laying::counted;
-use super::report;
+use super::report::{self, path_shown};
 use super::timing::Clock;
 use super::writing::{self, Over, Whole};
 use crate::book::{self, Book};
@@ -120,6 +120,14 @@ impl Desk {
         self.spare(path)?;
         writing::write(path, bytes, over)
     }
+    /// As [`Desk::write`] for a result that is never in memory as a whole.
+    ///
+    /// # Errors
+    /// In the author's words; what lies there is then as it was.
+    pub fn write_by(&self, path: &Path, fill: &mut writing::Fill<'_>, over: Over) -> Result<(), String> {
+        self.spare(path)?;
+        writing::write_by(path, fill, over)
+    }
     /// Writes results that belong together, under the same conditions: all of them or none.
     ///
     /// # Errors
@@ -133,7 +141,7 @@ impl Desk {
         if let Ok(target) = fs::canonicalize(path)
             && self.read.iter().any(|read| fs::canonicalize(read).is_ok_and(|read| read == target))
         {
-            let shown = path.display();
+            let shown = path_shown(path);
             return Err(format!(
                 "cannot write {shown}: the result was made from this very file; name another with `-o`"
             ));

@@ -50,9 +50,24 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(heard(status));
         }
     };
+    if !has_room() {
+        complain(&format!(
+            "error: less than {LEAST_ROOM} MB of memory can be had here (`ulimit -v` says what is allowed)\n"
+        ));
+        return ExitCode::from(Outcome::Fault.status());
+    }
     side_by_side();
     let voice = Voice { quiet: arguments.quiet, verbose: arguments.verbose, json: arguments.json };
     ExitCode::from(heard(dispatch(voice, arguments.command).status()))
+}
+
+/// So many megabytes of room for addresses must be left: the allocator takes it in large pieces, one for each thread, and below some
+/// 250 it depends on chance whether a small book finds room.
+const LEAST_ROOM: usize = 256;
+
+/// Whether there is that much, which is asked for and given back without being touched.
+fn has_room() -> bool {
+    Vec::<u8>::new().try_reserve_exact(LEAST_ROOM << 20).is_ok()
 }
 
 /// As many threads work side by side at most: the parts of a book are too few for more.

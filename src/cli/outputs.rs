@@ -4,6 +4,7 @@ use super::bind::{compose, faces};
 use super::desk::{Desk, Outcome, Voice, target};
 use super::files;
 use super::laying::counted;
+use super::report::path_shown;
 use super::tune_file::short_name;
 use super::writing::{self, Over};
 use crate::book::{self, Book};
@@ -12,7 +13,8 @@ use crate::font::Fonts;
 use crate::pipeline;
 use crate::practice::{self, Lesson};
 use crate::proof::{self, Complaint};
-use std::fs;
+use std::fs::{self, File};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Says all that `bind` would refuse or warn of.
@@ -45,7 +47,7 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     if output.is_none()
         && let Err(why) = files::inside(&files::folder(path), &folder)
     {
-        return desk.fault(&format!("cannot write to {}: {why}; name a folder with `-o`", folder.display()));
+        return desk.fault(&format!("cannot write to {}: {why}; name a folder with `-o`", path_shown(&folder)));
     }
     writing::clear(&folder);
     desk.clock.enter("practice files");
@@ -62,14 +64,14 @@ pub fn practice(voice: Voice, path: &Path, edition: Option<&str>, output: Option
     }
     let outcome = desk.report();
     let (files, tunes) = (counted(count, "file", "files"), counted(of, "tune", "tunes"));
-    desk.say(&format!("{files} for {tunes}: {}\n", folder.display()));
+    desk.say(&format!("{files} for {tunes}: {}\n", path_shown(&folder)));
     outcome
 }
 
 /// Writes the proof page. A book with errors is shown as far as it could be read: the errors are what a proof is for.
 pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&Path>) -> Outcome {
     let mut desk = Desk::new(voice);
-    let Some(book) = desk.book(path, edition) else { return desk.report() };
+    let Some(mut book) = desk.book(path, edition) else { return desk.report() };
     let fonts = faces(&book, &Fonts::embedded(), &mut desk);
     desk.clock.enter("plans");
     let planned = pipeline::plan(&book, &mut desk.sink);
@@ -77,14 +79,19 @@ pub fn proof(voice: Voice, path: &Path, edition: Option<&str>, output: Option<&P
     let document = pipeline::compose(&planned, &fonts, &mut desk.sink);
     let complaints: Vec<Complaint> =
         desk.sink.sorted().into_iter().map(|item| complaint(item, &book, &desk.sources)).collect();
+    // What pages were made of goes before they are drawn.
+    drop(planned);
+    book.release_tunes();
     desk.clock.enter("pictures");
-    let html = proof::html(&document, &fonts, &complaints);
     let to = output.map_or_else(|| target(path, edition, None, "html"), Path::to_owned);
-    if let Err(why) = desk.write(&to, html.as_bytes(), Over::Html) {
+    let fill = &mut |file: &mut File| {
+        proof::html(&document, &fonts, &complaints, &mut |piece| file.write_all(piece.as_bytes()))
+    };
+    if let Err(why) = desk.write_by(&to, fill, Over::Html) {
         return desk.fault(&why);
     }
     let outcome = desk.report();
-    desk.say(&format!("{}\n", to.display()));
+    desk.say(&format!("{}\n", path_shown(&to)));
     outcome
 }
 
@@ -101,7 +108,7 @@ pub fn new_book(voice: Voice, folder: &Path) -> Outcome {
     let mut desk = Desk::new(voice);
     let taken = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
     if taken || folder.is_file() {
-        return desk.fault(&format!("{} is there already; a new book wants a folder of its own", folder.display()));
+        return desk.fault(&format!("{} is there already; a new book wants a folder of its own", path_shown(folder)));
     }
     let was_there = folder.is_dir();
     if let Err(why) = writing::make_folder(folder) {

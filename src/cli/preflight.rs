@@ -2,6 +2,7 @@
 
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
+use super::report::path_shown;
 use crate::pdf::{self, Report};
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -37,7 +38,7 @@ pub fn run(voice: Voice, file: &Path) -> Outcome {
     let mut desk = Desk::new(voice);
     let bytes = match files::read_finished(file) {
         Ok(bytes) => bytes,
-        Err(unread) => return desk.fault(&format!("{}: {}", file.display(), unread.why)),
+        Err(unread) => return desk.fault(&format!("{}: {}", path_shown(file), unread.why)),
     };
     let report = pdf::preflight(&bytes);
     if voice.json {

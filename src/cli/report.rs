@@ -8,6 +8,7 @@ use super::json::Complaint;
 use crate::diag::{Code, Diagnostic, FileId, Place, Severity, Sink, Sources};
 use std::collections::BTreeMap;
 use std::fmt::Write;
+use std::path::Path;
 
 /// So many warnings of one kind about one file are shown in full; the rest are named by their lines.
 const SHOWN_ALIKE: usize = 3;
@@ -221,6 +222,11 @@ pub fn lines_shown(text: &str) -> String {
     text.split_inclusive('\n')
         .map(|line| line.strip_suffix('\n').map_or_else(|| shown(line), |line| shown(line) + "\n"))
         .collect()
+}
+
+/// A path as it is shown among words: one line, whatever its name has in it.
+pub fn path_shown(path: &Path) -> String {
+    shown(&path.to_string_lossy())
 }
 
 /// A text that can do nothing to a terminal: control characters are shown as dots, those that turn the direction of writing

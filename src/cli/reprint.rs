@@ -7,6 +7,7 @@ use super::docket;
 use super::files;
 use super::json::Complaint;
 use super::laying::{Wish, counted, is_nested, lay};
+use super::report::path_shown;
 use super::writing::Over;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest};
@@ -48,11 +49,11 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
     let (book, against) = (&arguments.book, &arguments.against);
     let old = match files::read_finished(against) {
         Ok(bytes) => bytes,
-        Err(unread) => return desk.fault(&format!("{}: {}", against.display(), unread.why)),
+        Err(unread) => return desk.fault(&format!("{}: {}", path_shown(against), unread.why)),
     };
     let printed = match manifest(&old) {
         Ok(printed) => printed,
-        Err(why) => return desk.fault(&format!("{} cannot be compared with: {why}", against.display())),
+        Err(why) => return desk.fault(&format!("{} cannot be compared with: {why}", path_shown(against))),
     };
     // A record that this very book cannot have made is refused before anything is set.
     let known = desk.book(book, None).map(|book| book.id);
@@ -104,10 +105,10 @@ pub fn run(voice: Voice, arguments: &Reprint) -> Outcome {
         if let Err(why) = desk.write(&to, &bytes, Over::Pdf) {
             return desk.fault(&why);
         }
-        desk.say(&format!("{} to print: {}\n", counted(sheets.len(), "side", "sides"), to.display()));
+        desk.say(&format!("{} to print: {}\n", counted(sheets.len(), "side", "sides"), path_shown(&to)));
         if arguments.slip {
             match docket::slip(&mut desk, &list, &bound, &document, &printed, &to, &fonts) {
-                Ok(slip) => desk.say(&format!("the slip: {}\n", slip.display())),
+                Ok(slip) => desk.say(&format!("the slip: {}\n", path_shown(&slip))),
                 Err(why) => return desk.fault(&why),
             }
         }

@@ -7,6 +7,7 @@ use super::args::Bind;
 use super::bind;
 use super::desk::{Desk, Outcome, Voice, print};
 use super::files;
+use super::report::path_shown;
 use crate::font::Fonts;
 use notify::{RecommendedWatcher, RecursiveMode, Watcher};
 use std::collections::BTreeSet;
@@ -25,7 +26,7 @@ const LOOK: Duration = Duration::from_millis(300);
 pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
     let folder = files::folder(&arguments.book);
     if !arguments.book.is_file() {
-        return Desk::new(voice).fault(&format!("{}: there is no such file to watch", arguments.book.display()));
+        return Desk::new(voice).fault(&format!("{}: there is no such file to watch", path_shown(&arguments.book)));
     }
     let fonts = Fonts::embedded();
     loop {
@@ -38,7 +39,7 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
         match watcher.watch(&folder, RecursiveMode::Recursive) {
             Ok(()) => {
                 let mut shelves = BTreeSet::new();
-                say(voice, &format!("watching {}; stop with Ctrl-C\n", folder.display()));
+                say(voice, &format!("watching {}; stop with Ctrl-C\n", path_shown(&folder)));
                 loop {
                     round(voice, arguments, &fonts, |path| {
                         // A shelf that can't be watched is read all the same at the next save of the book.
@@ -52,12 +53,12 @@ pub fn run(voice: Voice, arguments: &Bind) -> Outcome {
                 }
             }
             Err(error) if folder.is_dir() => {
-                return Desk::new(voice).fault(&format!("cannot watch {}: {error}", folder.display()));
+                return Desk::new(voice).fault(&format!("cannot watch {}: {error}", path_shown(&folder)));
             }
             Err(_) => {}
         }
         if !arguments.book.is_file() {
-            say(voice, &format!("{} has gone; waiting for it\n", folder.display()));
+            say(voice, &format!("{} has gone; waiting for it\n", path_shown(&folder)));
         }
         while !arguments.book.is_file() {
             std::thread::sleep(LOOK);
@@ -94,7 +95,7 @@ fn round(voice: Voice, arguments: &Bind, fonts: &Fonts, mut read_from: impl FnMu
         desk.say(&format!("bound in {:.2} s\n\n", began.elapsed().as_secs_f64()));
     } else {
         let bound = bind::bound_to(arguments, arguments.edition.as_deref());
-        let kept = if bound.is_file() { format!("; {} is as it was", bound.display()) } else { String::new() };
+        let kept = if bound.is_file() { format!("; {} is as it was", path_shown(&bound)) } else { String::new() };
         desk.say(&format!("not bound{kept}\n\n"));
     }
 }

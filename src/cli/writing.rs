@@ -4,6 +4,7 @@
 //! another run's file, is neither followed nor waited for nor written to.
 
 use super::files::{explain, folder};
+use super::report::path_shown;
 use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Write};
@@ -40,6 +41,14 @@ impl Over {
             Self::Midi => (b"mthd", "a MIDI file"),
         }
     }
+    /// How much of a file is looked through for the mark: it stands in the head of a page of HTML, anywhere in a PDF.
+    const fn looked_through(self) -> u64 {
+        match self {
+            Self::Any | Self::Midi => self.beginning().0.len() as u64,
+            Self::Pdf => u64::MAX,
+            Self::Html => 4096,
+        }
+    }
     /// What the program's own files of the kind have in them, as it is written there.
     const fn mark(self) -> Option<&'static [u8]> {
         match self {
@@ -55,10 +64,21 @@ impl Over {
 /// # Errors
 /// In the author's words; the file at `path` is then as it was, and nothing is left beside it.
 pub fn write(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
+    write_by(path, &mut |file| file.write_all(bytes), over)
+}
+
+/// As [`write`] for a file that is never in memory as a whole: `fill` writes it, once more should its unfinished file be taken away.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_by(path: &Path, fill: &mut Fill<'_>, over: Over) -> Result<(), String> {
     replaceable(path, over)?;
     clear(&folder(path));
-    put(path, bytes, true)
+    put(path, fill, true)
 }
+
+/// Writes all that a file is to hold.
+pub type Fill<'a> = dyn FnMut(&mut File) -> io::Result<()> + 'a;
 
 /// One of several files that belong together.
 #[derive(Debug, Clone, Copy)]
@@ -108,7 +128,7 @@ pub fn write_set(files: &[Whole<'_>]) -> Result<(), String> {
         }
         for (file, old) in files.iter().zip(&old) {
             let _ = match old {
-                Some(bytes) => put(file.path, bytes, true),
+                Some(bytes) => put(file.path, &mut |file| file.write_all(bytes), true),
                 None => remove(file.path),
             };
         }
@@ -164,7 +184,9 @@ impl Staged {
     fn place(&self, of: &Whole<'_>) -> Result<(), String> {
         match fs::rename(&self.beside, of.path) {
             // Another run has cleared it away between its making and its locking.
-            Err(error) if error.kind() == io::ErrorKind::NotFound => put(of.path, of.bytes, true),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                put(of.path, &mut |file| file.write_all(of.bytes), true)
+            }
             placed => placed.map_err(|error| cannot(of.path, &explain(&error))),
         }
     }
@@ -181,14 +203,14 @@ fn present(path: &Path) -> Result<Option<Vec<u8>>, String> {
     match fs::read(path) {
         Ok(bytes) => Ok(Some(bytes)),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(format!("cannot replace {}: {}", path.display(), explain(&error))),
+        Err(error) => Err(format!("cannot replace {}: {}", path_shown(path), explain(&error))),
     }
 }
 
 fn remove(path: &Path) -> Result<(), String> {
     match fs::remove_file(path) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => {
-            Err(format!("cannot replace {}: {}", path.display(), explain(&error)))
+            Err(format!("cannot replace {}: {}", path_shown(path), explain(&error)))
         }
         _ => Ok(()),
     }
@@ -201,7 +223,7 @@ fn remove(path: &Path) -> Result<(), String> {
 /// As [`write`].
 pub fn write_many(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
     replaceable(path, over)?;
-    put(path, bytes, false)
+    put(path, &mut |file| file.write_all(bytes), false)
 }
 
 /// Makes a folder and those it lies in.
@@ -209,7 +231,8 @@ pub fn write_many(path: &Path, bytes: &[u8], over: Over) -> Result<(), String> {
 /// # Errors
 /// In the author's words.
 pub fn make_folder(path: &Path) -> Result<(), String> {
-    fs::create_dir_all(path).map_err(|error| format!("cannot make the folder {}: {}", path.display(), explain(&error)))
+    fs::create_dir_all(path)
+        .map_err(|error| format!("cannot make the folder {}: {}", path_shown(path), explain(&error)))
 }
 
 /// Whether what lies at a place may be replaced: nothing, an empty file, or one of the program's own of the kind that nobody has
@@ -217,9 +240,9 @@ pub fn make_folder(path: &Path) -> Result<(), String> {
 fn replaceable(path: &Path, over: Over) -> Result<(), String> {
     let Ok(meta) = fs::metadata(path) else { return Ok(()) };
     if !meta.is_file() {
-        return Err(format!("cannot write {}: it is a folder or a device, not a plain file", path.display()));
+        return Err(format!("cannot write {}: it is a folder or a device, not a plain file", path_shown(path)));
     }
-    let shown = path.display();
+    let shown = path_shown(path);
     if meta.permissions().readonly() {
         return Err(format!(
             "cannot write {shown}: the file there is set read-only, and is not replaced; name another"
@@ -229,8 +252,7 @@ fn replaceable(path: &Path, over: Over) -> Result<(), String> {
     let mut found = Vec::new();
     // What cannot be read is left to the one who may replace it: it is not this program's to look into.
     if let Ok(file) = File::open(path) {
-        let length = if over.mark().is_some() { meta.len() } else { beginning.len() as u64 };
-        let _ = file.take(length).read_to_end(&mut found);
+        let _ = file.take(over.looked_through().min(meta.len())).read_to_end(&mut found);
     }
     let is_kind = found.get(..beginning.len()).is_some_and(|start| start.eq_ignore_ascii_case(beginning));
     if !found.is_empty() && !is_kind {
@@ -245,13 +267,13 @@ fn replaceable(path: &Path, over: Over) -> Result<(), String> {
 }
 
 fn cannot(path: &Path, why: &str) -> String {
-    format!("cannot write {}: {why}", path.display())
+    format!("cannot write {}: {why}", path_shown(path))
 }
 
 /// Begins an unfinished file for a place.
 fn begin(path: &Path) -> Result<(File, PathBuf), String> {
     if path.file_name().is_none() {
-        return Err(format!("{} names no file", path.display()));
+        return Err(format!("{} names no file", path_shown(path)));
     }
     let folder = folder(path);
     for _ in 0..TRIES {
@@ -268,14 +290,14 @@ fn begin(path: &Path) -> Result<(File, PathBuf), String> {
 }
 
 fn crowded(path: &Path, folder: &Path) -> String {
-    cannot(path, &format!("too many files in {} are called {BEGINNING}...{END}", folder.display()))
+    cannot(path, &format!("too many files in {} are called {BEGINNING}...{END}", path_shown(folder)))
 }
 
-fn put(path: &Path, bytes: &[u8], flush: bool) -> Result<(), String> {
+fn put(path: &Path, fill: &mut Fill<'_>, flush: bool) -> Result<(), String> {
     let folder = folder(path);
     for _ in 0..TRIES {
         let (mut file, beside) = begin(path)?;
-        let written = file.write_all(bytes).and_then(|()| if flush { file.sync_all() } else { Ok(()) });
+        let written = fill(&mut file).and_then(|()| if flush { file.sync_all() } else { Ok(()) });
         match written.and_then(|()| fs::rename(&beside, path)) {
             Ok(()) => return Ok(()),
             // Another run has cleared it away between its making and its locking.

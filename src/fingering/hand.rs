@@ -8,6 +8,8 @@
 //! the start button, one finger a button); reach over staggered rows and stretches are common practice, no source.
 
 use crate::instrument::{ButtonId, Direction, Instrument, RowAt};
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Lengths along the keyboard are whole quarters of a button, so that sums are exact.
 const BUTTON: i32 = 4;
@@ -56,6 +58,9 @@ pub(super) struct Take {
     /// For each finger how far from its own spot it presses, in quarters of a button towards the lap.
     pub off: Offs,
 }
+
+/// The ways to take every head and grace, by the numbers of their notes.
+pub(super) type Ways = BTreeMap<u32, Rc<[Take]>>;
 
 /// How an item had better be taken.
 #[derive(Debug, Clone, PartialEq, Eq)]

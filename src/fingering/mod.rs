@@ -14,6 +14,7 @@ mod curve;
 mod eliminate;
 mod ends;
 mod forced;
+mod graces;
 mod hand;
 mod keys;
 mod left;

@@ -158,6 +158,10 @@ impl Model {
             (sum.0 + soft, sum.1 + hard)
         })
     }
+    /// Whether the left hand lacks something under an item in a direction that it would have in the other.
+    pub(super) fn misses(&self, parts: &Parts<'_>, item: usize, direction: Direction) -> bool {
+        self.missed(parts, item, direction) != (0, 0)
+    }
     fn miss(&self, want: &Want, direction: Direction) -> (i64, i64) {
         // What serves no better in either direction costs nothing: no plan could mend it.
         let loss = want.loss(direction) - want.loss(direction).min(want.loss(direction.turned()));

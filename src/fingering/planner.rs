@@ -6,14 +6,15 @@
 use super::alike;
 use super::breath::Search;
 use super::forced;
-use super::hand::{FINGERS, Keyboard, Take};
+use super::graces::Graces;
+use super::hand::{FINGERS, Keyboard, Take, Ways};
 use super::left;
 use super::model::Model;
 use super::moved;
 use super::names;
 use super::parts::Parts;
 use super::pins;
-use super::plan::{LeftOut, Plan, Unplayable};
+use super::plan::{Plan, Unplayable};
 use super::prices::{MOVED, Prices};
 use super::range;
 use super::request::{Home, Request, Settled};
@@ -23,7 +24,7 @@ use super::walk::{Item, Walk, assumed_tempo, walk};
 use crate::diag::{Code, Place, Sink};
 use crate::instrument::{Direction, Instrument};
 use crate::tune::{Event, Note, NoteId, Pitch, Tune};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// Pairs of ways looked at for a whole tune; beyond it heads with very many ways are looked at in fewer. A tune of single
@@ -49,11 +50,11 @@ pub fn plan(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut 
 
 fn planned(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut Sink) -> Plan {
     let keyboard = Keyboard::new(instrument);
-    let (mut ways, unplayable) = ways((tune, instrument, request), &keyboard, sink);
-    let mut left_out = BTreeMap::new();
+    let (ways, unplayable) = ways((tune, instrument, request), &keyboard, sink);
+    let mut graces = Graces::default();
     loop {
         let mut heard = Sink::default();
-        match plan_with((tune, instrument, request), &keyboard, &ways, &left_out, &mut heard) {
+        match plan_with((tune, instrument, request), &keyboard, &ways, &graces, &mut heard) {
             Ok((mut plan, walk)) => {
                 // Whether bellows last hangs on the tempo.
                 if let Some(assumed) = assumed_tempo(tune) {
@@ -66,31 +67,26 @@ fn planned(tune: &Tune, instrument: &Instrument, request: &Request, sink: &mut S
                 let jumps = forced::jumps(&walk, &plan);
                 if let Some(free) = forced::freed(request).filter(|_| !jumps.is_empty()) {
                     let unheard = &mut Sink::default();
-                    let free = plan_with((tune, instrument, &free), &keyboard, &ways, &left_out, unheard);
+                    let free = plan_with((tune, instrument, &free), &keyboard, &ways, &graces, unheard);
                     let free = free.map_or_else(|_| jumps.clone(), |(plan, walk)| forced::jumps(&walk, &plan));
                     forced::complain(tune, &walk, request, &jumps, &free, sink);
                 }
                 return plan;
             }
-            // A grace that goes against its note is not played: its way must not turn the bellows, and what comes after it is
-            // played after what came before it.
-            Err(against) => {
-                ways.retain(|note, _| !against.contains_key(&NoteId(*note)));
-                left_out.extend(against);
-            }
+            Err(fewer) => graces = fewer,
         }
     }
 }
 
-/// Plans the notes that have ways; or gives the graces that cannot go the way of their note, with that note.
+/// Plans the notes that have ways and are played; or says which graces had better be played.
 fn plan_with(
     (tune, instrument, request): (&Tune, &Instrument, &Request),
     keyboard: &Keyboard,
     ways: &Ways,
-    against: &BTreeMap<NoteId, NoteId>,
+    graces: &Graces,
     sink: &mut Sink,
-) -> Result<(Plan, Walk), BTreeMap<NoteId, NoteId>> {
-    let walk = walk(tune, |note| ways.contains_key(&note.0));
+) -> Result<(Plan, Walk), Graces> {
+    let walk = walk(tune, |note| ways.contains_key(&note.0) && graces.plays(note));
     let wants = left::wants(tune, instrument, &request.left, sink);
     let mut takes: Vec<Rc<[Take]>> = walk.items.iter().map(|item| ways[&item.note.0].clone()).collect();
     if let Some(settled) = &request.settled {
@@ -125,9 +121,8 @@ fn plan_with(
         .push("the plan is sound all the same; write the repeats out to have it proven".into());
     }
     let states = &solution.states;
-    let found = against_their_notes(&walk, &model, states);
-    if !found.is_empty() {
-        return Err(found);
+    if let Some(graces) = graces.after(&parts, &model, states, ways, request) {
+        return Err(graces);
     }
     let mut plan = sounds::write(tune, &walk, keyboard, &model, states, &pinned, request.reversal_under);
     plan.cost = model.explain(&parts, states);
@@ -141,7 +136,7 @@ fn plan_with(
         search.report(bellows, &first, breathing, &mut plan, sink);
     }
     complain_of_rules(&parts, &model, states, &plan, request, &pinned, sink);
-    plan.left_out = left_out(tune, ways, &walk, against, &plan, sink);
+    plan.left_out = graces.left_out(tune, ways, &walk, &plan, sink);
     names::name_places(&walk, keyboard, &pinned.places, request.settled.as_ref(), &mut plan);
     left::check_holds(tune, &plan, parts.wants, &held, sink);
     if let Some(settled) = &request.settled {
@@ -150,9 +145,6 @@ fn plan_with(
     }
     Ok((plan, walk))
 }
-
-/// The ways to take every head and grace.
-type Ways = BTreeMap<u32, Rc<[Take]>>;
 
 /// Every head and grace with the ways to take it, and those without any, which are complained of.
 fn ways(
@@ -273,57 +265,6 @@ fn complain_of_absent(
         let message = format!("{pitch} ({word} {}{rest}) is not on the box {}", named.join(", "), instrument.id);
         sink.error(code!("not-on-box"), place, message).hints.extend(hints.iter().cloned());
     }
-}
-
-/// The graces whose way is not the way of their note, with that note.
-fn against_their_notes(walk: &Walk, model: &Model, states: &[usize]) -> BTreeMap<NoteId, NoteId> {
-    let direction = |item: usize| model.takes[item][states[item]].direction;
-    let graces = walk.items.iter().enumerate().filter_map(|(n, item)| Some((n, item.grace_of?)));
-    let against = graces.filter(|(n, head)| direction(*n) != direction(*head));
-    against.map(|(n, head)| (walk.items[n].note, walk.items[head].note)).collect()
-}
-
-/// The graces that are left out, each with a warning: those against the way of their note, and those whose note is a rest or
-/// is not played, which have nothing to lean on.
-fn left_out(
-    tune: &Tune,
-    ways: &Ways,
-    walk: &Walk,
-    against: &BTreeMap<NoteId, NoteId>,
-    plan: &Plan,
-    sink: &mut Sink,
-) -> Vec<(NoteId, LeftOut)> {
-    let mut found = Vec::new();
-    let events = || tune.bars.iter().flat_map(|bar| &bar.events).filter(|event| !event.graces.is_empty());
-    if events().next().is_none() {
-        return found;
-    }
-    let walked: BTreeSet<NoteId> = walk.items.iter().map(|item| item.note).collect();
-    for event in events() {
-        for grace in &event.graces {
-            let address = tune.address(grace.id);
-            let note = against.get(&grace.id).and_then(|head| plan.note(*head));
-            let (why, message, hint) = if let Some(note) = note {
-                let way = note.direction;
-                (
-                    LeftOut::OtherWay(way),
-                    format!("the grace note {address} does not sound on the {way} like its note and is left out"),
-                    "take it out of the music, or pin its note the other way",
-                )
-            } else if ways.contains_key(&grace.id.0) && !walked.contains(&grace.id) {
-                (
-                    LeftOut::NoNote,
-                    format!("the grace note {address} has no note to lean on here and is left out"),
-                    "take it out of the music",
-                )
-            } else {
-                continue;
-            };
-            sink.warn(code!("grace-left-out"), event.place, message).hints.push(hint.into());
-            found.push((grace.id, why));
-        }
-    }
-    found
 }
 
 /// Keeps the work on chords within bounds.

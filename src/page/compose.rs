@@ -61,6 +61,14 @@ impl Part {
             Self::Tune(tune, _) => format!("`{}`", input.tunes[tune].entry.title),
         }
     }
+    /// Whether it is music that makes it high: of other parts it is the text.
+    const fn has_staves(self) -> bool {
+        match self {
+            Self::Matter(matter, ..) => matches!(matter, Matter::MyBox | Matter::Key | Matter::Scales | Matter::Staves),
+            Self::Text(_) | Self::Tune(..) => true,
+            Self::Chapter(_) => false,
+        }
+    }
     /// Whether page numbers stand in it.
     const fn prints_pages(self) -> bool {
         match self {
@@ -156,7 +164,7 @@ fn compose(input: &Material<'_>, fonts: &Fonts, printed: Option<&Manifest>, sink
     }
     let owner = |piece: usize| {
         let part = parts[starts.partition_point(|start| *start <= piece) - 1];
-        (part.name(input, setting.words), part.place(input))
+        (part.name(input, setting.words), part.place(input), part.has_staves())
     };
     warn::overfull(input, &setting, &pieces, &plates, owner, sink);
     warn::failed_fonts(input.book, fonts, sink);

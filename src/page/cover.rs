@@ -109,8 +109,8 @@ fn front(desk: &Desk<'_>, wanted: &Wanted, comp: &mut Compositor<'_>) -> Frame {
     let (book, step) = (setting.book, setting.area.step);
     let mut frame = Frame::new(Size::new(setting.width, setting.area.height));
     let mut foot = setting.area.height;
-    for (named, words) in title::at_foot(desk, book.imprint.publisher.clone()) {
-        let block = title::block(desk, named, &words, comp);
+    for (named, words, place) in title::at_foot(desk, book.imprint.publisher.clone()) {
+        let block = comp.at(place, |comp| title::block(desk, named, &words, comp));
         foot -= block.size.height;
         frame.place(Point::new(Abs::ZERO, foot), block);
         foot -= step;

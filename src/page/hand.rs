@@ -6,7 +6,7 @@ use crate::engrave::draw_head;
 use crate::fingering::Place;
 use crate::frame::{Frame, Ink, Item, Shape, Stroke};
 use crate::geom::{Abs, Path, Point, Size};
-use crate::instrument::{Instrument, Row, RowAt};
+use crate::instrument::{Row, RowAt};
 use crate::style::{FingerOne, HeadShape, RowShapes};
 use std::sync::Arc;
 
@@ -15,12 +15,10 @@ const FINGERS: u8 = 4;
 
 /// The hand line for a place, no wider than `room`: without its words where they don't fit; `None` when the box lacks the row
 /// or nothing fits. Its height is whole steps.
-pub(super) fn line(setting: &Setting<'_>, instrument: &Instrument, place: Place, room: Abs) -> Option<Frame> {
-    let row = instrument.row(place.0.row)?;
-    [true, false]
-        .into_iter()
-        .map(|with_words| draw(setting, row, place, with_words))
-        .find(|frame| frame.size.width.fits(room))
+pub(super) fn line(setting: &Setting<'_>, place: Place, room: Abs) -> Option<Arc<Frame>> {
+    let row = setting.book.instrument.row(place.0.row)?;
+    let line = |with_words| setting.hands.line(place, with_words, || draw(setting, row, place, with_words));
+    [true, false].into_iter().map(line).find(|frame| frame.size.width.fits(room))
 }
 
 fn draw(setting: &Setting<'_>, row: &Row, place: Place, with_words: bool) -> Frame {

@@ -13,6 +13,7 @@ mod costs;
 mod cover;
 mod desk;
 mod document;
+mod drawn;
 mod facts;
 mod fill;
 mod flow;

@@ -1,5 +1,6 @@
 //! What every part of a book is set with: the book, the faces, the scale, the words, the type area.
 
+use super::drawn::HandLines;
 use super::fill::Area;
 use super::flow::{self, Piece};
 use super::scale::{Named, Scale};
@@ -12,7 +13,7 @@ use crate::geom::Abs;
 use crate::text::{Block, Inline, Line, ParagraphLook, SetBlock, Surroundings, Typesetter};
 use std::num::NonZeroU32;
 
-/// What parts are set with; values only, nothing changes after it is made.
+/// What parts are set with; nothing changes after it is made, but that drawings are put by.
 pub(super) struct Setting<'a> {
     /// The book.
     pub book: &'a Book,
@@ -26,6 +27,8 @@ pub(super) struct Setting<'a> {
     pub width: Abs,
     /// The width of the text column.
     pub measure: Abs,
+    /// Hand lines, each drawn once.
+    pub hands: HandLines,
 }
 
 /// Characters in a line of text: RNIB and common practice want 60 to 70.
@@ -52,6 +55,7 @@ impl<'a> Setting<'a> {
             area: Area { height: step * steps, step },
             width: area.width,
             measure: measure.min(area.width),
+            hands: HandLines::default(),
         }
     }
     /// The faces.

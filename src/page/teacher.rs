@@ -12,6 +12,7 @@ use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
 use crate::lesson::Lesson;
 use crate::tune::Onset;
+use std::sync::Arc;
 
 /// Height of the drawing of the bellows, and the white above it.
 const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
@@ -28,10 +29,10 @@ pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, mus
     for (piece, system) in music.iter_mut().zip(&material.systems) {
         let curve = curve(setting, material, system);
         let top = piece.frame.size.height + CURVE.1.at(space);
-        let mut frame = (*piece.frame).clone();
         let height = top + curve.size.height;
+        let mut frame = Frame::new(Size::new(piece.frame.size.width, height));
+        frame.place_shared(Point::default(), Arc::clone(&piece.frame));
         frame.place_tagged(Point::new(Abs::ZERO, top), curve, Tag::new(Role::Artifact));
-        frame.size.height = height;
         piece.height = height;
         piece.frame = frame.shared();
         // The drawing is a flat box: nothing nests into it from below.
@@ -179,11 +180,11 @@ fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<(Piece,
         .enumerate()
         .filter_map(|(n, (place, addresses))| {
             let label = setting.scale.size(Named::Label);
-            let line = hand::line(setting, &setting.book.instrument, place, setting.width)?;
+            let line = hand::line(setting, place, setting.width)?;
             let mut frame = Frame::new(Size::new(setting.width, line.size.height));
             let x = line.size.width + label;
             let height = line.size.height;
-            frame.place(Point::default(), line);
+            frame.place_shared(Point::default(), line);
             let words = setting.scale.label_within(Named::Label, &addresses, setting.width - x);
             words.put(&mut frame, Point::new(x, setting.steps(0.75) + setting.scale.cap_height(Named::Label) / 2.0));
             let piece = Piece::of_text(frame, height);

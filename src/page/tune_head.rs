@@ -88,7 +88,7 @@ fn below(setting: &Setting<'_>, material: &TuneMaterial<'_>, comp: &mut Composit
     let taken = code.as_ref().map_or(Abs::ZERO, |(code, _)| code.size.width);
     let room = setting.width - taken;
     let place = material.plan.notes.iter().flatten().next().map(|note| note.place);
-    let hand = place.and_then(|place| hand::line(setting, &setting.book.instrument, place, room)).map(Frame::shared);
+    let hand = place.and_then(|place| hand::line(setting, place, room));
     let facts: Vec<Arc<Frame>> = facts::lines(setting, material, room).into_iter().map(Frame::shared).collect();
     let code = code.map(|(code, target)| (code.shared(), target));
     let build = |on_verso: bool| {

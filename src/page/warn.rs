@@ -14,13 +14,13 @@ use std::collections::BTreeSet;
 
 /// Warns of pieces that no page holds and of tunes whose player must turn the leaf. What
 /// is said about a tune may go on overleaf: nobody plays while reading it. `owner` gives the name of the part that a piece is
-/// of, and where the author asks for it.
+/// of, where the author asks for it, and whether staves stand in it.
 pub(super) fn overfull(
     input: &Material<'_>,
     setting: &Setting<'_>,
     pieces: &[Piece],
     plates: &[Plate],
-    owner: impl Fn(usize) -> (String, Option<Place>),
+    owner: impl Fn(usize) -> (String, Option<Place>, bool),
     sink: &mut Sink,
 ) {
     let mut turned: BTreeSet<usize> = BTreeSet::new();
@@ -44,10 +44,15 @@ pub(super) fn overfull(
         before = playing;
         if !walk.bottom().fits(setting.area.height) {
             let over = (walk.bottom() - setting.area.height).to_mm();
-            let (what, place) = owner(page.start);
+            let (what, place, has_staves) = owner(page.start);
+            let hint = if has_staves {
+                "give it a smaller staff or a larger page"
+            } else {
+                "set its text smaller (`type: {text: ...}`) or on a larger page (`page: {size: ...}`)"
+            };
             sink.warn(code!("over-the-page"), place, format!("{what} runs {over:.0} mm over the foot of its page"))
                 .hints
-                .push("give it a smaller staff or a larger page".into());
+                .push(hint.into());
         }
     }
     if setting.book.page.tunes == TunePages::NewPage {

@@ -83,7 +83,7 @@ pub(super) fn finish(
         entries.set("Metadata", Object::Reference(skeleton.file.add_object(stream)));
     }
     let record = skeleton.file.add_object(packed(manifest::stream_dictionary(), record.content));
-    entries.set(manifest::KEY, Object::Reference(record));
+    entries.set(super::KEY, Object::Reference(record));
     let language = &parts.document.identity.language;
     if !language.is_empty() {
         entries.set("Lang", Object::string_literal(language.as_str()));

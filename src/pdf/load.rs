@@ -1,7 +1,7 @@
 //! Opens a finished file of any origin, within bounds.
 
 use super::packed;
-use lopdf::{Document, Error, LoadOptions};
+use lopdf::{Document, Error, LoadOptions, Object, ObjectId};
 use std::collections::BTreeSet;
 
 /// Files larger than this are not opened: a thousand pages of our own make a fiftieth of it, and the pictures of a book at
@@ -13,6 +13,9 @@ const UNPACKED: usize = 64 << 20;
 /// Each of them may take an equal share, or so much where there are many: they need not be alike, and one object, such as a list of
 /// all pages, can't be parted.
 const SHARE: usize = 1 << 20;
+
+/// What passes an object on, or keeps it out.
+type Sift = fn(ObjectId, &mut Object) -> Option<(ObjectId, Object)>;
 
 /// All tables of objects that are streams together are not unpacked beyond this: their entries, of a byte or more each, are held
 /// while a file is open. A hundred thousand objects, more than our longest book has, take less than a megabyte.
@@ -26,6 +29,16 @@ const SECTIONS: usize = 20_000;
 
 /// Reads a PDF; the reason in plain words if it cannot be read.
 pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
+    load_sifted(bytes, packed::sift)
+}
+
+/// As [`load`], but of its objects only those are kept that lead to a stream of this program's own: of a long book the others take
+/// thirty times the room of its file.
+pub(super) fn load_record(bytes: &[u8]) -> Result<Document, String> {
+    load_sifted(bytes, packed::sift_record)
+}
+
+fn load_sifted(bytes: &[u8], sift: Sift) -> Result<Document, String> {
     if bytes.len() as u64 > LARGEST {
         return Err("the file is larger than a gigabyte".to_owned());
     }
@@ -53,8 +66,7 @@ pub(super) fn load(bytes: &[u8]) -> Result<Document, String> {
     }
     let share = (UNPACKED / names(bytes, b"ObjStm").count().max(1)).max(SHARE).min(TABLES / tables.max(1));
     packed::begin(bytes.len(), UNPACKED, share);
-    let options =
-        LoadOptions { max_decompressed_size: Some(share), filter: Some(packed::sift), ..LoadOptions::default() };
+    let options = LoadOptions { max_decompressed_size: Some(share), filter: Some(sift), ..LoadOptions::default() };
     Document::load_mem_with_options(bytes, options).map_err(|error| {
         let is_locked =
             matches!(error, Error::InvalidPassword | Error::Decryption(_) | Error::UnsupportedSecurityHandler(_));

@@ -5,6 +5,7 @@
 //! written once, before the first of them: `tune` stands over its bars, and a bar names its facts by their numbers, counted
 //! from 1 as they are first said.
 
+use super::KEY;
 use super::pack::deflate;
 use super::record::DIGEST_VERSION;
 use crate::page::{BarRecord, Facts, Identity, Manifest, PageRecord, StartRecord};
@@ -15,8 +16,6 @@ use std::io::Read;
 use std::sync::Arc;
 use twox_hash::XxHash3_128;
 
-/// The catalog's key for the record. The prefix keeps it apart from other writers' private keys (ISO 32000-1, annex E).
-pub(super) const KEY: &str = "BXWR_Record";
 /// The version of the form written here.
 const FORM: &str = "boxwright-record 2";
 /// A record beyond this, unpacked, is none of ours, nor one whose facts, each written out at its bar, are longer: 2,000 pages of
@@ -70,7 +69,7 @@ impl std::error::Error for ManifestError {}
 /// # Errors
 /// See [`ManifestError`]; a record whose digests have another version is refused.
 pub fn manifest(bytes: &[u8]) -> Result<Manifest, ManifestError> {
-    let file = super::load::load(bytes).map_err(ManifestError::NotPdf)?;
+    let file = super::load::load_record(bytes).map_err(ManifestError::NotPdf)?;
     if file.is_encrypted() || file.was_encrypted() || file.trailer.has(b"Encrypt") {
         return Err(ManifestError::Encrypted);
     }

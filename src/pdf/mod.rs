@@ -51,6 +51,9 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 use twox_hash::XxHash3_128;
 
+/// The catalog's key for the record. The prefix keeps it apart from other writers' private keys (ISO 32000-1, annex E).
+const KEY: &str = "BXWR_Record";
+
 /// Writes the sheets of a document as one PDF. The document's record, with digests filled in, goes with it; a file of a few
 /// sheets only carries the record of the whole document.
 ///

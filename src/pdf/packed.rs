@@ -3,6 +3,7 @@
 //! A stream says where each of its objects begins. Where these places lie inside one another, a few kilobytes become gigabytes:
 //! so each object must end before the next begins, and all together must not have many more parts than the file has bytes.
 
+use super::KEY;
 use lopdf::{Object, ObjectId, Stream};
 use std::cell::Cell;
 
@@ -54,6 +55,17 @@ pub(super) fn sift(id: ObjectId, object: &mut Object) -> Option<(ObjectId, Objec
         // No objects in a stream of objects are streams: they are small.
         other => Some((id, other.clone())),
     }
+}
+
+/// As [`sift`], for what the record of a file of ours is found by: the catalogue, the record itself, and the lengths of streams.
+pub(super) fn sift_record(id: ObjectId, object: &mut Object) -> Option<(ObjectId, Object)> {
+    let is_wanted = match object {
+        Object::Stream(stream) => stream.dict.has_type(b"ObjStm") || stream.dict.has_type(KEY.as_bytes()),
+        Object::Dictionary(dictionary) => dictionary.has_type(b"Catalog"),
+        Object::Integer(_) => true,
+        _ => false,
+    };
+    if is_wanted { sift(id, object) } else { None }
 }
 
 /// Counts the parts of an unpacked stream of objects; `None` where they are more than `most`, or where objects lie in one another.

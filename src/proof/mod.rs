@@ -1,6 +1,6 @@
 //! A document into one HTML file of its pages as pictures, with complaints at their places.
 //!
-//! Takes pages, fonts and complaints; gives one text that needs no server, no network and no other file: pages are inline SVG
+//! Takes pages, fonts and complaints; gives one text, in pieces, that needs no server, no network and no other file: pages are inline SVG
 //! drawn from the frames, every glyph's outline stands in it once. Knows no music: it finds places by the subjects of groups.
 //!
 //! Sources: *SVG 2*, *HTML* and *WAI-ARIA 1.2* (roles and names); *PNG* (third edition) for pictures.
@@ -31,26 +31,42 @@ pub struct Complaint {
     pub text: String,
 }
 
-/// The whole HTML file.
-pub fn html(document: &Document, fonts: &Fonts, complaints: &[Complaint]) -> String {
+/// So many pages are drawn side by side and handed on before the next are: a page comes to some 50 kB.
+const SHEAF: usize = 64;
+
+/// Hands on the whole HTML file, piece by piece from its beginning to its end, so that a long book never stands in memory as a whole.
+///
+/// # Errors
+/// The first that `put` gives; nothing is handed on after it.
+pub fn html<E>(
+    document: &Document,
+    fonts: &Fonts,
+    complaints: &[Complaint],
+    put: &mut dyn FnMut(&str) -> Result<(), E>,
+) -> Result<(), E> {
     let spots = places::spots(document, complaints);
     let anchors = places::anchors(document);
-    let drawn: Vec<svg::Drawing> =
-        document.pages.par_iter().map(|page| svg::draw(&page.frame, fonts, &anchors)).collect();
     let mut used = svg::Used::default();
-    for drawing in &drawn {
-        used.absorb(&drawing.used);
+    for page in &document.pages {
+        used.absorb(&page.frame);
     }
     let mut out = String::new();
     shell::head(document, complaints, &spots, &mut out);
     svg::definitions(&used, document, fonts, &mut out);
     out.push_str("<main id=\"pages\">\n");
-    for (index, (page, drawing)) in document.pages.iter().zip(&drawn).enumerate() {
-        shell::page(index, page, &drawing.body, complaints, &spots, &mut out);
+    put(&out)?;
+    for (sheaf, pages) in document.pages.chunks(SHEAF).enumerate() {
+        let drawn: Vec<String> = pages.par_iter().map(|page| svg::draw(&page.frame, fonts, &anchors)).collect();
+        for (nth, (page, body)) in pages.iter().zip(&drawn).enumerate() {
+            out.clear();
+            shell::page(sheaf * SHEAF + nth, page, body, complaints, &spots, &mut out);
+            put(&out)?;
+        }
     }
+    out.clear();
     out.push_str("</main>\n");
     shell::foot(&mut out);
-    out
+    put(&out)
 }
 
 /// Appends a number with at most two decimals and no useless noughts; a hundredth of a point is the grid of all ink.

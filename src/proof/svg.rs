@@ -1,6 +1,6 @@
 //! Frames into SVG: one match over their items.
 //!
-//! Takes a frame and the fonts; gives SVG text and what it used. Glyphs are references to outlines that stand once in the file,
+//! Takes a frame and the fonts; gives SVG text, and what it refers to. Glyphs are references to outlines that stand once in the file,
 //! in font units; over them lies the text itself, unseen, so that a browser finds and copies it.
 
 use super::{escaped, number, picture};
@@ -22,24 +22,33 @@ pub(super) struct Used {
 }
 
 impl Used {
-    pub(super) fn absorb(&mut self, other: &Self) {
-        self.glyphs.extend(&other.glyphs);
-        self.pictures.extend(other.pictures.iter().cloned());
+    /// Adds what the drawing of a frame refers to.
+    pub(super) fn absorb(&mut self, frame: &Frame) {
+        for (_, item) in frame.items() {
+            match item {
+                Item::Text(run) if is_seen(run) => {
+                    self.glyphs.extend(run.glyphs.iter().map(|glyph| (run.face, glyph.id)));
+                }
+                Item::Image(image) if picture::is_whole(image.pixels, &image.grey) => {
+                    self.pictures.insert(image.key.clone());
+                }
+                Item::Group(group) => self.absorb(&group.frame),
+                _ => {}
+            }
+        }
     }
 }
 
-/// One page's SVG without its outer element.
-#[derive(Debug, Default)]
-pub(super) struct Drawing {
-    pub body: String,
-    pub used: Used,
+/// Whether a run has anything to draw.
+fn is_seen(run: &TextRun) -> bool {
+    run.size.raw() > 0.0 && !run.glyphs.is_empty()
 }
 
-/// Draws a page; links lead to the pages of `anchors`.
-pub(super) fn draw(frame: &Frame, fonts: &Fonts, anchors: &BTreeMap<Arc<str>, usize>) -> Drawing {
-    let mut pen = Pen { fonts, anchors, drawing: Drawing::default() };
+/// One page's SVG without its outer element; links lead to the pages of `anchors`.
+pub(super) fn draw(frame: &Frame, fonts: &Fonts, anchors: &BTreeMap<Arc<str>, usize>) -> String {
+    let mut pen = Pen { fonts, anchors, body: String::new() };
     pen.frame(frame, Point::default());
-    pen.drawing
+    pen.body
 }
 
 /// The hidden element with all outlines and pictures.
@@ -103,7 +112,7 @@ const FNV: (u64, u64) = (0xcbf2_9ce4_8422_2325, 0x100_0000_01b3);
 struct Pen<'a> {
     fonts: &'a Fonts,
     anchors: &'a BTreeMap<Arc<str>, usize>,
-    drawing: Drawing,
+    body: String,
 }
 
 impl Pen<'_> {
@@ -126,20 +135,20 @@ impl Pen<'_> {
     fn group(&mut self, group: &Group, at: Point) {
         let link = group.link.as_ref().and_then(|link| self.address(link));
         if let Some(address) = &link {
-            self.drawing.body.push_str("<a href=\"");
-            escaped(address, &mut self.drawing.body);
-            self.drawing.body.push_str("\" rel=\"noopener noreferrer\">");
+            self.body.push_str("<a href=\"");
+            escaped(address, &mut self.body);
+            self.body.push_str("\" rel=\"noopener noreferrer\">");
         }
-        let named = group.tag.as_ref().is_some_and(|tag| open_tag(tag, &mut self.drawing.body));
+        let named = group.tag.as_ref().is_some_and(|tag| open_tag(tag, &mut self.body));
         self.frame(&group.frame, at);
         if named {
-            self.drawing.body.push_str("</g>");
+            self.body.push_str("</g>");
         }
         if link.is_some() {
-            self.drawing.body.push_str("</a>");
+            self.body.push_str("</a>");
         }
         if named || link.is_some() {
-            self.drawing.body.push('\n');
+            self.body.push('\n');
         }
     }
 
@@ -154,12 +163,12 @@ impl Pen<'_> {
     }
 
     fn run(&mut self, run: &TextRun, at: Point) {
-        if run.size.raw() <= 0.0 || run.glyphs.is_empty() {
+        if !is_seen(run) {
             return;
         }
         let units = f64::from(self.fonts.face(run.face).units_per_em);
         let scale = run.size.raw() / units;
-        let out = &mut self.drawing.body;
+        let out = &mut self.body;
         out.push_str("<g aria-hidden=\"true\"");
         fill(run.ink, out);
         out.push_str(" transform=\"translate(");
@@ -176,9 +185,8 @@ impl Pen<'_> {
                 }
             }
             out.push_str("/>");
-            self.drawing.used.glyphs.insert((run.face, glyph.id));
         }
-        let out = &mut self.drawing.body;
+        let out = &mut self.body;
         out.push_str("</g>");
         // Music glyphs are told by the text of their figure.
         if run.face != self.fonts.music_face() && !run.text.trim().is_empty() {
@@ -194,11 +202,11 @@ impl Pen<'_> {
             escaped(&run.text, out);
             out.push_str("</text>");
         }
-        self.drawing.body.push('\n');
+        self.body.push('\n');
     }
 
     fn shape(&mut self, shape: &Shape, at: Point) {
-        let out = &mut self.drawing.body;
+        let out = &mut self.body;
         out.push_str("<path aria-hidden=\"true\"");
         match shape.fill {
             Some(ink) => fill(ink, out),
@@ -214,7 +222,7 @@ impl Pen<'_> {
 
     /// A drawing by another hand. What cuts a layer is named by what it is, so that the same name on two pages does no harm.
     fn foreign(&mut self, drawing: &Foreign, at: Point) {
-        let out = &mut self.drawing.body;
+        let out = &mut self.body;
         for layer in &drawing.layers {
             for clip in &layer.clips {
                 let mut data = format!("clip-rule=\"{}\" d=\"", rule(clip.rule));
@@ -251,7 +259,7 @@ impl Pen<'_> {
         if !picture::is_whole(image.pixels, &image.grey) {
             return;
         }
-        let out = &mut self.drawing.body;
+        let out = &mut self.body;
         out.push_str("<use href=\"#");
         picture_name(&image.key, out);
         out.push_str("\" transform=\"translate(");
@@ -259,7 +267,6 @@ impl Pen<'_> {
         out.push(' ');
         number(at.y.raw(), out);
         let _ = write!(out, ")scale({:.4} {:.4})\"/>", image.size.width.raw(), image.size.height.raw());
-        self.drawing.used.pictures.insert(image.key.clone());
     }
 }
 

@@ -80,6 +80,17 @@ fn complaint(severity: Severity, page: Option<usize>, subject: Option<&str>, tex
     Complaint { severity, page, subject: subject.map(Into::into), text: text.into() }
 }
 
+/// All pieces of a proof.
+fn whole(document: &Document, fonts: &Fonts, complaints: &[Complaint]) -> String {
+    let mut all = String::new();
+    let put = &mut |piece: &str| {
+        all.push_str(piece);
+        Ok::<(), std::convert::Infallible>(())
+    };
+    html(document, fonts, complaints, put).expect("nothing fails");
+    all
+}
+
 /// The values of an attribute, in order.
 fn values<'a>(html: &'a str, attribute: &str) -> Vec<&'a str> {
     html.split(&format!(" {attribute}=\"")).skip(1).filter_map(|rest| rest.split('"').next()).collect()
@@ -90,7 +101,7 @@ fn outlines_and_pictures_stand_once_and_every_reference_leads_somewhere() {
     let fonts = Fonts::embedded();
     let document = document(&fonts);
     let complaints = [complaint(Severity::Error, Some(0), None, "bad")];
-    let html = html(&document, &fonts, &complaints);
+    let html = whole(&document, &fonts, &complaints);
     let ids = values(&html, "id");
     let names: BTreeSet<_> = ids.iter().collect();
     assert_eq!(names.len(), ids.len(), "no id twice");
@@ -103,13 +114,13 @@ fn outlines_and_pictures_stand_once_and_every_reference_leads_somewhere() {
     assert_eq!(html.matches(">toast</text>").count(), 3);
     assert_eq!(html.matches("data:image/png;base64,").count(), 1);
     assert_eq!(html.matches("#i-a_2fb_2epng").count(), 2);
-    assert_eq!(html, super::html(&document, &fonts, &complaints), "the same again");
+    assert_eq!(html, whole(&document, &fonts, &complaints), "the same again");
 }
 
 #[test]
 fn nothing_is_fetched() {
     let fonts = Fonts::embedded();
-    let html = html(&document(&fonts), &fonts, &[]);
+    let html = whole(&document(&fonts), &fonts, &[]);
     let outer: Vec<_> =
         values(&html, "href").into_iter().filter(|to| !to.starts_with('#') && !to.starts_with("data:")).collect();
     assert_eq!(outer, ["https://example.org/a?b&amp;c"], "the one link that the book prints");
@@ -121,7 +132,7 @@ fn nothing_is_fetched() {
 #[test]
 fn text_is_found_and_named_for_readers() {
     let fonts = Fonts::embedded();
-    let html = html(&document(&fonts), &fonts, &[]);
+    let html = whole(&document(&fonts), &fonts, &[]);
     assert!(html.contains("<g role=\"heading\" aria-level=\"1\">"));
     assert!(html.contains(">Tea &amp; &lt;toast&gt;</text>"));
     assert!(html.contains("<g role=\"img\" aria-label=\"Bar 1: &quot;G&quot; on the push\">"));
@@ -154,7 +165,7 @@ fn complaints_stand_where_they_belong() {
     assert_eq!(spots[3], Some(places::Spot { page: 0, ink: None }));
     assert_eq!(spots[4..], [None, None]);
 
-    let html = html(&document, &fonts, &complaints);
+    let html = whole(&document, &fonts, &complaints);
     assert!(
         html.contains("<summary aria-label=\"Error 1, 2\">1, 2</summary>"),
         "one note for one place, the worst first"
@@ -178,6 +189,26 @@ fn numbers_are_short() {
 #[test]
 fn a_document_without_pages_is_a_page_too() {
     let fonts = Fonts::embedded();
-    let html = html(&Document::default(), &fonts, &[complaint(Severity::Error, Some(0), None, "nothing was read")]);
+    let html = whole(&Document::default(), &fonts, &[complaint(Severity::Error, Some(0), None, "nothing was read")]);
     assert!(html.contains("nothing was read") && html.ends_with("</html>\n"));
+}
+
+/// A book of two hundred pages is handed on page by page, and nothing more after a place that cannot be written.
+#[test]
+fn pages_are_handed_on_one_at_a_time() {
+    let fonts = Fonts::embedded();
+    let mut document = document(&fonts);
+    document.pages = (0..100).flat_map(|_| document.pages.clone()).collect();
+    let mut pieces = Vec::new();
+    let put = &mut |piece: &str| {
+        pieces.push(piece.to_owned());
+        if pieces.len() < 150 { Ok(()) } else { Err("full") }
+    };
+    assert_eq!(html(&document, &fonts, &[], put), Err("full"));
+    assert_eq!(pieces.len(), 150);
+    let all = whole(&document, &fonts, &[]);
+    assert!(all.starts_with(&pieces.concat()));
+    for (nth, piece) in pieces.iter().enumerate().skip(1) {
+        assert!(piece.contains(&format!("id=\"page-{nth}\"")), "{nth}");
+    }
 }

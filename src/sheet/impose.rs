@@ -4,10 +4,10 @@
 //! each page towards its spine, so that every outer margin is whole after trimming and the inner one is narrower; trim and marks stay
 //! where they are.
 
-use super::imposing::{Flip, Imposing, count};
+use super::imposing::{Flip, Imposing};
 use super::marks::{self, Guides};
 use super::orders::orders;
-use super::scheme::{Cell, Scheme, SheetPlan};
+use super::scheme::{Cell, Scheme, SheetPlan, count};
 use super::{Placement, Sheet, Turn};
 use crate::font::Fonts;
 use crate::frame::{Frame, Ink};

@@ -48,8 +48,3 @@ impl Imposing {
         }
     }
 }
-
-/// A number of things as a factor of lengths.
-pub(super) fn count(number: usize) -> f64 {
-    u32::try_from(number).map_or(f64::MAX, f64::from)
-}

@@ -256,3 +256,8 @@ fn cut_and_stack(slots: usize, columns: usize, rows: usize) -> Vec<SheetPlan> {
         .map(|sheet| SheetPlan { columns, rows, section: 0, sheet, front: side(sheet, false), back: side(sheet, true) })
         .collect()
 }
+
+/// A number of things as a factor of lengths.
+pub(super) fn count(number: usize) -> f64 {
+    u32::try_from(number).map_or(f64::MAX, f64::from)
+}

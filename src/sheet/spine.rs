@@ -3,7 +3,7 @@
 //! Sources: caliper = grammage x specific volume / 1000 (a print glossary, entry on paper volume); spines want the bulking
 //! thickness of ISO 534. Spine, creep and the limits are *common practice, no source*: they warn and never refuse.
 
-use super::imposing::count;
+use super::scheme::count;
 use crate::geom::Abs;
 use crate::style::Binding;
 

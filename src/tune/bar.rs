@@ -355,6 +355,13 @@ pub struct Tune {
 }
 
 impl Tune {
+    /// Leaves off all words to be sung, those under the notes and those below the tune.
+    pub fn leave_words(&mut self) {
+        self.words = Vec::new();
+        for event in self.bars.iter_mut().flat_map(|bar| &mut bar.events) {
+            event.lyrics = ThinVec::new();
+        }
+    }
     /// How many heads and graces it has; ids run below it.
     pub fn note_count(&self) -> usize {
         self.addresses.len()

@@ -96,6 +96,10 @@ fn judge(name: &str, fate: Fate, cost: &Cost) -> (String, Option<String>) {
     let line = format!("{name}: status {status:?}, {seconds:.2} s, {megabytes:.0} MB");
     let wrong = match (fate, status) {
         (_, None) => Some("it was killed"),
+        // Whatever aborts the program ends it with a status of its own: the reason tells.
+        _ if ["overflowed its stack", "memory allocation of"].iter().any(|why| said.contains(why)) => {
+            Some("it ended by an abort")
+        }
         (_, Some(0..=2)) if *seconds >= SECONDS => Some("too slow"),
         (_, Some(0..=2)) if *megabytes >= MEGABYTES => Some("too large"),
         (Fate::Refused(_), Some(0)) => Some("not refused"),
@@ -299,6 +303,35 @@ fn a_full_disk_behind_standard_output_is_a_fault() {
         assert!(said.ends_with("error: cannot write to standard output: the disk is full\n"), "{words}: {said}");
         assert_eq!(with("> >(exec true); exit ${PIPESTATUS[0]}").status.code(), Some(0), "{words}");
     }
+}
+
+/// Where there is too little memory to work with, one line says so; where it runs out in the middle, that is a fault like any other.
+#[test]
+fn little_memory_is_a_fault() {
+    let folder = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
+    fs::write(folder.path().join("out.pdf"), GOOD).expect("a file");
+    for kilobytes in [120_000, 160_000, 200_000, 240_000, 280_000, 320_000, 500_000, 4_000_000] {
+        let script =
+            format!("ulimit -v {kilobytes}; exec '{}' bind book.yaml -o out.pdf", env!("CARGO_BIN_EXE_boxwright"));
+        let done = Command::new("sh").args(["-c", &script]).current_dir(folder.path()).output().expect("a shell");
+        let said = String::from_utf8_lossy(&done.stderr).into_owned();
+        let bytes = fs::read(folder.path().join("out.pdf")).expect("it is there");
+        match done.status.code() {
+            Some(0) => assert!(kilobytes > 256_000 && bytes != GOOD, "{kilobytes}: {said}"),
+            Some(2) => assert!(kilobytes < 4_000_000 && bytes == GOOD, "{kilobytes}: {said}"),
+            other => panic!("{kilobytes}: {other:?}, {said}"),
+        }
+        if kilobytes < 256_000 {
+            let line = "error: less than 256 MB of memory can be had here (`ulimit -v` says what is allowed)\n";
+            assert_eq!(said, line, "{kilobytes}");
+        }
+        fs::write(folder.path().join("out.pdf"), GOOD).expect("a file");
+    }
+    // An abort in the middle, as the standard library makes one where memory runs out.
+    let script = "\"$0\" watch book.yaml & sleep 0.5; kill -ABRT $!; wait $!";
+    let args = ["-c", script, env!("CARGO_BIN_EXE_boxwright")];
+    let done = Command::new("sh").args(args).current_dir(folder.path()).output().expect("a shell");
+    assert_eq!(done.status.code(), Some(2));
 }
 
 /// A disk with no room left: the fault is told, the last good file stays as it was, and no litter lies beside it.

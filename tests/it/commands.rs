@@ -388,6 +388,25 @@ fn no_control_sign_is_said() {
     assert!(!(run.out + &run.err).contains(['\u{7}', '\u{1b}']));
 }
 
+/// A folder's name may hold anything but a slash; what is said of it is one line all the same.
+#[test]
+fn a_path_with_a_line_end_is_shown_on_one_line() {
+    let (keep, book) = copy_of("first-steps");
+    let odd = keep.path().join("a\nb\u{202e}c");
+    fs::rename(book, &odd).expect("it is moved");
+    for words in [vec!["bind", "book.yaml", "-o"], vec!["proof", "book.yaml", "-o"]] {
+        let to = odd.join("out\nput");
+        let run = run_in(&odd, &[words.as_slice(), &[&*to.to_string_lossy()]].concat());
+        assert_eq!(run.status, 0, "{}", run.err);
+        let named: Vec<&str> = run.out.lines().filter(|line| line.contains("a\u{b7}b\u{b7}c/out\u{b7}put")).collect();
+        assert_eq!(named.len(), 1, "{}", run.out);
+        assert!(!run.out.lines().any(|line| line.starts_with("put")), "{}", run.out);
+        fs::remove_file(to).expect("it is there");
+    }
+    let gone = run_in(&odd, &["preflight", "no\nfile"]);
+    assert_eq!((gone.status, gone.err.lines().count()), (2, 1), "{}", gone.err);
+}
+
 /// However many threads the surroundings ask for, the work is done by a few.
 #[test]
 fn thousands_of_threads_are_not_started() {

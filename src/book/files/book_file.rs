@@ -1,6 +1,6 @@
 //! `book.yaml`.
 
-use crate::book::page::PageSize;
+use crate::book::page_size::PageSize;
 use crate::book::words::{
     Align, Date, Either, Face, Hyphens, Isbn, Italics, OrNone, Pitching, Prose, RelativePath, Said, Seconds, Slug,
     Span, SpineWish, SpotName,
@@ -193,6 +193,10 @@ pub struct Counting(pub bool);
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ChordSymbols(pub bool);
 
+/// Words to be sung.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SungWords(pub bool);
+
 impl crate::book::words::Choice for Counting {
     const OF: &'static str = "counting";
     const ALL: &'static [(&'static str, Self, &'static str)] =
@@ -203,6 +207,14 @@ impl crate::book::words::Choice for ChordSymbols {
     const OF: &'static str = "chord-symbols";
     const ALL: &'static [(&'static str, Self, &'static str)] =
         &[("none", Self(false), "not shown"), ("above", Self(true), "chord symbols above the staff")];
+}
+
+impl crate::book::words::Choice for SungWords {
+    const OF: &'static str = "sung-words";
+    const ALL: &'static [(&'static str, Self, &'static str)] = &[
+        ("none", Self(false), "left off: the tunes without their verses"),
+        ("below", Self(true), "words under their notes, further verses under the music"),
+    ];
 }
 
 /// The row code and the marks: the author's choice; the key page follows it.
@@ -233,6 +245,8 @@ pub struct SignsFile {
     pub counting: Option<Said<Counting>>,
     /// Whether chord symbols are shown.
     pub chord_symbols: Option<Said<ChordSymbols>>,
+    /// Whether words to be sung are shown.
+    pub sung_words: Option<Said<SungWords>>,
 }
 
 /// Solver settings.

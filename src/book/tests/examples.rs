@@ -133,6 +133,27 @@ fn the_book_and_the_tune() {
 }
 
 /// Lines and columns of music inside YAML are those of the file.
+/// An edition for players alone: neither the words under the notes nor those below the tune.
+#[test]
+fn sung_words_can_be_left_off() {
+    let tune = format!("{TUNE}  w: The jug is blue, so am I.\n  W: 2. The cup has gone.\n");
+    let book = format!(
+        "{BOOK}editions:\n  players: {{signs: {{sung-words: none}}}}\n  singers: {{signs: {{sung-words: below}}}}\n"
+    );
+    let texts = [("book.yaml", book.as_str()), ("kettle.yaml", tune.as_str())];
+    let words = |edition: Option<&str>| {
+        let (book, told) = read_texts(&texts, edition);
+        assert_eq!(told, Vec::<String>::new());
+        let book = book.expect("it is sound");
+        let tune = &book.tunes().next().expect("it has a tune").tune;
+        let sung = tune.bars.iter().flat_map(|bar| &bar.events).filter(|event| !event.lyrics.is_empty()).count();
+        (sung, tune.words.len(), tune.note_count())
+    };
+    assert_eq!(words(None), (7, 1, 7));
+    assert_eq!(words(Some("singers")), (7, 1, 7));
+    assert_eq!(words(Some("players")), (0, 0, 7));
+}
+
 #[test]
 fn music_knows_its_place_in_the_file() {
     let (book, _) = read_texts(&[("book.yaml", BOOK), ("kettle.yaml", TUNE)], None);

@@ -1,29 +1,9 @@
 //! How a value of the wrong kind is to be written: takes what the author wrote and the shape that is wanted, gives the hint, in the
 //! author's own words where they are enough. Checks no value.
 
-use super::check::complaint;
 use super::node::{Node, Scalar, Value};
+use super::scalars::complaint;
 use super::shape::{Shape, Shapes};
-
-/// Words that players and printers say for words of the format (common practice, no source): what is written, what is meant.
-const SAID: [(&str, &str); 10] = [
-    ("in", "open"),
-    ("out", "close"),
-    ("draw", "pull"),
-    ("press", "push"),
-    ("inside", "inner"),
-    ("outside", "outer"),
-    ("stapled", "saddle"),
-    ("glued", "perfect"),
-    ("upright", "portrait"),
-    ("justify", "justified"),
-];
-
-/// The word among the known ones that a player's or printer's word stands for.
-pub(super) fn meant<'a>(text: &str, known: &'a [String]) -> Option<&'a str> {
-    let (_, meant) = SAID.iter().find(|(said, _)| said.eq_ignore_ascii_case(text.trim()))?;
-    known.iter().map(String::as_str).find(|word| word == meant)
-}
 
 /// What to write where a value has another kind than the shape; `name` is the key in backticks.
 pub(super) fn form(node: &Node, shape: &Shape, name: &str, shapes: &Shapes) -> String {

@@ -11,6 +11,7 @@ mod forms;
 pub mod hazards;
 mod node;
 mod overlay;
+mod scalars;
 mod shape;
 mod slips;
 

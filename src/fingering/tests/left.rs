@@ -1,10 +1,10 @@
 //! What the left hand plays where its chord changes or the bellows turn: cases that an exacting teacher tried.
 
-use crate::diag::Sink;
+use crate::diag::{Place, Sink, Sources};
 use crate::fingering::testing::{dg, tune};
 use crate::fingering::*;
-use crate::instrument::LeftKind;
-use crate::tune::{Fraction, Meter, Onset, Tune};
+use crate::instrument::{Direction, LeftKind};
+use crate::tune::{Fraction, Meter, NoteId, Onset, Tune};
 
 fn played(tune: &Tune, pattern: Option<&str>) -> Plan {
     let pattern = pattern.map_or(LeftPattern::Auto, |name| LeftPattern::Named(name.into()));
@@ -56,4 +56,32 @@ fn a_held_chord_that_a_turn_ends_is_taken_up_again() {
     let plan = played(&tune, None);
     let first: Vec<_> = plan.left.iter().filter(|press| press.bar == 0).map(|press| press.duration.0).collect();
     assert_eq!(first, [Fraction::new(7, 8), Fraction::new(7, 8), Fraction::new(1, 2), Fraction::new(1, 2)]);
+}
+
+/// C5 is on the pull alone, B4 in both directions, the G chord on the push alone: any player leaves the ornament out rather than press
+/// another chord. Under a chord of both directions, and where the author pins the grace itself, it stays.
+#[test]
+fn a_grace_is_left_out_before_its_chord_gives_way() {
+    let plan_of = |line: &str, request: &Request| {
+        let mut sink = Sink::default();
+        let plan = plan(&tune(Meter::simple(4, 4), line), &dg(), request, &mut sink);
+        let said: Vec<String> = sink.items().iter().map(|item| item.message.clone()).collect();
+        (plan, said)
+    };
+    let (plan, said) = plan_of("\"G\" {C5} B4*4 G4*4", &Request::default());
+    assert_eq!(plan.left_out, [(NoteId(0), LeftOut::OtherWay(Direction::Push))]);
+    assert_eq!(left(&plan, 0), "G g@1/4 G@1/2");
+    let message = "the grace note 1.1g1 does not sound on the push like its note, which the chord under it asks for, and is left out";
+    assert_eq!(said, [message]);
+    assert_eq!(plan.turns, plan_of("\"G\" B4*4 G4*4", &Request::default()).0.turns);
+
+    let (plan, said) = plan_of("\"D\" {C5} B4*4 D5*4", &Request::default());
+    assert_eq!((plan.left_out, said), (vec![], vec![]));
+
+    let target = PinTarget { span: NoteSpan::Note(NoteId(0)), tone: None };
+    let wish = PinWish { direction: Some(Direction::Pull), ..PinWish::default() };
+    let place = Place::new(Sources::default().add("pins", ""), 1, 1);
+    let pins = vec![Pin { target, wish, place, written: Written::Pins }];
+    let (plan, _) = plan_of("\"G\" {C5} B4*4 G4*4", &Request { pins, ..Request::default() });
+    assert!(plan.left_out.is_empty() && plan.note(NoteId(0)).is_some());
 }

@@ -7,6 +7,7 @@ use super::names::anchor;
 use super::rows::{self, Entry};
 use crate::book::{Matter, TuneEntry};
 use crate::diag::Place;
+use crate::engrave::sung;
 use crate::frame::{Frame, Role};
 use crate::geom::{Abs, Point, Size};
 use crate::page::desk::Desk;
@@ -255,8 +256,28 @@ fn words_of_texts(desk: &Desk<'_>) -> Vec<Found> {
 /// Most words of a first line.
 const WORDS: usize = 8;
 
-/// The beginning of the first verse; `None` for tunes without words.
+/// The beginning of the first verse, which stands under the notes or, in a tune without words there, below the music; `None` for
+/// tunes without words.
 fn first_line(tune: &Tune) -> Option<String> {
+    sung_line(tune).or_else(|| tune.words.iter().find_map(|line| verse_line(line)))
+}
+
+/// The beginning of a line of verse without the number that some stanzas begin with; `None` where nothing else is in it.
+fn verse_line(line: &str) -> Option<String> {
+    let line = sung(line.trim());
+    let unnumbered = line.trim_start_matches(|c: char| c.is_ascii_digit()).strip_prefix(['.', ')', ':']);
+    let words: Vec<&str> = unnumbered.unwrap_or(&line).split_whitespace().collect();
+    let line = ended(&words[..words.len().min(WORDS)].join(" "));
+    (!line.is_empty()).then_some(line)
+}
+
+/// A line without the sign that divides it from the next.
+fn ended(line: &str) -> String {
+    line.trim().trim_end_matches([',', '.', ';', ':']).to_owned()
+}
+
+/// The beginning of the words under the notes.
+fn sung_line(tune: &Tune) -> Option<String> {
     let mut line = String::new();
     let mut words = 0;
     for event in tune.bars.iter().flat_map(|bar| &bar.events) {
@@ -274,6 +295,32 @@ fn first_line(tune: &Tune) -> Option<String> {
             line.push(' ');
         }
     }
-    let line = line.trim().trim_end_matches([',', '.', ';', ':']).to_owned();
+    let line = ended(&line);
     (!line.is_empty()).then_some(line)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A song whose words all stand below its music is in the index of first lines by the first of them that says anything.
+    #[test]
+    fn words_below_the_music_have_a_first_line() {
+        let first = |lines: &[&str]| {
+            let words = lines.iter().map(|&line| line.to_owned()).collect();
+            first_line(&Tune { words, ..Tune::blank() })
+        };
+        assert_eq!(
+            first(&["", "1. The jug is blue, the jug is chipped,", "and so am I."]),
+            Some("The jug is blue, the jug is chipped".into())
+        );
+        assert_eq!(first(&["12) A coat", "a hat"]), Some("A coat".into()));
+        assert_eq!(first(&["1.", " ", "Ten to 9 it's late"]), Some("Ten to 9 it’s late".into()));
+        assert_eq!(first(&["7 brothers went to sea"]), Some("7 brothers went to sea".into()));
+        assert_eq!(
+            first(&["one two three four five six seven eight nine"]),
+            Some("one two three four five six seven eight".into())
+        );
+        assert_eq!((first(&[]), first(&["", "2."])), (None, None));
+    }
 }

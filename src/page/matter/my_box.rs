@@ -24,7 +24,8 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
     let mut out = vec![chapter::head(desk, words.my_box, &anchor(Matter::MyBox), comp)];
-    let mut name = setting.paragraph(Named::Strong, &facts::box_parts(setting).join(", "), comp);
+    let called = facts::box_parts(setting).join(", ");
+    let mut name = comp.at(setting.book.places.box_name, |comp| setting.paragraph(Named::Strong, &called, comp));
     if let Some(first) = name.first_mut() {
         (first.gap, first.before) = (fixed(setting.area.step), Before::Never);
     }

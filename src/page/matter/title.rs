@@ -1,5 +1,6 @@
 //! Half-title and title page.
 
+use crate::diag::Place;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size};
 use crate::page::chapter;
@@ -50,8 +51,8 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
         None => year.to_owned(),
     };
     // From the foot upwards, each as high as its lines are, with a step of white over it.
-    for (named, words) in at_foot(desk, Some(publisher)) {
-        let block = block(desk, named, &words, comp);
+    for (named, words, place) in at_foot(desk, Some(publisher)) {
+        let block = comp.at(place, |comp| block(desk, named, &words, comp));
         foot -= block.size.height;
         frame.place_tagged(Point::new(Abs::ZERO, foot), block, Tag::new(Role::Paragraph));
         foot -= step;
@@ -66,13 +67,14 @@ pub(super) fn full(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     vec![whole(frame)]
 }
 
-/// What stands at the foot, from the foot upwards: the publisher, the edition, the box that the book is for.
-pub(in crate::page) fn at_foot(desk: &Desk<'_>, publisher: Option<String>) -> Vec<(Named, String)> {
+/// What stands at the foot, from the foot upwards: the publisher, the edition, the box that the book is for, each with the place
+/// where the author has written it if that is no part of the page's own.
+pub(in crate::page) fn at_foot(desk: &Desk<'_>, publisher: Option<String>) -> Vec<(Named, String, Option<Place>)> {
     let words = super::imprint::box_for(desk);
     let lines = [
-        publisher.map(|publisher| (Named::Text, publisher)),
-        super::imprint::edition(desk).map(|edition| (Named::Label, edition)),
-        Some((Named::Label, words)),
+        publisher.map(|publisher| (Named::Text, publisher, None)),
+        super::imprint::edition(desk).map(|edition| (Named::Label, edition, None)),
+        Some((Named::Label, words, desk.setting.book.places.box_name)),
     ];
     lines.into_iter().flatten().collect()
 }

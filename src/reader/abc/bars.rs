@@ -2,7 +2,7 @@
 //!
 //! Source: ABC 2.1 §4.8 (bar lines, read liberally), §4.9 and §4.10 (endings).
 
-use super::scan::Scanner;
+use super::scanner::Scanner;
 use super::token::BarText;
 use crate::tune::BarlineStyle;
 

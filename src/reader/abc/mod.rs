@@ -20,6 +20,7 @@ mod measure;
 mod music;
 mod parts;
 mod scan;
+mod scanner;
 mod setup;
 mod sound;
 mod tempo;

@@ -5,6 +5,7 @@
 use super::bars::{bar, endings};
 use super::decorations::by_name;
 use super::items::Code;
+use super::scanner::Scanner;
 use super::token::{Kind, NoteText, Token};
 use crate::reader::complaints::Complaints;
 use crate::tune::{Accidental, Fraction, Step};
@@ -27,16 +28,9 @@ impl Default for Dialect {
 /// Lengths are read with figures up to this.
 const MOST_FIGURE: i64 = 4096;
 
-pub(super) struct Scanner<'a, 'b> {
-    pub chars: &'b [char],
-    pub at: usize,
-    code: &'b Code<'a>,
-    complaints: &'b mut Complaints,
-}
-
 /// The tokens of a line.
 pub(super) fn scan(code: &Code, dialect: Dialect, complaints: &mut Complaints) -> Vec<Token> {
-    let mut scanner = Scanner { chars: &code.chars, at: 0, code, complaints };
+    let mut scanner = Scanner::new(code, complaints);
     let mut tokens = Vec::with_capacity(code.chars.len() / 2);
     while scanner.at < scanner.chars.len() {
         let at = scanner.at;
@@ -52,13 +46,6 @@ pub(super) fn scan(code: &Code, dialect: Dialect, complaints: &mut Complaints) -
 }
 
 impl Scanner<'_, '_> {
-    pub fn peek(&self, ahead: usize) -> Option<char> {
-        self.chars.get(self.at + ahead).copied()
-    }
-    pub fn fault(&mut self, from: usize, code: crate::diag::Code, message: impl Into<String>, hint: &str) {
-        let place = self.code.place(from, self.at.max(from + 1) - from);
-        self.complaints.fault(code, place, message, hint);
-    }
     fn token(&mut self, dialect: Dialect) -> Option<Kind> {
         let c = self.peek(0)?;
         Some(match c {
@@ -176,22 +163,6 @@ impl Scanner<'_, '_> {
         };
         self.fault(from, code!("odd-sign"), format!("{shown} has no meaning in music"), hint);
         None
-    }
-    fn skip(&mut self, like: impl Fn(char) -> bool) -> usize {
-        let from = self.at;
-        while self.peek(0).is_some_and(&like) {
-            self.at += 1;
-        }
-        self.at - from
-    }
-    /// Figures; `None` if there are none. Absurd ones come back as a number above [`MOST_FIGURE`].
-    pub fn figure(&mut self) -> Option<i64> {
-        let mut value = None;
-        while let Some(digit) = self.peek(0).and_then(|c| c.to_digit(10)) {
-            self.at += 1;
-            value = Some((value.unwrap_or(0i64) * 10 + i64::from(digit)).min(1_000_000_000));
-        }
-        value
     }
     fn length(&mut self) -> Fraction {
         let from = self.at;
