@@ -14,5 +14,8 @@ fn main() -> ExitCode {
     // Where this cannot be had, the abort stays one.
     let always = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(true));
     let _ = signal_hook::flag::register_conditional_shutdown(signal_hook::consts::SIGABRT, FAULT, always);
+    // A bound on the size of files (`ulimit -f`) is an error of writing like a full disk, and no end in the middle of a file.
+    #[cfg(unix)]
+    let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, std::sync::Arc::default());
     boxwright::cli::run(std::env::args_os())
 }

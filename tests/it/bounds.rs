@@ -334,6 +334,21 @@ fn little_memory_is_a_fault() {
     assert_eq!(done.status.code(), Some(2));
 }
 
+/// A bound on the size of files is told as a full disk is, and leaves as little behind.
+#[test]
+fn a_bound_on_the_size_of_files_is_a_fault() {
+    let folder = odd("t.md", |path| fs::write(path, "Hello.").expect("a file"));
+    fs::write(folder.path().join("out.pdf"), GOOD).expect("a file");
+    let script = format!("ulimit -f 8; exec '{}' bind book.yaml -o out.pdf", env!("CARGO_BIN_EXE_boxwright"));
+    let entries = || fs::read_dir(folder.path()).expect("a folder").count();
+    let before = entries();
+    let done = Command::new("sh").args(["-c", &script]).current_dir(folder.path()).output().expect("a shell");
+    let said = String::from_utf8_lossy(&done.stderr);
+    assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(said.contains("cannot write out.pdf"), "{said}");
+    assert_eq!((fs::read(folder.path().join("out.pdf")).expect("it is there"), entries()), (GOOD.to_vec(), before));
+}
+
 /// A disk with no room left: the fault is told, the last good file stays as it was, and no litter lies beside it.
 #[test]
 fn a_full_disk_leaves_the_last_good_file() {
