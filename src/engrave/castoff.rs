@@ -5,7 +5,7 @@
 //!
 //! Sources: breaking lines of music by dynamic programming after W. A. Hegazy and J. S. Gourlay, *Optimal line breaking in
 //! music* (1987), itself after D. E. Knuth and M. F. Plass, *Breaking paragraphs into lines* (1981); the costs are our own,
-//! judged on printed pages: even systems, phrases of four bars whole, no lone last bar.
+//! judged on printed pages: even systems, phrases of four bars whole, one a line or two on every line, no lone last bar.
 
 use super::job::Job;
 use super::measure::Piece;
@@ -37,7 +37,8 @@ const LONE_BAR: f64 = 60.0;
 const SHORT_LAST: f64 = 20.0;
 /// A last line at least so full is stretched to the full width.
 const FULL_ENOUGH: f64 = 0.7;
-/// A learner loses her place in a line of many bars: from the sixth bar on, each costs.
+/// A learner loses her place in a line of many bars: from the sixth bar on, each costs. Where every line is two whole phrases,
+/// which begin at one place down the page, it costs no more than a sixth bar.
 const MANY_BARS: f64 = 14.0;
 const MANY: usize = 5;
 /// Inside a split bar.
@@ -62,6 +63,8 @@ pub(super) struct Costs {
     breaks: Vec<f64>,
     /// How many parts end before each piece, and in all.
     sections: Vec<usize>,
+    /// The same of phrases of four bars.
+    phrases: Vec<usize>,
     /// Widths of clef, key and metre by the piece that begins the line.
     prefixes: Vec<f64>,
     width: f64,
@@ -75,14 +78,8 @@ impl Costs {
         let most_bars = job.style.most_bars.map_or(usize::MAX, |most| most.max(1) as usize);
         let mut widths = PrefixWidths::default();
         let prefixes = pieces.iter().map(|piece| widths.of(job, prefix_at(tune, piece))).collect();
-        let (breaks, ends) = breaks(tune, pieces);
-        let mut sections = Vec::with_capacity(ends.len() + 1);
-        sections.push(0);
-        sections.extend(ends.iter().scan(0, |count, ends| {
-            *count += usize::from(*ends);
-            Some(*count)
-        }));
-        Self { breaks, sections, prefixes, width, most_bars }
+        let Breaks { costs, parts, phrases } = breaks(tune, pieces);
+        Self { breaks: costs, sections: counted(&parts), phrases: counted(&phrases), prefixes, width, most_bars }
     }
     /// The width of clef, key and metre before a piece.
     pub(super) fn prefix(&self, piece: usize) -> f64 {
@@ -145,6 +142,22 @@ impl Costs {
         let breaking = if line.end == pieces.len() { 0.0 } else { self.breaks[line.end - 1] };
         UNEVEN * SQUEEZED * off * off + breaking + MANY_BARS * bars_of(&pieces[line]).saturating_sub(MANY) as f64
     }
+    /// Whether a phrase ends before a piece.
+    fn ends_phrase(&self, end: usize) -> bool {
+        end > 0 && self.phrases[end] > self.phrases[end - 1]
+    }
+    /// Lines of two whole phrases each, with what they cost; `None` where a phrase is left over.
+    fn by_two_phrases(&self, pieces: &[Piece], gaps: &mut Vec<Gap>) -> Option<(Vec<Line>, f64)> {
+        let ends = (1..=pieces.len()).filter(|end| self.ends_phrase(*end));
+        let (mut lines, mut start, mut cost) = (Vec::new(), 0, 0.0);
+        for end in ends.skip(1).step_by(2) {
+            let over = bars_of(&pieces[start..end]).saturating_sub(MANY);
+            cost += self.line(pieces, start..end, gaps) - MANY_BARS * over.saturating_sub(1) as f64;
+            lines.push(start..end);
+            start = end;
+        }
+        (start == pieces.len() && cost.is_finite()).then_some((lines, cost))
+    }
 }
 
 /// Stretches and clearances of gaps, each summed.
@@ -200,7 +213,8 @@ pub(super) fn collect_gaps(pieces: &[Piece], line: Line, gaps: &mut Vec<Gap>) {
     }
 }
 
-/// The lines with the least cost; of equals, those whose last line is longest.
+/// The lines with the least cost; of equals, those whose last line is longest. Where those would part phrases, lines of two phrases
+/// each stand instead if they cost less.
 pub(super) fn lines(pieces: &[Piece], costs: &Costs) -> Vec<Line> {
     let count = pieces.len();
     let mut best = vec![(f64::INFINITY, 0usize); count + 1];
@@ -241,13 +255,40 @@ pub(super) fn lines(pieces: &[Piece], costs: &Costs) -> Vec<Line> {
         end = start;
     }
     lines.reverse();
-    lines
+    if lines.iter().all(|line| costs.ends_phrase(line.end)) {
+        return lines;
+    }
+    match costs.by_two_phrases(pieces, &mut gaps) {
+        Some((by_two, cost)) if cost < best[count].0 => by_two,
+        _ => lines,
+    }
 }
 
-/// The cost of a break after each piece, and whether a part of the tune ends there.
-fn breaks(tune: &Tune, pieces: &[Piece]) -> (Vec<f64>, Vec<bool>) {
+/// What is known of a break after each piece.
+struct Breaks {
+    /// Its cost.
+    costs: Vec<f64>,
+    /// Whether a part of the tune ends there.
+    parts: Vec<bool>,
+    /// Whether a phrase of four bars ends there, or a part or the tune with its last one.
+    phrases: Vec<bool>,
+}
+
+/// How many of them hold before each piece, and in all.
+fn counted(ends: &[bool]) -> Vec<usize> {
+    let mut counts = Vec::with_capacity(ends.len() + 1);
+    counts.push(0);
+    counts.extend(ends.iter().scan(0, |count, ends| {
+        *count += usize::from(*ends);
+        Some(*count)
+    }));
+    counts
+}
+
+fn breaks(tune: &Tune, pieces: &[Piece]) -> Breaks {
     let mut costs = Vec::with_capacity(pieces.len());
-    let mut ends = Vec::with_capacity(pieces.len());
+    let mut parts = Vec::with_capacity(pieces.len());
+    let mut phrases = Vec::with_capacity(pieces.len());
     let hinted = tune.bars.iter().filter(|bar| bar.line_ends).count() > 1;
     let over = curves_over_barlines(tune);
     let mut in_section = 0u32;
@@ -257,7 +298,8 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> (Vec<f64>, Vec<bool>) {
         let bar = &tune.bars[last];
         if !piece.closes {
             costs.push(IN_BAR);
-            ends.push(false);
+            parts.push(false);
+            phrases.push(false);
             continue;
         }
         for n in piece.bar..=last {
@@ -289,7 +331,9 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> (Vec<f64>, Vec<bool>) {
         }
         // A first ending and the second one after it like to stand together.
         let between = next.is_some_and(|next| next.ending.is_some()) && ending_until == Some(last);
-        ends.push(section && !between);
+        parts.push(section && !between);
+        let whole = in_section > 0 && in_section.is_multiple_of(4);
+        phrases.push((section && !between) || next.is_none() || whole);
         if between {
             cost += IN_ENDING / 2.0;
         } else if section {
@@ -306,7 +350,7 @@ fn breaks(tune: &Tune, pieces: &[Piece]) -> (Vec<f64>, Vec<bool>) {
             in_section = 0;
         }
     }
-    (costs, ends)
+    Breaks { costs, parts, phrases }
 }
 
 /// For each bar, whether a tie or slur goes over its right barline.
@@ -385,9 +429,9 @@ mod tests {
             })
             .collect();
         let breaks = (0..count).map(|_| next(30) as f64 - 6.0).collect();
-        let mut sections = vec![0];
-        (0..count).for_each(|n| sections.push(sections[n] + usize::from(next(5) == 0)));
-        let costs = Costs { breaks, sections, prefixes: vec![5.0; count], width: 50.0, most_bars: usize::MAX };
+        let sections = counted(&(0..count).map(|_| next(5) == 0).collect::<Vec<bool>>());
+        let phrases = vec![0; count + 1];
+        let costs = Costs { breaks, sections, phrases, prefixes: vec![5.0; count], width: 50.0, most_bars: usize::MAX };
         (pieces, costs)
     }
 
@@ -404,6 +448,28 @@ mod tests {
             assert_eq!(lines.last().map(|line| line.end), Some(11));
             assert!(lines.windows(2).all(|pair| pair[0].end == pair[1].start));
         }
+    }
+
+    /// Bars that fill a line of four by half, or of eight at the ideal, stand by eight: no phrase begins within a line, and no
+    /// line holds twice the bars of another.
+    #[test]
+    fn short_bars_stand_by_two_phrases_throughout() {
+        let bars = |stretch: f64, count: usize| {
+            let (mut pieces, mut costs) = made_up(1, count);
+            for piece in &mut pieces {
+                piece.gaps = vec![Gap { stretch, clearance: 0.5 }];
+                piece.line_lead = piece.gaps[0];
+            }
+            let phrases: Vec<bool> = (1..=count).map(|n| n.is_multiple_of(4)).collect();
+            let price = |ends: &bool| if *ends { 0.0 } else { HALF_PHRASE };
+            costs.breaks = phrases.iter().map(price).collect();
+            (costs.sections, costs.phrases) = (vec![0; count + 1], counted(&phrases));
+            lines(&pieces, &costs).iter().map(std::iter::ExactSizeIterator::len).collect::<Vec<_>>()
+        };
+        assert_eq!(bars(4.8, 16), [8, 8]);
+        assert_eq!(bars(4.8, 24), [8, 8, 8]);
+        assert_eq!(bars(7.5, 16), [4, 4, 4, 4]);
+        assert!(!bars(4.8, 20).contains(&8), "a phrase would be left over");
     }
 
     #[test]
