@@ -1,4 +1,4 @@
-//! Room for what stands in rows outside the staff: words, chord symbols, lanes. Widens the gaps between columns so that
+//! Room for what stands in rows outside the staff: words, chord symbols, lanes; and for ties under graces. Widens the gaps between columns so that
 //! neighbours of a row do not touch.
 
 use super::figure::Figure;
@@ -6,7 +6,7 @@ use super::job::Job;
 use super::layout::Demand;
 use super::measure::Piece;
 use super::spacing::{self, Gap};
-use super::{harmony, lanes, words};
+use super::{harmony, lanes, tie, words};
 
 /// A demand at its place: the gap right after its column, and how far into that gap it stands.
 struct Spot {
@@ -21,6 +21,7 @@ pub(super) fn widen(job: &Job, pieces: &mut [Piece], figures: &[Figure]) {
     let mut demands = lanes::demands(job, figures);
     words::demands(job, &mut demands);
     harmony::demands(job, &mut demands);
+    tie::demands(job, figures, &mut demands);
     if demands.is_empty() {
         return;
     }

@@ -9,9 +9,9 @@ use super::curve::Curve;
 use super::figure::Figure;
 use super::grace;
 use super::job::Job;
-use super::layout::{Column, StemWay, SystemLayout};
+use super::layout::{Column, Demand, StemWay, SystemLayout};
 use super::lettering::Area;
-use crate::tune::Note;
+use crate::tune::{Event, Note};
 
 /// A tie's ends: beside the middle of the head, and off it; for inner ties of chords, off the head's edge.
 const INSET: f64 = 0.35;
@@ -43,6 +43,28 @@ const SHORTEST_IN: f64 = 1.0;
 const LONGEST: f64 = 3.5;
 /// From a half tie to the repeated sign that it meets.
 const BEFORE_SIGN: f64 = 0.25;
+
+/// Row number of demands, apart from words, chord symbols and lanes.
+const ROW: u8 = 48;
+/// From the middle of a tied head to graces that the tie passes: nearer, it could not bend down under them.
+const TO_GRACES: f64 = 1.5;
+
+/// The room of ties that pass graces; `figures` in written order.
+pub(super) fn demands(job: &Job, figures: &[Figure], all: &mut Vec<Demand>) {
+    let bars = job.score.tune.bars.iter().enumerate();
+    let events = bars.flat_map(|(n, bar)| bar.events.iter().map(move |event| (n, event))).zip(figures);
+    let mut before: Option<(usize, &Event)> = None;
+    for ((bar, event), figure) in events {
+        if let Some((bar_before, tied)) = before.filter(|(_, tied)| tied.notes().iter().any(|note| note.tied_to_next))
+            && let Some(area) = grace::extent(job, figure, event.graces_slashed)
+        {
+            all.push(Demand { row: ROW, bar: bar_before, onset: tied.onset, left: 0.0, right: TO_GRACES });
+            let left = figure.width / 2.0 - area.left;
+            all.push(Demand { row: ROW, bar, onset: event.onset, left, right: 0.0 });
+        }
+        before = Some((bar, event));
+    }
+}
 
 /// Draws all ties of a line.
 pub(super) fn draw(job: &Job, layout: &mut SystemLayout, canvas: &mut Canvas, figures: &[Figure]) {
@@ -150,21 +172,23 @@ fn end_of(figure: &Figure, tone: usize, side: f64, leaving: bool) -> (f64, f64) 
 fn tie(job: &Job, canvas: &mut Canvas, label: Label, from: (f64, f64), to: f64, (side, graces): (f64, Option<Area>)) {
     let width = (to - from.0).max(0.3);
     let mut height = (REST + PER_WIDTH * width).clamp(LEAST, MOST);
+    let mut least = LEAST;
     if let Some(area) = graces.filter(|_| side < 0.0) {
         // The curve hangs low enough to pass under graces that are lower than its heads.
         for x in [area.left, area.right] {
             let part = ((x - from.0) / width).clamp(0.15, 0.85);
             let needed = from.1 - area.bottom + UNDER_GRACES;
-            height = height.max((needed / (4.0 * part * (1.0 - part))).min(MOST_UNDER));
+            least = least.max((needed / (4.0 * part * (1.0 - part))).min(MOST_UNDER));
         }
+        height = height.max(least);
     }
-    let height = off_lines(from.1, height, side);
+    let height = off_lines(from.1, height, side, least);
     Curve { from, to: (from.0 + width, from.1), height, side }.draw(job, canvas, label, false);
 }
 
 /// The height of a tie that begins at `y`, changed so that its apex stands clear of the staff lines: out past the line where
-/// that is nearer, else back before it.
-fn off_lines(y: f64, height: f64, side: f64) -> f64 {
+/// that is nearer or it would be lower than `least`, else back before it.
+fn off_lines(y: f64, height: f64, side: f64, least: f64) -> f64 {
     let apex = y + side * height;
     let off = apex - apex.round().clamp(0.0, 4.0);
     if off.abs() >= OFF_LINE {
@@ -172,7 +196,7 @@ fn off_lines(y: f64, height: f64, side: f64) -> f64 {
     }
     let outwards = (OFF_LINE - off * side).abs();
     let inwards = (OFF_LINE + off * side).abs();
-    if outwards <= inwards || height - inwards < LEAST { height + outwards } else { height - inwards }
+    if outwards <= inwards || height - inwards < least { height + outwards } else { height - inwards }
 }
 
 #[cfg(test)]
@@ -185,7 +209,7 @@ mod tests {
         for (y, side) in (-8..=24).flat_map(|step| [(f64::from(step) / 4.0, 1.0), (f64::from(step) / 4.0, -1.0)]) {
             for tenth in 4..=11 {
                 let height = f64::from(tenth) / 10.0;
-                let found = off_lines(y, height, side);
+                let found = off_lines(y, height, side, LEAST);
                 assert!(found >= LEAST && (found - height).abs() < 2.0 * OFF_LINE + 1e-9, "{y} {height}: {found}");
                 let apex = y + side * found;
                 for line in 0..=4 {

@@ -3,7 +3,7 @@
 //! A finger stands where a finger newly matters: at each new press, at a change of finger on a held button (after the head
 //! written before, or after any that is played before), and at the first head of a system. Every grace has its own, smaller:
 //! there is no time to look for it. A place stands where the hand moves: the button under the index finger in a box, its row's
-//! head beside.
+//! head beside; where it moves on a grace, over the main note, which is played also by those who leave the grace out.
 
 use super::{APART, FINGERS_APART, over, planned, row};
 use crate::engrave::canvas::{Canvas, Kind, Label, at};
@@ -40,10 +40,6 @@ const PLACE_HEAD: f64 = 0.8;
 const PLACE_GAP: f64 = 0.45;
 /// Clear room between places: each is a sign of two parts, that must not be read across.
 const PLACE_APART: f64 = 0.7;
-/// A place that begins on a grace stands at most so far before the main note, for each grace.
-const GRACE_STEP: f64 = 1.4;
-/// Half a normal head: demands count from its middle.
-const HALF_HEAD: f64 = 0.59;
 
 /// The SMuFL glyph of a printed finger.
 pub(in crate::engrave) const fn digit(finger: u8) -> &'static str {
@@ -119,21 +115,19 @@ pub(super) fn demands(job: &Job, figures: &[Figure], all: &mut Vec<Demand>) {
                 let left = figure.graces.iter().filter_map(before).fold(half, f64::max) + side;
                 all.push(Demand { row: row::FINGER, bar, onset, left, right: half + side });
             }
-            for (nth, grace) in event.graces.iter().enumerate() {
-                let Some(note) = plan.note(grace.id).filter(|note| note.place_moves) else { continue };
-                let before = GRACE_STEP * (event.graces.len() - nth) as f64;
-                let width = PlaceSizes::new(style, letters, face, note).width() + PLACE_APART;
-                let left = before + HALF_HEAD;
-                all.push(Demand { row: row::PLACE, bar, onset, left, right: (width - left).max(0.0) });
-            }
-            if note.place_moves {
-                let sizes = PlaceSizes::new(style, letters, face, note);
+            if let Some(moved) = moved(plan, event.graces.iter().map(|grace| grace.id).chain(event.head())) {
+                let sizes = PlaceSizes::new(style, letters, face, moved);
                 let half = sizes.head.width.raw() * sizes.scale / 2.0;
                 let right = sizes.width() - half + PLACE_APART;
                 all.push(Demand { row: row::PLACE, bar, onset, left: half, right });
             }
         }
     }
+}
+
+/// Where the hand moves on a note or its graces, the notes in played order: the last place is the one to know.
+fn moved(plan: &Plan, notes: impl Iterator<Item = NoteId>) -> Option<&PlannedNote> {
+    notes.filter_map(|id| plan.note(id).filter(|note| note.place_moves)).last()
 }
 
 /// Sets fingers, then places over them.
@@ -233,7 +227,7 @@ fn set_fingers(layout: &mut SystemLayout, canvas: &mut Canvas) {
 }
 
 /// Digits for copying and reading aloud.
-const fn spoken(finger: u8) -> &'static str {
+pub(in crate::engrave) const fn spoken(finger: u8) -> &'static str {
     match finger {
         1 => "1",
         2 => "2",
@@ -315,14 +309,9 @@ fn set_places(layout: &mut SystemLayout, canvas: &mut Canvas) {
     let plan = layout.score.plan;
     let mut wanted: Vec<(usize, f64, PlaceSizes)> = Vec::new();
     for (index, column) in layout.columns.iter().enumerate() {
-        // The hand may move on a grace already; where it moves again within one column, the last place is the one to know.
-        let count = column.graces.len();
-        let nearest = |nth: usize| column.x - GRACE_STEP * (count - nth) as f64;
-        let graces = column.graces.iter().enumerate().map(|(nth, grace)| (grace.id, grace.x.max(nearest(nth))));
-        let all = graces.chain(column.head.map(|id| (id, column.x)));
-        let moves = all.filter_map(|(id, x)| Some((x, plan?.note(id).filter(|note| note.place_moves)?)));
-        let moved = moves.reduce(|(x, _), (_, note)| (x, note));
-        wanted.extend(moved.map(|(x, note)| (index, x, PlaceSizes::new(layout.style, canvas.letters(), face, note))));
+        let notes = column.graces.iter().map(|grace| grace.id).chain(column.head);
+        let Some(note) = plan.and_then(|plan| moved(plan, notes)) else { continue };
+        wanted.push((index, column.x, PlaceSizes::new(layout.style, canvas.letters(), face, note)));
     }
     let spans: Vec<(f64, f64)> =
         wanted.iter().map(|(_, x, sizes)| (x - APART / 2.0, x + sizes.width() + APART / 2.0)).collect();

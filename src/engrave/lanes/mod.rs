@@ -22,7 +22,7 @@ use crate::tune::NoteId;
 /// The drawing of single signs, for the key.
 pub(super) mod signs {
     pub(in crate::engrave) use super::direction::{BAND, air_word, arrow, caret, word};
-    pub(in crate::engrave) use super::fingers::{PlaceSizes, digit, shape_of};
+    pub(in crate::engrave) use super::fingers::{PlaceSizes, digit, shape_of, spoken};
     pub(in crate::engrave) use super::hold::{BAR, ButtonNumber, bar};
     pub(in crate::engrave) use super::left::{HOLD_CLEAR, HOLD_HIGH, STEM_GAP, hold, stem};
 }

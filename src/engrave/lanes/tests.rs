@@ -249,9 +249,8 @@ fn hold_bars_stand_under_every_beam_of_the_line() {
     });
 }
 
-/// Every grace has its finger over it, smaller than that of its note and clear of it.
-#[test]
-fn a_grace_has_its_own_finger() {
+/// A note, and one with two graces before it, as they are planned; the hand moves for the first note and where it is said.
+fn graced(moves: &[u32]) -> (Tune, Plan) {
     let mut bar = notes("D5/2 E5/2");
     for pitch in ["B4", "C5"] {
         let note = Note::new(Pitch::parse(pitch).expect("a pitch"));
@@ -263,7 +262,7 @@ fn a_grace_has_its_own_finger() {
         id: NoteId(n),
         direction: Push,
         place: Place(ButtonId { row: RowAt::Inner, number: 3 }),
-        place_moves: n == 0,
+        place_moves: n == 0 || moves.contains(&n),
         presses: smallvec![Press {
             pitch: Pitch::parse("D5").expect("a pitch"),
             button: ButtonId { row: RowAt::Inner, number: 2 + finger },
@@ -274,6 +273,31 @@ fn a_grace_has_its_own_finger() {
     };
     let plan =
         Plan { notes: (0..4).zip([3, 1, 2, 4]).map(|(n, finger)| Some(note(n, finger))).collect(), ..Plan::default() };
+    (tune, plan)
+}
+
+/// Who leaves the graces out still meets the sign where the hand moves on one.
+#[test]
+fn a_move_on_a_grace_is_told_over_its_note() {
+    let signs = |moves: &[u32]| {
+        let (tune, plan) = graced(moves);
+        line(&tune, &plan, |layout, canvas| {
+            let left = |ink: &&Ink| ink.area.left;
+            let note = layout.columns[1].x;
+            let (over, before): (Vec<f64>, Vec<f64>) =
+                of(canvas, Kind::Place).iter().map(left).partition(|left| *left > note - 0.1);
+            let first = layout.columns[0].graces.len();
+            assert!(first == 0 && before.len() == 3, "head, box and number stand over the first note: {before:?}");
+            over.len()
+        })
+    };
+    assert_eq!([signs(&[]), signs(&[1]), signs(&[2]), signs(&[1, 3])], [0, 3, 3, 3]);
+}
+
+/// Every grace has its finger over it, smaller than that of its note and clear of it.
+#[test]
+fn a_grace_has_its_own_finger() {
+    let (tune, plan) = graced(&[]);
     line(&tune, &plan, |layout, canvas| {
         let fingers = of(canvas, Kind::Finger);
         assert_eq!(fingers.len(), 4);
