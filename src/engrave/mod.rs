@@ -55,7 +55,7 @@ mod words;
 
 pub use contract::{BarExtent, Count, Score, Sign, System};
 pub use missing::lacks;
-pub use specimen::{draw_head, draw_place, draw_sign};
+pub use specimen::{draw_finger, draw_head, draw_place, draw_sign};
 pub use words::printed as sung;
 
 use crate::diag::Sink;

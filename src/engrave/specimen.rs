@@ -54,6 +54,16 @@ pub fn draw_place(button: ButtonId, space: Abs, style: &EngravingStyle, fonts: &
     finish(canvas, &own)
 }
 
+/// A finger as the book numbers it, for charts, in a staff space of their own.
+pub fn draw_finger(finger: u8, space: Abs, style: &EngravingStyle, fonts: &Fonts) -> Frame {
+    let mut own = style.clone();
+    own.space = space;
+    let letters = Lettering::new(fonts, &own);
+    let mut canvas = Canvas::new(&letters, 8.0);
+    canvas.spoken(LABEL, signs::digit(finger), 0.0, 0.0, sizes::finger_scale(&own, &letters), signs::spoken(finger));
+    finish(canvas, &own)
+}
+
 fn finish(canvas: Canvas, style: &EngravingStyle) -> Frame {
     let inks = canvas.inks();
     let area = inks.iter().map(|ink| ink.area).reduce(Area::union).unwrap_or(Area::new(0.0, 0.0, 1.0, 1.0));

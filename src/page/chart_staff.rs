@@ -4,7 +4,7 @@
 use super::hand;
 use super::scale::Named;
 use super::setting::Setting;
-use crate::engrave::{draw_head, draw_place};
+use crate::engrave::{draw_finger, draw_head, draw_place};
 use crate::frame::{Frame, Ink, Item, TextRun};
 use crate::geom::{Abs, Point, Rect, Size};
 use crate::instrument::{ButtonId, Direction, RowAt};
@@ -20,9 +20,9 @@ pub(super) struct Spot {
     pub row: RowAt,
     /// Which way the bellows go.
     pub direction: Direction,
-    /// Words over the staff and its band, such as the finger.
-    pub over: String,
-    /// Where the hand goes for it, over those words.
+    /// The finger as the book numbers it, over the staff and its band.
+    pub finger: Option<u8>,
+    /// Where the hand goes for it, over the finger.
     pub place: Option<ButtonId>,
     /// Words under the staff, such as the button's number.
     pub under: String,
@@ -51,16 +51,21 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
     let (lowest, highest) = places.fold((0, 8), |(low, high), at| (low.min(at), high.max(at)));
     let half = space * 0.5;
     let label = setting.scale.size(Named::Label);
-    let has_over = clusters.iter().any(|cluster| !cluster.over.is_empty()) || spots().any(|spot| !spot.over.is_empty());
+    let has_words = clusters.iter().any(|cluster| !cluster.over.is_empty());
     let has_under = spots().any(|spot| !spot.under.is_empty());
     let signs: Vec<(usize, Frame)> = spots()
         .enumerate()
         .filter_map(|(n, spot)| Some((n, draw_place(spot.place?, space, &setting.book.engraving, setting.fonts()))))
         .collect();
     let places = signs.iter().map(|(_, sign)| sign.size.height + space * PLACE_GAP).fold(Abs::ZERO, Abs::max);
-    // The baseline of the words.
-    let base = places + label;
-    let over = places + if has_over { label * 1.35 } else { Abs::ZERO };
+    let style = &setting.book.engraving;
+    let fingers: Vec<Option<Frame>> =
+        spots().map(|spot| Some(draw_finger(spot.finger?, space, style, setting.fonts()))).collect();
+    let fingers_high = fingers.iter().flatten().map(|finger| finger.size.height).fold(Abs::ZERO, Abs::max);
+    let words_high = if has_words { label } else { Abs::ZERO };
+    // The baseline of words and fingers.
+    let base = places + words_high.max(fingers_high);
+    let over = base + if base.fits(places) { Abs::ZERO } else { label * 0.35 };
     let band = if bands { space * 1.5 } else { Abs::ZERO };
     let top_ink = half * f64::from(highest - 8) + space * 0.8;
     let bottom = over + band + top_ink.max(space * 1.9) + space * 4.0;
@@ -81,6 +86,7 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
     let gap = column * (BETWEEN / COLUMN);
     let mut x = space * CLEF;
     let (mut number, mut signs) = (0, signs.into_iter().peekable());
+    let mut fingers = fingers.into_iter();
     let bar = (space * 0.12).max(Abs::pt(0.35));
     for (n, cluster) in clusters.iter().enumerate() {
         let start = x;
@@ -97,9 +103,9 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
                 frame.place(Point::new(x + (column - space) / 2.0, Abs::ZERO), sign);
             }
             number += 1;
-            if !spot.over.is_empty() {
-                let at = Point::new(x + column / 2.0, base);
-                setting.scale.label(Named::LabelStrong, &spot.over).put_centred(&mut frame, at);
+            if let Some(finger) = fingers.next().flatten() {
+                let size = finger.size;
+                frame.place(Point::new(x + (column - size.width) / 2.0, base - size.height), finger);
             }
             if !spot.under.is_empty() {
                 let at = Point::new(x + column / 2.0, bottom + bottom_ink + label * 0.75);
@@ -123,7 +129,7 @@ pub(super) fn staff(setting: &Setting<'_>, clusters: &[Cluster], width: Abs, spa
 const CLEF: f64 = 3.6;
 /// Room for one head with its accidental, in spaces.
 const COLUMN: f64 = 2.7;
-/// Clear room between a place and the words under it, in spaces.
+/// Clear room between a place and what is under it, in spaces.
 const PLACE_GAP: f64 = 0.4;
 /// Extra room of a cluster.
 const BETWEEN: f64 = 1.0;
@@ -156,4 +162,44 @@ fn head(setting: &Setting<'_>, frame: &mut Frame, spot: &Spot, at: Point, space:
     let glyph = music.glyph(sign);
     let x = at.x - width / 2.0 - glyph.advance.at(space) - space * 0.15;
     frame.push(Point::new(x, y), Item::Text(TextRun::music(setting.fonts(), glyph, space, "")));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::font::Fonts;
+    use crate::page::sample;
+
+    /// Fingers are the music's own figures: bold figures in the letters of the page say where the hand goes.
+    #[test]
+    fn fingers_are_figures_of_the_music() {
+        let fonts = Fonts::embedded();
+        let book = sample::book(Size::new(Abs::mm(210.0), Abs::mm(297.0)), Abs::pt(11.0), Vec::new());
+        let setting = Setting::new(&book, &fonts);
+        let pitch = Pitch::parse("D5").expect("a pitch");
+        let spot = Spot {
+            pitch,
+            row: RowAt::Outer,
+            direction: Direction::Push,
+            finger: Some(3),
+            place: None,
+            under: "6".into(),
+        };
+        let clusters = [Cluster { over: String::new(), spots: vec![spot] }];
+        let frame = staff(&setting, &clusters, Abs::pt(60.0), Abs::pt(5.0), true);
+        let mut faces = Vec::new();
+        each_run(&frame, &mut |run| faces.push((run.text.to_string(), run.face == fonts.music_face())));
+        faces.retain(|(text, _)| !text.is_empty());
+        assert_eq!(faces, [("3".to_owned(), true), ("6".to_owned(), false)]);
+    }
+
+    fn each_run(frame: &Frame, see: &mut dyn FnMut(&TextRun)) {
+        for (_, item) in frame.items() {
+            match item {
+                Item::Text(run) => see(run),
+                Item::Group(group) => each_run(&group.frame, see),
+                _ => {}
+            }
+        }
+    }
 }

@@ -277,7 +277,7 @@ fn staves(desk: &Desk<'_>, row: &Row, width: Abs, size: f64) -> Vec<(Frame, Stri
                 .into_iter()
                 .map(|direction| {
                     let (pitch, row) = (button.pitch(direction), row.at);
-                    Spot { pitch, row, direction, over: String::new(), place: None, under: String::new() }
+                    Spot { pitch, row, direction, finger: None, place: None, under: String::new() }
                 })
                 .collect(),
         })

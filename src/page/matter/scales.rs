@@ -131,7 +131,7 @@ fn way(desk: &Desk<'_>, tonic: Pitch, label: &str, found: &Way) -> Frame {
             pitch: spelt(tonic, step.midi),
             row: step.button.row,
             direction: step.direction,
-            over: printed(step.finger).map_or_else(String::new, |finger| finger.to_string()),
+            finger: printed(step.finger),
             place: step.place,
             under: step.button.number.to_string(),
         })
