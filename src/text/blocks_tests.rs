@@ -208,6 +208,22 @@ fn a_table_fits_or_wraps_or_is_told_row_by_row() {
     }
 }
 
+/// Rows of which one has several lines would run together: a rule parts them all.
+#[test]
+fn rows_of_several_lines_are_parted_by_rules() {
+    let table = "| part | first time |\n|---|---|\n| first lock | half the room, tune alone |\n| gate | everybody |\n| end | softly |\n";
+    let ruled = |width: f64| {
+        let (blocks, _) = set_in(table, &style(false), width, true);
+        let rule = |item: &Item| matches!(item, Item::Group(group) if group.tag.as_ref().is_some_and(|tag| tag.role == Role::Artifact));
+        let rules = |block: &SetBlock| match &block.content {
+            Content::Piece(frame) => frame.items().iter().filter(|(_, item)| rule(item)).count(),
+            _ => 0,
+        };
+        blocks.iter().map(rules).collect::<Vec<_>>()
+    };
+    assert_eq!((ruled(260.0), ruled(110.0)), (vec![1, 0, 0, 1], vec![1, 1, 1, 1]));
+}
+
 #[test]
 fn pictures_fit_and_missing_ones_are_reported() {
     let (blocks, sink) = set("![The box](box.png)\n\n![Huge](huge.png)\n\n![Gone](gone.png)\n\n![Told](told.svg)\n");

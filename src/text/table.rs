@@ -10,9 +10,9 @@ use std::sync::Arc;
 
 /// Between columns, in ems (our choice).
 const GAP: f64 = 1.2;
-/// Weight of the rule under the head and under the last row.
+/// Weight of the rule under the head, and of those under the last row and between rows of several lines.
 const HEAD_RULE: Abs = Abs::pt(0.5);
-const FOOT_RULE: Abs = Abs::pt(0.25);
+const THIN_RULE: Abs = Abs::pt(0.25);
 
 /// A table may be so much wider than its column where that breaks none of its cells (judged on the page).
 const WIDER: f64 = 1.18;
@@ -46,7 +46,7 @@ impl Setter<'_, '_, '_> {
         let rows = table.rows.len();
         let mut again: Option<Arc<Frame>> = None;
         if headed {
-            let mut block = self.row(table, &table.head, &widths, Role::TableHead, sink);
+            let (mut block, _) = self.row(table, &table.head, &widths, Role::TableHead, sink);
             Self::rule_under(&mut block, HEAD_RULE);
             block.keep_with_next = if rows > 0 { Keep::Always } else { Keep::Loosely };
             block.space_before = 1;
@@ -56,15 +56,18 @@ impl Setter<'_, '_, '_> {
             };
             self.push(block, &inset);
         }
-        for (nth, row) in table.rows.iter().enumerate() {
-            let mut block = self.row(table, row, &widths, Role::TableCell, sink);
+        let set: Vec<(SetBlock, usize)> =
+            table.rows.iter().map(|row| self.row(table, row, &widths, Role::TableCell, sink)).collect();
+        // Rows of several lines without anything between them read as one column of words.
+        let parted = set.iter().any(|(_, lines)| *lines > 1);
+        for (nth, (mut block, _)) in set.into_iter().enumerate() {
             block.space_before = u32::from(nth == 0 && !headed);
             // Two rows at least on either side of a page's end.
             if nth + 1 < rows && (nth == 0 || nth + 2 == rows) {
                 block.keep_with_next = Keep::Always;
             }
-            if nth + 1 == rows {
-                Self::rule_under(&mut block, FOOT_RULE);
+            if parted || nth + 1 == rows {
+                Self::rule_under(&mut block, THIN_RULE);
             }
             block.head.clone_from(&again);
             self.push(block, &inset);
@@ -76,7 +79,7 @@ impl Setter<'_, '_, '_> {
         let Some(page) = self.page_height() else { return false };
         let mut quiet = Sink::default();
         let mut height = |cells: &[Vec<Inline>], role: Role, setter: &mut Self| {
-            setter.row(table, cells, widths, role, &mut quiet).height()
+            setter.row(table, cells, widths, role, &mut quiet).0.height()
         };
         let head = height(&table.head, Role::TableHead, self);
         // Most rows are low: only one with very many words is set to be measured.
@@ -155,7 +158,15 @@ impl Setter<'_, '_, '_> {
         self.style().size * GAP
     }
 
-    fn row(&mut self, table: &Table, cells: &[Vec<Inline>], widths: &[Abs], role: Role, sink: &mut Sink) -> SetBlock {
+    /// A row, and of how many lines its highest cell is.
+    fn row(
+        &mut self,
+        table: &Table,
+        cells: &[Vec<Inline>],
+        widths: &[Abs],
+        role: Role,
+        sink: &mut Sink,
+    ) -> (SetBlock, usize) {
         let look = match role {
             Role::TableHead => ParagraphLook::cell_head(self.style()),
             _ => ParagraphLook::cell(self.style()),
@@ -175,10 +186,10 @@ impl Setter<'_, '_, '_> {
         let full = widths.iter().copied().sum::<Abs>() + self.gap() * widths.len().saturating_sub(1) as f64;
         let mut frame = Frame::new(Size::new(full.max(self.width), height));
         let mut x = Abs::ZERO;
-        for (lines, width) in set.into_iter().zip(widths) {
+        for (cell_lines, width) in set.into_iter().zip(widths) {
             let mut cell = Frame::new(Size::new(*width, height));
             let mut y = Abs::ZERO;
-            for line in lines {
+            for line in cell_lines {
                 let next = y + line.frame.size.height;
                 cell.place(Point::new(Abs::ZERO, y), line.frame);
                 y = next;
@@ -186,7 +197,7 @@ impl Setter<'_, '_, '_> {
             frame.place_tagged(Point::new(x, Abs::ZERO), cell, Tag::new(role));
             x += *width + self.gap();
         }
-        SetBlock::new(Content::Piece(frame), Role::TableRow)
+        (SetBlock::new(Content::Piece(frame), Role::TableRow), lines)
     }
 
     fn rule_under(block: &mut SetBlock, weight: Abs) {
