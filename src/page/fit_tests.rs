@@ -65,3 +65,25 @@ fn terms_stand_closer_where_that_spares_a_page_of_a_few_lines() {
         assert!(foot > Abs::mm(210.0 / 3.0), "{text}: the last page holds a few lines, down to {foot:?}");
     }
 }
+
+/// The sign before the rest of a line of code is in the key of a book that has one, whatever its language, and of no other.
+#[test]
+fn turned_code_is_explained_in_the_key() {
+    let size = Size::new(Abs::mm(148.0), Abs::mm(210.0));
+    let plan = sample::plan();
+    for (language, sentence) in
+        [("en-GB", "goes on here from"), ("en-US", "goes on here from"), ("fr", "Une ligne à taper continue ici")]
+    {
+        for (repeats, is_turned) in [(3, false), (30, true)] {
+            let mut book = sample::book(size, Abs::pt(12.0), tunes());
+            (book.front, book.back, book.language) = (Vec::new(), vec![Matter::Key], language.to_owned());
+            let mut material = sample::material(&book, &plan, &SYSTEMS);
+            material.chapters[0] = sample::blocks(&format!("Type:\n\n    {}\n", "word ".repeat(repeats)));
+            let mut sink = Sink::default();
+            let document = lay_out(&material, fonts(), &mut sink);
+            assert!(sink.items().iter().all(|item| item.code == "page-turn"), "{:?}", sink.items());
+            let said = document.pages.iter().any(|page| words_of(page).contains(sentence));
+            assert_eq!(said, is_turned, "{language}, {repeats}");
+        }
+    }
+}

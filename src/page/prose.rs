@@ -8,7 +8,7 @@ use super::setting::{Compositor, Setting};
 use super::stack;
 use crate::frame::{Frame, Tag};
 use crate::geom::{Abs, Point};
-use crate::text::{Block, Content, Keep, SetBlock, Surroundings};
+use crate::text::{Block, Content, Keep, SetBlock, Surroundings, longest_code};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -61,14 +61,38 @@ impl Column {
 /// A wider column still has less than 80 characters a line (WCAG 2, 1.4.8).
 const WIDER: f64 = 1.18;
 
-/// Sets blocks in a column.
-pub(super) fn set(
+/// Whether a line of code of a text goes on below. Only code that might is set, and what is wrong with it is told where it stands.
+pub(super) fn turns_code(
     setting: &Setting<'_>,
     blocks: &[Block],
     extras: Extras<'_>,
     column: Column,
     comp: &mut Compositor<'_>,
-) -> Vec<SetPieces> {
+) -> bool {
+    let text = &setting.book.text;
+    if text.smallest * SURELY_WIDE * longest_code(blocks) as f64 <= setting.width * SURELY_ROOM {
+        return false;
+    }
+    let told = std::mem::take(&mut comp.sink);
+    let (set, _) = laid(setting, blocks, extras, column, comp);
+    comp.sink = told;
+    set.iter().any(|block| block.is_turned)
+}
+
+/// Letters of one width are narrower than this share of their size, and code has more than this share of the page, in lists too
+/// (judged on the carried faces).
+const SURELY_WIDE: f64 = 0.5;
+/// See [`SURELY_WIDE`].
+const SURELY_ROOM: f64 = 0.6;
+
+/// Blocks set in a column, and how far the column stands in for the labels beside it.
+fn laid(
+    setting: &Setting<'_>,
+    blocks: &[Block],
+    extras: Extras<'_>,
+    column: Column,
+    comp: &mut Compositor<'_>,
+) -> (Vec<SetBlock>, Abs) {
     let mut surroundings = Surroundings {
         pictures: Some(&extras.pictures.sizes),
         hang_bars: column.hang_bars,
@@ -90,6 +114,18 @@ pub(super) fn set(
             set = comp.set_blocks(blocks, &surroundings, column.width.min(room));
         }
     }
+    (set, indent)
+}
+
+/// Sets blocks in a column.
+pub(super) fn set(
+    setting: &Setting<'_>,
+    blocks: &[Block],
+    extras: Extras<'_>,
+    column: Column,
+    comp: &mut Compositor<'_>,
+) -> Vec<SetPieces> {
+    let (set, indent) = laid(setting, blocks, extras, column, comp);
     let mut containers: BTreeMap<u32, u64> = BTreeMap::new();
     let mut keep = Keep::default();
     let mut out = Vec::new();

@@ -38,6 +38,7 @@ impl SetBlock {
             space_before: 0,
             keep_with_next: Keep::default(),
             may_split: false,
+            is_turned: false,
             least_first: LEAST_LINES,
             least_last: LEAST_LINES,
             hang: None,

@@ -308,6 +308,38 @@ fn code_stands_in_columns() {
     }
 }
 
+/// What is too long at the least size of code hangs four letters in behind a sign that nobody hears; what fits is as it was.
+#[test]
+fn a_long_line_of_code_hangs_behind_a_sign() {
+    let long = format!("- said\n\n  ```\n  {}\n  ```", "word ".repeat(12));
+    for (width, is_turned) in [(300.0, false), (150.0, true)] {
+        let (blocks, sink) = set_in(&long, &style(true), width, false);
+        let block = blocks.last().expect("there is code");
+        assert_eq!((block.is_turned, sink.items().len()), (is_turned, 0), "at {width}");
+        let Content::Lines(lines) = &block.content else { panic!("code is lines") };
+        let left = |line: &Line| {
+            let runs = line.frame.items().iter().filter(|(_, item)| matches!(item, Item::Text(_)));
+            runs.map(|(at, _)| at.x).fold(Abs::pt(1e6), Abs::min)
+        };
+        let sign = |line: &Line| {
+            line.frame.items().iter().find_map(|(at, item)| match item {
+                Item::Group(group) if group.tag == Some(Tag::new(Role::Artifact)) => Some(*at),
+                _ => None,
+            })
+        };
+        assert_eq!(sign(&lines[0]), None);
+        assert_eq!(lines.len() > 1, is_turned);
+        for line in &lines[1..] {
+            let at = sign(line).expect("a sign stands before what goes on");
+            assert!(left(&lines[0]) < at.x && at.x < left(line), "at {width}");
+            // A letter of the least size is 0.6 of it wide, in the carried face.
+            let letter = Abs::pt(7.5) * 0.6;
+            assert!((left(line) - left(&lines[0]) - letter * 4.0).to_pt().abs() < 0.2, "{:?}", left(line));
+            assert!(line.width.fits(Abs::pt(width)));
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]

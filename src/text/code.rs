@@ -1,12 +1,13 @@
-//! Blocks of code: lines as typed, whole and in one size throughout a text.
+//! Blocks of code: lines as typed, whole and in one size throughout a text; what is too long at the least size goes on below.
 
 use super::blocks::{Before, Inset, Setter};
 use super::contract::{Content, Keep, Line, ParagraphLook, SetBlock, steps};
 use super::model::{Block, Inline};
+use super::turned::{self, Part};
 use super::words::MONO_SCALE;
 use crate::diag::{Place, Sink};
-use crate::frame::{Frame, Role};
-use crate::geom::{Abs, Size};
+use crate::frame::{Frame, Role, Tag};
+use crate::geom::{Abs, Point, Size};
 
 /// Code of no more lines, and no more than this share of a page, is not parted; longer code has so many lines on either side of a
 /// page's end (our choice).
@@ -19,26 +20,37 @@ const LEAST_CODE: u32 = 4;
 const CODE: f64 = 0.86;
 const CODE_IN_COLUMN: f64 = 0.74;
 const CODE_LEAST: f64 = 0.63;
-/// No line of code is indented by more blanks.
-const MOST_BLANKS: usize = 40;
-
 impl Setter<'_, '_, '_> {
     pub(super) fn code(&mut self, text: &str, place: Place, inset: &Inset, sink: &mut Sink) {
         self.keep_before(Keep::Rather);
         let (width, size, letter) = self.code_fit(text, place, inset, sink);
         let column = std::mem::replace(&mut self.width, width);
         let plain = ParagraphLook { hyphenate: false, size, ..ParagraphLook::cell(self.style()) };
+        let room = turned::letters((width - inset.left - inset.right) / letter);
+        let parts = turned::lines(text, room);
+        let is_turned = parts.iter().any(|part| part.is_turned);
         let mut lines = Vec::new();
-        for (nth, line) in text.lines().enumerate() {
-            let blank = line.len() - line.trim_start().len();
-            let text = line[blank..].to_owned();
-            let look = ParagraphLook { indent: letter * blank.min(MOST_BLANKS) as f64, ..plain.clone() };
-            let nth = u32::try_from(nth).unwrap_or(0);
-            let place = Some(Place { line: place.line + nth, ..place });
-            let set = self.lines(&[Inline::Code { text, place }], &look, inset, sink);
+        for part in parts {
+            let Part { line, text, column, is_turned, is_broken } = part;
+            let look = ParagraphLook { indent: letter * column as f64, ..plain.clone() };
+            let place = Place { line: place.line + u32::try_from(line).unwrap_or(0), ..place };
+            if is_broken {
+                let short: String = text.chars().take(24).collect();
+                sink.warn(code!("wide-word"), Some(place), format!("`{short}` is wider than its column and is broken"))
+                    .hints
+                    .push("code goes on below at a blank: shorten the word, or make type or page fit it".into());
+            }
+            let mut set = self.lines(&[Inline::Code { text, place: Some(place) }], &look, inset, sink);
             if set.is_empty() {
                 let frame = Frame::new(Size::new(self.width, steps(self.style(), 1)));
-                lines.push(Line { frame, width: Abs::ZERO, ratio: 0.0, hyphenated: false });
+                set.push(Line { frame, width: Abs::ZERO, ratio: 0.0, hyphenated: false });
+            }
+            if let Some(first) = set.first_mut().filter(|_| is_turned) {
+                let sign = turned::sign(letter);
+                let x = inset.left + letter * (column as f64 - turned::SIGN_BEFORE);
+                let y = first.frame.baseline.unwrap_or_default() - sign.size.height;
+                // It says how the line is printed, which nobody need hear.
+                first.frame.place_tagged(Point::new(x, y), sign, Tag::new(Role::Artifact));
             }
             lines.extend(set);
         }
@@ -49,6 +61,7 @@ impl Setter<'_, '_, '_> {
         block.space_before = u32::from(!under_heading);
         // What is short is seen at a glance or not at all: a mark under a letter, a file's last key.
         let short = self.page_height().is_none_or(|page| block.height() <= page * MOST_WHOLE_CODE);
+        block.is_turned = is_turned;
         block.may_split = count > WHOLE_CODE || !short;
         (block.least_first, block.least_last) = (LEAST_CODE, LEAST_CODE);
         self.push(block, inset);
@@ -101,6 +114,13 @@ impl Setter<'_, '_, '_> {
 fn fit(text: &str, room: Abs, letter: Abs) -> f64 {
     let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0).max(1);
     room / (letter * longest as f64) * 0.999
+}
+
+/// The letters of the longest line of all code of a text; 0 where it has none.
+pub fn longest_code(blocks: &[Block]) -> usize {
+    let mut found = Vec::new();
+    gather(blocks, &mut found);
+    found.iter().flat_map(|(text, _)| text.lines()).map(|line| line.chars().count()).max().unwrap_or(0)
 }
 
 /// All code of a text, that in lists and quotations too.

@@ -139,6 +139,8 @@ pub struct SetBlock {
     pub keep_with_next: Keep,
     /// Whether a page may part its lines.
     pub may_split: bool,
+    /// Whether a line of code in it goes on below, after the sign of [`turn_sign`](super::turn_sign).
+    pub is_turned: bool,
     /// The least number of its lines at a page's foot (orphans) when parted.
     pub least_first: u32,
     /// The least number of its lines at a page's head (widows) when parted.

@@ -433,7 +433,10 @@ impl<'a> Builder<'a> {
                 }
                 self.block(Block::Music(Excerpt::new(file, text, lines)));
             }
-            Kind::Code { text, place, .. } => {
+            Kind::Code { text, lines, place, .. } => {
+                // A fence stands on a line of its own over the code.
+                let first = lines.first().copied().unwrap_or((place.line, place.column));
+                let place = Place { line: first.0, column: first.1, ..place };
                 self.block(Block::Code { text: text.trim_end_matches('\n').to_owned(), place });
             }
             Kind::Html { text, place, pieces } => self.html_block(&text, place, &pieces),

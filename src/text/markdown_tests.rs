@@ -63,6 +63,17 @@ fn lists_tables_quotes_pictures_and_code() {
     assert!(matches!(&blocks[5], Block::Code { text, .. } if text == "typed"));
 }
 
+/// A complaint about a word of code shows the word's own line, whether the code stands in a fence or is indented.
+#[test]
+fn code_begins_where_its_first_line_does() {
+    let (blocks, _) = read("Type:\n\n```text\none\ntwo\n```\n\nOr:\n\n    three\n");
+    let lines: Vec<u32> = blocks
+        .iter()
+        .filter_map(|block| if let Block::Code { place, .. } = block { Some(place.line) } else { None })
+        .collect();
+    assert_eq!(lines, [4, 10]);
+}
+
 #[test]
 fn an_example_keeps_its_lines_places() {
     let mut sources = Sources::default();

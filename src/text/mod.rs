@@ -29,10 +29,12 @@ mod model;
 mod opportunities;
 mod runs;
 mod table;
+mod turned;
 mod typesetter;
 mod words;
 
 pub use bars::named_bars;
+pub use code::longest_code;
 pub use contract::{
     Align, BarSpan, Container, Content, Keep, Line, ParagraphLook, SIGN_WORDS, SetBlock, Surroundings, baseline, steps,
 };
@@ -42,4 +44,5 @@ pub use letters::plain_letters;
 pub use markdown::parse;
 pub use model::{Block, ColumnAlign, Inline, Table, anchors};
 pub use opportunities::line_breaks;
+pub use turned::sign as turn_sign;
 pub use typesetter::Typesetter;

@@ -15,10 +15,11 @@ use crate::page::desk::Desk;
 use crate::page::fill::pages_needed;
 use crate::page::flow::fixed;
 use crate::page::flow::{Before, Piece};
+use crate::page::prose::{self, Column};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::teacher;
-use crate::text::Inline;
+use crate::text::{Inline, turn_sign};
 use std::collections::BTreeSet;
 
 /// The signs used by all systems of the book, tunes and examples.
@@ -41,11 +42,12 @@ const fn group(sign: Sign) -> usize {
 
 /// The key: one sign under the other, or in two columns where that spares a page and leaves the sentences room.
 pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
-    let single = single(desk, comp);
+    let drawn = drawn(desk, comp);
+    let single = single(desk, &drawn, comp);
     if pages_needed(&single, desk.setting.area) == 1 {
         return single;
     }
-    match doubled(desk, comp) {
+    match doubled(desk, &drawn, comp) {
         Some(doubled) if doubled.len() < 3 || doubled.len() - 2 < pages_needed(&single, desk.setting.area) => doubled,
         _ => single,
     }
@@ -60,7 +62,7 @@ struct Shown {
 }
 
 /// Each entry with its drawing, and the width of the drawings' column.
-fn drawn(desk: &Desk<'_>) -> (Vec<Shown>, Abs) {
+fn drawn(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> (Vec<Shown>, Abs) {
     let setting = desk.setting;
     let draw = |sign: Sign| Shown {
         group: group(sign),
@@ -69,9 +71,25 @@ fn drawn(desk: &Desk<'_>) -> (Vec<Shown>, Abs) {
     };
     let mut drawn: Vec<Shown> = used(desk).into_iter().map(draw).collect();
     drawn.extend(for_teachers(desk));
+    if turns_code(desk, comp) {
+        let letter = setting.scale.size(Named::Text) * CODE_LETTER;
+        drawn.push(Shown { group: 5, drawing: turn_sign(letter), sentence: setting.words.key_turned.to_owned() });
+    }
     let widest = drawn.iter().map(|shown| shown.drawing.size.width).fold(Abs::ZERO, Abs::max);
     let column = widest.min(setting.width * 0.4) + setting.scale.size(Named::Text) * 1.5;
     (drawn, column)
+}
+
+/// How wide a letter of code is that is set in the size of the text, nearly.
+const CODE_LETTER: f64 = 0.6;
+
+/// Whether a line of code goes on below, in a chapter or in what is said of a tune.
+fn turns_code(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> bool {
+    let setting = desk.setting;
+    let chapters = desk.material.chapters.iter().map(|blocks| (blocks, Column::text(setting)));
+    let tunes = desk.material.tunes.iter().flat_map(|tune| [&tune.commentary, &tune.teacher_notes]);
+    let mut texts = chapters.chain(tunes.map(|blocks| (blocks, Column::with_bars(setting))));
+    texts.any(|(blocks, column)| prose::turns_code(setting, blocks, desk.extras, column, comp))
 }
 
 /// The sentence of a sign, with what is said only where the book has it.
@@ -114,10 +132,10 @@ fn for_teachers(desk: &Desk<'_>) -> Vec<Shown> {
 const LEAST_ROOM: f64 = 13.0;
 
 /// The key in two columns; `None` where they would be too narrow.
-fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
+fn doubled(desk: &Desk<'_>, (drawn, column): &(Vec<Shown>, Abs), comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
     let setting = desk.setting;
     let words = setting.words;
-    let (drawn, column) = drawn(desk);
+    let column = *column;
     let step = setting.area.step;
     let gap = setting.scale.size(Named::Text) * 2.0;
     let width = (setting.width - gap) / 2.0;
@@ -153,13 +171,13 @@ fn doubled(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Option<Vec<Piece>> {
 }
 
 /// The key in one column as wide as text.
-fn single(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
+fn single(desk: &Desk<'_>, (drawn, column): &(Vec<Shown>, Abs), comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let words = setting.words;
     let mut out = vec![chapter::head(desk, words.key, &anchor(Matter::Key), comp)];
     out.extend(setting.paragraph(Named::Text, words.key_intro, comp));
     out[1].gap = fixed(setting.area.step);
-    let (drawn, column) = drawn(desk);
+    let column = *column;
     // Most sentences then stand on one line; no line is longer than the text column.
     let room = setting.measure.min(setting.width - column);
     for (n, title) in words.key_groups.iter().enumerate() {

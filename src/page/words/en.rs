@@ -13,6 +13,7 @@ pub(super) const EN_GB: Words = Words {
     key_curve: "How far the bellows are open, from closed at the lower line to open at the upper one: the grey area the first time \
                 through, thin lines the later times.",
     key_places: "Where the hand comes to a place: 9.1 is the first note of bar 9.",
+    key_turned: "A line that is typed goes on here from the line above: type the two as one, with a blank between them.",
     key_intro: "Every sign of this book, at the size in which it is printed.",
     holding: "Holding, and comfort",
     how_to: "How this book works",
@@ -154,7 +155,7 @@ pub(super) const EN_GB: Words = Words {
     stands: "Stands",
     should_be: "Should be",
 
-    key_groups: ["Row, button, finger", "Bellows", "Left hand", "Notes", "Order of the bars"],
+    key_groups: ["Row, button, finger", "Bellows", "Left hand", "Notes", "Order of the bars", "What is typed"],
     articles: &["the ", "a ", "an ", "der ", "die ", "das ", "le ", "la ", "les ", "l'", "l’"],
     letters: ["C", "D", "E", "F", "G", "A", "B"],
     colon: ": ",

@@ -13,6 +13,7 @@ pub(super) const FR: Words = Words {
     key_curve: "L’ouverture du soufflet, fermé à la ligne du bas, ouvert à celle du haut : la surface grise est la première fois, \
                 les traits fins les fois suivantes.",
     key_places: "Là où la main prend une position : 9.1 est la première note de la mesure 9.",
+    key_turned: "Une ligne à taper continue ici, depuis celle du dessus : les deux se tapent en une seule, avec une espace entre elles.",
     key_intro: "Tous les signes de ce livre, à la taille où ils sont imprimés.",
     holding: "Tenue et confort",
     how_to: "Mode d’emploi de ce livre",
@@ -164,7 +165,7 @@ pub(super) const FR: Words = Words {
     stands: "Il y a",
     should_be: "Il faut",
 
-    key_groups: ["Rang, touche, doigt", "Soufflet", "Main gauche", "Notes", "Ordre des mesures"],
+    key_groups: ["Rang, touche, doigt", "Soufflet", "Main gauche", "Notes", "Ordre des mesures", "Ce qui se tape"],
     articles: &["le ", "la ", "les ", "l'", "l’", "un ", "une ", "des ", "the ", "a ", "an ", "der ", "die ", "das "],
     letters: ["do", "ré", "mi", "fa", "sol", "la", "si"],
     colon: "\u{a0}: ",

@@ -36,6 +36,8 @@ pub(super) struct Words {
     /// The drawing of the bellows, and addresses, in a teacher's edition.
     pub key_curve: &'static str,
     pub key_places: &'static str,
+    /// The sign before the rest of a line of code.
+    pub key_turned: &'static str,
     pub holding: &'static str,
     pub how_to: &'static str,
     pub measure: &'static str,
@@ -179,7 +181,7 @@ pub(super) struct Words {
     pub stands: &'static str,
     pub should_be: &'static str,
 
-    pub key_groups: [&'static str; 5],
+    pub key_groups: [&'static str; 6],
     /// Initial articles that titles are filed without, each with its space or apostrophe.
     pub articles: &'static [&'static str],
     /// The names of the steps from C up, as words name a key; charts and lanes keep to letters.
