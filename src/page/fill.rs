@@ -21,19 +21,21 @@ pub(super) struct Walk {
     y: Abs,
     first: bool,
     music: bool,
+    /// Whether the last piece was music.
+    under_music: bool,
 }
 
 impl Walk {
     /// At the head of a page.
     pub const fn new() -> Self {
-        Self { y: Abs::ZERO, first: true, music: false }
+        Self { y: Abs::ZERO, first: true, music: false, under_music: false }
     }
     /// Puts the next piece, under its table's head where it is the first of a page; gives its top.
     pub fn put(&mut self, piece: &Piece, step: Abs, factor: f64) -> Abs {
         if self.first {
             self.y += piece.head.as_ref().map_or(Abs::ZERO, |head| head.size.height);
         } else {
-            self.y += piece.gap.natural + given(piece, factor);
+            self.y += piece.gap.natural + given(piece, self.under_music, factor);
         }
         if piece.on_grid {
             self.y = onto_grid(self.y, step);
@@ -41,7 +43,8 @@ impl Walk {
         let top = self.y;
         self.y += piece.height;
         self.first = false;
-        self.music |= matches!(piece.substance, Substance::Music(_));
+        self.under_music = matches!(piece.substance, Substance::Music(_));
+        self.music |= self.under_music;
         top
     }
     /// Whether it passed a system of music.
@@ -54,13 +57,18 @@ impl Walk {
     }
 }
 
-/// What a gap gives at a factor. Words give way first: only when their white is used up do systems of music close up.
-fn given(piece: &Piece, factor: f64) -> Abs {
+/// What a gap gives at a factor. Words give way first, then the white that parts them from the music: only when that is used up
+/// do systems of music close up.
+fn given(piece: &Piece, under_music: bool, factor: f64) -> Abs {
     if factor >= 0.0 {
         return piece.gap.stretch * factor;
     }
     let music = matches!(piece.substance, Substance::Music(_));
-    let share = if music { -2.0 * factor - 1.0 } else { -2.0 * factor };
+    let share = match (music, under_music) {
+        (true, _) => -2.0 * factor - 1.0,
+        (false, true) => -4.0 * factor - 1.0,
+        (false, false) => -4.0 * factor,
+    };
     piece.gap.shrink * -share.clamp(0.0, 1.0)
 }
 

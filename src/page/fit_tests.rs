@@ -66,6 +66,25 @@ fn terms_stand_closer_where_that_spares_a_page_of_a_few_lines() {
     }
 }
 
+/// The end of one meaning is no nearer to the next term than to its own first line.
+#[test]
+fn all_lines_of_the_glossary_have_one_leading() {
+    for text in [10.0, 11.0, 11.5, 12.0] {
+        let document = a5(text, &[Matter::Holding, Matter::HowTo, Matter::Measure, Matter::Glossary]);
+        let page = document.pages.iter().find(|page| words_of(page).contains("Words of the trade"));
+        let mut lines: Vec<f64> = Vec::new();
+        walk(&page.expect("the glossary has a title").frame, Point::default(), &mut |at, item| match item {
+            Item::Text(run) if run.size.is_near(Abs::pt(text)) => lines.push(at.y.to_pt()),
+            _ => {}
+        });
+        lines.sort_by(f64::total_cmp);
+        lines.dedup_by(|one, other| (*one - *other).abs() < 1.0);
+        let apart: Vec<f64> = lines.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        assert!(apart.len() > 20, "{text}: {apart:?}");
+        assert!(apart.iter().all(|apart_here| (apart_here - apart[0]).abs() < 0.02), "{text}: {apart:?}");
+    }
+}
+
 /// The sign before the rest of a line of code is in the key of a book that has one, whatever its language, and of no other.
 #[test]
 fn turned_code_is_explained_in_the_key() {

@@ -62,12 +62,17 @@ pub(super) fn pieces(
         }
         let mut out = head.clone();
         out.extend(interleave(setting, material, music, &verses, said));
+        let said = out.len();
         out.extend(notes.iter().chain(&ladder).cloned());
         open(setting, &mut out);
-        match way.closer {
+        let mut out = match way.closer {
             Some(level) => closer::by_level(&out, setting.area, level),
             None => out,
+        };
+        if !way.near {
+            closer::seams(&mut out[..said], setting.area, setting.baseline());
         }
+        out
     };
     let mut out = fewest_pages(setting, &mut set, comp);
     forbid_parting(setting, &mut out);
@@ -99,22 +104,32 @@ struct Way {
     closer: Option<usize>,
     /// Whether its systems may stand nearer to each other than their letters to their own staves.
     tight: bool,
+    /// Whether its words may stand nearer to its music than its paragraphs to each other.
+    near: bool,
 }
 
 const fn way(column: Measure, closer: Option<usize>, tight: bool) -> Way {
-    Way { column, closer, tight }
+    Way { column, closer, tight, near: false }
+}
+
+/// The way with its words near to its music.
+const fn near(way: Way) -> Way {
+    Way { near: true, ..way }
 }
 
 /// The ways of a tune, from what a reader sees least to what is hardest to read: white between paragraphs gives way before
-/// the measure, which is seen to differ from page to page, lines after that, systems last (judged on the page).
-const WAYS: [Way; 7] = [
+/// the measure, which is seen to differ from page to page, lines after that, the white between words and music and that between
+/// systems last (judged on the page).
+const WAYS: [Way; 9] = [
     way(Measure::Usual, None, false),
     way(Measure::Usual, Some(0), false),
     way(Measure::Wider, None, false),
     way(Measure::Wider, Some(0), false),
     way(Measure::Wider, Some(1), false),
     way(Measure::Wider, Some(2), false),
+    near(way(Measure::Wider, Some(2), false)),
     way(Measure::Wider, Some(2), true),
+    near(way(Measure::Wider, Some(2), true)),
 ];
 
 /// The first way that takes no more pages than the closest one. In large print no system stands tight.

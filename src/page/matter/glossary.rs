@@ -6,7 +6,7 @@ use crate::book::Matter;
 use crate::frame::{Frame, Item, Marks, Role, Tag};
 use crate::geom::{Abs, Point, Size};
 use crate::page::desk::Desk;
-use crate::page::fill::filled;
+use crate::page::fill::{filled, pages_needed};
 use crate::page::flow::{Piece, fixed};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
@@ -22,23 +22,33 @@ pub(super) fn pieces(desk: &Desk<'_>, comp: &mut Compositor<'_>) -> Vec<Piece> {
     let said = said(desk);
     let mut terms: Vec<&Term> = desk.setting.words.terms.iter().filter(|term| is_used(term, &said)).collect();
     terms.sort_by_key(|term| filing::key(term.term));
-    let set = |entry: Entry, comp: &mut Compositor<'_>| closer::sparing(list(desk, &terms, entry, comp), 1, area);
-    let usual = set(|desk, term, comp| entry(desk, term, TERMS, comp), comp);
+    let set = |entry: Entry, comp: &mut Compositor<'_>| {
+        let usual = closer::sparing(list(desk, &terms, (entry, 1.0), comp), 1, area);
+        let pages = pages_needed(&usual, area);
+        let closer = if pages > 1 { CLOSER } else { &[] };
+        let mut closer = closer.iter().map(|lead| list(desk, &terms, (entry, *lead), comp));
+        closer.find(|closer| pages_needed(closer, area) < pages).unwrap_or(usual)
+    };
+    let usual = set(|desk, term, lead, comp| entry(desk, term, TERMS, lead, comp), comp);
     let (pages, last) = filled(&usual, area);
     if pages == 1 || last >= area.height * FEW_LINES {
         return usual;
     }
     let others: [Entry; 3] = [
-        |desk, term, comp| entry(desk, term, NARROW_TERMS, comp),
-        |desk, term, comp| run_in(desk, term, Named::Text, comp),
-        |desk, term, comp| run_in(desk, term, Named::Small, comp),
+        |desk, term, lead, comp| entry(desk, term, NARROW_TERMS, lead, comp),
+        |desk, term, lead, comp| run_in(desk, term, Named::Text, lead, comp),
+        |desk, term, lead, comp| run_in(desk, term, Named::Small, lead, comp),
     ];
     let fewer = others.into_iter().map(|entry| set(entry, comp)).find(|set| filled(set, area).0 < pages);
     fewer.unwrap_or(usual)
 }
 
-/// Sets one term.
-type Entry = fn(&Desk<'_>, &Term, &mut Compositor<'_>) -> Piece;
+/// Sets one term, its lines at a share of their usual leading.
+type Entry = fn(&Desk<'_>, &Term, f64, &mut Compositor<'_>) -> Piece;
+
+/// Shares of the leading for all lines of a list that may spare a page so: inside entries as between them, where there is no
+/// other white. At 0.94 of the usual leading of 1.3 lines are 1.22 of their size apart (DIN 1450 asks for 1.2).
+const CLOSER: &[f64] = &[0.97, 0.94];
 
 /// Widths of the column of terms in ems: one that holds every term but the longest in a line, and one that most stand in.
 const TERMS: f64 = 9.5;
@@ -48,15 +58,16 @@ const NARROW_TERMS: f64 = 7.5;
 /// A last page filled less than this share holds a few lines (our choice).
 const FEW_LINES: f64 = 0.34;
 
-/// The head and the terms, each as `entry` sets it.
-fn list(desk: &Desk<'_>, terms: &[&Term], entry: Entry, comp: &mut Compositor<'_>) -> Vec<Piece> {
+/// The head and the terms, each as `entry` sets it with its lines at a share of their leading.
+fn list(desk: &Desk<'_>, terms: &[&Term], (entry, lead): (Entry, f64), comp: &mut Compositor<'_>) -> Vec<Piece> {
     let setting = desk.setting;
     let mut out = vec![chapter::head(desk, setting.words.glossary, &anchor(Matter::Glossary), comp)];
     let list = (comp.number(), Tag::new(Role::List(Marks::None)));
     for (n, term) in terms.iter().enumerate() {
-        let mut piece = entry(desk, term, comp);
+        let mut piece = entry(desk, term, lead, comp);
+        piece.on_grid = lead >= 1.0;
         if n == 0 {
-            piece.gap = fixed(setting.area.step);
+            piece.gap = fixed(setting.area.step * if lead < 1.0 { 0.5 } else { 1.0 });
         }
         piece.tags = vec![list.clone(), (comp.number(), Tag::new(Role::ListItem))];
         out.push(piece);
@@ -66,14 +77,14 @@ fn list(desk: &Desk<'_>, terms: &[&Term], entry: Entry, comp: &mut Compositor<'_
 }
 
 /// The term in bold and its meaning behind it, over the whole width.
-fn run_in(desk: &Desk<'_>, term: &Term, named: Named, comp: &mut Compositor<'_>) -> Piece {
+fn run_in(desk: &Desk<'_>, term: &Term, named: Named, lead: f64, comp: &mut Compositor<'_>) -> Piece {
     let setting = desk.setting;
     let mut look = setting.scale.look(named);
     look.align = crate::text::Align::Left;
     let words = [Inline::Strong(vec![Inline::text(term.term)]), Inline::text(format!("\u{2002}{}", term.meaning))];
     let mut frame = Frame::new(Size::new(setting.width, Abs::ZERO));
     for line in comp.set(&words, &look, setting.width) {
-        let height = line.frame.size.height;
+        let height = line.frame.size.height * lead;
         let top = Point::new(Abs::ZERO, frame.size.height);
         let line = if frame.is_empty() { labelled(line.frame) } else { line.frame };
         frame.place(top, line);
@@ -102,7 +113,7 @@ fn labelled(line: Frame) -> Frame {
 }
 
 /// The term in bold, its meaning in a column beside it; under it where the page is narrow.
-fn entry(desk: &Desk<'_>, term: &Term, ems: f64, comp: &mut Compositor<'_>) -> Piece {
+fn entry(desk: &Desk<'_>, term: &Term, ems: f64, lead: f64, comp: &mut Compositor<'_>) -> Piece {
     let setting = desk.setting;
     let size = setting.scale.size(Named::Text);
     let column = size * ems;
@@ -119,7 +130,7 @@ fn entry(desk: &Desk<'_>, term: &Term, ems: f64, comp: &mut Compositor<'_>) -> P
     let mut left = Abs::ZERO;
     let mut label = Frame::new(Size::new(room, Abs::ZERO));
     for line in comp.set(&[Inline::Strong(vec![Inline::text(term.term)])], &look, room) {
-        let height = line.frame.size.height;
+        let height = line.frame.size.height * lead;
         label.place(Point::new(Abs::ZERO, left), line.frame);
         left += height;
     }
@@ -127,7 +138,7 @@ fn entry(desk: &Desk<'_>, term: &Term, ems: f64, comp: &mut Compositor<'_>) -> P
     frame.place_tagged(Point::default(), label, Tag::new(Role::Label));
     let mut y = if beside { Abs::ZERO } else { left };
     for line in lines {
-        let height = line.frame.size.height;
+        let height = line.frame.size.height * lead;
         frame.place(Point::new(x, y), line.frame);
         y += height;
     }
