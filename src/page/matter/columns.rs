@@ -216,11 +216,28 @@ fn level(slots: &[Slot], at: usize, room: Abs, columns: &Columns, over: &mut Ove
         let page = fill(slots, at, height, columns.count, over);
         let fits = page.iter().all(|range| (height_of(&slots[range.clone()]) + over(range.start)).fits(height));
         if fits && page.last().is_some_and(|last| last.end == slots.len()) {
-            return Some(page);
+            return Some(at_heading(slots, at, room.min(height * LOPSIDED), columns).unwrap_or(page));
         }
         height += step;
     }
     None
+}
+
+/// So much higher than level columns two may be, where the second then begins with a heading of its own (judged on the page).
+const LOPSIDED: f64 = 1.5;
+
+/// Two columns for all the rest, the second of which begins with the heading of a list: the lowest such, if they are no higher
+/// than `most`.
+fn at_heading(slots: &[Slot], at: usize, most: Abs, columns: &Columns) -> Option<Vec<Range<usize>>> {
+    if columns.count != 2 {
+        return None;
+    }
+    let begins = |n: &usize| slots[*n].role == Role::Heading(2) && !slots[*n - 1].keep;
+    let high = |n: usize| height_of(&slots[at..n]).max(height_of(&slots[n..]));
+    let best = (at + 1..slots.len())
+        .filter(begins)
+        .min_by(|one, other| high(*one).to_pt().total_cmp(&high(*other).to_pt()))?;
+    high(best).fits(most).then(|| vec![at..best, best..slots.len()])
 }
 
 fn height_of(slots: &[Slot]) -> Abs {
@@ -275,6 +292,22 @@ mod tests {
         let over = &mut |at: usize| if at == 0 { Abs::ZERO } else { Abs::pt(10.0) };
         assert_eq!(pack(&slots(&[false; 9]), &COLUMNS, over), [vec![0..3, 3..5], vec![5..7, 7..9]]);
         assert_eq!(pack(&slots(&[false; 5]), &COLUMNS, over), [vec![0..3, 3..5]]);
+    }
+
+    #[test]
+    fn the_second_column_begins_with_a_heading_where_the_page_has_room() {
+        let mut all = slots(&[true, false, false, false, false, true, false, false]);
+        (all[0].role, all[5].role) = (Role::Heading(2), Role::Heading(2));
+        let roomy = Columns { used: Abs::ZERO, ..COLUMNS };
+        // Four beside four would part the first list before its last entry.
+        assert_eq!(pack(&all, &roomy, &mut |_| Abs::ZERO), [vec![0..5, 5..8]]);
+        let tight = Columns { used: Abs::pt(10.0), ..COLUMNS };
+        assert_eq!(pack(&all, &tight, &mut |_| Abs::ZERO), [vec![0..4, 4..8]]);
+        // One list far longer than all others is parted all the same.
+        let mut long = slots(&[false; 12]);
+        (long[0].role, long[10].role) = (Role::Heading(2), Role::Heading(2));
+        let page = Columns { area: Area { height: Abs::pt(150.0), ..COLUMNS.area }, ..roomy };
+        assert_eq!(pack(&long, &page, &mut |_| Abs::ZERO), [vec![0..6, 6..12]]);
     }
 
     #[test]
