@@ -64,8 +64,14 @@ fn within(length: Abs, least: f64, most: f64, node: Option<&Node>, key: &str, si
     length.clamp(Abs::pt(least), Abs::pt(most))
 }
 
-/// Music as the author wants it. A staff of 7.5 mm unless said otherwise: below 7 mm is hard to read and above 8.5 mm rare
-/// outside beginners' books (an orchestra librarians' guideline of 2017, at second hand).
+/// Whether a staff is hard to read from a stand: below 7 mm, with a hair of tolerance (an orchestra librarians' guideline of 2017,
+/// at second hand).
+pub fn is_small(staff: Abs) -> bool {
+    staff < Abs::mm(6.99)
+}
+
+/// Music as the author wants it. A staff of 7.5 mm unless said otherwise: less than 7 mm is hard to read, and more than 8.5 mm rare
+/// outside beginners' books (the same guideline).
 pub fn engraving(
     file: &TypeFile,
     signs: Signs,
@@ -75,7 +81,7 @@ pub fn engraving(
 ) -> EngravingStyle {
     let staff = file.staff.as_ref().map_or(Abs::mm(7.5), |said| said.0.0);
     let staff = within(staff, Abs::mm(3.0).to_pt(), Abs::mm(40.0).to_pt(), node, "staff", sink);
-    if staff < Abs::mm(6.99) {
+    if is_small(staff) {
         let place = node.map(|node| node.place_of("staff"));
         let message = format!("a staff of {:.1} mm is hard to read from a stand", staff.to_mm());
         sink.warn(code!("small-staff"), place, message)

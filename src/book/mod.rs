@@ -36,6 +36,7 @@ pub use editions::says_kind;
 pub use files::{FileKind, schema};
 pub use fingers::counts_otherwise;
 pub use library::Unread;
+pub use look::is_small;
 pub use model::{
     Book, Chapter, Colour, CommentaryPlace, Cover, Extra, Ground, Imprint, Indexed, Kind, Matter, OwnFonts, Picture,
     Places, Playing, Preset, Press, ShopProfile, Stock, TuneEntry,

@@ -1,7 +1,7 @@
 //! How a document is laid on sheets and what is asked of the file, from the command line and the book.
 
 use super::args::{Bind, Impose, Purpose, Standard, Turn};
-use crate::book::{Book, Colour, Matter, binding_word};
+use crate::book::{Book, Colour, Matter, binding_word, is_small};
 use crate::diag::Sink;
 use crate::font::Fonts;
 use crate::geom::Abs;
@@ -154,6 +154,7 @@ pub fn lay(wish: &Wish, book: &Book, document: &Document, fonts: &Fonts, sink: &
     let is_milled = wish.purpose == Purpose::Press && binding == Binding::Perfect;
     let milling = if is_milled { book.press.milling } else { Abs::ZERO };
     let imposed = impose(document, fonts, &Imposing { scheme, flip, creep, milling, look: look.clone() });
+    complain_of_staff(wish, book, document, imposed.scale(), sink);
     let job = job_of(&imposed.sheets, Some(&imposed));
     let cover = covered(wish, book, document, &job, (&look, &options), fonts);
     Laid { sheets: imposed.sheets, options, orders: imposed.orders, job, cover }
@@ -219,6 +220,21 @@ fn complain(wish: &Wish, book: &Book, sink: &mut Sink) {
                     own, as `press: {profile: shop.icc}`, goes into any";
         sink.warn(code!("condition-not-used"), None, message).hints.push(hint.into());
     }
+}
+
+/// Warns of music that is hard to read as it comes out on its sheets; one that is so small in the book has been told already.
+fn complain_of_staff(wish: &Wish, book: &Book, document: &Document, scale: f64, sink: &mut Sink) {
+    let staff = book.engraving.space * 4.0;
+    // The book has given its tunes away; the record knows the bars of its pages.
+    if document.manifest.bars.is_empty() || is_small(staff) || !is_small(staff * scale) {
+        return;
+    }
+    let (scheme, comes_out) = (word(wish.impose).unwrap_or_default(), (staff * scale).to_mm());
+    let message = format!(
+        "a staff comes out {comes_out:.1} mm high with `--impose {scheme}`, which is hard to read from a stand"
+    );
+    let hint = "for a stand print the pages at their own size, without `--impose`; or set the book with a larger `staff` under `type`";
+    sink.warn(code!("small-staff"), None, message).hints.push(hint.into());
 }
 
 /// What the number of pages that a printer is sent is a multiple of: a shop that folds single pages to sheets wants them in fours,

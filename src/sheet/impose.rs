@@ -19,13 +19,15 @@ use crate::page::{Document, PageBoxes, SheetKind};
 pub struct Imposed {
     /// The sides: front and back of each sheet in turn.
     pub sheets: Vec<Sheet>,
-    /// Pages with the blanks that the scheme needs.
+    /// Pages with the blanks that the scheme needs, each counted once.
     pub slots: usize,
+    /// How often all of them stand on a side: more than once for a handout of few pages.
+    pub copies: usize,
     /// Sheets of paper.
     pub papers: usize,
     /// Sections; 1 where there are none.
     pub sections: usize,
-    /// Whether anything is trimmed or cut: handouts are not.
+    /// Whether anything is trimmed: handouts are not.
     pub is_cut: bool,
     /// Whether it is stapled through the fold.
     pub is_stapled: bool,
@@ -46,7 +48,9 @@ const HALF_BAR: Abs = Abs::mm(0.75);
 
 /// Puts a document on sheets. An empty document gives no sheets. Pages are taken to be of one size, the largest.
 pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Imposed {
-    let slots = imposing.scheme.slots(document);
+    let once = imposing.scheme.slots(document);
+    let copies = imposing.scheme.copies(once.len());
+    let slots = once.repeat(copies);
     let plans = imposing.scheme.sheets(slots.len());
     let sections = plans.last().map_or(0, |plan| plan.section + 1);
     let work = Work { document, fonts, imposing, slots: &slots, sections, page: page_size(document) };
@@ -57,11 +61,19 @@ pub fn impose(document: &Document, fonts: &Fonts, imposing: &Imposing) -> Impose
             sheets.push(Sheet { paper, ..work.side(plan, true) });
         }
     }
-    let orders = orders(imposing, &plans, sheets.first(), sections, work.page);
+    let orders = orders(imposing, &plans, sheets.first(), (sections, copies), work.page);
     let is_cut = !matches!(imposing.scheme, Scheme::NUp { .. });
     let is_stapled = imposing.scheme == Scheme::Saddle;
     let milling = imposing.milled();
-    Imposed { sheets, slots: slots.len(), papers: plans.len(), sections, is_cut, is_stapled, milling, orders }
+    let (slots, papers) = (once.len(), plans.len());
+    Imposed { sheets, slots, copies, papers, sections, is_cut, is_stapled, milling, orders }
+}
+
+impl Imposed {
+    /// How large the smallest page is on its sheet against its own size.
+    pub fn scale(&self) -> f64 {
+        self.sheets.iter().flat_map(|sheet| &sheet.pages).map(|placement| placement.scale).fold(1.0, f64::min)
+    }
 }
 
 fn page_size(document: &Document) -> Size {

@@ -84,7 +84,13 @@ pub fn job(of: JobOf<'_>) -> Job {
             row("bleed", format!("{:.1} mm", (sheet.boxes.trim.min.x - sheet.boxes.bleed.min.x).to_mm()));
             row("marks", marks(look).to_owned());
         } else {
-            row("trimming", "nothing is cut".to_owned());
+            row(
+                "trimming",
+                match imposed.map_or(1, |imposed| imposed.copies) {
+                    1 => "nothing is cut".to_owned(),
+                    copies => format!("cut apart into {copies} copies"),
+                },
+            );
         }
     }
     let papers = papers(&of, pages);

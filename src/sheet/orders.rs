@@ -8,24 +8,30 @@ use super::imposing::{Flip, Imposing};
 use super::scheme::{Scheme, SheetPlan};
 use crate::geom::{Abs, Size};
 
-/// The orders for sheets of which `first` is the first side; `page` is the trimmed page. None for no sheets.
+/// The orders for sheets of which `first` is the first side, with so many sections, or copies on a side; `page` is the trimmed
+/// page. None for no sheets.
 pub(super) fn orders(
     imposing: &Imposing,
     plans: &[SheetPlan],
     first: Option<&Sheet>,
-    sections: usize,
+    (sections, copies): (usize, usize),
     page: Size,
 ) -> Vec<String> {
     let Some(first) = first else { return Vec::new() };
     let media = first.boxes.media;
     let edge = if imposing.flip == Flip::ShortEdge { "short" } else { "long" };
+    let sides = if plans.iter().all(|plan| plan.back.is_empty()) {
+        "on one side at full size".to_owned()
+    } else {
+        format!("on both sides at full size, flipping on the {edge} edge")
+    };
     let mut orders = vec![format!(
-        "Print {} on both sides at full size, flipping on the {edge} edge, on paper of at least {:.0} x {:.0} mm.",
+        "Print {} {sides}, on paper of at least {:.0} x {:.0} mm.",
         sheets_of(plans.len()),
         (media.width.to_mm() - 0.05).ceil(),
         (media.height.to_mm() - 0.05).ceil()
     )];
-    orders.push(finishing(imposing, sections, page));
+    orders.push(finishing(imposing, (sections, copies), page));
     if imposing.scheme.is_folded() && imposing.creep.caliper > Abs::ZERO {
         let cells = plans.iter().flat_map(|plan| plan.front.iter().chain(&plan.back));
         let most = cells.max_by_key(|cell| cell.depth).map_or(Abs::ZERO, |cell| imposing.crept(cell)).to_mm();
@@ -41,7 +47,7 @@ pub(super) fn orders(
 }
 
 /// From the printed sheets to the trimmed book.
-fn finishing(imposing: &Imposing, sections: usize, page: Size) -> String {
+fn finishing(imposing: &Imposing, (sections, copies): (usize, usize), page: Size) -> String {
     let size = format!("{:.1} x {:.1} mm", page.width.to_mm(), page.height.to_mm());
     // Sheets without marks are folded and cut by measure.
     let is_marked = imposing.look.crop_marks;
@@ -72,6 +78,7 @@ fn finishing(imposing: &Imposing, sections: usize, page: Size) -> String {
                 bound(imposing.milled(), sections)
             )
         }
+        Scheme::NUp { .. } if copies > 1 => format!("Cut it apart between the pages into {copies} copies."),
         Scheme::NUp { .. } => "Nothing is folded or cut.".to_owned(),
         Scheme::CutAndStack { .. } => {
             let cut = if is_marked { "at the marks".to_owned() } else { format!("into pages of {size}") };

@@ -83,6 +83,17 @@ impl Scheme {
             Self::Saddle | Self::Sections { .. } | Self::FoldedEight | Self::FoldedSixteen => 4,
         }
     }
+    /// How often all that is to be laid out stands on a side: a handout of so few pages that a side holds them twice or more is
+    /// repeated on it, to be cut apart (*common practice, no source*).
+    pub fn copies(self, slots: usize) -> usize {
+        match self {
+            Self::NUp { columns, rows } => {
+                let each = usize::from(columns.max(1)) * usize::from(rows.max(1));
+                each.checked_div(slots).unwrap_or(1).max(1)
+            }
+            _ => 1,
+        }
+    }
     /// The order of a document's pages with the blanks that the scheme needs: before the covers at the end, if there are
     /// any, else at the end, where nobody turns to a page and finds it empty in the middle of a chapter.
     pub fn slots(self, document: &Document) -> Vec<Option<usize>> {
