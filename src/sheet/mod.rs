@@ -5,6 +5,8 @@
 mod change;
 #[cfg(test)]
 mod folding;
+#[cfg(test)]
+mod handout_tests;
 mod impose;
 mod imposing;
 mod ink;
