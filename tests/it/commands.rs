@@ -433,3 +433,26 @@ fn thousands_of_threads_are_not_started() {
     let threads = threads.expect("it had threads");
     assert!((2..100).contains(&threads), "{threads} threads");
 }
+
+/// What stands beside the notes of a tune is in what `bring --json` says of it, so that a program that compares two tunes sees it lost.
+#[test]
+fn brought_tunes_say_their_signs() {
+    let keep = tempfile::tempdir().expect("a folder for the test");
+    let text = "X:1\nT:A\nP:AB\nM:3/4\nL:1/4\nK:G\nP:A\n!segno!(.G \"^slow\"!trill!A) (3B/c/d/ | z !f!G2 !D.S.! |]\n\
+                w: one two-three_ four\nW: 2. The cup\n";
+    fs::write(keep.path().join("a.abc"), text).expect("written");
+    let run = run_in(keep.path(), &["bring", "a.abc", "--json"]);
+    let said: serde_json::Value = serde_json::from_str(&run.out).expect("it is JSON");
+    let tune = &said[0];
+    assert_eq!(tune["slurs"], serde_json::json!([{"from": "1.1", "to": "1.2", "dotted": false}]), "{tune}");
+    assert_eq!((&tune["words"][0], &tune["part_order"][1]), (&"2. The cup".into(), &"B".into()));
+    let (first, last) = (&tune["bars"][0], &tune["bars"][1]);
+    assert_eq!((&first["part"], &first["landmarks"][0], &last["jump"]), (&"A".into(), &"segno".into(), &"D.S.".into()));
+    let events = first["events"].as_array().expect("it has events");
+    assert_eq!((&events[0]["marks"][0], &events[1]["marks"][0]), (&"staccato".into(), &"trill".into()));
+    assert_eq!(events[1]["annotations"], serde_json::json!([["above", "slow"]]));
+    assert_eq!((&events[2]["tuplet"], &last["events"][1]["marks"][0]), (&"3:2".into(), &"f".into()));
+    let ends: Vec<&serde_json::Value> = events.iter().map(|event| &event["syllables"][0]).collect();
+    assert_eq!(ends, ["end", "hyphen", "end", "held", "end"]);
+    assert!(last["events"][0].get("marks").is_none(), "what is not there is left out");
+}

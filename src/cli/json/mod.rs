@@ -4,6 +4,7 @@
 
 mod keys;
 mod plan;
+mod signs;
 mod tune;
 
 pub use keys::{KeyShape, transpose_for};

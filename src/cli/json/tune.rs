@@ -1,6 +1,7 @@
 //! `bring --json`: a tune as understood before any box.
 
 use super::Complaint;
+use super::signs::{BarSigns, EventSigns, TuneSigns};
 use crate::reader::asked::Wish;
 use crate::tune::{Address, Bar, Barline, BarlineStyle, Event, Fraction, KeySignature, Mode, Note, Tune, played};
 use serde::Serialize;
@@ -14,6 +15,8 @@ pub struct TuneShape {
     key: String,
     meter: String,
     tempo: Option<TempoShape>,
+    #[serde(flatten)]
+    signs: TuneSigns,
     bars: Vec<BarShape>,
     played_bars: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -50,6 +53,8 @@ struct BarShape {
     key: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     meter: Option<String>,
+    #[serde(flatten)]
+    signs: BarSigns,
     events: Vec<EventShape>,
 }
 
@@ -68,6 +73,8 @@ enum EventShape {
         #[serde(skip_serializing_if = "Vec::is_empty")]
         further_chord_symbols: Vec<String>,
         lyrics: Vec<Option<String>>,
+        #[serde(flatten)]
+        signs: EventSigns,
     },
     Rest {
         onset: String,
@@ -77,6 +84,8 @@ enum EventShape {
         chord_symbol: Option<String>,
         #[serde(skip_serializing_if = "Vec::is_empty")]
         further_chord_symbols: Vec<String>,
+        #[serde(flatten)]
+        signs: EventSigns,
     },
 }
 
@@ -92,7 +101,8 @@ impl TuneShape {
                 let beat: crate::tune::Duration = tempo.beat.iter().copied().sum();
                 tempo.bpm.filter(|_| !tempo.beat.is_empty()).map(|bpm| TempoShape { beat: beat.to_string(), bpm })
             }),
-            bars: tune.bars.iter().map(bar_shape).collect(),
+            signs: TuneSigns::new(tune),
+            bars: tune.bars.iter().map(|bar| bar_shape(tune, bar)).collect(),
             played_bars: played(tune).iter().map(|passage| tune.bars[passage.bar].label.to_string()).collect(),
             pins: wishes.iter().map(pin_shape).collect(),
             complaints,
@@ -122,7 +132,7 @@ pub(super) fn key_name(key: &KeySignature) -> String {
     format!("{tonic}{mode}")
 }
 
-fn bar_shape(bar: &Bar) -> BarShape {
+fn bar_shape(tune: &Tune, bar: &Bar) -> BarShape {
     BarShape {
         bar: bar.label.to_string(),
         onset: bar.onset.to_string(),
@@ -132,7 +142,8 @@ fn bar_shape(bar: &Bar) -> BarShape {
         endings: bar.ending.as_ref().map(|ending| ending.passes.clone()).unwrap_or_default(),
         key: bar.key.as_deref().map(key_name),
         meter: bar.meter.as_ref().map(ToString::to_string),
-        events: bar.events.iter().flat_map(|event| event_shapes(bar, event)).collect(),
+        signs: BarSigns::new(bar),
+        events: bar.events.iter().flat_map(|event| event_shapes(tune, bar, event)).collect(),
     }
 }
 
@@ -154,35 +165,47 @@ const fn barline(line: &Barline) -> &'static str {
     }
 }
 
-fn event_shapes(bar: &Bar, event: &Event) -> Vec<EventShape> {
+fn event_shapes(tune: &Tune, bar: &Bar, event: &Event) -> Vec<EventShape> {
     let onset = Fraction::to_string(&(bar.onset.0 + event.onset.0));
-    let mut symbols = event.chord_symbols.iter().map(|symbol| symbol.text.clone());
-    let (chord_symbol, further_chord_symbols) = (symbols.next(), symbols.collect());
     let mut shapes: Vec<EventShape> = event
         .graces
         .iter()
-        .map(|grace| {
-            head(&grace.notes, onset.clone(), grace.value.duration().to_string(), true, Default::default(), Vec::new())
-        })
+        .map(|grace| head(&grace.notes, onset.clone(), grace.value.duration().to_string(), true, Beside::default()))
         .collect();
     let duration = event.duration.to_string();
+    let beside = Beside::new(tune, event);
     if event.notes().is_empty() {
-        shapes.push(EventShape::Rest { onset, duration, rest: true, chord_symbol, further_chord_symbols });
+        let Beside { chord_symbol, further_chord_symbols, signs, .. } = beside;
+        shapes.push(EventShape::Rest { onset, duration, rest: true, chord_symbol, further_chord_symbols, signs });
     } else {
-        let lyrics = event.lyrics.iter().map(|lyric| lyric.as_ref().map(|lyric| lyric.text.clone())).collect();
-        shapes.push(head(event.notes(), onset, duration, false, (chord_symbol, further_chord_symbols), lyrics));
+        shapes.push(head(event.notes(), onset, duration, false, beside));
     }
     shapes
 }
 
-fn head(
-    notes: &[Note],
-    onset: String,
-    duration: String,
-    grace: bool,
-    (chord_symbol, further_chord_symbols): (Option<String>, Vec<String>),
+/// What an event has and a grace has not.
+#[derive(Default)]
+struct Beside {
+    chord_symbol: Option<String>,
+    further_chord_symbols: Vec<String>,
     lyrics: Vec<Option<String>>,
-) -> EventShape {
+    signs: EventSigns,
+}
+
+impl Beside {
+    fn new(tune: &Tune, event: &Event) -> Self {
+        let mut symbols = event.chord_symbols.iter().map(|symbol| symbol.text.clone());
+        Self {
+            chord_symbol: symbols.next(),
+            further_chord_symbols: symbols.collect(),
+            lyrics: event.lyrics.iter().map(|lyric| lyric.as_ref().map(|lyric| lyric.text.clone())).collect(),
+            signs: EventSigns::new(tune, event),
+        }
+    }
+}
+
+fn head(notes: &[Note], onset: String, duration: String, grace: bool, beside: Beside) -> EventShape {
+    let Beside { chord_symbol, further_chord_symbols, lyrics, signs } = beside;
     EventShape::Head {
         onset,
         duration,
@@ -193,5 +216,6 @@ fn head(
         chord_symbol,
         further_chord_symbols,
         lyrics,
+        signs,
     }
 }

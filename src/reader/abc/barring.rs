@@ -142,7 +142,7 @@ impl Builder<'_> {
                 }
                 _ => {
                     let Some(place) = place else { continue };
-                    let name = decorations::name_of(mark);
+                    let name = decorations::mark_name(mark);
                     let message = format!("the sign “{name}” before a barline belongs to no note, and is left out");
                     let hint = "write it before its note; a breath, a fermata or the end of a swell may stand before a barline";
                     self.complaints.warn_once(name, code!("sign-without-note"), place, message, hint);

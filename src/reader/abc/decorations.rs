@@ -68,7 +68,7 @@ pub(super) fn by_name(name: &str) -> Option<Meaning> {
 const LOUDNESS: [&str; 11] = ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "sfz"];
 
 /// The name by which a mark is written; the inverse of [`by_name`].
-pub(super) fn name_of(mark: Mark) -> &'static str {
+pub fn mark_name(mark: Mark) -> &'static str {
     match mark {
         Mark::Staccato => "staccato",
         Mark::Wedge => "wedge",
@@ -99,7 +99,7 @@ pub(super) fn name_of(mark: Mark) -> &'static str {
 }
 
 /// The name by which a jump is written.
-pub(super) fn jump_name(jump: Jump) -> &'static str {
+pub fn jump_name(jump: Jump) -> &'static str {
     match jump {
         Jump::DaCapo => "D.C.",
         Jump::DaCapoAlFine => "D.C.alfine",
@@ -157,7 +157,7 @@ mod tests {
     fn names_go_there_and_back() {
         for name in ["trill", "roll", "fermata", "wedge", "p", "pppp", "sfz", "3", "crescendo(", "slide", "breath"] {
             let Some(Meaning::Mark(mark)) = by_name(name) else { panic!("{name} is a mark") };
-            assert_eq!(name_of(mark), name);
+            assert_eq!(mark_name(mark), name);
         }
         assert_eq!(by_name("mordent"), by_name("lowermordent"));
         assert_eq!(by_name("pralltriller"), by_name("uppermordent"));

@@ -40,6 +40,7 @@ use crate::tune::Tune;
 pub use blocks::{Entry, contents, included};
 pub use charset::decode;
 pub(in crate::reader) use decorations::{Meaning, by_words};
+pub use decorations::{jump_name, mark_name};
 pub(in crate::reader) use measure::default_unit;
 pub use write::{write, write_music};
 

@@ -70,7 +70,9 @@ impl PartReader<'_> {
         }
     }
     fn wait(&mut self, mark: Mark) {
-        if self.waiting.marks.len() < MOST_WAITING {
+        if self.waiting.marks.contains(&mark) {
+            // Said twice at one note, as where two hands of an arrangement were laid together, it is one sign.
+        } else if self.waiting.marks.len() < MOST_WAITING {
             self.waiting.marks.push(mark);
         } else {
             self.not_kept(&format!("a sign beyond {MOST_WAITING} before a note"));

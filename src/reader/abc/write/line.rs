@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::super::decorations::{jump_name, name_of};
+use super::super::decorations::{jump_name, mark_name};
 use super::super::text::encode;
 use super::{between, fields, passes, right_side};
 use crate::tune::{
@@ -135,7 +135,7 @@ impl<'a> Hand<'a> {
             out.push_str(&format!(" !{}!", jump_name(jump)));
         }
         for mark in &bar.barline_marks {
-            out.push_str(&format!(" !{}!", name_of(*mark)));
+            out.push_str(&format!(" !{}!", mark_name(*mark)));
         }
     }
     fn events(&mut self, bar: &Bar, out: &mut String) {
@@ -211,7 +211,7 @@ impl<'a> Hand<'a> {
                 Mark::Trill => out.push('T'),
                 Mark::UpBow => out.push('u'),
                 Mark::DownBow => out.push('v'),
-                _ => out.push_str(&format!("!{}!", name_of(*mark))),
+                _ => out.push_str(&format!("!{}!", mark_name(*mark))),
             }
         }
         match &event.sounding {

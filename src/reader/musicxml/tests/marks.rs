@@ -217,3 +217,17 @@ fn tuplets_inside_tuplets_are_told() {
     let (_, said) = measures(&[&(plain.clone() + &plain)]);
     assert!(said.is_empty(), "{said:?}");
 }
+
+/// One loudness, said twice before a note, is one; two of them are two.
+#[test]
+fn a_sign_said_twice_is_one() {
+    let loud =
+        |name: &str| format!("<direction><direction-type><dynamics><{name}/></dynamics></direction-type></direction>");
+    for (said, marks) in [
+        ([loud("f"), loud("f")], vec![Mark::Dynamic(6)]),
+        ([loud("p"), loud("f")], vec![Mark::Dynamic(3), Mark::Dynamic(6)]),
+    ] {
+        let (tune, complaints) = measures(&[&(said.concat() + &quarter() + &note("C", 5, 2, ""))]);
+        assert_eq!((tune.bars[0].events[0].marks.to_vec(), losses(&complaints)), (marks, vec![]));
+    }
+}
