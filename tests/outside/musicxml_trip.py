@@ -3,7 +3,7 @@
 The scores are those of the general toolkit's own corpus (MusicXML, plain and packed), read from the installed package and never
 copied. `bring FILE -o FOLDER` writes a tune file with the music as ABC 2.1; its music is read again by `bring FILE --json`.
 Compared is all that the JSON says of a tune but its complaints and the number and title that ABC wants: key, metre, tempo, bars
-with events, lyrics, barlines, endings, the played order.
+with events, signs, lyrics, barlines, endings, slurs, the played order.
 
     python musicxml_trip.py [--command target/release/boxwright] [--only ""] [--show 5] [--jobs 2]
 
@@ -15,11 +15,39 @@ import glob
 import json
 import multiprocessing
 import os
+import re
 import subprocess
 import sys
 import tempfile
 
 from abc_trip import CORPUS, first_difference, music
+
+
+def parted(slurs):
+    """Slurs with the ends of those that cross given in order: ABC 2.1 (4.11) nests slurs and has no names for them, so that of two
+    that cross the first to end is read as the second to begin. Where they begin and end is compared all the same."""
+    order = lambda address: tuple(int(part) if part.isdigit() else part for part in re.split(r"(\d+)", address))
+    pairs = [(order(slur["from"]), order(slur["to"])) for slur in slurs]
+    crossed = {
+        n
+        for n, (a, b) in enumerate(pairs)
+        for m, (c, d) in enumerate(pairs)
+        if n != m and (a < c < b < d or c < a < d < b)
+    }
+    kept = [slur for n, slur in enumerate(slurs) if n not in crossed]
+    begin = sorted((slurs[n]["from"], slurs[n]["dotted"]) for n in crossed)
+    return kept, begin, sorted((slurs[n]["to"], slurs[n]["dotted"]) for n in crossed)
+
+
+def same_slurs(one, other):
+    """Whether two tunes have the same slurs, as far as ABC can tell them apart."""
+    kept, begin, end = parted(one)
+    left = list(other)
+    for slur in kept:
+        if slur not in left:
+            return False
+        left.remove(slur)
+    return begin == sorted((s["from"], s["dotted"]) for s in left) and end == sorted((s["to"], s["dotted"]) for s in left)
 
 
 def trip(job):
@@ -43,6 +71,9 @@ def trip(job):
     for tune in (before[0], after[0]):
         for key in ("complaints", "number", "title"):
             tune.pop(key, None)
+    slurs = [tune.pop("slurs", []) for tune in (before[0], after[0])]
+    if not same_slurs(*slurs):
+        return f"slurs: {[s for s in slurs[0] if s not in slurs[1]][:5]} / {[s for s in slurs[1] if s not in slurs[0]][:5]}"
     return "" if before == after else first_difference(before[0], after[0])
 
 

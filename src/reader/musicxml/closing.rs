@@ -37,7 +37,7 @@ impl PartReader<'_> {
             bar.right.style = BarlineStyle::Single;
         }
         if let Some(last) = bar.events.last_mut() {
-            last.marks.append(&mut self.waiting.marks);
+            self.give_marks(last);
             last.annotations.append(&mut self.waiting.annotations);
         }
         self.push_bar(bar, end);

@@ -9,7 +9,7 @@ use super::part::{PartReader, WaitingChord, decimal};
 use super::xml::{child, child_text, text};
 use super::{harmony, marks};
 use crate::reader::abc::{Meaning, by_words};
-use crate::tune::{Annotation, Duration, Fraction, Jump, Landmark, Mark, Placement};
+use crate::tune::{Annotation, Duration, Event, Fraction, Jump, Landmark, Mark, Placement};
 
 /// At most so many things wait for one note.
 pub(super) const MOST_WAITING: usize = 32;
@@ -66,6 +66,14 @@ impl PartReader<'_> {
                     self.wait(mark);
                 }
                 _ => self.not_kept(&format!("the dynamic “{}”", cut(name))),
+            }
+        }
+    }
+    /// Gives an event the signs that wait for it, but for those that it has of its own.
+    pub(super) fn give_marks(&mut self, event: &mut Event) {
+        for mark in std::mem::take(&mut self.waiting.marks) {
+            if !event.marks.contains(&mark) {
+                event.marks.push(mark);
             }
         }
     }

@@ -249,7 +249,7 @@ impl PartReader<'_> {
         }
     }
     fn give_waiting(&mut self, onset: Duration, new: &mut Event) {
-        new.marks.append(&mut self.waiting.marks);
+        self.give_marks(new);
         new.annotations.append(&mut self.waiting.annotations);
         if new.head().is_some() {
             self.give_graces(new);

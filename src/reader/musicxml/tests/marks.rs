@@ -230,4 +230,8 @@ fn a_sign_said_twice_is_one() {
         let (tune, complaints) = measures(&[&(said.concat() + &quarter() + &note("C", 5, 2, ""))]);
         assert_eq!((tune.bars[0].events[0].marks.to_vec(), losses(&complaints)), (marks, vec![]));
     }
+    let own = note("C", 5, 2, &notations("<dynamics><f/></dynamics>"));
+    let (tune, _) = measures(&[&(loud("f") + &own + &quarter() + &loud("p") + &loud("p"))]);
+    let marks: Vec<Vec<Mark>> = tune.bars[0].events.iter().map(|event| event.marks.to_vec()).collect();
+    assert_eq!(marks, [vec![Mark::Dynamic(6)], vec![Mark::Dynamic(3)]]);
 }
