@@ -12,7 +12,6 @@ use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
 use crate::lesson::Lesson;
 use crate::tune::Onset;
-use std::sync::Arc;
 
 /// Height of the drawing of the bellows, and the white above it.
 const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
@@ -29,10 +28,11 @@ pub(super) fn add_curves(setting: &Setting<'_>, material: &TuneMaterial<'_>, mus
     for (piece, system) in music.iter_mut().zip(&material.systems) {
         let curve = curve(setting, material, system);
         let top = piece.frame.size.height + CURVE.1.at(space);
+        // Not a frame within a frame: the digests of printed pages go by the outermost groups with ink, and would all be others.
+        let mut frame = (*piece.frame).clone();
         let height = top + curve.size.height;
-        let mut frame = Frame::new(Size::new(piece.frame.size.width, height));
-        frame.place_shared(Point::default(), Arc::clone(&piece.frame));
         frame.place_tagged(Point::new(Abs::ZERO, top), curve, Tag::new(Role::Artifact));
+        frame.size.height = height;
         piece.height = height;
         piece.frame = frame.shared();
         // The drawing is a flat box: nothing nests into it from below.
