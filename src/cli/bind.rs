@@ -8,6 +8,7 @@ use super::laying::{CoverLaid, Wish, counted, lay, profile};
 use super::report::{self, path_shown};
 use super::writing::{Over, Whole};
 use crate::book::Book;
+use crate::diag::Sink;
 use crate::fingering::names_tempo;
 use crate::font::Fonts;
 use crate::page::{Document, Manifest, lay_out, lay_out_holding};
@@ -132,6 +133,7 @@ pub fn compose(
         Some(printed) => lay_out_holding(&material, fonts, printed, &mut desk.sink),
         None => lay_out(&material, fonts, &mut desk.sink),
     };
+    embeddable(&book, &document, fonts, &mut desk.sink);
     // What pages were made of goes before they are written.
     drop(material);
     drop(planned);
@@ -166,6 +168,18 @@ pub fn faces(book: &Book, fonts: &Fonts, desk: &mut Desk) -> Fonts {
     match &book.fonts {
         Some(own) => fonts.with_own(&own.files, Some(own.place), &mut desk.sink),
         None => fonts.clone(),
+    }
+}
+
+/// Complains of the book's own fonts of which no file could carry what its pages use: what is wrong with a glyph is seen only when it
+/// is taken out of its font.
+fn embeddable(book: &Book, document: &Document, fonts: &Fonts, sink: &mut Sink) {
+    for (face, why) in pdf::unfit(document, fonts) {
+        let name = fonts.own_files().find(|(own, _)| *own == face).map_or("", |(_, name)| name);
+        let message =
+            format!("the font `{name}` is damaged: the part of it that this book uses cannot be embedded ({why})");
+        let hint = "take it anew from where it came from, or another font";
+        sink.error(code!("unfit-font"), book.fonts.as_ref().map(|own| own.place), message).hints.push(hint.into());
     }
 }
 

@@ -4,6 +4,7 @@ use super::desk::Desk;
 use super::laying::{CoverLaid, Laid, counted, leaflet_of};
 use super::writing::Over;
 use crate::book::{Book, bound};
+use crate::diag::{Diagnostic, Sink};
 use crate::font::Fonts;
 use crate::geom::{Abs, Size};
 use crate::page::{Document, Identity, Leaflet, Manifest, leaflet};
@@ -248,7 +249,13 @@ pub fn slip(
 
 /// What does not fit on the leaflet is complained of on the desk.
 fn set(desk: &mut Desk, words: &Leaflet, style: &TextStyle, size: Size, fonts: &Fonts) -> Result<Vec<u8>, String> {
-    let document = leaflet(words, style, size, fonts, &mut desk.sink);
+    let mut own = Sink::default();
+    let document = leaflet(words, style, size, fonts, &mut own);
+    // Its words stand in no file of the author's.
+    for item in own.items() {
+        let message = format!("{}, on the leaflet `{}`", item.message, words.title);
+        desk.sink.push(Diagnostic { message, ..item.clone() });
+    }
     let sheets = plain(&document, fonts, &PressLook::reading());
     pdf::write(&document, &sheets, fonts, &PdfOptions::reading()).map_err(|error| error.to_string())
 }

@@ -167,30 +167,37 @@ pub fn keys(voice: Voice, one: &OneTune) -> Outcome {
         out.push_str("(without its pins, which belong to the key they were written in; `plan` reckons with them)\n");
     }
     out.push('\n');
-    // Where any key has all notes, those that have not are named in one line, the tune's own apart.
+    // Where any key has all notes, those that have not come last, each with the notes that it wants, the tune's own apart.
     let fits = ranks.iter().any(|rank| rank.absent.is_empty());
-    let (told, rest): (Vec<&KeyRank>, Vec<&KeyRank>) =
+    let (told, mut rest): (Vec<&KeyRank>, Vec<&KeyRank>) =
         ranks.iter().partition(|rank| !fits || rank.absent.is_empty() || rank.semitones == 0);
     for rank in told {
         let _ = writeln!(out, "{}", key_line(rank, entry.transposed));
     }
     if !rest.is_empty() {
-        let mut moves: Vec<i32> = rest.iter().map(|rank| rank.semitones).collect();
-        moves.sort_unstable();
-        let moves: Vec<String> = moves.iter().map(|semitones| format!("{semitones:+}")).collect();
-        let _ = writeln!(out, "\ndoes not fit, for notes that the box has not: {} semitones", moves.join(", "));
+        rest.sort_by_key(|rank| rank.semitones);
+        out.push_str("\nDoes not fit, for notes that the box has not:\n\n");
+        for rank in rest {
+            let _ = writeln!(out, "{} {}", place_in_keys(rank), rank.absent_named());
+        }
     }
     print(&out);
     desk.report()
 }
 
 fn key_line(rank: &KeyRank, transposed: i32) -> String {
+    let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
+    let rest = rank.reasons.iter().cloned().chain(transpose_for(rank, transposed));
+    format!("{} {cost:<14} {}", place_in_keys(rank), rest.collect::<Vec<_>>().join("; "))
+}
+
+/// The key and how far it is from the tune's own, in columns.
+fn place_in_keys(rank: &KeyRank) -> String {
     let key = rank.key.map_or_else(|| "no key".into(), |(tonic, mode)| format!("{tonic} {}", mode.name()));
     let by = match rank.semitones {
         0 => "as written".to_owned(),
+        1 | -1 => format!("{:+} semitone", rank.semitones),
         n => format!("{n:+} semitones"),
     };
-    let cost = rank.cost.map_or_else(|| "does not fit".into(), |cost| format!("cost {cost}"));
-    let rest = rank.reasons.iter().cloned().chain(transpose_for(rank, transposed));
-    format!("{key:<16} {by:<14} {cost:<14} {}", rest.collect::<Vec<_>>().join("; "))
+    format!("{key:<16} {by:<14}")
 }

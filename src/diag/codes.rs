@@ -1,7 +1,7 @@
 //! The names of all complaints, in order: what each says and why is in the guide's chapters of messages.
 
 /// Kebab case and stable: scripts go by them.
-pub const CODES: [&str; 235] = [
+pub const CODES: [&str; 237] = [
     "air-needed",
     "alias",
     "anchor",
@@ -47,6 +47,7 @@ pub const CODES: [&str; 235] = [
     "fact-without-tune",
     "facts-run-on",
     "fails-preflight",
+    "fence-words",
     "field-not-closed",
     "field-out-of-place",
     "fingers-in-music",
@@ -228,6 +229,7 @@ pub const CODES: [&str; 235] = [
     "unmoved-chord",
     "unplayed-bar",
     "unreadable-letters",
+    "unused-link",
     "voice-not-read",
     "wide-line",
     "wide-table",

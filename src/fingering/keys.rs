@@ -42,6 +42,16 @@ pub struct KeyRank {
     pub reasons: Vec<String>,
 }
 
+impl KeyRank {
+    /// The notes that are not on the box there in words; nothing where all are.
+    pub fn absent_named(&self) -> String {
+        let names: Vec<String> = self.absent.iter().take(MOST_NAMED).map(ToString::to_string).collect();
+        let more = self.absent.len().saturating_sub(MOST_NAMED);
+        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+        format!("{}{rest}", names.join(", "))
+    }
+}
+
 /// Every move of a tune by up to an octave on a box, best first: notes all there before notes absent, a left hand before none,
 /// then by cost, then the nearest.
 pub fn keys(tune: &Tune, instrument: &Instrument, weights: &Weights) -> Vec<KeyRank> {
@@ -88,10 +98,7 @@ fn rank(tune: &Tune, instrument: &Instrument, weights: &Weights, by: i32) -> Key
         (rank.turns, rank.place_shifts) = (plan.turns, plan.place_shifts);
         rank.reasons = reasons(&rank, &plan);
     } else {
-        let names: Vec<String> = rank.absent.iter().take(MOST_NAMED).map(ToString::to_string).collect();
-        let more = rank.absent.len().saturating_sub(MOST_NAMED);
-        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
-        rank.reasons.push(format!("not on the box: {}{rest}", names.join(", ")));
+        rank.reasons.push(format!("not on the box: {}", rank.absent_named()));
     }
     rank
 }

@@ -121,6 +121,10 @@ impl Fonts {
         }
         face
     }
+    /// The faces that the book brings, each with the name of its file.
+    pub fn own_files(&self) -> impl Iterator<Item = (FaceId, &str)> {
+        self.own.iter().flat_map(Own::files)
+    }
     /// The name of a family, for the credits.
     pub fn family_name(&self, family: TextFamily) -> &str {
         match (family, &self.own) {

@@ -29,6 +29,9 @@ pub(super) struct Own {
     name: String,
     /// Regular, semibold, bold; each upright and italic.
     places: [FaceId; 6],
+    /// The face of the first file, and the names of all files that gave one.
+    first: usize,
+    files: Vec<String>,
 }
 
 impl Own {
@@ -78,7 +81,15 @@ impl Own {
         for (slot, place) in places.iter_mut().enumerate() {
             *place = FaceId::from_index(u16::try_from(first + nearest(&slots, slot)?).ok()?);
         }
-        Some((Self { name, places }, faces))
+        let files = known.into_iter().map(|(_, name)| name.to_owned()).collect();
+        Some((Self { name, places, first, files }, faces))
+    }
+    /// Its faces with the names of their files.
+    pub(super) fn files(&self) -> impl Iterator<Item = (FaceId, &str)> {
+        self.files.iter().enumerate().filter_map(|(n, name)| {
+            let face = FaceId::from_index(u16::try_from(self.first + n).ok()?);
+            Some((face, name.as_str()))
+        })
     }
     /// The family's name.
     pub(super) fn name(&self) -> &str {

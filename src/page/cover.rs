@@ -34,6 +34,14 @@ pub struct Cover {
     pub ground: bool,
 }
 
+impl Cover {
+    /// All that is set on it.
+    pub fn frames(&self) -> impl Iterator<Item = &Frame> {
+        let spine = self.spine.iter().flat_map(|words| [Some(&words.title), words.author.as_ref()]).flatten();
+        [&self.front, &self.back].into_iter().chain(spine)
+    }
+}
+
 /// The words of a spine, each one line as wide as it comes out, set in one size and as high as the letters of any face.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpineWords {

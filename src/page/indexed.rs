@@ -160,7 +160,7 @@ mod tests {
         material.chapters = vec![sample::blocks(TEXT), sample::blocks("- **the pull**: again.\n")];
         let document = lay_out(&material, &Fonts::embedded(), &mut Sink::default());
         let said = said(&document);
-        let (_, index) = said.split_once("Words of the text").expect("they are listed");
+        let (_, index) = said.split_once("Subjects and terms").expect("they are listed");
         let (first, second) = (&book.chapters[0].title, &book.chapters[1].title);
         let page = |title: &str| {
             let at = document.outline.iter().find(|entry| entry.title == title).expect("the chapter is in the outline");

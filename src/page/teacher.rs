@@ -11,7 +11,7 @@ use crate::fingering::Place;
 use crate::frame::{Frame, Ink, Item, Role, Shape, Stroke, Tag};
 use crate::geom::{Abs, Path, Point, Size, Sp};
 use crate::lesson::Lesson;
-use crate::tune::Onset;
+use crate::tune::{Address, Onset};
 
 /// Height of the drawing of the bellows, and the white above it.
 const CURVE: (Sp, Sp) = (Sp::sp(3.6), Sp::sp(1.2));
@@ -165,15 +165,21 @@ pub(super) fn heading(setting: &Setting<'_>, words: &str, comp: &mut Compositor<
     out
 }
 
+/// The notes at which the hand comes to another place, as they are named beside the drawings.
+pub(super) fn moves<'a>(material: &'a TuneMaterial<'_>) -> impl Iterator<Item = (Place, Option<Address>)> + 'a {
+    let notes = material.plan.notes.iter().flatten().filter(|note| note.place_moves);
+    notes.map(|note| (note.place, material.entry.tune.addresses.get(note.id.index()).copied()))
+}
+
 /// One small drawing for each place in the order in which the hand comes there first, with the notes' addresses, and how it is
 /// heard.
 fn place_maps(setting: &Setting<'_>, material: &TuneMaterial<'_>) -> Vec<(Piece, String)> {
     let mut seen: Vec<(Place, String)> = Vec::new();
-    for note in material.plan.notes.iter().flatten().filter(|note| note.place_moves) {
-        let address = material.entry.tune.addresses.get(note.id.index()).map(ToString::to_string).unwrap_or_default();
-        match seen.iter_mut().find(|(place, _)| *place == note.place) {
+    for (place, address) in moves(material) {
+        let address = address.map_or_else(String::new, |address| address.to_string());
+        match seen.iter_mut().find(|(known, _)| *known == place) {
             Some((_, where_)) => where_.push_str(&format!(", {address}")),
-            None => seen.push((note.place, address)),
+            None => seen.push((place, address)),
         }
     }
     seen.into_iter()

@@ -40,7 +40,7 @@ pub use output_profile::{OutputProfile, ProfileSpace};
 pub use preflight::{Check, Outcome as Verdict, Report, Standard, preflight};
 pub use record::{DIGEST_VERSION, changed_blocks, record};
 
-use crate::font::Fonts;
+use crate::font::{FaceId, Fonts};
 use crate::frame::{Frame, Image, Uses};
 use crate::page::{Document, Manifest};
 use crate::sheet::Sheet;
@@ -167,6 +167,30 @@ pub fn file_digest(bytes: &[u8]) -> String {
         let _ = write!(digits, "{byte:02x}");
         digits
     })
+}
+
+/// Faces of the book's own of which the part that its pages and its cover use cannot be put into a file, with the reason: [`write()`]
+/// would stop at the first of them.
+pub fn unfit(document: &Document, fonts: &Fonts) -> Vec<(FaceId, String)> {
+    let own: Vec<FaceId> = fonts.own_files().map(|(face, _)| face).collect();
+    if own.is_empty() {
+        return Vec::new();
+    }
+    let mut used = document.uses.clone().unwrap_or_else(|| {
+        let mut used = Uses::default();
+        document.pages.iter().for_each(|page| used.take(&page.frame));
+        used
+    });
+    if let Some(cover) = &document.cover {
+        cover.frames().for_each(|frame| used.take(frame));
+    }
+    let typeset = typeset::Typeset::new(&used, &[], fonts);
+    let faces = typeset.faces().filter(|embedded| own.contains(&embedded.face));
+    let why = |error: PdfError| match error {
+        PdfError::Font { reason, .. } => reason,
+        other => other.to_string(),
+    };
+    faces.filter_map(|embedded| Some((embedded.face, why(skeleton::parse(embedded, fonts).err()?)))).collect()
 }
 
 /// What is used by the pages that are painted, and the marks beside them.

@@ -77,7 +77,7 @@ fn take_out(file: &mut Document, page: ObjectId, fonts: ObjectId) -> Result<Obje
 }
 
 /// Subsets a face and reads the subset again.
-fn parse(embedded: &Embedded, fonts: &Fonts) -> Result<ParsedFont, PdfError> {
+pub(super) fn parse(embedded: &Embedded, fonts: &Fonts) -> Result<ParsedFont, PdfError> {
     let fault = || PdfError::Font { face: embedded.name.clone(), reason: "the subset cannot be read again".to_owned() };
     let mut parsed = ParsedFont::from_bytes(&embedded.program(fonts)?, 0, &mut Vec::new()).ok_or_else(fault)?;
     parsed.font_name = Some(embedded.name.clone());

@@ -68,11 +68,12 @@ pub fn job(of: JobOf<'_>) -> Job {
     if let Some(isbn) = isbn {
         row("ISBN", isbn.to_owned());
     }
-    let blank = document.pages.iter().filter(|page| page.kind == SheetKind::Blank).count();
+    let white: Vec<&str> =
+        document.pages.iter().filter(|page| page.kind == SheetKind::Blank).map(|page| page.label.as_str()).collect();
     let own = document.pages.len();
     let added = imposed.map_or(sheets.len(), |imposed| imposed.slots) - own;
     let pages = own + added;
-    row("pages", format!("{pages}, of which {} blank", blank + added));
+    row("pages", blanks(pages, &white, added));
     let page = document.pages.first().map_or(Size::default(), |page| page.frame.size);
     row("trimmed page", size(page.width, page.height));
     let is_cut = imposed.is_none_or(|imposed| imposed.is_cut);
@@ -140,6 +141,23 @@ pub fn job(of: JobOf<'_>) -> Job {
     };
     let to_come = of.is_for_folding().then_some(creep);
     Job { rows, notes, pages, paper: papers.words, spine, spine_width: width, cover: form, to_come }
+}
+
+/// How many pages, and which of them are blank for what reason: a printer asks whether one is missing.
+fn blanks(pages: usize, white: &[&str], added: usize) -> String {
+    const MOST: usize = 8;
+    let more = white.len().saturating_sub(MOST);
+    let named = white[..white.len() - more].join(", ");
+    let and_more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let by_design = match white.len() {
+        0 => None,
+        1 => Some(format!("page {named} left white in the book itself")),
+        _ => Some(format!("pages {named}{and_more} left white in the book itself")),
+    };
+    let for_sheets = Some(format!("{added} added")).filter(|_| added > 0);
+    let why: Vec<String> = [by_design, for_sheets].into_iter().flatten().collect();
+    let why = if why.is_empty() { String::new() } else { format!(": {}", why.join(", ")) };
+    format!("{pages}, of which {} blank{why}", white.len() + added)
 }
 
 /// What is said of creep to a printer who lays single pages on sheets (*common practice, no source*).
@@ -257,5 +275,22 @@ const fn name(binding: Binding) -> &'static str {
         Binding::Wire => "wire",
         Binding::Ring => "holes for a ring binder, ISO 838",
         Binding::None => "loose sheets",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::blanks;
+
+    #[test]
+    fn blank_pages_are_told_with_their_reasons() {
+        assert_eq!(blanks(52, &[], 0), "52, of which 0 blank");
+        assert_eq!(blanks(54, &["viii"], 1), "54, of which 2 blank: page viii left white in the book itself, 1 added");
+        assert_eq!(blanks(56, &["ii", "8"], 0), "56, of which 2 blank: pages ii, 8 left white in the book itself");
+        let many: Vec<String> = (1..=10).map(|n| n.to_string()).collect();
+        let many: Vec<&str> = many.iter().map(String::as_str).collect();
+        assert!(
+            blanks(90, &many, 0).ends_with(": pages 1, 2, 3, 4, 5, 6, 7, 8 and 2 more left white in the book itself")
+        );
     }
 }

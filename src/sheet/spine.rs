@@ -23,7 +23,7 @@ impl Stock {
     }
     /// The paper as a docket says it.
     pub(super) fn words(self) -> String {
-        format!("{} g/m2, volume {} cm3/g, {:.3} mm a leaf", self.grams, self.bulk, self.caliper().to_mm())
+        format!("{} g/m², volume {} cm³/g, {:.3} mm a leaf", self.grams, self.bulk, self.caliper().to_mm())
     }
 }
 

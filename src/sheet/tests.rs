@@ -224,7 +224,7 @@ fn the_job_sheet_says_what_a_printer_asks() {
         JobOf { document: &document, sheets, imposed, look: &look, binding, stock, cover: None, creep, isbn: None };
     let job = job(of);
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
-    assert_eq!(value("pages"), "8, of which 2 blank");
+    assert_eq!(value("pages"), "8, of which 2 blank: 2 added");
     assert_eq!(value("trimmed page"), "148.0 x 210.0 mm");
     assert_eq!(value("file page"), "316.0 x 230.0 mm");
     assert_eq!(value("trim box"), "296.0 x 210.0 mm at 10.0, 10.0 mm from the upper left corner");
@@ -270,7 +270,7 @@ fn stapled_pages_come_in_fours_before_the_back_cover() {
     assert_eq!((sheets[52].paper, sheets[53].paper, sheets[54].paper, sheets[55].paper), (26, 26, 27, 27));
     let job = job_of(54, SheetKind::Cover, Binding::Saddle, &look, 4);
     let value = |name: &str| job.rows.iter().find(|(row, _)| row == name).map_or("", |(_, value)| value.as_str());
-    assert_eq!(value("pages"), "56, of which 2 blank");
+    assert_eq!(value("pages"), "56, of which 2 blank: 2 added");
     assert_eq!(value("sheets of paper"), "14, each folded to four pages, printed on both sides");
     // 28 leaves of 0.12 mm and two of 0.275 mm.
     assert!(value("spine").starts_with("3.9 mm"), "{}", value("spine"));

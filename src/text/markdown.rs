@@ -25,8 +25,10 @@ pub fn parse(excerpt: &Excerpt, sink: &mut Sink) -> Vec<Block> {
     let options = Options::ENABLE_TABLES | Options::ENABLE_SMART_PUNCTUATION;
     let mut builder = Builder::new(excerpt, sink);
     for (event, range) in Parser::new_ext(&excerpt.text, options).into_offset_iter() {
+        builder.see(&event, &range);
         builder.take(event, range);
     }
+    builder.unused_links();
     builder.finish()
 }
 
@@ -103,13 +105,16 @@ struct Builder<'a> {
     stack: Vec<Open>,
     skipped: usize,
     pending: Pending,
+    seen: losses::Seen,
 }
 
 impl<'a> Builder<'a> {
     fn new(excerpt: &'a Excerpt, sink: &'a mut Sink) -> Self {
-        let line_starts = std::iter::once(0).chain(excerpt.text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        let line_starts: Vec<usize> =
+            std::iter::once(0).chain(excerpt.text.match_indices('\n').map(|(at, _)| at + 1)).collect();
         let stack = vec![Open::new(Kind::Blocks)];
-        Self { excerpt, sink, line_starts, stack, skipped: 0, pending: Pending::default() }
+        let seen = losses::Seen::new(line_starts.len());
+        Self { excerpt, sink, line_starts, stack, skipped: 0, pending: Pending::default(), seen }
     }
 
     fn place(&self, offset: usize) -> Place {
@@ -268,7 +273,10 @@ impl<'a> Builder<'a> {
             Tag::BlockQuote(_) => Kind::Quote,
             Tag::CodeBlock(kind) => {
                 let music = match kind {
-                    CodeBlockKind::Fenced(info) => info.split_whitespace().next() == Some("abc"),
+                    CodeBlockKind::Fenced(info) => {
+                        self.behind_fence(&info, range);
+                        info.split_whitespace().next() == Some("abc")
+                    }
                     CodeBlockKind::Indented => false,
                 };
                 Kind::Code { music, text: String::new(), lines: Vec::new(), place }

@@ -159,3 +159,35 @@ fn an_address_in_angle_brackets_is_a_link() {
         matches!(&inlines[0], Inline::Link { target: LinkTarget::Url(url), .. } if &**url == "mailto:me@example.org")
     );
 }
+
+/// CommonMark 0.31, 4.7 and 4.5: a line that defines a link is no content, nor is what stands behind a fence.
+#[test]
+fn words_that_markdown_keeps_to_itself_are_told() {
+    let told = |text: &str| -> Vec<(&'static str, u32, u32)> {
+        let (_, sink) = read(text);
+        let place = |item: &crate::diag::Diagnostic| item.place.map_or((0, 0), |place| (place.line, place.column));
+        sink.items().iter().map(|item| (item.code.name(), place(item).0, place(item).1)).collect()
+    };
+    assert_eq!(told("[^1]: Kettle\n\nWords.\n"), [("unused-link", 1, 1)]);
+    assert_eq!(told("[a]: b\nWords\n"), [("unused-link", 1, 1)], "words follow at once");
+    let in_blocks = "- [x]: y\n\n> [z]: w\n\n1. [q]:\n   where\n";
+    assert_eq!(told(in_blocks), [("unused-link", 1, 3), ("unused-link", 3, 3), ("unused-link", 5, 4)]);
+    assert_eq!(told("[over\ntwo]: lines\n"), [("unused-link", 1, 1)]);
+    let twice = "[a]: https://e.org\n[A]: https://f.org\n\n[a]\n";
+    assert_eq!(told(twice), [("unused-link", 2, 1)], "the first one holds");
+    let used = "See [here][a], ![b][] and [C\nD].\n\n[a]: https://e.org\n[b]: b.png\n[c  d]: https://e.org\n";
+    for fine in [
+        used,
+        "Words\n[a]: go on\n",
+        "- [](#a)\n- [b](#b)\n",
+        "```\n[a]: b\n```\n",
+        "    [a]: b\n",
+        "<!--\n[a]: b\n-->\n",
+        "\\[a]: b\n",
+    ] {
+        assert_eq!(told(fine), [], "{fine}");
+    }
+    assert_eq!(told("``` four bars\nG G B\n```\n"), [("fence-words", 1, 5)]);
+    assert_eq!(told("> ~~~abc so wide\n> K:G\n> ~~~\n"), [("fence-words", 1, 6)]);
+    assert_eq!(told("```abc\nK:G\n```\n\n~~~ yaml\na: 1\n~~~\n\n```\nx\n```\n"), []);
+}

@@ -243,6 +243,18 @@ fn keys_are_ranked_and_the_written_one_is_among_them() {
     let keys = run(&["keys", "books/first-steps/tunes/two-gates.yaml"]);
     assert_eq!(keys.status, 0, "{}", keys.err);
     assert!(keys.out.contains("as written"), "{}", keys.out);
+    // A teacher asks which note a key wants.
+    let (_, rest) =
+        keys.out.split_once("Does not fit, for notes that the box has not:\n\n").expect("some keys do not fit");
+    assert!(rest.lines().count() > 3, "{rest}");
+    for line in rest.lines() {
+        let (_, notes) = line.split_once(" semitone").expect("it says how far the key is");
+        let notes = notes.trim_start_matches('s').trim();
+        let is_note = |note: &str| {
+            note.starts_with(|c: char| ('A'..='G').contains(&c)) && note.ends_with(|c: char| c.is_ascii_digit())
+        };
+        assert!(notes.split(" and ").next().is_some_and(|notes| notes.split(", ").all(is_note)), "{line}");
+    }
 }
 
 #[test]

@@ -24,6 +24,13 @@ fn give(folder: &Path, font: &str) {
     fs::copy(from, folder.join("letters").join(font.replace('/', "-"))).expect("a font is copied");
 }
 
+/// Where a table of a font file begins (OpenType specification, table directory).
+fn table(bytes: &[u8], tag: &[u8; 4]) -> usize {
+    let count = usize::from(u16::from_be_bytes([bytes[4], bytes[5]]));
+    let entry = (0..count).map(|n| 12 + n * 16).find(|at| &bytes[*at..*at + 4] == tag).expect("a table");
+    u32::from_be_bytes(bytes[entry + 8..entry + 12].try_into().expect("four bytes")) as usize
+}
+
 /// The names of the fonts in a file, without the letters that mark a subset.
 fn names(path: &Path) -> Vec<String> {
     let pdf = Document::load(path).expect("the file opens");
@@ -74,9 +81,7 @@ fn a_font_that_may_not_be_embedded_is_refused_at_its_place() {
     let path = folder.join("letters/sans-SourceSans3-Regular.otf");
     let mut bytes = fs::read(&path).expect("a font");
     // `fsType`, the fifth number of the table OS/2 (OpenType specification): 2 forbids embedding.
-    let count = usize::from(u16::from_be_bytes([bytes[4], bytes[5]]));
-    let entry = (0..count).map(|n| 12 + n * 16).find(|at| &bytes[*at..*at + 4] == b"OS/2").expect("a table");
-    let at = u32::from_be_bytes(bytes[entry + 8..entry + 12].try_into().expect("four bytes")) as usize + 8;
+    let at = table(&bytes, b"OS/2") + 8;
     bytes[at..at + 2].copy_from_slice(&2u16.to_be_bytes());
     fs::write(&path, bytes).expect("the font is written");
     let refused = run_in(&folder, &["check", "book.yaml"]);
@@ -87,4 +92,26 @@ fn a_font_that_may_not_be_embedded_is_refused_at_its_place() {
         refused.err
     );
     assert!(refused.err.contains(FAMILY), "the line itself is shown: {}", refused.err);
+}
+
+/// A font may be read and drawn and yet have a glyph that cannot be taken out of it: whoever binds is told where the font is named,
+/// as one who checks is.
+#[test]
+fn a_font_that_no_file_can_carry_is_refused_at_its_place() {
+    const NAME: &str = "large/AtkinsonHyperlegibleNext_400Regular.ttf";
+    let (_keep, folder) = book(&[NAME]);
+    let path = folder.join("letters").join(NAME.replace('/', "-"));
+    let mut bytes = fs::read(&path).expect("a font");
+    // The first glyph, which every file carries for what a font lacks, is the first thing in the table of outlines.
+    let at = table(&bytes, b"glyf");
+    bytes[at..at + 64].fill(0xff);
+    fs::write(&path, bytes).expect("the font is written");
+    for command in [&["check", "book.yaml"][..], &["bind", "book.yaml", "-o", "a.pdf"]] {
+        let refused = run_in(&folder, command);
+        assert_eq!(refused.status, 1, "{command:?}: {}", refused.err);
+        let said = "error[unfit-font]: the font `large-AtkinsonHyperlegibleNext_400Regular.ttf` is damaged";
+        assert!(refused.err.contains(said) && refused.err.contains("cannot be embedded"), "{}", refused.err);
+        assert!(refused.err.contains(FAMILY), "the line itself is shown: {}", refused.err);
+    }
+    assert!(!folder.join("a.pdf").exists());
 }

@@ -272,7 +272,7 @@ impl Choice for Preset {
     const ALL: &'static [(&'static str, Self, &'static str)] = &[
         ("large-print", Self::LargePrint, "laid out afresh for readers with low vision"),
         ("teacher", Self::Teacher, "with notes, bellows curves and runners-up for the teacher"),
-        ("handout", Self::Handout, "one tune in the fewest pages"),
+        ("handout", Self::Handout, "the tunes alone, one after the other, without the texts of the chapters"),
     ];
 }
 

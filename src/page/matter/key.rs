@@ -19,7 +19,9 @@ use crate::page::prose::{self, Column};
 use crate::page::scale::Named;
 use crate::page::setting::Compositor;
 use crate::page::teacher;
+use crate::page::words::Words;
 use crate::text::{Inline, turn_sign};
+use crate::tune::Address;
 use std::collections::BTreeSet;
 
 /// The signs used by all systems of the book, tunes and examples.
@@ -120,12 +122,25 @@ fn for_teachers(desk: &Desk<'_>) -> Vec<Shown> {
         let label = setting.scale.label(Named::Label, "9.1");
         let mut drawing = Frame::new(Size::new(label.width, setting.scale.cap_height(Named::Label)));
         label.put(&mut drawing, Point::new(Abs::ZERO, setting.scale.cap_height(Named::Label)));
-        out.push(Shown { group: 0, drawing, sentence: words.key_places.to_owned() });
+        let addresses: Vec<Address> =
+            desk.material.tunes.iter().flat_map(teacher::moves).filter_map(|(_, address)| address).collect();
+        out.push(Shown { group: 0, drawing, sentence: of_addresses(words, &addresses) });
     }
     if book.shows(Extra::BellowsCurves) {
         out.push(Shown { group: 1, drawing: teacher::sample_curve(setting), sentence: words.key_curve.to_owned() });
     }
     out
+}
+
+/// How the notes are named at which the hand comes to a place: with a second half and a grace note where one of them is such.
+fn of_addresses(words: &Words, addresses: &[Address]) -> String {
+    let also = [
+        (words.key_places, true),
+        (words.key_places_second_half, addresses.iter().any(|address| address.bar.second_half)),
+        (words.key_places_grace, addresses.iter().any(|address| address.grace.is_some())),
+    ];
+    let said: Vec<&str> = also.into_iter().filter(|(_, is_there)| *is_there).map(|(words, _)| words).collect();
+    said.join(" ")
 }
 
 /// A column whose sentences have fewer ems of room breaks them too often.
@@ -236,4 +251,25 @@ fn entry(desk: &Desk<'_>, shown: &Shown, column: Abs, room: Abs, on_grid: bool, 
     let lift = step * 0.06;
     frame.place_tagged(Point::new(column, middle - text_height / 2.0 - lift), words, Tag::new(Role::Paragraph));
     frame
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::words::words;
+
+    /// Neither the plus of a second half nor the letter of a grace note can be guessed.
+    #[test]
+    fn addresses_are_explained_as_far_as_the_book_has_them() {
+        let of = |language: &str, addresses: &[&str]| {
+            let addresses: Vec<Address> = addresses.iter().filter_map(|text| Address::parse(text)).collect();
+            let said = of_addresses(words(language), &addresses);
+            (said.contains("9.1"), said.contains("8+.1"), said.contains("9.2g1"))
+        };
+        for language in ["en-GB", "en-US", "fr"] {
+            assert_eq!(of(language, &["1.1", "4.2"]), (true, false, false));
+            assert_eq!(of(language, &["1.1", "8+.1"]), (true, true, false));
+            assert_eq!(of(language, &["2.6g1", "4.2"]), (true, false, true));
+        }
+    }
 }

@@ -13,6 +13,8 @@ pub(super) const EN_GB: Words = Words {
     key_curve: "How far the bellows are open, from closed at the lower line to open at the upper one: the grey area the first time \
                 through, thin lines the later times.",
     key_places: "Where the hand comes to a place: 9.1 is the first note of bar 9.",
+    key_places_second_half: "8+.1 is the first note of the second half of bar 8.",
+    key_places_grace: "9.2g1 is the first grace note before the second note of bar 9.",
     key_turned: "A line that is typed goes on here from the line above: type the two as one, with a blank between them.",
     key_intro: "Every sign of this book, at the size in which it is printed.",
     holding: "Holding, and comfort",
@@ -141,7 +143,7 @@ pub(super) const EN_GB: Words = Words {
     index_levels: "By level",
     index_teaches: "By what they teach",
     index_goes_on: "{name} (continued)",
-    index_words: "Words of the text",
+    index_words: "Subjects and terms",
     level: "Level {n}",
     no_metre: "free metre",
 
@@ -168,6 +170,8 @@ pub(super) const EN_US: Words = Words {
     index_metres: "By meter",
     key_second_half: "8+ is the second half of measure 8, after a repeat in the middle of it.",
     key_places: "Where the hand comes to a place: 9.1 is the first note of measure 9.",
+    key_places_second_half: "8+.1 is the first note of the second half of measure 8.",
+    key_places_grace: "9.2g1 is the first grace note before the second note of measure 9.",
     no_metre: "free meter",
     fonts: "Set in {text} and {labels}, the music in Bravura: all under the SIL Open Font License 1.1.",
     fonts_one: "Set in {text}, the music in Bravura: both under the SIL Open Font License 1.1.",

@@ -13,6 +13,8 @@ pub(super) const FR: Words = Words {
     key_curve: "L’ouverture du soufflet, fermé à la ligne du bas, ouvert à celle du haut : la surface grise est la première fois, \
                 les traits fins les fois suivantes.",
     key_places: "Là où la main prend une position : 9.1 est la première note de la mesure 9.",
+    key_places_second_half: "8+.1 est la première note de la seconde moitié de la mesure 8.",
+    key_places_grace: "9.2g1 est la première petite note avant la deuxième note de la mesure 9.",
     key_turned: "Une ligne à taper continue ici, depuis celle du dessus : les deux se tapent en une seule, avec une espace entre elles.",
     key_intro: "Tous les signes de ce livre, à la taille où ils sont imprimés.",
     holding: "Tenue et confort",
@@ -151,7 +153,7 @@ pub(super) const FR: Words = Words {
     index_levels: "Par niveau",
     index_teaches: "Par notion travaillée",
     index_goes_on: "{name} (suite)",
-    index_words: "Mots du texte",
+    index_words: "Sujets et termes",
     level: "Niveau {n}",
     no_metre: "sans mesure",
 

@@ -36,6 +36,9 @@ pub(super) struct Words {
     /// The drawing of the bellows, and addresses, in a teacher's edition.
     pub key_curve: &'static str,
     pub key_places: &'static str,
+    /// Said beside it where one of those addresses is of a second half of a bar, or of a grace note.
+    pub key_places_second_half: &'static str,
+    pub key_places_grace: &'static str,
     /// The sign before the rest of a line of code.
     pub key_turned: &'static str,
     pub holding: &'static str,
