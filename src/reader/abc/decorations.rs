@@ -67,7 +67,7 @@ pub(super) fn by_name(name: &str) -> Option<Meaning> {
 /// Loudness names in the order of [`Mark::Dynamic`].
 const LOUDNESS: [&str; 11] = ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "sfz"];
 
-/// The name by which a mark is written; the inverse of [`by_name`].
+/// The name by which a mark is written; the inverse of `by_name`.
 pub fn mark_name(mark: Mark) -> &'static str {
     match mark {
         Mark::Staccato => "staccato",
