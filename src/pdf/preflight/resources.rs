@@ -4,7 +4,6 @@ use super::colours::{device, families};
 use super::drawn::Carried;
 use super::graphics::{Mixing, State};
 use super::survey::{dictionary, name};
-use super::text::PROGRAM;
 use super::unpack::whole;
 use super::walk::Walk;
 use lopdf::{Dictionary, Object, ObjectId};
@@ -278,8 +277,8 @@ impl<'a> Walk<'a> {
             program.as_stream().ok().filter(|program| !program.content.is_empty()).map(|program| (program, *heads))
         });
         let Some((program, heads)) = found else { return Carried::Absent };
-        let bytes = whole(program, PROGRAM.min(self.heads));
-        self.heads = self.heads.saturating_sub(bytes.as_ref().map_or(PROGRAM, Vec::len));
+        let bytes = whole(program, LARGEST.min(self.heads));
+        self.heads = self.heads.saturating_sub(bytes.as_ref().map_or(LARGEST, Vec::len));
         match bytes {
             None => Carried::Unread,
             Some(bytes) if heads.iter().any(|head| bytes.starts_with(head)) => Carried::Whole,
@@ -287,6 +286,9 @@ impl<'a> Walk<'a> {
         }
     }
 }
+
+/// Most bytes of one font that is unpacked to see that it is one: whole fonts of tens of thousands of signs have as many.
+const LARGEST: usize = 16 << 20;
 
 /// The kind of a halftone.
 fn kind_of(halftone: &Dictionary) -> i64 {

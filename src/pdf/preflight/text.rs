@@ -14,7 +14,7 @@ use crate::font::Program;
 use lopdf::Dictionary;
 
 /// Most bytes of one font program that is read, and of all.
-pub(super) const PROGRAM: usize = 4 << 20;
+const PROGRAM: usize = 4 << 20;
 pub(super) const PROGRAMS: usize = 32 << 20;
 /// Most steps that the glyphs of all programs come to; the largest fonts there are come to a quarter of it.
 pub(super) const STEPS: u64 = 48_000_000;

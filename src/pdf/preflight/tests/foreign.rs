@@ -27,6 +27,16 @@ pub(super) fn resource(file: &mut Document, kind: &str, name: &str, value: Objec
 pub(super) fn own(file: &mut Document, value: impl Into<Object>) -> Object {
     Object::Reference(file.add_object(value.into()))
 }
+/// Other bytes in the place of every font's program.
+pub(super) fn programs(file: &mut Document, bytes: &[u8]) {
+    let dictionaries = file.objects.values().filter_map(|object| object.as_dict().ok());
+    let found = dictionaries.filter_map(|descriptor| descriptor.get(b"FontFile3").ok()?.as_reference().ok());
+    let found: Vec<_> = found.collect();
+    assert!(!found.is_empty(), "the sample has fonts");
+    found
+        .into_iter()
+        .for_each(|id| drop(file.objects.insert(id, Stream::new(Dictionary::new(), bytes.to_vec()).into())));
+}
 /// A form on the first page, and content that draws it.
 pub(super) fn form(file: &mut Document, entries: Vec<(&str, Object)>, inside: &[u8], outside: &[u8]) {
     let mut dictionary = Dictionary::from_iter([("Subtype", name("Form")), ("BBox", numbers([-1e4, -1e4, 1e4, 1e4]))]);
